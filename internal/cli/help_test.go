@@ -1,0 +1,85 @@
+package cli
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/alecthomas/kong"
+)
+
+// verbs returns the nodes of the grammar.
+func verbs(t *testing.T) (*kong.Kong, []*kong.Node) {
+	t.Helper()
+	k, err := newParser(&grammar{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(k.Model.Children) == 0 {
+		t.Fatal("the grammar has no verbs")
+	}
+	return k, k.Model.Children
+}
+
+func TestEveryVerbAndFlagIsExplained(t *testing.T) {
+	k, nodes := verbs(t)
+	program := string(helpText(k.Model, nil))
+	for _, n := range nodes {
+		if !strings.HasSuffix(n.Help, "?") {
+			t.Errorf("%s: the help %q is not the question that the verb answers", n.Name, n.Help)
+		}
+		if !strings.Contains(program, n.Name) {
+			t.Errorf("the program's help does not name %s", n.Name)
+		}
+		text := string(helpText(k.Model, n))
+		for _, f := range append(append([]*kong.Flag{}, n.Flags...), k.Model.Flags...) {
+			if f.Help == "" || !strings.Contains(text, "--"+f.Name) {
+				t.Errorf("%s --%s is not explained", n.Name, f.Name)
+			}
+		}
+		for _, p := range n.Positional {
+			if p.Help == "" || !strings.Contains(text, strings.ToUpper(p.Name)) {
+				t.Errorf("%s %s is not explained", n.Name, p.Name)
+			}
+		}
+		for i, line := range strings.Split(text, "\n") {
+			if len([]rune(line)) > 100 {
+				t.Errorf("%s: line %d of the help is %d columns wide", n.Name, i+1, len([]rune(line)))
+			}
+		}
+	}
+}
+
+func TestExamplesParse(t *testing.T) {
+	_, nodes := verbs(t)
+	for _, n := range nodes {
+		a := asVerb(n).about()
+		if a.text == "" || len(a.examples) == 0 {
+			t.Errorf("%s has no text or no examples", n.Name)
+		}
+		for _, e := range a.examples {
+			// A pipe or an ampersand ends our part of the line.
+			line := strings.Fields(strings.FieldsFunc(e.line, func(r rune) bool { return r == '|' || r == '&' || r == '>' })[0])
+			if len(line) < 2 || line[0] != "slatewright" || line[1] != n.Name {
+				t.Errorf("%s: example %q does not show the verb", n.Name, e.line)
+				continue
+			}
+			if _, _, _, err := parse(line[1:], nil); err != nil {
+				t.Errorf("%s: example %q: %v", n.Name, e.line, err)
+			}
+		}
+	}
+}
+
+func TestWrapKeepsEveryWordWithinTheWidth(t *testing.T) {
+	cases := []struct{ text, want string }{
+		{"", "-\n"},
+		{"a b c", "- a b\n  c\n"},
+		{"averylongword b", "- averylongword\n  b\n"},
+		{"äöü ß", "- äöü\n  ß\n"},
+	}
+	for _, c := range cases {
+		if got := wrap(c.text, "- ", "  ", 6); got != c.want {
+			t.Errorf("wrap(%q): got %q, want %q", c.text, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,68 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"slatewright/internal/notices"
+)
+
+// noticesVerb lists the third parties inside the program.
+type noticesVerb struct {
+	Full bool `help:"Show the licence texts in full."`
+}
+
+func (noticesVerb) about() about {
+	return about{
+		text: `Lists every module that is linked into this program, and the language's own library, with version and licence. The
+			full texts are inside when the program was built with 'make build'. The licence of slatewright itself is not chosen yet.`,
+		examples: []example{
+			{"slatewright notices", "the list"},
+			{"slatewright notices --full", "the list with every text, to go along with a copy of the program"},
+		},
+	}
+}
+
+// noticeList is the answer of the verb.
+type noticeList struct {
+	Notices  []notices.Notice `json:"notices"`
+	Warnings []string         `json:"warnings"`
+	full     bool
+}
+
+// Run lists the notices.
+func (v noticesVerb) Run(*session) (report, error) {
+	list := noticeList{Notices: notices.Linked(), Warnings: []string{}, full: v.Full}
+	var without []string
+	for i := range list.Notices {
+		n := &list.Notices[i]
+		if len(n.Texts) == 0 {
+			n.Texts = []notices.Text{}
+			without = append(without, n.Name)
+		}
+	}
+	if len(without) > 0 {
+		list.Warnings = append(list.Warnings, "this program was built without the full licence texts of "+
+			strings.Join(without, ", ")+"; build it with 'make build' before you pass it on")
+	}
+	return list, nil
+}
+
+func (noticeList) outcome() outcome { return done }
+
+func (l noticeList) print(w io.Writer) {
+	var rows [][2]string
+	for _, n := range l.Notices {
+		rows = append(rows, [2]string{n.Name + " " + n.Version, n.Licence + ": " + n.Use})
+	}
+	columns(w, rows)
+	if l.full {
+		for _, n := range l.Notices {
+			for _, t := range n.Texts {
+				fmt.Fprintf(w, "\n%s\n%s %s: %s\n\n%s\n", strings.Repeat("-", width), n.Name, n.Version, t.File, strings.TrimSpace(t.Text))
+			}
+		}
+	}
+	printWarnings(w, l.Warnings)
+}
