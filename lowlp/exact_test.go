@@ -80,7 +80,7 @@ func TestRationalsSolve(t *testing.T) {
 			right[k] = sum.Num()
 			row := make([]*big.Int, d)
 			for j := range row {
-				row[j] = new(big.Int).Mul(scaled(a[k*d+j], 3), new(big.Int).Quo(common, big.NewInt(8)))
+				row[j] = new(big.Int).Mul(big.NewInt(int64(8*a[k*d+j])), big.NewInt(2520))
 			}
 			rows[k] = row
 		}
