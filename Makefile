@@ -1,0 +1,64 @@
+# make demo    build, and run the main job on an invented mill: needs Go and nothing else
+# make test    vet, lint, every test, the sealing path on other processors, short fuzzing; installs what it needs
+# make lint    formatting, vet, staticcheck
+# make speed   the promised speeds, side by side with what they are measured against; fails on a miss
+# make fuzz    long fuzzing, COUNT inputs for each target
+# make build   bin/slatewright, with the licence texts of everything inside
+
+SHELL       := bash
+.SHELLFLAGS := -euo pipefail -c
+.DEFAULT_GOAL := build
+.PHONY: demo test lint speed fuzz build notices tools format vet staticcheck tests race cross shortfuzz
+
+COUNT ?= 100000
+
+# The packages whose floats must have the same bits on every machine; purity_test.go holds the same list.
+SEALED := measure chance face lowlp flatness seating bed judge certificate
+
+build: notices
+	go build -trimpath -o bin/slatewright ./cmd/slatewright
+
+notices:
+	@go generate ./internal/notices
+
+demo: build
+	bin/slatewright demo --out out
+
+lint: format vet staticcheck
+
+format:
+	@unformatted=$$(gofmt -l $$(git ls-files --cached --others --exclude-standard '*.go')); \
+	if [ -n "$$unformatted" ]; then echo "run gofmt -w on:" $$unformatted; exit 1; fi
+
+vet:
+	go vet ./...
+
+STATICCHECK := 0.8.2
+staticcheck:
+	@if staticcheck -version 2>/dev/null | grep -qF '($(STATICCHECK))'; then staticcheck ./...; \
+	else go run honnef.co/go/tools/cmd/staticcheck@v$(STATICCHECK) ./...; fi
+
+test: tools notices lint tests race cross shortfuzz
+
+tools:
+	@.ci/tools
+
+tests:
+	go test -count=1 -v ./... 2>&1 | .ci/tally
+
+# The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests.
+race:
+	go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]' . | xargs -n1 dirname | sort -u)
+
+cross:
+	@.ci/cross $(SEALED)
+
+shortfuzz:
+	@.ci/fuzz 2000
+
+fuzz:
+	@.ci/fuzz $(COUNT)
+
+speed: build
+	@.ci/tools python3-scipy
+	go run ./speed bin/slatewright

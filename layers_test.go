@@ -1,0 +1,229 @@
+// Package slatewright_test holds the laws of the house: who may import whom, what the computing may touch, which dependencies
+// there are. The laws are lists that a person can read; the tests fail on anything that is not listed and on any line that
+// no longer says something true.
+package slatewright_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// room is a package with what it may import: packages of this module, third parties, and what only its tests may import on
+// top of that. Any test may import its own package and what everyTest lists. The standard library is free here; what the
+// reckoning may not take from it stands in purity_test.go.
+type room struct{ name, may, third, tests string }
+
+// law lists every package. A ring imports only inward: doors → mill → reckoning; the doors do not know each other.
+var law = map[string][]room{
+	"reckoning": {
+		{name: "trouble"},
+	},
+	"mill": {},
+	"doors": {
+		{name: "internal/cli", may: "internal/notices trouble", third: "github.com/alecthomas/kong",
+			tests: "github.com/rogpeppe/go-internal/testscript"},
+		{name: "cmd/slatewright", may: "internal/cli"},
+	},
+	"beside": {
+		{name: "internal/notices"},
+		{name: "internal/notices/gather", may: "internal/notices"},
+	},
+}
+
+// inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
+var inward = map[string]string{
+	"reckoning": "",
+	"mill":      "reckoning",
+	"doors":     "mill reckoning beside",
+	"beside":    "doors mill reckoning",
+}
+
+// everyTest is what the tests of any package may import.
+const everyTest = "internal/truth trouble pgregory.net/rapid"
+
+// onlyTests must never be imported by anything but tests.
+const onlyTests = "internal/truth"
+
+const module = "slatewright"
+
+// packageInfo is what the go command says of a package.
+type packageInfo struct {
+	ImportPath, Dir                    string
+	GoFiles                            []string
+	Imports, TestImports, XTestImports []string
+}
+
+// name is the package's path within the module; the module's root is ".".
+func (p packageInfo) name() string { return within(p.ImportPath) }
+
+func within(path string) string {
+	if path == module {
+		return "."
+	}
+	return strings.TrimPrefix(path, module+"/")
+}
+
+// packages lists the packages of the module.
+func packages(t *testing.T) []packageInfo {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Dir,GoFiles,Imports,TestImports,XTestImports", "./...")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var list []packageInfo
+	for dec := json.NewDecoder(bytes.NewReader(out)); ; {
+		var p packageInfo
+		if err := dec.Decode(&p); err == io.EOF {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, p)
+	}
+	if len(list) < 2 {
+		t.Fatalf("go list found %d packages", len(list))
+	}
+	return list
+}
+
+// foreign keeps what is not of the standard library, paths of this module shortened.
+func foreign(imports []string) []string {
+	var list []string
+	for _, path := range imports {
+		first, _, _ := strings.Cut(path, "/")
+		if first == module || strings.Contains(first, ".") {
+			list = append(list, within(path))
+		}
+	}
+	return list
+}
+
+// ringOf finds the ring and the room of a package.
+func ringOf(name string) (string, room, bool) {
+	for ring, rooms := range law {
+		for _, r := range rooms {
+			if r.name == name {
+				return ring, r, true
+			}
+		}
+	}
+	return "", room{}, false
+}
+
+func TestImportsAreLaw(t *testing.T) {
+	found := map[string]bool{}
+	for _, p := range packages(t) {
+		name := p.name()
+		if name == "." {
+			continue // these laws
+		}
+		found[name] = true
+		_, r, ok := ringOf(name)
+		if !ok {
+			t.Errorf("%s is not in the law: it imports %q", name, foreign(p.Imports))
+			continue
+		}
+		for _, fault := range breaches(p, r) {
+			t.Error(fault)
+		}
+	}
+	for ring, rooms := range law {
+		for _, r := range rooms {
+			if !found[r.name] {
+				t.Errorf("the law lists %s in the ring %s, and there is no such package", r.name, ring)
+			}
+		}
+	}
+}
+
+// breaches compares what a package and its tests import with what its room may.
+func breaches(p packageInfo, r room) (faults []string) {
+	may := strings.Fields(r.may + " " + r.third)
+	tests := strings.Fields(r.tests)
+	imports := foreign(p.Imports)
+	testImports := foreign(append(append([]string{}, p.TestImports...), p.XTestImports...))
+	for _, i := range imports {
+		if !slices.Contains(may, i) {
+			faults = append(faults, p.name()+" imports "+i+", which the law does not allow")
+		}
+	}
+	for _, m := range may {
+		if !slices.Contains(imports, m) {
+			faults = append(faults, "the law lets "+p.name()+" import "+m+", and it does not")
+		}
+	}
+	free := append(append([]string{p.name()}, strings.Fields(everyTest)...), may...)
+	for _, i := range testImports {
+		if !slices.Contains(free, i) && !slices.Contains(tests, i) {
+			faults = append(faults, "the tests of "+p.name()+" import "+i+", which the law does not allow")
+		}
+	}
+	for _, m := range tests {
+		if !slices.Contains(testImports, m) {
+			faults = append(faults, "the law lets the tests of "+p.name()+" import "+m+", and they do not")
+		}
+	}
+	return faults
+}
+
+func TestRingsImportOnlyInward(t *testing.T) {
+	count := 0
+	for ring, rooms := range law {
+		allowed := append(strings.Fields(inward[ring]), ring)
+		for _, r := range rooms {
+			count++
+			for _, m := range strings.Fields(r.may) {
+				other, _, ok := ringOf(m)
+				if !ok || !slices.Contains(allowed, other) {
+					t.Errorf("%s (%s) may not import %s (%s)", r.name, ring, m, other)
+				}
+				if slices.Contains(strings.Fields(onlyTests), m) {
+					t.Errorf("%s may not import %s: only tests may", r.name, m)
+				}
+				if ring == "doors" && other == "doors" && r.name != "internal/cli" && r.name != "cmd/slatewright" &&
+					!strings.HasPrefix(m, r.name+"/") {
+					t.Errorf("the doors %s and %s may not know each other", r.name, m)
+				}
+			}
+			if ring == "reckoning" && r.third != "" {
+				t.Errorf("%s may use the standard library only, not %s", r.name, r.third)
+			}
+		}
+	}
+	if count == 0 {
+		t.Fatal("the law is empty")
+	}
+}
+
+// A law that finds nothing wrong in a wrong package would be worth nothing.
+func TestBreachesAreSeen(t *testing.T) {
+	r := room{name: "flatness", may: "lowlp trouble", tests: "gonum.org/v1/gonum/mat"}
+	right := packageInfo{ImportPath: module + "/flatness", Imports: []string{"sort", "slatewright/lowlp", "slatewright/trouble"},
+		TestImports: []string{"testing"}, XTestImports: []string{"slatewright/flatness", "slatewright/internal/truth", "gonum.org/v1/gonum/mat"}}
+	if faults := breaches(right, r); len(faults) != 0 {
+		t.Errorf("found fault with a lawful package: %q", faults)
+	}
+	wrong := map[string]func(p *packageInfo){
+		"imports face":         func(p *packageInfo) { p.Imports = append(p.Imports, "slatewright/face") },
+		"imports example.com/": func(p *packageInfo) { p.Imports = append(p.Imports, "example.com/x") },
+		"import lowlp, and":    func(p *packageInfo) { p.Imports = []string{"slatewright/trouble"} },
+		"tests of flatness import internal/cli": func(p *packageInfo) {
+			p.TestImports = append(p.TestImports, "slatewright/internal/cli")
+		},
+		"and they do not": func(p *packageInfo) { p.XTestImports = nil },
+	}
+	for want, change := range wrong {
+		p := right
+		p.Imports, p.TestImports = slices.Clone(p.Imports), slices.Clone(p.TestImports)
+		change(&p)
+		if faults := breaches(p, r); len(faults) != 1 || !strings.Contains(faults[0], want) {
+			t.Errorf("want one fault with %q, got %q", want, faults)
+		}
+	}
+}
