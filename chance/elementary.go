@@ -2,10 +2,11 @@ package chance
 
 import "math"
 
-// ln 2 in two parts: the first has 33 significant bits, so its product with any exponent of a float64 is exact.
+// ln 2 whole and in two parts: the first has 32 significant bits, so its product with any exponent of a float64 is exact.
 const (
+	ln2     = 0.693147180559945309417232121458176568075500134360255254120680009
 	ln2High = 0x1.62e42feep-1
-	ln2Low  = math.Ln2 - ln2High
+	ln2Low  = ln2 - ln2High
 )
 
 // exp returns eˣ for x ≤ 0, within 1 unit in the last place where the result is a normal number.
@@ -15,7 +16,7 @@ func exp(x float64) float64 {
 	if x < -746 { // e⁻⁷⁴⁶ is below half the smallest float64
 		return 0
 	}
-	k := math.Round(x / math.Ln2)
+	k := math.Round(x / ln2)
 	high := x - float64(k*ln2High)
 	low := float64(k * ln2Low)
 	r := high - low
@@ -29,11 +30,11 @@ func exp(x float64) float64 {
 
 // log returns the natural logarithm of x > 0, finite, within 2 units in the last place.
 //
-// x = m·2ᵏ with m in [√½, √2); ln m = 2 artanh s with s = (m − 1)/(m + 1), |s| ≤ 0.172, by the series s + s³/3 + … + s²³/23, whose
+// x = m·2ᵏ with m in about [√½, √2); ln m = 2 artanh s with s = (m − 1)/(m + 1), |s| ≤ 0.172, by the series s + s³/3 + … + s²³/23, whose
 // rest is below 1e-20.
 func log(x float64) float64 {
 	m, k := math.Frexp(x)
-	if m < math.Sqrt2/2 {
+	if m < 0.7071 { // about √½
 		m *= 2
 		k--
 	}
