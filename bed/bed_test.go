@@ -20,7 +20,7 @@ func TestNineFootCarriesTheTournamentLimits(t *testing.T) {
 		"overall flatness lengthwise (plus)":                             s.Limits.Lengthwise,
 		"overall flatness across width (plus)":                           s.Limits.Across,
 		"slate joints in one plane within, after levelling and shimming": s.Limits.Step,
-		"pieces in a tournament set":                                     float64(len(Places())),
+		"pieces in a tournament set":                                     float64(len(placeNames)),
 	} {
 		figure, ok := want[item]
 		if !ok {
