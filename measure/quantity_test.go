@@ -1,0 +1,74 @@
+package measure_test
+
+import (
+	"math"
+	"testing"
+
+	"slatewright/measure"
+)
+
+func TestParseTemperature(t *testing.T) {
+	for text, want := range map[string]float64{
+		"20.1 C": 20.1, "20,1 °C": 20.1, "20ºC": 20, "20 ° c": 20, "20 ℃": 20, "-5 C": -5, "−5,5 °C": -5.5,
+		// fixed points of the scale of Fahrenheit: ice, steam, where both scales meet, and the reference temperature 20 °C of ISO 1:2022
+		"32 F": 0, "212 °F": 100, "-40 F": -40, "68 F": 20, "68℉": 20, "70 f": 190.0 / 9,
+		"-459.67 F": -273.15, "-273,15 °C": -273.15,
+	} {
+		if got, err := measure.ParseTemperature(text); err != nil || !same(got, want) {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, c := range []struct{ text, code, hint string }{
+		{"20", "no-unit", "20.1 °C"}, {"20 K", "unknown-unit", "20.1 °C"}, {"20 °", "unknown-unit", "20.1 °C"}, {"C", "bad-number", "20.1 °C"},
+		{"-273.16 C", "out-of-range", "sign"}, {"-460 F", "out-of-range", "sign"}, {"1e309 C", "out-of-range", "exponent"},
+		{"1e309 F", "out-of-range", "exponent"}, {"20,125 C", "ambiguous-number", `"20.125 C"`}, {"20 C 21 C", "unknown-unit", "20.1 °C"},
+	} {
+		_, err := measure.ParseTemperature(c.text)
+		refusal(t, c.text, err, c.code, c.hint)
+	}
+}
+
+func TestParseMass(t *testing.T) {
+	for text, want := range map[string]float64{
+		"90.7 kg": 90.7, "90,7kg": 90.7, "170 g": 0.17, "0.286 t": 286, "0 kg": 0,
+		// avoirdupois pound of 1959: 0.45359237 kg exactly; 16 ounces make one (NIST Special Publication 811, 2008, appendix B)
+		"1 lb": 0.45359237, "200 LB": 90.718474, "1 pound": 0.45359237, "200 pounds": 90.718474, "200 lbs.": 90.718474, "16 oz": 0.45359237,
+	} {
+		if got, err := measure.ParseMass(text); err != nil || !same(got, want) {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, c := range []struct{ text, code, hint string }{
+		{"90.7", "no-unit", "90.7 kg"}, {"1 ton", "unknown-unit", "90.7 kg"}, {"-1 kg", "out-of-range", "zero or more"}, {"kg", "bad-number", "90.7 kg"},
+		{"1,134 kg", "ambiguous-number", `"1134 kg"`}, {"1e306 t", "out-of-range", "exponent"},
+	} {
+		_, err := measure.ParseMass(c.text)
+		refusal(t, c.text, err, c.code, c.hint)
+	}
+}
+
+func TestParseDensity(t *testing.T) {
+	for text, want := range map[string]float64{
+		"2790 kg/m3": 2790, "2790 kg/m³": 2790, "2790 KG / m^3": 2790, "2.79 g/cm3": 2790, "2,79 kg/dm3": 2790, "2.79 t/m3": 2790,
+	} {
+		if got, err := measure.ParseDensity(text); err != nil || !same(got, want) {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for text, want := range map[string]float64{
+		"1 lb/ft3":     16.01846, // NIST Special Publication 811, 2008, appendix B.8: 1.601846e+01
+		"45 lb/ft3":    720.831,
+		"174.4 lb/ft³": 2793.6, // a published data sheet of Virginia slate prints both
+	} {
+		if got, err := measure.ParseDensity(text); err != nil || math.Abs(got-want) > 1e-5*want {
+			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for _, c := range []struct{ text, code, hint string }{
+		{"2790", "no-unit", "2790 kg/m3"}, {"2,790 kg/m3", "ambiguous-number", `"2790 kg/m3"`}, {"5 kg", "unknown-unit", "2790 kg/m3"},
+		{"0 kg/m3", "out-of-range", "2790"}, {"-5 kg/m3", "out-of-range", "2790"}, {"", "bad-number", "2790"}, {"1e309 kg/m3", "out-of-range", "exponent"},
+	} {
+		_, err := measure.ParseDensity(c.text)
+		refusal(t, c.text, err, c.code, c.hint)
+	}
+}
