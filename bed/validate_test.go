@@ -55,6 +55,7 @@ func TestValidateNamesTheKey(t *testing.T) {
 		{"supports.foot[5]", "not under the piece", func(s *Spec) { s.Supports[2][5][0] = 458 }},
 		{"supports.head[3]", "listed twice", func(s *Spec) { s.Supports[0][3] = s.Supports[0][0] }},
 		{"supports.centre", "on one line", func(s *Spec) { s.Supports[1] = [][2]float64{{-1, -1}, {0, 0}, {300, 300}} }},
+		{"supports.centre", "on one line", func(s *Spec) { s.Supports[1] = [][2]float64{{-300, -300}, {0, 0.2}, {300, 300}} }},
 		{"supports.centre", "fewer than three", func(s *Spec) { s.Supports[1] = [][2]float64{{-1, -1}} }},
 		{"supports.head", "41 supports", func(s *Spec) { s.Supports[0] = make([][2]float64, 41) }},
 		{"supports.head[0]", "not under", func(s *Spec) { s.Supports[0][0][1] = math.NaN() }},

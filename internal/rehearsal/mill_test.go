@@ -29,6 +29,9 @@ func within(t *testing.T, what string, got, want, se, errors float64) {
 // What the layers promise is what the pieces show: means and spreads over a thousand pieces a layer, within four
 // standard errors (σ/√n of a mean, σ/√(2n) of a standard deviation).
 func TestLayersHaveTheirTendencies(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many pieces")
+	}
 	const n = 3000
 	m := New(11, n)
 	for _, l := range layers {
@@ -118,6 +121,9 @@ func TestConditions(t *testing.T) {
 
 // The pieces that are spoiled are picked evenly, not always from one end of the stock.
 func TestConditionsFallOnAllPieces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many pieces")
+	}
 	const n, seeds = 15, 1500
 	wet := make([]float64, n)
 	for seed := range seeds {
