@@ -25,7 +25,7 @@ func exp(x float64) float64 {
 	for n := 14.0; n > 2; n-- {
 		sum = 1 + float64(sum*r)/n
 	}
-	return math.Ldexp(1+(r+(lost+float64(float64(r*r)*sum)/2)), int(k))
+	return math.Ldexp(1+(r+(lost+float64(float64(r*r)*sum/2))), int(k))
 }
 
 // log returns the natural logarithm of x > 0, finite, within 2 units in the last place.

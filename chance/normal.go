@@ -45,7 +45,7 @@ func tail(z float64) float64 {
 // bell returns factor·exp(−z²/2). z is taken as a multiple of 1/16, whose square is exact, plus a rest; so the exponent is not
 // spoiled by the rounding of z².
 func bell(z, factor float64) float64 {
-	stair := math.Trunc(z*16) / 16
+	stair := float64(math.Trunc(z*16) / 16)
 	rest := float64((z - stair) * (z + stair))
 	return float64(exp(-float64(stair*stair)/2)*exp(-rest/2)) * factor
 }

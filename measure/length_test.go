@@ -77,6 +77,7 @@ func TestParseLengthRefuses(t *testing.T) {
 		{"2,5 1/2 in", "bad-fraction", "2 1/4 in"},
 		{"1/0 in", "bad-fraction", "1/32 in"},
 		{"1/1234567890 in", "bad-fraction", "1/32 in"},
+		{"1234567890/2 in", "bad-fraction", "1/32 in"},
 		{"2 1/1234567890 in", "bad-fraction", "1/32 in"},
 		{`9' -2"`, "bad-length", "9' 2 1/4"},
 		{`9'- 2"`, "bad-length", "9' 2 1/4"},

@@ -42,9 +42,9 @@ func TestParseNumber(t *testing.T) {
 	cases := map[string]float64{
 		"0": 0, "12.34": 12.34, "12,34": 12.34, ".010": 0.01, "12.": 12, "-0,5": -0.5, "+3": 3, "−7.5": -7.5, " 5\t": 5,
 		"0,250": 0.25, "00,250": 0.25, "1234,567": 1234.567, "12,3456": 12.3456, "1,23": 1.23, "1.234": 1.234, "1,2e3": 1200,
-		"1.5e-3": 0.0015, "2E+2": 200, "1e-400": 0, "0e999999999999999999999": 0, "9007199254740993": 9007199254740992,
+		"1.5e-3": 0.0015, "2E+2": 200, "1e-400": 0, "0e999999999999999999999": 0, "9007199254740993": 9007199254740992, "99999999999999999999": 1e20,
 		"0.1000000000000000055511151231257827021181583404541015625": 0.1, "179769313486231570814e288": math.MaxFloat64,
-		"4.9406564584124654e-324": math.SmallestNonzeroFloat64,
+		"4.9406564584124654e-324": math.SmallestNonzeroFloat64, "1" + strings.Repeat("0", 1500) + "e-1500": 1,
 	}
 	for text, want := range cases {
 		if got, err := measure.ParseNumber(text); err != nil || !same(got, want) {
@@ -85,6 +85,7 @@ func TestParseNumberRefuses(t *testing.T) {
 		{"1e309", "out-of-range", "exponent"},
 		{"-1e999999999999999999", "out-of-range", "exponent"},
 		{strings.Repeat("1", 2001), "too-long", "12.34"},
+		{strings.Repeat("\x80", 100), "bad-number", "12.34"}, // no character starts anywhere in it
 	}
 	for _, c := range cases {
 		_, err := measure.ParseNumber(c.text)

@@ -2,6 +2,7 @@ package measure_test
 
 import (
 	"math"
+	"math/big"
 	"testing"
 
 	"slatewright/measure"
@@ -54,6 +55,12 @@ func TestParseDensity(t *testing.T) {
 		if got, err := measure.ParseDensity(text); err != nil || !same(got, want) {
 			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
 		}
+	}
+	cubicFoot := big.NewRat(3048, 10000)
+	cubicFoot.Mul(cubicFoot, cubicFoot).Mul(cubicFoot, big.NewRat(3048, 10000))
+	exact, _ := new(big.Rat).Quo(big.NewRat(45359237, 100000000), cubicFoot).Float64()
+	if got, err := measure.ParseDensity("1 lb/ft3"); err != nil || !same(got, exact) {
+		t.Errorf("1 lb/ft3: got %v, %v; want %v", got, err, exact)
 	}
 	for text, want := range map[string]float64{
 		"1 lb/ft3":     16.01846, // NIST Special Publication 811, 2008, appendix B.8: 1.601846e+01
