@@ -49,10 +49,13 @@ func shown(text string) string {
 	return quoted(text[:cut] + "…")
 }
 
-// quoted puts a text in quotes; one with an inch mark in it comes in backquotes, which leave it readable.
+// quoted puts a text in quotes, with what cannot be seen written as escapes. One with an inch mark comes in backquotes, which leave
+// the mark readable.
 func quoted(text string) string {
-	if strings.Contains(text, `"`) && strconv.CanBackquote(text) {
+	if strings.Contains(text, `"`) && strconv.CanBackquote(text) && !strings.ContainsFunc(text, hidden) {
 		return "`" + text + "`"
 	}
 	return strconv.Quote(text)
 }
+
+func hidden(c rune) bool { return !strconv.IsPrint(c) }
