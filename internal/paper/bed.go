@@ -1,0 +1,290 @@
+package paper
+
+import (
+	"math"
+	"sort"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/internal/paper/ink"
+)
+
+// Room around the bed for names and arrows, mm of paper.
+const (
+	bedSide   = 6.5
+	bedTop    = 8.5
+	bedBottom = 6.5
+)
+
+// view puts the bed on paper: x to the right, y up, so that z comes towards the reader and nothing is mirrored.
+type view struct {
+	left, top, scale float64
+	halfX, halfY     float64
+}
+
+func (v view) at(p contour.Point) ink.Point {
+	return ink.Point{X: v.left + (p.X+v.halfX)*v.scale, Y: v.top + (v.halfY-p.Y)*v.scale}
+}
+
+func (v view) xy(x, y float64) ink.Point { return v.at(contour.Point{X: x, Y: y}) }
+
+// rect returns a rectangle of the bed on paper.
+func (v view) rect(x0, y0, x1, y1 float64) contour.Line {
+	a, b := v.xy(x0, y1), v.xy(x1, y0)
+	return ink.Rect(a.X, a.Y, b.X-a.X, b.Y-a.Y)
+}
+
+// bedHeight is how high the bed with its names will be, drawn w wide.
+func bedHeight(m BedMap, w float64) float64 {
+	return bedTop + bedBottom + m.SizeY*(w-2*bedSide)/m.SizeX
+}
+
+// drawBed draws the bed with its names and marks, w wide and bedHeight high.
+func drawBed(s ink.Sheet, m BedMap, r relief, x, y, w float64) {
+	v := view{left: x + bedSide, top: y + bedTop, scale: (w - 2*bedSide) / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	for i, p := range m.Pieces {
+		drawTints(s, v, p, r.meshes[i], r)
+	}
+	drawLines(s, v, m, r)
+	drawFrame(s, v, m)
+	drawMarks(s, v, m)
+	drawNames(s, v, m)
+}
+
+// drawTints fills one piece: hatching for what was not read, then the bands of height one on the other.
+func drawTints(s ink.Sheet, v view, p PieceMap, mesh contour.Mesh, r relief) {
+	edge := v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY)
+	s.Fill([]contour.Line{edge}, unread)
+	a, c := edge.P[0], edge.P[2]
+	s.Strokes(ink.Hatch(a.X, a.Y, c.X-a.X, c.Y-a.Y, 0.9), ink.Pen{Colour: unhatch, Width: 0.12})
+	_, top := mesh.Range()
+	for i := 0; i <= len(r.levels); i++ {
+		level := math.Inf(-1)
+		if i > 0 {
+			level = r.levels[i-1]
+		}
+		if level > top {
+			break
+		}
+		s.Fill(onPaper(v, mesh.Region(level)), r.band(i))
+	}
+}
+
+// paperTolerance is how far a drawn line may stray from the computed one, mm of paper: less than half a hairline.
+const paperTolerance = 0.02
+
+func onPaper(v view, lines []contour.Line) []contour.Line {
+	out := make([]contour.Line, len(lines))
+	for i, l := range lines {
+		out[i] = l.Map(v.at).Simplify(paperTolerance)
+	}
+	return out
+}
+
+// isoline is one drawn contour line.
+type isoline struct {
+	line  contour.Line
+	level float64
+}
+
+// drawLines draws the contour lines of all pieces with their heights set into them.
+func drawLines(s ink.Sheet, v view, m BedMap, r relief) {
+	iso := isolines(v, r)
+	lines := make([]contour.Line, len(iso))
+	for i := range iso {
+		lines[i] = iso[i].line
+	}
+	bed := v.rect(-v.halfX, -v.halfY, v.halfX, v.halfY)
+	a, c := bed.P[0], bed.P[2]
+	rim := 2*m.EdgeBand*v.scale + 0.6
+	bounds := contour.Box{At: ink.Point{X: (a.X + c.X) / 2, Y: (a.Y + c.Y) / 2}, W: c.X - a.X - rim, H: c.Y - a.Y - rim}
+	placer := contour.NewPlacer(bounds, lines)
+	block(placer, v, m)
+	digits := contour.Decimals(r.step)
+	for i, l := range iso {
+		words := signed(l.level, digits)
+		labels := placer.Along(i, s.Width(words, typeLevel), typeLevel.Height())
+		for _, part := range contour.Cut(l.line, labels) {
+			s.Stroke(part, levelPen(l.level))
+		}
+		for _, b := range labels {
+			setInBox(s, b.Box, words, typeLevel)
+		}
+	}
+	for i := range m.Pieces {
+		nameExtremes(s, v, placer, r.meshes[i])
+	}
+}
+
+// isolines collects the lines of all levels and pieces, longest first: the longest have the first choice of places.
+func isolines(v view, r relief) []isoline {
+	var iso []isoline
+	for _, mesh := range r.meshes {
+		for _, level := range r.levels {
+			for _, l := range onPaper(v, mesh.Lines(level)) {
+				iso = append(iso, isoline{l, level})
+			}
+		}
+	}
+	sort.SliceStable(iso, func(a, b int) bool { return iso[a].line.Length() > iso[b].line.Length() })
+	return iso
+}
+
+// levelPen: lines above the middle of the zone are solid, those below dashed, the middle itself is heavier.
+func levelPen(level float64) ink.Pen {
+	pen := ink.Pen{Colour: stone, Width: 0.16}
+	switch {
+	case level == 0:
+		pen.Width = 0.32
+	case level < 0:
+		pen.Dash = []float64{1.1, 0.65}
+	}
+	return pen
+}
+
+// setInBox sets words on the middle of a turned box.
+func setInBox(s ink.Sheet, b contour.Box, words string, t ink.Type) {
+	t.Angle, t.Align = b.Angle, ink.Middle
+	down := t.Height() / 2
+	s.Text(ink.Point{X: b.At.X - down*math.Sin(b.Angle), Y: b.At.Y + down*math.Cos(b.Angle)}, words, t)
+}
+
+// block keeps heights off the joints and the contact marks.
+func block(p *contour.Placer, v view, m BedMap) {
+	for i := range m.Joints {
+		at := v.xy(m.Joints[i].X, 0)
+		p.Block(contour.Box{At: at, W: 3, H: m.SizeY * v.scale})
+		for _, w := range wedges(v, m, m.Joints[i]) {
+			tip, base := w.P[2], w.P[0]
+			p.Block(contour.Box{At: ink.Point{X: (tip.X + base.X) / 2, Y: tip.Y}, W: math.Abs(tip.X-base.X) + 1, H: wedgeBase + 0.8})
+		}
+	}
+	for _, c := range m.Contacts {
+		p.Block(contour.Box{At: v.xy(c.X, c.Y), W: contactSize + 1.2, H: contactSize + 1.2})
+	}
+}
+
+// nameExtremes writes high and low at the places that are, where there is room.
+func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
+	low, zLow, _ := mesh.Lowest()
+	high, zHigh, _ := mesh.Highest()
+	if zHigh == zLow {
+		return
+	}
+	for _, e := range []struct {
+		at   contour.Point
+		word string
+	}{{high, "high"}, {low, "low"}} {
+		at := v.at(e.at)
+		w, h := s.Width(e.word, typeCaption), typeCaption.Height()
+		for _, d := range [][2]float64{{0, 0}, {0, 3}, {0, -3}, {5, 0}, {-5, 0}, {5, 3}, {-5, 3}, {5, -3}, {-5, -3}, {0, 6}, {0, -6}} {
+			b := contour.Box{At: ink.Point{X: at.X + d[0], Y: at.Y + d[1]}, W: w, H: h}
+			if p.Free(b.Grown(0.6)) {
+				setInBox(s, b, e.word, typeCaption.In(stone))
+				p.Block(b.Grown(0.6))
+				break
+			}
+		}
+	}
+}
+
+// drawFrame draws the edges of the pieces, the joints and the edge band.
+func drawFrame(s ink.Sheet, v view, m BedMap) {
+	if b := m.EdgeBand; b > 0 {
+		band := v.rect(-v.halfX+b, -v.halfY+b, v.halfX-b, v.halfY-b)
+		s.Stroke(band, ink.Pen{Colour: soft, Width: 0.2, Dash: []float64{0.5, 0.9}})
+	}
+	for _, p := range m.Pieces {
+		s.Stroke(v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY), ink.Pen{Colour: stone, Width: 0.4})
+	}
+}
+
+const (
+	contactSize = 2.6 // mm of paper
+	wedgeLong   = 6.0 // mm of paper for a step at the limit
+	wedgeBase   = 1.3 // mm of paper along the joint
+)
+
+// wedges draws each step as a wedge that stands on the joint and points over the proud side.
+func wedges(v view, m BedMap, j JointMap) []contour.Line {
+	full := m.StepLimit
+	for _, st := range j.Steps {
+		full = math.Max(full, math.Abs(st.Height))
+	}
+	var out []contour.Line
+	for _, st := range j.Steps {
+		at := v.xy(j.X, st.Y)
+		if long := wedgeLong * st.Height / full; math.Abs(long) > 0.1 {
+			out = append(out, ring(at.X, at.Y-wedgeBase/2, at.X, at.Y+wedgeBase/2, at.X+long, at.Y))
+		}
+	}
+	return out
+}
+
+func drawMarks(s ink.Sheet, v view, m BedMap) {
+	for _, j := range m.Joints {
+		for _, w := range wedges(v, m, j) {
+			s.Stroke(w, ink.Pen{Colour: sheet, Width: 0.5, Round: true})
+			s.Fill([]contour.Line{w}, bad)
+		}
+	}
+	for _, c := range m.Contacts {
+		at := v.xy(c.X, c.Y)
+		drawContact(s, at.X, at.Y, contactSize, c.Upper)
+	}
+}
+
+// drawNames writes what lies around the bed: pieces, sides, axes and a length to go by.
+func drawNames(s ink.Sheet, v view, m BedMap) {
+	quiet := typeMap.In(soft)
+	left, right := v.xy(-v.halfX, 0), v.xy(v.halfX, 0)
+	top, bottom := v.xy(0, v.halfY), v.xy(0, -v.halfY)
+	for _, p := range m.Pieces {
+		a, b := v.xy(p.MinX, v.halfY), v.xy(p.MaxX, v.halfY)
+		drawPieceName(s, p, a.X, b.X, a.Y-4.9)
+	}
+	s.Text(ink.Point{X: top.X, Y: top.Y - 1.5}, "right", quiet.To(ink.Middle))
+	s.Text(ink.Point{X: bottom.X, Y: bottom.Y + 3.2}, "left", quiet.To(ink.Middle))
+	up := quiet.To(ink.Middle)
+	up.Angle = -math.Pi / 2
+	s.Text(ink.Point{X: left.X - 1.8, Y: left.Y}, "head", up)
+	up.Angle = math.Pi / 2
+	s.Text(ink.Point{X: right.X + 1.8, Y: right.Y}, "foot", up)
+	drawAxes(s, left.X-4.2, bottom.Y+4.4)
+	drawLength(s, v, right.X, bottom.Y+3.6)
+}
+
+// drawPieceName sets place and serial over a piece, smaller if they are long, on two lines if they are very long.
+func drawPieceName(s ink.Sheet, p PieceMap, x0, x1, y float64) {
+	place, name := typeMap.In(stone), p.Serial
+	place.Face = ink.Bold
+	if p.Turned {
+		name += ", turned"
+	}
+	s.Text(ink.Point{X: x0, Y: y}, p.Place, place)
+	from := x0 + s.Width(p.Place, place) + 1.8
+	room := x1 - from - 2
+	t := ink.Fit(s, name, typeMap, room, 4.2)
+	lines := ink.Wrap(s, name, t, room)
+	for i, l := range lines {
+		s.Text(ink.Point{X: from, Y: y - float64(len(lines)-1-i)*leading(t)}, l, t)
+	}
+}
+
+// drawAxes draws the arrows of x and y from their corner.
+func drawAxes(s ink.Sheet, x, y float64) {
+	pen := ink.Pen{Colour: soft, Width: 0.22}
+	t := typeMap.In(soft)
+	drawArrow(s, x, y, x+9, y, pen)
+	drawArrow(s, x, y, x, y-9, pen)
+	s.Text(ink.Point{X: x + 10.4, Y: y + 0.8}, "x", t)
+	s.Text(ink.Point{X: x, Y: y - 10.4}, "y", t.To(ink.Middle))
+}
+
+// drawLength draws a length to go by, ending at x.
+func drawLength(s ink.Sheet, v view, x, y float64) {
+	const length = 500.0
+	from := x - length*v.scale
+	pen := ink.Pen{Colour: soft, Width: 0.22}
+	s.Stroke(path(from, y-2, from, y-0.9, x, y-0.9, x, y-2), pen)
+	s.Text(ink.Point{X: (from + x) / 2, Y: y + 1.9}, "500 mm (19.7 in)", typeMap.In(soft).To(ink.Middle))
+}

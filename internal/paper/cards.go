@@ -1,0 +1,198 @@
+package paper
+
+import (
+	"math"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/internal/paper/ink"
+)
+
+// Divisions of the two levels that are in use, mm per m: 0.02 mm/m, and 0.0005 in/ft.
+const (
+	metricDivision = 0.02
+	inchDivision   = 0.0005 / 12 * 1000
+)
+
+// levels sets what a mechanic's level should read, with a plan of the places.
+func (p *press) levels(c LevelCard, shims []Shim, m BedMap) {
+	if len(c.Marks) == 0 {
+		p.section(headHeight + 6)
+		p.y += p.head("What a level should read", p.left, p.y, p.width())
+		p.text("not computed", typeText)
+		return
+	}
+	const plan, gap = 78.0, 5.0
+	tb := levelTable(c, p.width()-plan-gap)
+	note := "With the bed laid as computed; divisions of 0.02 mm/m and of 0.0005 in/ft (0.0417 mm/m). + along: the foot end is high; + across: the right " +
+		"side is high."
+	if c.Base > 0 {
+		note += " Level " + fixed(c.Base, 0) + " mm (" + fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
+	}
+	if len(shims) > 0 {
+		note += " Squares: supports and the number of their pack."
+	}
+	high := max(p.tableHeight(tb), planHeight(m, plan)+1)
+	p.section(headHeight + high + 1 + p.high(note, typeCaption, p.width()))
+	p.y += p.head("What a level should read", p.left, p.y, p.width())
+	p.plan(m, c.Marks, shims, p.left, p.y+1, plan)
+	p.setTable(tb, p.left+plan+gap, p.y)
+	p.y += high + 1
+	p.text(note, typeCaption)
+}
+
+func levelTable(c LevelCard, width float64) table {
+	each := (width - 8) / 6
+	tb := table{tight: true, columns: []column{{"mark", 8, false}}, groups: []group{{"along the table", 1, 3}, {"across the table", 4, 6}}}
+	for range 2 {
+		tb.columns = append(tb.columns, column{"mm/m", each, true}, column{"0.02 div.", each, true}, column{"0.0005 div.", each, true})
+	}
+	for _, k := range c.Marks {
+		row := []cell{strong(k.Name)}
+		for _, slope := range [2]float64{k.SlopeX, k.SlopeY} {
+			row = append(row, say(signed(slope, 3)), say(signed(slope/metricDivision, 1)), say(signed(slope/inchDivision, 1)))
+		}
+		tb.rows = append(tb.rows, row)
+	}
+	return tb
+}
+
+func planHeight(m BedMap, w float64) float64 { return m.SizeY * w / m.SizeX }
+
+// plan draws the bed small, with joints, shims and the marks of the level.
+func (p *press) plan(m BedMap, marks []LevelMark, shims []Shim, x, y, w float64) {
+	v := view{left: x, top: y, scale: w / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	for _, piece := range m.Pieces {
+		s := v.rect(piece.MinX, -v.halfY, piece.MaxX, v.halfY)
+		p.Fill([]contour.Line{s}, midTint)
+		p.Stroke(s, ink.Pen{Colour: soft, Width: 0.2})
+		at := v.xy((piece.MinX+piece.MaxX)/2, -v.halfY)
+		p.Text(ink.Point{X: at.X, Y: at.Y - 1.2}, piece.Place, typeMap.Sized(5.2).In(soft).To(ink.Middle))
+	}
+	for i, k := range shims {
+		at, t := v.xy(k.X, k.Y), typeMap.Sized(4.8)
+		p.Stroke(ink.Rect(at.X-0.6, at.Y-0.6, 1.2, 1.2), ink.Pen{Colour: soft, Width: 0.2})
+		x, side := at.X+1.1, ink.Left
+		if k.X > middle(m, k.Place) {
+			x, side = at.X-1.1, ink.Right
+		}
+		p.Text(ink.Point{X: x, Y: at.Y + t.Height()/2}, shimMark(shims, i), t.In(soft).To(side))
+	}
+	t := typeStrong.Sized(6)
+	for _, k := range marks {
+		at := v.xy(k.X, k.Y)
+		r := max(1.7, p.Width(k.Name, t)/2+0.6)
+		p.Fill([]contour.Line{disc(at.X, at.Y, r)}, sheet)
+		c := disc(at.X, at.Y, r)
+		p.Stroke(c, ink.Pen{Colour: stone, Width: 0.2})
+		p.Text(ink.Point{X: at.X, Y: at.Y + t.Height()/2}, k.Name, t.To(ink.Middle))
+	}
+}
+
+// middle is the x of a piece's middle on the bed.
+func middle(m BedMap, place string) float64 {
+	for _, piece := range m.Pieces {
+		if piece.Place == place {
+			return (piece.MinX + piece.MaxX) / 2
+		}
+	}
+	return 0
+}
+
+// shims sets the shim card: three short tables, one for each piece, or why there is none.
+func (p *press) shims(c ShimCard, m BedMap) {
+	title := "Shim card: starting packs for a true frame"
+	if len(c.Shims) == 0 {
+		why := "Not computed"
+		if c.NotComputed != "" {
+			why += ": " + c.NotComputed
+		}
+		p.section(headHeight + p.high(why+".", typeText, p.width()))
+		p.y += p.head(title, p.left, p.y, p.width())
+		p.text(why+".", typeText)
+		return
+	}
+	const gap = 5.0
+	w := (p.width() - 2*gap) / 3
+	var tables [3]table
+	high := 0.0
+	for i, piece := range m.Pieces {
+		tables[i] = shimTable(c.Shims, piece.Place, w)
+		high = max(high, p.tableHeight(tables[i]))
+	}
+	note := shimNote(c.Outcome)
+	p.section(headHeight + high + 1 + p.high(note, typeCaption, p.width()))
+	p.y += p.head(title, p.left, p.y, p.width())
+	for i, tb := range tables {
+		p.setTable(tb, p.left+(w+gap)*float64(i), p.y)
+	}
+	p.y += high + 1
+	p.text(note, typeCaption)
+}
+
+// shimTable lists the packs of one piece.
+func shimTable(shims []Shim, place string, w float64) table {
+	const name = 8.0
+	each := (w - name - 3) / 5
+	tb := table{tight: true,
+		columns: []column{{"", name, false}, {"x", each, true}, {"y", each, true}, {"exact", each, true}, {"pack", each, true}, {"thou", each + 3, true}},
+		groups:  []group{{place + ", mm", 0, 4}, {"pack", 5, 5}}}
+	for i, s := range shims {
+		if s.Place == place {
+			tb.rows = append(tb.rows, []cell{strong(shimMark(shims, i)), say(signed(s.X, 0)), say(signed(s.Y, 0)), say(fixed(s.Height, 3)), strong(fixed(s.Pack, 2)), strong(fixed(thou(s.Pack), 1))})
+		}
+	}
+	return tb
+}
+
+// shimMark is the mark of shim i: its own, or its number on its piece.
+func shimMark(shims []Shim, i int) string {
+	if shims[i].Mark != "" {
+		return shims[i].Mark
+	}
+	n := 0
+	for _, s := range shims[:i+1] {
+		if s.Place == shims[i].Place {
+			n++
+		}
+	}
+	return fixed(float64(n), 0)
+}
+
+func shimNote(o *ShimOutcome) string {
+	note := "x and y from the middle of the bed. A frame is never quite true: begin with these packs, then go by the level."
+	if o != nil {
+		note += " On the rounded packs the bed becomes: zone " + both(o.Zone) + ", largest step at joint 1 " + both(o.Step1) + ", at joint 2 " + both(o.Step2) + "."
+	}
+	return note
+}
+
+// laidUp returns the map with the steps that were measured on the laid-up set in place of those predicted.
+func laidUp(m BedMap, l *LayUp) BedMap {
+	if l == nil {
+		return m
+	}
+	for i, measured := range l.Joints {
+		j := JointMap{X: m.Joints[i].X, Predicted: []float64{}}
+		for _, s := range measured {
+			j.Steps = append(j.Steps, Step{s.Y, s.Measured})
+			j.Predicted = append(j.Predicted, s.Predicted)
+		}
+		m.Joints[i] = j
+	}
+	return m
+}
+
+// layUpNote says how the set was laid up and how far prediction and measurement differ at most.
+func layUpNote(l *LayUp) string {
+	worst := 0.0
+	for _, steps := range l.Joints {
+		for _, s := range steps {
+			worst = math.Max(worst, math.Abs(s.Measured-s.Predicted))
+		}
+	}
+	note := "laid dry on " + orNone(l.Date) + "; support: " + orNone(l.Support) + "; instrument: " + orNone(l.Instrument)
+	if l.U > 0 {
+		note += "; U of one step " + both(l.U)
+	}
+	return note + "; prediction and measurement differ by at most " + both(worst)
+}

@@ -1,0 +1,237 @@
+package paper
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"slatewright/internal/paper/ink"
+	"slatewright/trouble"
+)
+
+// Certificate is what the paper of a conforming set says. The sealed certificate itself is another file; the paper carries
+// its digest.
+type Certificate struct {
+	Demo     bool   // invented data: the banner stands on every page
+	Mill     string // who answers for it
+	Set      string // set number
+	DateCode string // as cut into the stone
+	Issued   string // YYYY-MM-DD; also the date inside the PDF
+	Pattern  string // table pattern with its revision
+
+	Verdict Verdict
+	Reason  string // one sentence under the verdict; may be empty
+	Map     BedMap
+	Results []Result // in the order of the table
+	Pieces  [3]Piece
+	Method  Method
+	// NotChecked lists the clauses of the tournament text that this certificate says nothing about.
+	NotChecked []string
+	Shims      ShimCard
+	Levels     LevelCard
+	LayUp      *LayUp // nil: predicted from three pieces
+	Warnings   []string
+
+	Digest  string // SHA-256 of the sealed certificate, 64 hexadecimal digits
+	KeyID   string // the signer's key
+	Program string // program and version that computed it
+}
+
+// PDF writes the certificate. The same certificate and size give the same bytes. It is an error of the caller's when the
+// verdict is not "conforms": a set that was not found to conform gets a Refusal.
+func (c Certificate) PDF(w io.Writer, size Size) error {
+	if err := c.check(); err != nil {
+		return err
+	}
+	made, err := day(c.Issued, c.Set)
+	if err != nil {
+		return err
+	}
+	c.Map = laidUp(c.Map, c.LayUp)
+	r, err := c.Map.relief()
+	if err != nil {
+		return err
+	}
+	var p *press
+	for _, air := range airs {
+		if p, err = c.set(r, size, made, air); err != nil {
+			return err
+		}
+		if p.Pages() <= 2 {
+			break
+		}
+	}
+	return p.finish(w)
+}
+
+// set lays the certificate out with so much white space.
+func (c Certificate) set(r relief, size Size, made time.Time, air float64) (*press, error) {
+	title := ink.Title{Name: "Certificate of set " + c.Set, Subject: subject(c.Demo, "a matched three-piece bed"), Author: c.Mill, Maker: c.Program, Made: made}
+	p := newPress(size, title, c.Demo, footLine(c.Mill, "certificate of set "+c.Set, c.DateCode, c.Program, c.Digest), air)
+	if err := p.certificateHead(c); err != nil {
+		return nil, err
+	}
+	p.verdictLine(c.Verdict, basis(c.LayUp), c.Reason)
+	note := resultsNote(c.Results, c.Method.Coverage)
+	p.bed(c.Map, r, p.resultsHeight(c.Results, note))
+	p.results(c.Results, note)
+	p.pieces(c.Pieces[:])
+	p.methodAndGaps(methodRows(c.Method, c.LayUp), c.NotChecked, c.Warnings)
+	p.levels(c.Levels, c.Shims.Shims, c.Map)
+	p.shims(c.Shims, c.Map)
+	p.cautions(Cautions(KindCertificate, c.Pieces[:]))
+	p.seal(c)
+	return p, nil
+}
+
+func (c Certificate) check() error {
+	if c.Verdict != Conforms {
+		return trouble.Own("not-a-certificate", c.Set, fmt.Sprintf("the verdict is %q", string(c.Verdict)), "write a refusal instead")
+	}
+	if len(c.Digest) != 64 || strings.Trim(c.Digest, "0123456789abcdef") != "" {
+		return trouble.Own("bad-digest", c.Set, fmt.Sprintf("%q is no SHA-256 digest", c.Digest), "give its 64 lower-case hexadecimal digits")
+	}
+	if c.Demo != c.Map.Demo {
+		return trouble.Own("half-demo", c.Set, "certificate and map disagree on whether the data are invented", "set Demo on both")
+	}
+	if err := checkResults(c.Results, c.Set); err != nil {
+		return err
+	}
+	return c.Map.check()
+}
+
+func checkResults(results []Result, where string) error {
+	if len(results) == 0 {
+		return trouble.Own("no-results", where, "a paper without results", "give every characteristic that was judged")
+	}
+	for _, r := range results {
+		if err := r.Verdict.check(where + ", " + r.Name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// QRText is what the code on the certificate says: set number and digest, and the banner of invented data.
+func (c Certificate) QRText() string {
+	text := "set: " + c.Set + "\nsha256: " + c.Digest
+	if c.Demo {
+		text += "\n" + Banner
+	}
+	return text
+}
+
+func subject(demo bool, what string) string {
+	if demo {
+		return what + "; " + Banner
+	}
+	return what
+}
+
+// footLine is what stands at the bottom of every page.
+func footLine(mill, what, dateCode, program, digest string) string {
+	parts := []string{mill, what}
+	if dateCode != "" {
+		parts = append(parts, "date code "+dateCode)
+	}
+	parts = append(parts, program)
+	if digest != "" {
+		parts = append(parts, "digest "+digest[:16]+"…")
+	}
+	return strings.Join(parts, "  ·  ")
+}
+
+const qrSize = 29.0 // mm, quiet zone included
+
+// certificateHead sets title and identity, with the code at the right.
+func (p *press) certificateHead(c Certificate) error {
+	top := p.y
+	if err := ink.QR(p, c.QRText(), p.right-qrSize, top-1.5, qrSize, stone, sheet); err != nil {
+		return err
+	}
+	w := p.width() - qrSize - 4
+	p.identity(c.Mill, "Certificate of a matched bed", c.Pattern, w)
+	p.facts([][2]string{{"set", c.Set}, {"date code", c.DateCode}, {"issued", c.Issued}}, w)
+	p.y = max(p.y, top+qrSize-2)
+	return nil
+}
+
+// identity sets the mill's name, the title and the pattern.
+func (p *press) identity(mill, title, pattern string, w float64) {
+	p.y += p.block(mill, typeStrong.Sized(9).In(soft), p.left, p.y, w) + 1.6
+	t := ink.Fit(p, title, typeTitle, w, 12)
+	p.y += p.block(title, t, p.left, p.y, w) - 1
+	p.y += p.block(pattern, typeText, p.left, p.y, w) + 2.4
+}
+
+// facts sets small headings with a fact under each, side by side.
+func (p *press) facts(facts [][2]string, w float64) {
+	each := w / float64(len(facts))
+	fact := typeStrong.Sized(10.5)
+	h := 0.0
+	for i, f := range facts {
+		x := p.left + each*float64(i)
+		p.Text(ink.Point{X: x, Y: p.y + typeSmall.Height()}, f[0], typeSmall)
+		h = max(h, p.block(orNone(f[1]), fact, x, p.y+leading(typeSmall), each-3))
+	}
+	p.y += leading(typeSmall) + h
+}
+
+// verdictLine sets the verdict with its mark, what it stands on, and why.
+func (p *press) verdictLine(v Verdict, basis, reason string) {
+	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: v.colour()}
+	p.y += 2.5
+	drawVerdict(p, v, p.left+4.2, p.y+4.2, 8.4)
+	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, string(v), word)
+	x := p.left + 12 + p.Width(string(v), word) + 6
+	w := p.right - x
+	h := p.high(basis, typeStrong, w)
+	if reason != "" {
+		h += p.high(reason, typeText, w)
+	}
+	y := p.y + max(0, (8.4-h+leading(typeStrong)-typeStrong.Height())/2)
+	y += p.block(basis, typeStrong, x, y, w)
+	if reason != "" {
+		p.block(reason, typeText, x, y, w)
+	}
+	p.y += max(8.4, h) + 1.5
+}
+
+// bed sets the map in the middle of the page, as wide as leaves room for the rest of the page, with its scales and joints.
+func (p *press) bed(m BedMap, r relief, rest float64) {
+	const scales, gap = 21.5, 2.5 // scale of heights, key and two lines of method; space above the joints
+	room := p.bottom - p.y - rest - scales - gap - jointsHeight(m) - bedTop - bedBottom
+	w := max(0.5*p.width(), min(p.width(), room*m.SizeX/m.SizeY+2*bedSide))
+	drawBed(p, m, r, p.left+(p.width()-w)/2, p.y, w)
+	p.y += bedHeight(m, w)
+	p.y += drawScales(p, m, r, p.left, p.y, p.width()) + gap
+	drawJoints(p, m, p.left, p.y, p.width())
+	p.y += jointsHeight(m)
+}
+
+// seal sets digest, key and program.
+func (p *press) seal(c Certificate) {
+	const check = "This paper is a copy. The sealed file holds the readings; slatewright verify checks its signature and digest and computes the verdict again."
+	half := p.width() / 2
+	mono := ink.Type{Face: ink.Mono, Size: 7, Colour: stone}
+	last := max(p.named("signed by", orNone(c.KeyID), mono, p.left, 0, half-4, false), p.named("computed by", orNone(c.Program), mono, 0, 0, half, false))
+	p.section(2 + p.named("SHA-256", c.Digest, mono, 0, 0, p.width(), false) + last + p.high(check, typeSmall, p.width()))
+	p.Stroke(ink.Segment(p.left, p.y, p.right, p.y), ink.Pen{Colour: stone, Width: 0.3})
+	p.y += 2
+	p.y += p.named("SHA-256", c.Digest, mono, p.left, p.y, p.width(), true)
+	p.named("signed by", orNone(c.KeyID), mono, p.left, p.y, half-4, true)
+	p.named("computed by", orNone(c.Program), mono, p.left+half, p.y, half, true)
+	p.y += last
+	p.text(check, typeSmall)
+}
+
+// named sets a fact behind its name, or only measures, and returns the height.
+func (p *press) named(name, fact string, t ink.Type, x, y, w float64, draw bool) float64 {
+	room := p.Width(name, typeSmall) + 2.5
+	if draw {
+		p.Text(ink.Point{X: x, Y: y + t.Height()}, name, typeSmall)
+		p.block(fact, t, x+room, y, w-room)
+	}
+	return p.high(fact, t, w-room)
+}

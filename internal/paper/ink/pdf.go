@@ -1,0 +1,134 @@
+package ink
+
+import (
+	"bytes"
+	"io"
+	"math"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/trouble"
+)
+
+// PDF is a document whose current page is a sheet. Its bytes depend only on what was drawn and on the date given.
+type PDF struct {
+	metric
+	doc book
+}
+
+// Title is what a document says of itself.
+type Title struct {
+	Name, Subject, Author, Maker string
+	Made                         time.Time
+}
+
+// NewPDF returns a document of pages w by h mm, without a page yet.
+func NewPDF(w, h float64, t Title) *PDF {
+	doc := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: w, Ht: h}})
+	doc.SetAutoPageBreak(false, 0)
+	doc.SetMargins(0, 0, 0)
+	doc.SetCellMargin(0)
+	doc.SetCatalogSort(true)
+	doc.SetCreationDate(t.Made)
+	doc.SetModificationDate(t.Made)
+	doc.SetTitle(t.Name, true)
+	doc.SetSubject(t.Subject, true)
+	doc.SetAuthor(t.Author, true)
+	doc.SetCreator(t.Maker, true)
+	doc.SetLang("en")
+	return &PDF{doc: book{Fpdf: doc}}
+}
+
+// Page begins a new page, which becomes the current one.
+func (p *PDF) Page() { p.doc.AddPage() }
+
+// Pages returns the number of pages.
+func (p *PDF) Pages() int { return p.doc.PageCount() }
+
+// Turn makes page n, counted from 1, the current one.
+func (p *PDF) Turn(n int) { p.doc.SetPage(n) }
+
+// Fill fills the rings by the nonzero rule.
+func (p *PDF) Fill(rings []contour.Line, c Colour) {
+	if len(rings) == 0 {
+		return
+	}
+	p.doc.SetFillColor(int(c.R), int(c.G), int(c.B))
+	for _, r := range rings {
+		p.path(r)
+	}
+	p.doc.DrawPath("F")
+}
+
+// Stroke draws a line.
+func (p *PDF) Stroke(l contour.Line, pen Pen) { p.Strokes([]contour.Line{l}, pen) }
+
+// Strokes draws lines with one pen.
+func (p *PDF) Strokes(lines []contour.Line, pen Pen) {
+	if len(lines) == 0 {
+		return
+	}
+	p.doc.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
+	p.doc.SetLineWidth(pen.Width)
+	p.doc.SetDashPattern(pen.Dash, 0)
+	ends := "butt"
+	joins := "miter"
+	if pen.Round {
+		ends, joins = "round", "round"
+	}
+	p.doc.SetLineCapStyle(ends)
+	p.doc.SetLineJoinStyle(joins)
+	for _, l := range lines {
+		p.path(l)
+	}
+	p.doc.DrawPath("D")
+}
+
+func (p *PDF) path(l contour.Line) {
+	for i, q := range l.P {
+		if i == 0 {
+			p.doc.MoveTo(q.X, q.Y)
+		} else {
+			p.doc.LineTo(q.X, q.Y)
+		}
+	}
+	if l.Closed {
+		p.doc.ClosePath()
+	}
+}
+
+// Text sets words.
+func (p *PDF) Text(at Point, words string, t Type) {
+	if words == "" {
+		return
+	}
+	p.doc.setType(t)
+	p.doc.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
+	x := at.X
+	switch t.Align {
+	case Middle:
+		x -= p.Width(words, t) / 2
+	case Right:
+		x -= p.Width(words, t)
+	}
+	if t.Angle == 0 {
+		p.doc.Text(x, at.Y, words)
+		return
+	}
+	p.doc.TransformBegin()
+	p.doc.TransformRotate(-t.Angle*180/math.Pi, at.X, at.Y)
+	p.doc.Text(x, at.Y, words)
+	p.doc.TransformEnd()
+}
+
+// Write closes the document and writes it.
+func (p *PDF) Write(w io.Writer) error {
+	var whole bytes.Buffer
+	if err := p.doc.Output(&whole); err != nil {
+		return trouble.Own("pdf", "", "the PDF could not be put together: "+err.Error(), "report this with the command that was given").Because(err)
+	}
+	_, err := w.Write(whole.Bytes())
+	return err
+}

@@ -1,0 +1,67 @@
+package ink
+
+import "strings"
+
+// Wrap breaks words into lines of at most width mm, at spaces where there are any, and inside a word only when the word
+// alone is too long. Line feeds are kept. Nothing is left out.
+func Wrap(s Sheet, words string, t Type, width float64) []string {
+	var out []string
+	for _, para := range strings.Split(words, "\n") {
+		out = append(out, wrapPara(s, strings.Fields(para), t, width)...)
+	}
+	return out
+}
+
+func wrapPara(s Sheet, fields []string, t Type, width float64) []string {
+	var out []string
+	line := ""
+	for _, word := range fields {
+		joined := word
+		if line != "" {
+			joined = line + " " + word
+		}
+		if s.Width(joined, t) <= width {
+			line = joined
+			continue
+		}
+		if line != "" {
+			out = append(out, line)
+		}
+		for s.Width(word, t) > width {
+			head, tail := split(s, word, t, width)
+			if tail == "" {
+				break
+			}
+			out = append(out, head)
+			word = tail
+		}
+		line = word
+	}
+	return append(out, line)
+}
+
+// split takes as many letters off the front of a word as fit, at least one, after a hyphen, slash or point if one is in the
+// last third.
+func split(s Sheet, word string, t Type, width float64) (head, tail string) {
+	letters := []rune(word)
+	n := 1
+	for n < len(letters) && s.Width(string(letters[:n+1]), t) <= width {
+		n++
+	}
+	for k := n; k > 2*n/3 && k > 1; k-- {
+		if strings.ContainsRune("-/._", letters[k-1]) {
+			n = k
+			break
+		}
+	}
+	return string(letters[:n]), string(letters[n:])
+}
+
+// Fit returns the type in the largest size, not above its own and not below least points, at which the words are at most
+// width mm long.
+func Fit(s Sheet, words string, t Type, width, least float64) Type {
+	for t.Size > least && s.Width(words, t) > width {
+		t.Size = max(least, t.Size-0.25)
+	}
+	return t
+}

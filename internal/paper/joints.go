@@ -1,0 +1,169 @@
+package paper
+
+import (
+	"math"
+	"sort"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/internal/paper/ink"
+)
+
+// Heights of a joint's panel, mm of paper.
+const (
+	jointHead = 7.0
+	jointPlot = 12.0
+	jointRow  = 3.1
+)
+
+// jointsHeight is how high a joint's panel will be: with one row of figures more when there are predictions beside the
+// measured steps.
+func jointsHeight(m BedMap) float64 {
+	h := jointHead + jointPlot + 3*jointRow + 2.0
+	if m.Joints[0].Predicted != nil || m.Joints[1].Predicted != nil {
+		h += jointRow
+	}
+	return h
+}
+
+// drawJoints draws both joints side by side, jointsHeight high.
+func drawJoints(s ink.Sheet, m BedMap, x, y, width float64) {
+	const gap = 8.0
+	w := (width - gap) / 2
+	for i, j := range m.Joints {
+		drawJoint(s, m, j, i, x+float64(i)*(w+gap), y, w)
+	}
+}
+
+// drawJoint draws the steps along one joint from left (−y) to right (+y): bars up where the foot side is proud, down where
+// the head side is, and the figures beneath.
+func drawJoint(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
+	low, high := m.Pieces[i], m.Pieces[i+1]
+	title := "Joint " + fixed(float64(i+1), 0) + ", " + low.Place + " | " + high.Place
+	s.Text(ink.Point{X: x, Y: y + 3}, title, typeStrong)
+	if len(j.Steps) == 0 {
+		s.Text(ink.Point{X: x, Y: y + 8}, "steps not computed", typeText)
+		return
+	}
+	s.Text(ink.Point{X: x, Y: y + 6.3}, jointSummary(j, low.Place, high.Place), ink.Fit(s, jointSummary(j, low.Place, high.Place), typeSmall, w, 5))
+	const names = 14.0
+	left, top := x+names, y+jointHead+0.8
+	right := x + w
+	const inset = 2.6 // room for the figures of the outermost stations
+	at := func(v float64) float64 { return left + inset + (v/m.SizeY+0.5)*(right-left-2*inset) }
+	drawSteps(s, m, j, left, top, right, at)
+	quiet := typeMap.In(soft)
+	middle := top + jointPlot/2
+	s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2}, high.Place+" proud", quiet.To(ink.Right))
+	s.Text(ink.Point{X: left - 1.5, Y: middle + 3.8}, low.Place+" proud", quiet.To(ink.Right))
+	drawStepFigures(s, j, x, top+jointPlot, at)
+}
+
+// jointSummary names the largest step.
+func jointSummary(j JointMap, low, high string) string {
+	worst := j.Steps[0]
+	for _, st := range j.Steps {
+		if math.Abs(st.Height) > math.Abs(worst.Height) {
+			worst = st
+		}
+	}
+	proud := low
+	if worst.Height > 0 {
+		proud = high
+	}
+	kind := "largest step "
+	if j.Predicted != nil {
+		kind = "largest measured step "
+	}
+	text := kind + both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + signed(worst.Y, 0) + " mm"
+	if j.NotMeasured {
+		text += "; not measured at the edge"
+	}
+	return text
+}
+
+// drawSteps draws the bars between the limit lines, and the predictions as open bars behind measured ones.
+func drawSteps(s ink.Sheet, m BedMap, j JointMap, left, top, right float64, at func(float64) float64) {
+	reach := m.StepLimit
+	for i, st := range j.Steps {
+		reach = math.Max(reach, math.Abs(st.Height))
+		if j.Predicted != nil {
+			reach = math.Max(reach, math.Abs(j.Predicted[i]))
+		}
+	}
+	if reach == 0 {
+		reach = 1
+	}
+	middle := top + jointPlot/2
+	high := func(step float64) float64 { return middle - 0.94*jointPlot/2*step/reach }
+	if m.StepLimit > 0 {
+		for _, limit := range [2]float64{m.StepLimit, -m.StepLimit} {
+			s.Stroke(ink.Segment(left, high(limit), right, high(limit)), ink.Pen{Colour: bad, Width: 0.18, Dash: []float64{1.4, 0.9}})
+		}
+		text := "limit " + inMM(m.StepLimit)
+		s.Text(ink.Point{X: left - 1.5, Y: high(m.StepLimit) + typeMap.Height()/2}, text, typeMap.Sized(5.4).In(bad).To(ink.Right))
+	}
+	for i, p := range j.Predicted {
+		mark := at(j.Steps[i].Y)
+		s.Stroke(path(mark-1.6, middle, mark-1.6, high(p), mark+1.6, high(p), mark+1.6, middle), ink.Pen{Colour: soft, Width: 0.2})
+	}
+	for _, st := range j.Steps {
+		bar := high(st.Height)
+		s.Fill([]contour.Line{ink.Rect(at(st.Y)-0.8, math.Min(bar, middle), 1.6, math.Max(0.01, math.Abs(bar-middle)))}, good)
+	}
+	s.Stroke(ink.Segment(left, middle, right, middle), ink.Pen{Colour: stone, Width: 0.22})
+}
+
+// drawStepFigures writes place and step under each bar, the largest steps first where there is not room for all.
+func drawStepFigures(s ink.Sheet, j JointMap, x, y float64, at func(float64) float64) {
+	names := []string{"y, mm", "step, mm", "step, thou"}
+	if j.Predicted != nil {
+		names = []string{"y, mm", "predicted", "measured", "meas., thou"}
+	}
+	for i, name := range names {
+		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, typeMap.In(soft))
+	}
+	figure := typeMap.Sized(5.8)
+	if n := len(j.Steps); n > 1 {
+		pitch := math.Abs(at(j.Steps[n-1].Y)-at(j.Steps[0].Y)) / float64(n-1)
+		figure = ink.Fit(s, "+0.000", figure, pitch-0.6, 5.2)
+	}
+	row := fence{gap: 0.55}
+	for _, i := range largestFirst(j.Steps) {
+		st := j.Steps[i]
+		if !row.set(s, at(st.Y), y+jointRow*float64(len(names)-1), signed(st.Height, 3), figure) {
+			continue
+		}
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow}, signed(st.Y, 0), figure.In(soft).To(ink.Middle))
+		if j.Predicted != nil {
+			s.Text(ink.Point{X: at(st.Y), Y: y + 2*jointRow}, signed(j.Predicted[i], 3), figure.In(soft).To(ink.Middle))
+		}
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow*float64(len(names))}, signed(thou(st.Height), 1), figure.To(ink.Middle))
+	}
+}
+
+func largestFirst(steps []Step) []int {
+	order := make([]int, len(steps))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool { return math.Abs(steps[order[a]].Height) > math.Abs(steps[order[b]].Height) })
+	return order
+}
+
+// fence sets words side by side and leaves out those that would touch ones already set.
+type fence struct {
+	gap   float64
+	taken [][2]float64
+}
+
+func (f *fence) set(s ink.Sheet, x, y float64, words string, t ink.Type) bool {
+	half := s.Width(words, t)/2 + f.gap/2
+	for _, o := range f.taken {
+		if x-half < o[1] && x+half > o[0] {
+			return false
+		}
+	}
+	f.taken = append(f.taken, [2]float64{x - half, x + half})
+	s.Text(ink.Point{X: x, Y: y}, words, t.To(ink.Middle))
+	return true
+}

@@ -1,0 +1,118 @@
+package paper
+
+import (
+	"io"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/internal/paper/ink"
+)
+
+// press sets a document: it keeps the place on the page, begins pages, and draws what stands on each.
+type press struct {
+	*ink.PDF
+	size        Size
+	w, h        float64
+	left, right float64
+	bottom      float64
+	y, fresh    float64 // the place on the page, and where it was when the page began
+	demo        bool
+	foot        string  // at the bottom of every page
+	air         float64 // of the usual white space between things; 1 unless a paper would run over
+}
+
+// airs are the shares of white space tried in turn until a paper fits its pages.
+var airs = []float64{1, 0.8, 0.6, 0.4}
+
+const (
+	pageMargin = 16.0
+	pageTop    = 8.0
+)
+
+func newPress(size Size, t ink.Title, demo bool, foot string, air float64) *press {
+	w, h := size.mm()
+	p := &press{PDF: ink.NewPDF(w, h, t), size: size, w: w, h: h, left: pageMargin, right: w - pageMargin, demo: demo, foot: foot, air: air}
+	p.bottom = h - 12.5
+	p.page()
+	return p
+}
+
+// width is the width of the text.
+func (p *press) width() float64 { return p.right - p.left }
+
+// page begins a page with the banner, if the data are invented.
+func (p *press) page() {
+	p.Page()
+	p.y = pageTop
+	if p.demo {
+		p.y += drawBanner(p, p.left, p.y, p.width(), typeBanner) + 3.2
+	}
+	p.fresh = p.y
+}
+
+// need begins a new page unless there are so many mm left on this one.
+func (p *press) need(h float64) {
+	if p.y+h > p.bottom {
+		p.page()
+	}
+}
+
+// space is the room above a heading.
+func (p *press) space() float64 { return fullSpace * p.air }
+
+// section leaves the space above a heading and makes sure of so many mm below it; at the top of a page it leaves none.
+func (p *press) section(h float64) {
+	if p.y > p.fresh {
+		p.y += p.space()
+	}
+	p.need(h)
+}
+
+// text sets words at the left of the current place and moves below them.
+func (p *press) text(words string, t ink.Type) { p.y += p.block(words, t, p.left, p.y, p.width()) }
+
+// block sets words into a column at (x, y) and returns the height used.
+func (p *press) block(words string, t ink.Type, x, y, w float64) float64 {
+	lines := ink.Wrap(p, words, t, w)
+	for i, l := range lines {
+		p.Text(ink.Point{X: x, Y: y + t.Height() + leading(t)*float64(i)}, l, t)
+	}
+	return leading(t) * float64(len(lines))
+}
+
+// high returns the height of words in a column w wide.
+func (p *press) high(words string, t ink.Type, w float64) float64 {
+	return leading(t) * float64(len(ink.Wrap(p, words, t, w)))
+}
+
+// head sets a heading at (x, y) with a hairline over the column and returns the height used.
+func (p *press) head(words string, x, y, w float64) float64 {
+	p.Stroke(ink.Segment(x, y, x+w, y), ink.Pen{Colour: stone, Width: 0.3})
+	p.Text(ink.Point{X: x, Y: y + 2 + typeHead.Height()}, words, typeHead)
+	return headHeight
+}
+
+const (
+	headHeight = 7.2
+	fullSpace  = 4.2 // above a heading
+)
+
+// finish writes the foot of every page and then the document.
+func (p *press) finish(w io.Writer) error {
+	n := p.Pages()
+	for k := 1; k <= n; k++ {
+		p.Turn(k)
+		y := p.h - 7.5
+		p.Stroke(ink.Segment(p.left, y-3.6, p.right, y-3.6), ink.Pen{Colour: hair, Width: 0.2})
+		number := "page " + fixed(float64(k), 0) + " of " + fixed(float64(n), 0)
+		p.Text(ink.Point{X: p.right, Y: y}, number, typeSmall.To(ink.Right))
+		room := p.width() - p.Width(number, typeSmall) - 6
+		p.Text(ink.Point{X: p.left, Y: y}, p.foot, ink.Fit(p, p.foot, typeSmall, room, 4))
+	}
+	return p.Write(w)
+}
+
+// frame draws a box with a thin edge.
+func (p *press) frame(x, y, w, h float64, c ink.Colour) {
+	p.Fill([]contour.Line{ink.Rect(x, y, w, h)}, page)
+	p.Stroke(ink.Rect(x, y, w, h), ink.Pen{Colour: c, Width: 0.3})
+}

@@ -1,0 +1,225 @@
+package paper
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"time"
+
+	"slatewright/internal/paper/ink"
+	"slatewright/trouble"
+)
+
+// Refusal is the one page that says why a set gets no certificate, and what to do next.
+type Refusal struct {
+	Demo    bool
+	Mill    string
+	Set     string
+	Issued  string // YYYY-MM-DD; also the date inside the PDF
+	Pattern string
+
+	Verdict Verdict  // does not conform, or cannot tell
+	Reasons []string // beyond limits missed, as in "two lines of support prove bow but not twist"
+	Results []Result
+	Map     BedMap
+	Pieces  [3]Piece
+	Method  Method
+	LayUp   *LayUp
+
+	NextStep string // the one step that helps most
+	NextWhy  string // what it is expected to do, and what it costs
+	Warnings []string
+
+	Program string
+}
+
+// PDF writes the refusal, on one page unless its texts are very long. The same refusal and size give the same bytes. A
+// verdict of "conforms" is an error of the caller's.
+func (r Refusal) PDF(w io.Writer, size Size) error {
+	if err := r.check(); err != nil {
+		return err
+	}
+	made, err := day(r.Issued, r.Set)
+	if err != nil {
+		return err
+	}
+	r.Map = laidUp(r.Map, r.LayUp)
+	relief, err := r.Map.relief()
+	if err != nil {
+		return err
+	}
+	var p *press
+	for _, air := range airs {
+		if p = r.set(relief, size, made, air); p.Pages() == 1 {
+			break
+		}
+	}
+	return p.finish(w)
+}
+
+// set lays the refusal out with so much white space.
+func (r Refusal) set(relief relief, size Size, made time.Time, air float64) *press {
+	title := ink.Title{Name: "Refusal of set " + r.Set, Subject: subject(r.Demo, "why a three-piece bed gets no certificate"), Author: r.Mill, Maker: r.Program, Made: made}
+	p := newPress(size, title, r.Demo, footLine(r.Mill, "refusal of set "+r.Set, "", r.Program, ""), air)
+	p.refusalHead(r)
+	p.verdictLine(r.Verdict, basis(r.LayUp), "")
+	p.why(r)
+	p.next(r)
+	p.bedBesideJoints(r.Map, relief)
+	p.results(r.Results, columnsNote(r.Method.Coverage))
+	p.warnings(r.Warnings)
+	p.cautions(Cautions(KindRefusal, r.Pieces[:]))
+	return p
+}
+
+func (r Refusal) check() error {
+	if err := r.Verdict.check(r.Set); err != nil {
+		return err
+	}
+	if r.Verdict == Conforms {
+		return trouble.Own("not-a-refusal", r.Set, "the verdict is conforms", "write a certificate instead")
+	}
+	if r.NextStep == "" {
+		return trouble.Own("no-next-step", r.Set, "a refusal without a next step", "say what helps most")
+	}
+	if r.Demo != r.Map.Demo {
+		return trouble.Own("half-demo", r.Set, "refusal and map disagree on whether the data are invented", "set Demo on both")
+	}
+	if err := checkResults(r.Results, r.Set); err != nil {
+		return err
+	}
+	return r.Map.check()
+}
+
+func (p *press) refusalHead(r Refusal) {
+	w := p.width() * 0.62
+	top := p.y
+	p.identity(r.Mill, "No certificate for this set", r.Pattern, w)
+	end := p.y
+	p.y = top + 1
+	x := p.left + w + 4
+	y := p.y
+	for _, f := range [][2]string{{"set", r.Set}, {"judged", r.Issued}} {
+		p.Text(ink.Point{X: x, Y: y + typeSmall.Height()}, f[0], typeSmall)
+		y += leading(typeSmall)
+		y += p.block(orNone(f[1]), typeStrong.Sized(10.5), x, y, p.right-x) + 1
+	}
+	p.y = max(end, y)
+}
+
+// why says which limit was missed by how much, and every other reason.
+func (p *press) why(r Refusal) {
+	p.y += 1.5
+	t := typeText.Sized(9)
+	for _, text := range append(misses(r.Results), r.Reasons...) {
+		p.need(p.high(text, t, p.width()))
+		p.y += p.block(text, t, p.left, p.y, p.width()) + 0.5
+	}
+}
+
+// misses puts each result that does not conform, or cannot be told, into words. The failures come first.
+func misses(results []Result) []string {
+	var out []string
+	for _, r := range results {
+		if r.Verdict == DoesNotConform {
+			out = append(out, missed(r))
+		}
+	}
+	for _, r := range results {
+		if r.Verdict == CannotTell {
+			out = append(out, unclear(r))
+		}
+	}
+	return out
+}
+
+func missed(r Result) string {
+	d := decimals(r, 1, 3)
+	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", capital(r.Name), fixed(r.Value, d), fixed(r.Limit, d))
+	margin := r.margin()
+	switch {
+	case math.IsNaN(margin):
+		return capital(r.Name) + ": does not conform."
+	case margin < 0 && r.AtLeast:
+		return head + ", too little by " + both(-margin) + "."
+	case margin < 0:
+		return head + ", over by " + both(-margin) + "."
+	}
+	return head + ", inside by only " + both(margin) + uncertain(r) + "."
+}
+
+func unclear(r Result) string {
+	if math.IsNaN(r.margin()) {
+		return capital(r.Name) + ": cannot tell."
+	}
+	d := decimals(r, 1, 3)
+	side := "inside"
+	if r.margin() < 0 {
+		side = "outside"
+	}
+	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", capital(r.Name), fixed(r.Value, d), both(math.Abs(r.margin())), side,
+		fixed(r.Limit, d), uncertain(r))
+}
+
+func uncertain(r Result) string {
+	if !(r.U > 0) {
+		return ""
+	}
+	return ", with an uncertainty U of " + both(r.U)
+}
+
+// capital raises the first letter.
+func capital(s string) string {
+	for i, c := range s {
+		if i == 0 && c >= 'a' && c <= 'z' {
+			return string(c-'a'+'A') + s[1:]
+		}
+	}
+	return s
+}
+
+// next sets the one next step in a frame.
+func (p *press) next(r Refusal) {
+	const inset, names = 3.5, 22.0
+	step := ink.Type{Face: ink.Bold, Size: 10.5, Colour: stone}
+	w := p.width() - 2*inset - names
+	h := 2*inset + p.high(r.NextStep, step, w) - 1
+	if r.NextWhy != "" {
+		h += p.high(r.NextWhy, typeText, w)
+	}
+	p.y += 2
+	p.need(h)
+	p.frame(p.left, p.y, p.width(), h, stone)
+	y := p.y + inset
+	p.Text(ink.Point{X: p.left + inset, Y: y + step.Height()}, "Next step", step.In(soft).Sized(9))
+	y += p.block(r.NextStep, step, p.left+inset+names, y, w)
+	if r.NextWhy != "" {
+		p.block(r.NextWhy, typeText, p.left+inset+names, y, w)
+	}
+	p.y += h + 3
+}
+
+// bedBesideJoints sets the map at the left and the joints one below the other at its right, with the scales beneath.
+func (p *press) bedBesideJoints(m BedMap, r relief) {
+	const gap = 6.0
+	w := 0.56 * p.width()
+	p.need(bedHeight(m, w) + 24)
+	drawBed(p, m, r, p.left-3, p.y, w)
+	x := p.left + w + gap - 3
+	for i, j := range m.Joints {
+		drawJoint(p, m, j, i, x, p.y+2+(jointsHeight(m)+1)*float64(i), p.right-x)
+	}
+	p.y += max(bedHeight(m, w), 2*jointsHeight(m)+4)
+	p.y += drawScales(p, m, r, p.left, p.y, p.width())
+}
+
+func (p *press) warnings(items []string) {
+	if len(items) == 0 {
+		return
+	}
+	p.y += 2
+	for i := range items {
+		p.need(listHeight(p, items[i:i+1], p.width()))
+		p.y += p.list(items[i:i+1], "!", p.left, p.y, p.width())
+	}
+}

@@ -1,0 +1,212 @@
+package paper
+
+import (
+	"strings"
+
+	"slatewright/internal/paper/ink"
+)
+
+// column is one column of a table: a heading, a width in mm, and whether its figures stand with their points in line.
+type column struct {
+	head    string
+	w       float64
+	figures bool
+}
+
+// cell is one entry: words, and smaller words beneath them.
+type cell struct {
+	text, note string
+	t          ink.Type
+	mark       Verdict // drawn before the words
+}
+
+// table is set by a press: a line of headings, a rule, the rows.
+type table struct {
+	columns []column
+	groups  []group // headings over several columns
+	rows    [][]cell
+	tight   bool // small rows without rules between them
+}
+
+// group is a heading over the columns from to to, both included.
+type group struct {
+	head     string
+	from, to int
+}
+
+const (
+	cellGap  = 2.4 // mm between columns
+	markRoom = 5.2 // mm for a verdict's mark
+)
+
+func say(text string) cell    { return cell{text: text, t: typeText} }
+func strong(text string) cell { return cell{text: text, t: typeStrong} }
+
+// setTable sets the table with its left edge at x and returns the height used.
+func (p *press) setTable(tb table, x, y float64) float64 {
+	start := y
+	y += p.groupHeads(tb, x, y)
+	y += p.columnHeads(tb, x, y)
+	for i, row := range tb.rows {
+		if i > 0 && !tb.tight {
+			p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: hair, Width: 0.15})
+		}
+		y += p.setRow(tb, row, x, y)
+	}
+	p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: soft, Width: 0.2})
+	return y - start
+}
+
+func (tb table) width() float64 {
+	var w float64
+	for _, c := range tb.columns {
+		w += c.w
+	}
+	return w
+}
+
+// pad is the room above and below the words of a row.
+func (p *press) pad(tb table) float64 {
+	if tb.tight {
+		return 0.5 + 0.35*p.air
+	}
+	return 0.6 + 0.9*p.air
+}
+
+// groupHeads sets the headings over several columns, each with a line over what it covers.
+func (p *press) groupHeads(tb table, x, y float64) float64 {
+	if len(tb.groups) == 0 {
+		return 0
+	}
+	for _, g := range tb.groups {
+		from, to := x, x
+		for i, c := range tb.columns {
+			if i < g.from {
+				from += c.w
+			}
+			if i <= g.to {
+				to += c.w
+			}
+		}
+		p.Text(ink.Point{X: (from + cellGap + to) / 2, Y: y + typeSmall.Height()}, g.head, typeSmall.To(ink.Middle))
+		p.Stroke(ink.Segment(from+cellGap, y+typeSmall.Height()+1.1, to, y+typeSmall.Height()+1.1), ink.Pen{Colour: hair, Width: 0.2})
+	}
+	return leading(typeSmall) + 0.6
+}
+
+func (p *press) columnHeads(tb table, x, y float64) float64 {
+	h := 0.0
+	for i, c := range tb.columns {
+		h = max(h, p.high(c.head, typeSmall, tb.inner(i)))
+	}
+	for i, c := range tb.columns {
+		lines := ink.Wrap(p, c.head, typeSmall, tb.inner(i))
+		for k, l := range lines {
+			base := y + h - leading(typeSmall)*float64(len(lines)-1-k) - 0.8
+			if c.figures {
+				p.Text(ink.Point{X: x + c.w, Y: base}, l, typeSmall.To(ink.Right))
+			} else {
+				p.Text(ink.Point{X: x + tb.indent(i), Y: base}, l, typeSmall)
+			}
+		}
+		x += c.w
+	}
+	p.Stroke(ink.Segment(x-tb.width(), y+h+0.5, x, y+h+0.5), ink.Pen{Colour: soft, Width: 0.2})
+	return h + 0.5
+}
+
+// indent keeps columns apart; the first begins at the edge.
+func (tb table) indent(i int) float64 {
+	if i == 0 {
+		return 0
+	}
+	return cellGap
+}
+
+func (tb table) inner(i int) float64 { return tb.columns[i].w - tb.indent(i) }
+
+// rowHeight is the height of a row as set.
+func (p *press) rowHeight(tb table, row []cell) float64 {
+	h := 0.0
+	for i, c := range row {
+		h = max(h, p.cellHeight(c, tb.inner(i), tb.columns[i].figures))
+	}
+	return h + 2*p.pad(tb)
+}
+
+// cellHeight is the height of a cell's ink: from the top of its capitals to its last baseline. Figures are never broken.
+func (p *press) cellHeight(c cell, w float64, figures bool) float64 {
+	if c.mark != "" {
+		w -= markRoom
+	}
+	h := p.high(c.text, c.t, w)
+	if figures {
+		h = leading(c.t)
+	}
+	if c.note == "" {
+		return h - leading(c.t) + c.t.Height()
+	}
+	return h + p.high(c.note, typeSmall, w) - leading(typeSmall) + typeSmall.Height()
+}
+
+// tableHeight is the height of the table as set.
+func (p *press) tableHeight(tb table) float64 {
+	h, heads := 0.5, 0.0
+	if len(tb.groups) > 0 {
+		h += leading(typeSmall) + 0.6
+	}
+	for i, c := range tb.columns {
+		heads = max(heads, p.high(c.head, typeSmall, tb.inner(i)))
+	}
+	for _, row := range tb.rows {
+		h += p.rowHeight(tb, row)
+	}
+	return h + heads
+}
+
+func (p *press) setRow(tb table, row []cell, x, y float64) float64 {
+	h := p.rowHeight(tb, row)
+	top := y + p.pad(tb)
+	for i, c := range row {
+		if tb.columns[i].figures {
+			p.setFigure(tb, i, c, x, top)
+		} else {
+			p.setWords(c, x+tb.indent(i), top, tb.inner(i))
+		}
+		x += tb.columns[i].w
+	}
+	return h
+}
+
+func (p *press) setWords(c cell, x, y, w float64) {
+	if c.mark != "" {
+		drawVerdict(p, c.mark, x+1.7, y+c.t.Height()/2, 3.2)
+		x, w = x+markRoom, w-markRoom
+	}
+	y += p.block(c.text, c.t, x, y, w)
+	if c.note != "" {
+		p.block(c.note, typeSmall, x, y, w)
+	}
+}
+
+// setFigure sets a figure so that the points of its column stand in line: the longest fraction touches the right edge.
+func (p *press) setFigure(tb table, i int, c cell, x, y float64) {
+	longest := 0.0
+	for _, row := range tb.rows {
+		longest = max(longest, p.Width(fraction(row[i].text), row[i].t))
+	}
+	point := x + tb.columns[i].w - longest
+	whole := strings.TrimSuffix(c.text, fraction(c.text))
+	p.Text(ink.Point{X: point - p.Width(whole, c.t), Y: y + c.t.Height()}, c.text, c.t)
+	if c.note != "" {
+		p.Text(ink.Point{X: x + tb.columns[i].w, Y: y + leading(c.t) + typeSmall.Height()}, c.note, typeSmall.To(ink.Right))
+	}
+}
+
+// fraction returns a figure's point and what follows it.
+func fraction(text string) string {
+	if i := strings.LastIndexByte(text, '.'); i >= 0 {
+		return text[i:]
+	}
+	return ""
+}
