@@ -3,6 +3,7 @@ package lowlp
 import (
 	"math"
 	"math/big"
+	"slices"
 )
 
 // exactBasis is a basis solved in exact rationals.
@@ -106,8 +107,8 @@ func solveExactly(d int, a, b, cost []float64) *exactBasis {
 // rule), from the box's own basis when the floats' basis is not dual feasible. It ends on every input.
 func (c *core) settleExactly() (*exactBasis, verdict, error) {
 	c.exact = true
-	basis := c.exactBasis()
-	if basis == nil || !allNonNegative(basis.lambda) {
+	basis := c.repaired()
+	if basis == nil {
 		c.setBox(c.half)
 		basis = c.exactBasis()
 	}
@@ -129,6 +130,101 @@ func (c *core) settleExactly() (*exactBasis, verdict, error) {
 			return nil, unsure, lost("an exact exchange made the basis singular")
 		}
 	}
+}
+
+// repaired pivots on multipliers that are negative only by what floats could not see, until the basis is dual feasible. It
+// gives up, with nil, when that does not come to an end soon.
+func (c *core) repaired() *exactBasis {
+	basis := c.exactBasis()
+	for range 4 * c.d {
+		if basis == nil {
+			return nil
+		}
+		out := slices.IndexFunc(basis.lambda, func(x *big.Rat) bool { return x.Sign() < 0 })
+		if out < 0 {
+			return basis
+		}
+		in := c.blocking(basis, out)
+		if in < 0 {
+			return nil
+		}
+		c.exchange(out, in)
+		basis = c.exactBasis()
+	}
+	return nil
+}
+
+// blocking returns the working row that is met first when row out of the basis is left behind and the others are kept, or
+// −1. Floats pass over rows that are met clearly later.
+func (c *core) blocking(basis *exactBasis, out int) int {
+	rows := make([][]*big.Int, c.d)
+	right := make([]*big.Int, c.d)
+	for k, i := range c.basis {
+		whole := integers(append(slices.Clone(c.row(i)), 0))
+		if k == out {
+			whole = integers(append(slices.Clone(c.row(i)), -1))
+		}
+		rows[k], right[k] = whole[:c.d:c.d], whole[c.d]
+	}
+	direction := rationals(rows, right)
+	near, way := nearest64(basis.delta), nearest64(direction)
+	best := math.Inf(1)
+	step := func(i int) float64 {
+		if c.inside[i] {
+			return math.Inf(1)
+		}
+		speed := dot(c.row(i), way)
+		if !(speed > 1e-12*sizeOf(c.row(i), way)) {
+			return math.Inf(1)
+		}
+		return (c.right(i) - dot(c.row(i), near)) / speed
+	}
+	for i := range c.b {
+		best = min(best, step(i))
+	}
+	in := -1
+	var least *big.Rat
+	for i := range c.b {
+		if t := step(i); t > best+float64(1e-6*math.Abs(best))+1e-9 {
+			continue
+		}
+		speed := inner(c.row(i), direction)
+		if speed.Sign() <= 0 {
+			continue
+		}
+		t := c.excessExactly(i, basis.delta)
+		t.Neg(t).Quo(t, speed)
+		if in < 0 || t.Cmp(least) < 0 {
+			in, least = i, t
+		}
+	}
+	return in
+}
+
+// nearest64 rounds exact numbers to floats.
+func nearest64(xs []*big.Rat) []float64 {
+	out := make([]float64, len(xs))
+	for j, x := range xs {
+		out[j], _ = x.Float64()
+	}
+	return out
+}
+
+// sizeOf is the sum of the sizes of the products that make a·v.
+func sizeOf(a, v []float64) float64 {
+	s := 0.0
+	for j, x := range a {
+		s += math.Abs(float64(x * v[j]))
+	}
+	return s
+}
+
+func inner(a []float64, v []*big.Rat) *big.Rat {
+	s := new(big.Rat)
+	for j, x := range a {
+		s.Add(s, new(big.Rat).Mul(rat(x), v[j]))
+	}
+	return s
 }
 
 // exactBasis solves the present basis on the caller's own rows, centred on 0: δ = v/scale, nothing rounded.
@@ -167,18 +263,12 @@ func allNonNegative(xs []*big.Rat) bool {
 
 // firstViolated returns the first working row that δ violates, or −1. Floats pass over rows that clearly hold.
 func (c *core) firstViolated(delta []*big.Rat) int {
-	near := make([]float64, c.d)
-	for j, x := range delta {
-		near[j], _ = x.Float64()
-	}
+	near := nearest64(delta)
 	for i := range c.b {
 		if c.inside[i] {
 			continue
 		}
-		size := math.Abs(c.right(i))
-		for j, x := range c.row(i) {
-			size += math.Abs(float64(x * near[j]))
-		}
+		size := math.Abs(c.right(i)) + sizeOf(c.row(i), near)
 		if dot(c.row(i), near)-c.right(i) < -float64(c.d+4)*eps*size {
 			continue
 		}
@@ -190,11 +280,8 @@ func (c *core) firstViolated(delta []*big.Rat) int {
 }
 
 func (c *core) excessExactly(i int, delta []*big.Rat) *big.Rat {
-	s := rat(-c.right(i))
-	for j, x := range c.row(i) {
-		s.Add(s, new(big.Rat).Mul(rat(x), delta[j]))
-	}
-	return s
+	s := inner(c.row(i), delta)
+	return s.Sub(s, rat(c.right(i)))
 }
 
 func rat(x float64) *big.Rat { return new(big.Rat).SetFloat64(x) }

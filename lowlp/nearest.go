@@ -159,11 +159,7 @@ func (n *nearest) scan() bool {
 
 // slack is how much excess of working row i is rounding.
 func (n *nearest) slack(i int) float64 {
-	size := math.Abs(n.b[i])
-	for j, x := range n.row(i) {
-		size += math.Abs(float64(x * n.y[j]))
-	}
-	return 16 * eps * size
+	return 16 * eps * (math.Abs(n.b[i]) + sizeOf(n.row(i), n.y))
 }
 
 // descend adds violated working rows until none is left; it reports false when the rows contradict each other.

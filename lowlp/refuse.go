@@ -70,11 +70,8 @@ func (s *Solution) slackOf(p Problem) float64 {
 		if i == 0 {
 			continue
 		}
-		sum := math.Abs(p.Rows.Row(i-1, a))
-		for j, x := range a {
-			sum += math.Abs(float64(x * s.V[j]))
-		}
-		size = max(size, sum)
+		b := p.Rows.Row(i-1, a)
+		size = max(size, math.Abs(b)+sizeOf(a, s.V[:len(a)]))
 	}
 	return 64 * eps * size
 }

@@ -61,11 +61,7 @@ func (c *core) evaluate() float64 {
 		value += float64(c.costOf(j) * c.delta[j])
 	}
 	for _, i := range c.basis {
-		s := math.Abs(c.b[i])
-		for j, x := range c.row(i) {
-			s += math.Abs(float64(x * c.delta[j]))
-		}
-		size = max(size, s)
+		size = max(size, math.Abs(c.b[i])+sizeOf(c.row(i), c.delta))
 	}
 	c.slack = 8 * eps * size
 	return value

@@ -1,0 +1,132 @@
+package seating
+
+import (
+	"fmt"
+	"math"
+
+	"slatewright/bed"
+	"slatewright/face"
+	"slatewright/flatness"
+	"slatewright/lowlp"
+)
+
+// nearSupport is how far from a support a thickness may be read and still count for it, mm.
+const nearSupport = 75.0
+
+// foot is one support of a seated piece.
+type foot struct {
+	place int
+	x, y  float64 // piece frame as it lies
+	pack  float64 // asked for, above the lowest support
+}
+
+// shims gives starting packs for a true frame, where the supports and the thickness of the stone (and lining) over them are
+// known. A shim touches the lining: its height is the plane of the bed's face, less the piece's own thickness there.
+func (b *bench) shims(r *Result, l *laid) error {
+	feet, why := b.feet(l)
+	if why != "" {
+		r.NoShims = why
+		return nil
+	}
+	least := math.Inf(1)
+	for _, f := range feet {
+		least = min(least, f.pack)
+	}
+	for i := range feet {
+		feet[i].pack -= least
+		r.Shims = append(r.Shims, Shim{Place: bed.Place(feet[i].place), X: feet[i].x, Y: feet[i].y, Height: feet[i].pack,
+			Pack: b.spec.NearestPack(feet[i].pack)})
+	}
+	if len(b.spec.Shims) == 0 {
+		r.Warnings = append(r.Warnings, "the specification names no shims that exist: heights are given as they are asked for")
+		return nil
+	}
+	return b.round(r, l, feet)
+}
+
+// feet lists the supports of all three pieces with the pack each asks for, or says why they cannot be given.
+func (b *bench) feet(l *laid) ([]foot, string) {
+	var feet []foot
+	for place := range 3 {
+		p, sign := b.pieces[l.index[place]], l.sign(place)
+		supports := b.spec.Supports[place]
+		if len(supports) < 3 {
+			return nil, fmt.Sprintf("the specification gives no three supports for the %s piece", bed.Place(place))
+		}
+		for _, at := range supports {
+			x, y := float64(sign*at[0]), float64(sign*at[1]) // own frame
+			t, ok := p.thicknessAt(x, y, b.spec.Lining > 0)
+			if !ok {
+				return nil, fmt.Sprintf("%s: no thickness%s was read within %g mm of the support at x %g, y %g mm", p.name, ofWhat(b.spec.Lining > 0), nearSupport, at[0], at[1])
+			}
+			z, ok := p.surface.height(x, y)
+			if !ok {
+				return nil, fmt.Sprintf("%s: the face was not read near the support at x %g, y %g mm", p.name, at[0], at[1])
+			}
+			bottom := moved(z, x, y, l.moves[3*place:3*place+3]) - t
+			feet = append(feet, foot{place: place, x: at[0], y: at[1], pack: bottom})
+		}
+	}
+	return feet, ""
+}
+
+// thicknessAt returns the nearest thickness to a place: of stone and lining together for a lined bed, else of the stone.
+func (p *piece) thicknessAt(x, y float64, lined bool) (t float64, ok bool) {
+	list := p.face.Thickness
+	if lined {
+		list = p.face.Lined
+	}
+	best := float64(nearSupport * nearSupport)
+	for _, c := range list {
+		if d := distance2(c, x, y); d <= best {
+			best, t, ok = d, c.T, true
+		}
+	}
+	return t, ok
+}
+
+func ofWhat(lined bool) string {
+	if lined {
+		return " of stone and lining"
+	}
+	return " of the stone"
+}
+
+func distance2(c face.Thickness, x, y float64) float64 {
+	return float64((c.X-x)*(c.X-x)) + float64((c.Y-y)*(c.Y-y))
+}
+
+// round seats the pieces on packs of shims that exist. A rigid piece rests on the highest of its packs: it sinks until no
+// height or tilt lowers its middle further, which is a linear program of three unknowns.
+func (b *bench) round(r *Result, l *laid, feet []foot) error {
+	moves := append([]float64{}, l.moves...)
+	for place := range 3 {
+		rows := &lowlp.Dense{D: 3}
+		sign := l.sign(place)
+		for i, f := range feet {
+			if f.place != place {
+				continue
+			}
+			x, y := float64(sign*f.x), float64(sign*f.y)
+			rows.Add(-(r.Shims[i].Pack.Height - f.pack), -1, -x, -y)
+		}
+		sol, err := lowlp.Solve(lowlp.Problem{Cost: []float64{1, 0, 0}, Rows: rows})
+		if err != nil {
+			return err
+		}
+		if sol.Status != lowlp.Optimal {
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the supports of the %s piece do not surround its middle: it would tip", bed.Place(place)))
+			return nil
+		}
+		for k := range 3 {
+			moves[3*place+k] += sol.V[k]
+		}
+	}
+	f, err := b.measured(l, moves)
+	if err != nil {
+		return err
+	}
+	f.Zone, err = flatness.ZoneValue(b.bedPoints(l.arrangement, moves))
+	r.Rounded = &f
+	return err
+}
