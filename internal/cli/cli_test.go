@@ -91,7 +91,7 @@ func TestEveryKindOfErrorHasItsStatusAndLeavesStandardOutputEmpty(t *testing.T) 
 
 func TestPanicIsOurOwnFaultWithItsPlace(t *testing.T) {
 	panics := map[string]func() (report, error){
-		"index out of range": func() (report, error) { return said{Number: []float64{}[len(os.Args)-len(os.Args)]}, nil },
+		"index out of range": func() (report, error) { return said{Number: []float64{}[len(os.Args)]}, nil },
 		"invalid memory":     func() (report, error) { var s *said; return *s, nil },
 		"said so":            func() (report, error) { panic("said so") },
 	}

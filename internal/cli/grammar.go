@@ -15,8 +15,9 @@ type grammar struct {
 	JSON bool     `name:"json" help:"Answer with one JSON object on one line; trouble is told as JSON too."`
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
-	Version versionVerb `cmd:"" help:"Which build of the program is this?"`
-	Notices noticesVerb `cmd:"" help:"Whose work is inside, and under which licences?"`
+	Flatness flatnessVerb `cmd:"" help:"How flat is one measured face?"`
+	Version  versionVerb  `cmd:"" help:"Which build of the program is this?"`
+	Notices  noticesVerb  `cmd:"" help:"Whose work is inside, and under which licences?"`
 }
 
 // verb is one question that can be asked. The fields of the struct are its flags and arguments.

@@ -57,8 +57,11 @@ func TestExamplesParse(t *testing.T) {
 			t.Errorf("%s has no text or no examples", n.Name)
 		}
 		for _, e := range a.examples {
-			// A pipe or an ampersand ends our part of the line.
-			line := strings.Fields(strings.FieldsFunc(e.line, func(r rune) bool { return r == '|' || r == '&' || r == '>' })[0])
+			ours := e.line // up to where the shell's part begins
+			if at := strings.IndexAny(ours, "|&<>"); at >= 0 {
+				ours = ours[:at]
+			}
+			line := strings.Fields(ours)
 			if len(line) < 2 || line[0] != "slatewright" || line[1] != n.Name {
 				t.Errorf("%s: example %q does not show the verb", n.Name, e.line)
 				continue

@@ -1,0 +1,168 @@
+package cli
+
+import (
+	"fmt"
+	"slices"
+
+	"slatewright/face"
+	"slatewright/flatness"
+	"slatewright/trouble"
+)
+
+// flatnessVerb measures one face.
+type flatnessVerb struct {
+	File    string  `arg:"" help:"Readings of one face, CSV or PLY; - is standard input."`
+	MaxZone *length `name:"max-zone" placeholder:"LENGTH" help:"Say whether the zone keeps within this limit, such as 0.25mm or 10thou."`
+}
+
+func (flatnessVerb) about() about {
+	return about{
+		text: `Finds the two closest parallel planes that hold every reading, in any orientation: their distance is the minimum
+			zone of ISO 1101, and the contact points listed with it prove it. Beside it stand the flatness about the least-squares
+			plane, and the shape: bow along and bow across (+ is high in the middle), and twist (+ is the corners at +x+y and -x-y
+			high), each with its standard error.
+
+			Readings of a joint row (column row) belong to the joint and stay out of these numbers. The numbers hold for the support
+			on which the piece was read; nothing is taken away for gravity. The shape needs the size of the piece (a header
+			line such as '# size: 914 x 1473 mm', x by y).
+
+			With --max-zone the exit status is the verdict on the zone of the points as read. The doubt of each reading and what lies
+			between the points are not in it: for a promise to a customer, seat and certify the set.`,
+		examples: []example{
+			{"slatewright flatness head.csv", "the numbers, for people, in mm and thousandths of an inch"},
+			{"slatewright flatness scan.ply --json", "the same as one JSON object"},
+			{"slatewright flatness head.csv --max-zone 0.254mm && echo flat", "a verdict, as exit status 0 or 1"},
+			{"slatewright flatness - <head.csv", "readings from standard input"},
+		},
+	}
+}
+
+// faceReport is the answer. Its names are a contract with other programs.
+type faceReport struct {
+	File           string       `json:"file"`
+	Piece          string       `json:"piece"`
+	Face           string       `json:"face"`
+	State          string       `json:"state"`
+	Points         int          `json:"points"`
+	JointPoints    int          `json:"joint_row_points"` // read, and not in the numbers
+	ZoneMM         float64      `json:"zone_mm"`
+	ZoneLowMM      float64      `json:"zone_low_mm"` // no orientation of two planes does with less
+	ZoneHighMM     float64      `json:"zone_high_mm"`
+	LeastSquaresMM float64      `json:"least_squares_mm"`
+	Kind           string       `json:"kind"`
+	Normal         [3]float64   `json:"normal"`
+	Contacts       [][3]float64 `json:"contacts"` // the file's frame, mm, upper side first
+	UpperContacts  int          `json:"upper_contacts"`
+	faceShape
+	MaxZoneMM *float64 `json:"max_zone_mm"`
+	Verdict   *string  `json:"verdict"` // null without a limit
+	Warnings  []string `json:"warnings"`
+	status    outcome
+}
+
+// Run measures the face.
+func (v flatnessVerb) Run(s *session) (report, error) {
+	if v.MaxZone != nil && v.MaxZone.mm <= 0 {
+		return nil, trouble.Usage("bad-limit", "slatewright flatness", "--max-zone must be more than 0", "give the largest zone that is good enough, such as 0.25mm")
+	}
+	f, err := s.face(v.File)
+	if err != nil {
+		return nil, err
+	}
+	points, joint := withoutJointRows(f)
+	zone, err := flatness.MinimumZone(points)
+	if err != nil {
+		return nil, refusal(err, f)
+	}
+	plane, err := flatness.LeastSquares(points)
+	if err != nil {
+		return nil, refusal(err, f)
+	}
+	r := &faceReport{
+		File: f.Name, Piece: f.Piece, Face: f.Side.String(), State: stateOf(f), Points: points.Len(), JointPoints: joint,
+		ZoneMM: zone.Value, ZoneLowMM: zone.Low, ZoneHighMM: zone.High, LeastSquaresMM: plane.PeakToValley,
+		Kind: zone.Kind, Normal: zone.Normal, Contacts: [][3]float64{}, Warnings: []string{},
+	}
+	for i, c := range zone.Contacts {
+		r.Contacts = append(r.Contacts, [3]float64{points.X[c], points.Y[c], points.Z[c]})
+		if zone.ContactUpper[i] {
+			r.UpperContacts++
+		}
+	}
+	if zone.Normal[2] < levelNormal {
+		r.warn("the planes stand more than 5° from level: check that the third column is the height of the face, and that the " +
+			"readings are spread over it")
+	}
+	r.warn(f.Warnings...)
+	r.warn(zone.Warnings...)
+	r.warn(plane.Warnings...)
+	if joint > 0 {
+		r.warn(fmt.Sprintf("%d readings of joint rows are not in these numbers: they belong to the joint", joint))
+	}
+	if err := r.addShape(f); err != nil {
+		return nil, refusal(err, f)
+	}
+	r.decide(v.MaxZone)
+	return r, nil
+}
+
+// levelNormal is the cosine of 5°: a face is laid level to measure it, far better than this.
+const levelNormal = 0.9962
+
+// withoutJointRows returns the readings of the face itself, in the file's frame, and the number of readings left out.
+func withoutJointRows(f *face.Face) (flatness.Points, int) {
+	all := flatness.Points{X: f.X, Y: f.Y, Z: f.Z}
+	if f.Row == nil {
+		return all, 0
+	}
+	var kept flatness.Points
+	for i, row := range f.Row {
+		if row == face.NoRow {
+			kept.X, kept.Y, kept.Z = append(kept.X, f.X[i]), append(kept.Y, f.Y[i]), append(kept.Z, f.Z[i])
+		}
+	}
+	return kept, all.Len() - kept.Len()
+}
+
+// The states of a result: what it holds for.
+const (
+	laid   = "laid"
+	asRead = "as read"
+)
+
+// stateOf tells what the numbers hold for: gravity is not computed, so only a bench that carries the piece everywhere gives
+// more than the readings.
+func stateOf(f *face.Face) string {
+	if f.Support.Kind == face.SupportBench {
+		return laid
+	}
+	return asRead
+}
+
+// warn adds warnings that are not there yet.
+func (r *faceReport) warn(warnings ...string) {
+	for _, w := range warnings {
+		if !slices.Contains(r.Warnings, w) {
+			r.Warnings = append(r.Warnings, w)
+		}
+	}
+}
+
+// decide holds the zone of the points against a limit by simple acceptance, as far as the interval of the zone allows.
+func (r *faceReport) decide(limit *length) {
+	if limit == nil {
+		return
+	}
+	verdict := "cannot tell"
+	r.status = cannotTell
+	switch {
+	case r.ZoneHighMM <= limit.mm:
+		verdict, r.status = "conforms", done
+	case r.ZoneLowMM > limit.mm:
+		verdict, r.status = "does not conform", refused
+	}
+	r.MaxZoneMM, r.Verdict = &limit.mm, &verdict
+	r.warn("the verdict is on the points as read: the doubt of the readings and what lies between them are not in it")
+}
+
+func (r *faceReport) outcome() outcome { return r.status }
