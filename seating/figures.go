@@ -10,7 +10,7 @@ import (
 // middleX returns the bed frame's x of the middle of the piece at each place, the joints open by the gap of the specification
 // and the middle of the centre piece at 0.
 func (b *bench) middleX(a arrangement) [3]float64 {
-	half := func(place int) float64 { return b.pieces[a.index[place]].sizeX / 2 }
+	half := func(place int) float64 { return float64(b.pieces[a.index[place]].sizeX / 2) }
 	gap := b.spec.JointGap
 	return [3]float64{-(half(0) + gap + half(1)), 0, half(1) + gap + half(2)}
 }

@@ -65,7 +65,7 @@ func (p *piece) fromRow(row []int, side float64, rule bed.JointRow) profile {
 	far := 0.0
 	for _, i := range row {
 		pr.knots = append(pr.knots, knot{p.face.X[i], p.face.Y[i], []term{{i, 1}}})
-		far = max(far, p.sizeX/2-float64(side*p.face.X[i]))
+		far = max(far, float64(p.sizeX/2)-float64(side*p.face.X[i]))
 	}
 	sort.SliceStable(pr.knots, func(a, b int) bool { return pr.knots[a].y < pr.knots[b].y })
 	pr.merge()
@@ -112,7 +112,7 @@ func (p *piece) fromColumns(side float64, rule bed.JointRow) profile {
 	if side > 0 {
 		outer, next = len(xs)-1, len(xs)-2
 	}
-	short := p.sizeX/2 - float64(side*xs[outer])
+	short := float64(p.sizeX/2) - float64(side*xs[outer])
 	if short <= rule.MaxFromArris+1e-6 {
 		return p.fromRow(p.column(outer), side, rule)
 	}
@@ -165,11 +165,11 @@ func (p *piece) fromScan(side float64) profile {
 	members := make([][]int, bins)
 	far := 0.0
 	for i := range p.face.Z {
-		short := p.sizeX/2 - float64(side*p.face.X[i])
+		short := float64(p.sizeX/2) - float64(side*p.face.X[i])
 		if short > cell || (p.face.Row != nil && p.face.Row[i] != face.NoRow) {
 			continue
 		}
-		b := int((p.face.Y[i] + p.sizeY/2) / width)
+		b := int((p.face.Y[i] + float64(p.sizeY/2)) / width)
 		if b >= 0 && b < bins {
 			members[b] = append(members[b], i)
 			far = max(far, short)

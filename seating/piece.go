@@ -61,7 +61,7 @@ func newPiece(f *face.Face, spec bed.Spec) (*piece, error) {
 // keep takes the readings inside the edge band. Joint rows are for the steps only.
 func (p *piece) keep(band float64) {
 	const rounding = 1e-6 // mm: a reading on the line counts as inside
-	mx, my := p.sizeX/2-band+rounding, p.sizeY/2-band+rounding
+	mx, my := float64(p.sizeX/2)-band+rounding, float64(p.sizeY/2)-band+rounding
 	out := 0
 	f := p.face
 	p.at = make([]int, 0, len(f.Z))

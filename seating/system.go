@@ -70,7 +70,7 @@ func (s *system) Row(i int, a []float64) float64 {
 	k, local := s.locate(i)
 	p := s.pieces[k]
 	a[3*k], a[3*k+1], a[3*k+2] = sign, sign*p.x[local], sign*p.y[local]
-	b := -sign * p.z[local]
+	b := float64(-sign * p.z[local])
 	if s.halfWish {
 		a[9] = -1
 		return b
@@ -88,7 +88,7 @@ func (s *system) stepRow(i int, sign float64, a []float64) float64 {
 	for c, x := range st.a {
 		a[c] = sign * x
 	}
-	b := -sign * st.z
+	b := float64(-sign * st.z)
 	if s.wish[j] {
 		a[9] = -1
 		return b

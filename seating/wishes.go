@@ -93,7 +93,7 @@ func (w *wished) smoothest(limit float64) error {
 // thenStep asks, after the zone, for the smallest larger step.
 func (w *wished) thenStep() error {
 	s := w.system
-	s.half, s.halfWish = w.zone/2+Hold/2, false
+	s.half, s.halfWish = float64(w.zone/2)+Hold/2, false
 	s.wish = [2]bool{true, true}
 	sol, _, err := w.solve()
 	if err == nil && sol.Status == lowlp.Optimal {
@@ -119,7 +119,7 @@ func (w *wished) thenZone() error {
 func (w *wished) thenSmaller() error {
 	s := w.system
 	larger := w.step[0]
-	s.half, s.halfWish = w.zone/2+Hold/2, false
+	s.half, s.halfWish = float64(w.zone/2)+Hold/2, false
 	best, moves := math.Inf(1), w.moves
 	at := w.moves
 	for j := range 2 {
@@ -144,7 +144,7 @@ func (w *wished) thenSmaller() error {
 func (w *wished) thenLeast() error {
 	s := w.system
 	s.wish, s.halfWish = [2]bool{}, false
-	s.half = w.zone/2 + Hold/2
+	s.half = float64(w.zone/2) + Hold/2
 	s.limit = [2]float64{w.step[0] + Hold, w.step[1] + Hold}
 	g := s.corners()
 	sol, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, len(g)/9), Rows: s})
