@@ -1,0 +1,93 @@
+package flatness
+
+import (
+	"math"
+	"slices"
+	"sort"
+)
+
+// side is the contacts of one plane, as the points were given, not centred.
+type side struct {
+	at     []vector
+	weight []float64
+}
+
+// sides parts the contacts.
+func (s *sample) sides(b slab) (upper, lower side) {
+	for _, c := range b.on {
+		k := &lower
+		if c.upper {
+			k = &upper
+		}
+		k.at = append(k.at, s.of.at(s.index[c.i]))
+		k.weight = append(k.weight, c.weight)
+	}
+	return upper, lower
+}
+
+// place fills in normal, offset, kind and contacts.
+func (z *Zone) place(s *sample, b slab) {
+	n, turned := b.f.n.upward()
+	middle := float64((b.low + b.high) / 2)
+	if turned {
+		middle = 0 - middle
+	}
+	z.Normal, z.Offset = n, n.dot(s.origin)+middle
+	if z.Kind == "flat" {
+		return
+	}
+	on := s.complete(b)
+	for k := range on {
+		on[k].upper = on[k].upper != turned
+	}
+	sort.Slice(on, func(i, j int) bool {
+		if on[i].upper != on[j].upper {
+			return on[i].upper
+		}
+		return s.index[on[i].i] < s.index[on[j].i]
+	})
+	above := 0
+	for _, c := range on {
+		z.Contacts = append(z.Contacts, s.index[c.i])
+		z.ContactUpper = append(z.ContactUpper, c.upper)
+		if c.upper {
+			above++
+		}
+	}
+	z.Kind = "3-1"
+	if above == 2 {
+		z.Kind = "2-2"
+	}
+}
+
+// complete returns four contacts. The proof can rest on fewer (two points on one side and one between them on the other,
+// say); then the points nearest to a plane are added, so that both sides are held and no side holds all.
+func (s *sample) complete(b slab) []contact {
+	on := slices.Clone(b.on)
+	for len(on) < 4 {
+		above := 0
+		for _, c := range on {
+			if c.upper {
+				above++
+			}
+		}
+		best, gap := contact{i: -1}, math.Inf(1)
+		for i, a := range s.at {
+			if slices.ContainsFunc(on, func(c contact) bool { return c.i == i }) {
+				continue
+			}
+			w := a.dot(b.f.n)
+			if above < 3 && b.high-w < gap {
+				best, gap = contact{i: i, upper: true}, b.high-w
+			}
+			if len(on)-above < 3 && w-b.low < gap {
+				best, gap = contact{i: i}, w-b.low
+			}
+		}
+		if best.i < 0 {
+			break
+		}
+		on = append(on, best)
+	}
+	return on
+}

@@ -1,0 +1,172 @@
+package flatness
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Course is the straightness of a bed in one direction: the largest minimum zone of any line that was judged.
+type Course struct {
+	Value float64 // mm; meaningless if Lines is 0
+	At    float64 // mm; where the worst line lies: its y if it runs along x, its x if it runs along y
+
+	Lines int // lines judged
+	Short int // lines with fewer than three points, which say nothing
+
+	// Cells says that the readings lie on no lines (a scan), so that means over cells of at most 25 mm were judged, in
+	// strips of the same width. It takes out roughness and spikes narrower than a cell.
+	Cells bool
+
+	Contacts [3][3]float64 // mm; two points on one side of the worst line's zone, then one on the other
+	Index    [3]int        // their numbers, −1 for cells
+	Warnings []string
+}
+
+// stationTolerance is how far apart readings of one station may lie across their line, mm: common practice, no source.
+const stationTolerance = 1
+
+// cellSide is the largest side of the cells in which a scan is averaged, mm: the contact of a ball with cloth on a bed is
+// about as wide, and straightedges bridge what is narrower. Common practice, no source.
+const cellSide = 25
+
+// Lines judges a bed along its lines: lengthwise those parallel to x over the whole bed, steps at the joints included, across
+// those parallel to y. Points are in the bed frame, only those inside the edge band, as the caller cut them. joints are the
+// x of the joints, which no cell of a scan lies across.
+//
+// On a grid a line is all readings whose stations agree within 1 mm; on a scan (stations run into each other, or hardly any
+// line has three points) it is a strip of cells. A line needs three points. With too few points for any line Lines is 0
+// and a warning says so: "cannot tell". The error is a *trouble.Trouble: a coordinate is not finite.
+func Lines(p Points, joints []float64) (lengthwise, across Course, err error) {
+	if err := p.check(1); err != nil {
+		return Course{}, Course{}, err
+	}
+	for i := range p.X {
+		if !finite(p.at(i)) {
+			return Course{}, Course{}, notFinite(i)
+		}
+	}
+	lengthwise, okL := stationLines(p.Y, p.X, p.Z)
+	across, okA := stationLines(p.X, p.Y, p.Z)
+	if !okL || !okA {
+		c := newCells(p, joints)
+		if !okL {
+			lengthwise = c.lengthwise()
+		}
+		if !okA {
+			across = c.across()
+		}
+	}
+	lengthwise.turn(0, 1)
+	across.turn(1, 0)
+	lengthwise.warn("lengthwise", "y")
+	across.warn("across", "x")
+	return lengthwise, across, nil
+}
+
+// turn puts the coordinates along and across the line in their places.
+func (c *Course) turn(along, across int) {
+	for k, v := range c.Contacts {
+		c.Contacts[k][along], c.Contacts[k][across] = v[0], v[1]
+	}
+}
+
+func (c *Course) warn(direction, station string) {
+	switch {
+	case c.Lines == 0:
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness cannot be told: no line has three points", direction))
+	case c.Short > 0 && !c.Cells:
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d stations in %s have fewer than three points and "+
+			"were not judged", direction, c.Short, c.Short+c.Lines, station))
+	}
+	if c.Cells && c.Lines > 0 {
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness is that of means over cells of %d mm", direction, cellSide))
+	}
+}
+
+// judge takes one more line: its points at s along the line and t across it.
+func (c *Course) judge(at float64, s, t, z []float64, index []int) {
+	if len(s) < 3 {
+		c.Short++
+		return
+	}
+	c.Lines++
+	value, on := narrowest(s, z)
+	if c.Lines > 1 && value <= c.Value {
+		return
+	}
+	c.Value, c.At = value, at
+	for k, i := range on {
+		c.Contacts[k] = [3]float64{s[i], t[i], z[i]}
+		c.Index[k] = -1
+		if index != nil {
+			c.Index[k] = index[i]
+		}
+	}
+}
+
+// sampledStations is how many stations of a large set are looked at first: if these run into each other, so do all.
+const sampledStations = 4096
+
+// stationLines judges the lines of a grid, one for each station t. It is not a grid if the stations run into each other, or
+// if fewer than half of the points lie on lines of three or more.
+func stationLines(t, s, z []float64) (Course, bool) {
+	if len(t) > 4*sampledStations {
+		some := make([]float64, sampledStations)
+		for k := range some {
+			some[k] = t[k*len(t)/sampledStations+int(scatter(k)*uint64(len(t)/sampledStations)>>32)]
+		}
+		slices.Sort(some)
+		if !separate(some) {
+			return Course{}, false
+		}
+	}
+	order := make([]int, len(t))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		if t[i] != t[j] {
+			return sign(t[i] - t[j])
+		}
+		return i - j
+	})
+	sorted := make([]float64, 4*len(t))
+	ts, ls, lt, lz := sorted[:len(t)], sorted[len(t):len(t)], sorted[2*len(t):2*len(t)], sorted[3*len(t):3*len(t)]
+	for k, i := range order {
+		ts[k] = t[i]
+	}
+	if !separate(ts) {
+		return Course{}, false
+	}
+	var c Course
+	on := 0
+	for from := 0; from < len(order); {
+		to := from + 1
+		for to < len(order) && ts[to]-ts[to-1] <= stationTolerance {
+			to++
+		}
+		ls, lt, lz = ls[:0], lt[:0], lz[:0]
+		for _, i := range order[from:to] {
+			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, z[i])
+		}
+		c.judge((ts[from]+ts[to-1])/2, ls, lt, lz, order[from:to])
+		if to-from >= 3 {
+			on += to - from
+		}
+		from = to
+	}
+	return c, 2*on >= len(order)
+}
+
+// separate reports whether sorted stations fall into groups no wider than the tolerance, with wider gaps between.
+func separate(sorted []float64) bool {
+	from := 0
+	for k := 1; k < len(sorted); k++ {
+		if sorted[k]-sorted[k-1] > stationTolerance {
+			from = k
+		} else if sorted[k]-sorted[from] > stationTolerance {
+			return false
+		}
+	}
+	return true
+}
