@@ -15,6 +15,12 @@ func (b *bench) middleX(a arrangement) [3]float64 {
 	return [3]float64{-(half(0) + gap + half(1)), 0, half(1) + gap + half(2)}
 }
 
+// jointX returns the bed frame's x of the middles of the two joints.
+func (b *bench) jointX(a arrangement) []float64 {
+	half := float64(b.pieces[a.index[1]].sizeX/2) + float64(b.spec.JointGap/2)
+	return []float64{-half, half}
+}
+
 // bedPoints returns the readings inside the edge band, seated, in the bed frame: head, centre, foot, each in the order of its file.
 func (b *bench) bedPoints(a arrangement, moves []float64) flatness.Points {
 	n := 0
@@ -45,8 +51,13 @@ func (b *bench) figures(r *Result, a arrangement, moves []float64) error {
 	r.Zone = high - low
 	r.Contacts = b.contacts(a, pts, low, high)
 	var err error
-	r.Lengthwise, r.Across, err = lines(pts)
-	return err
+	r.Lengthwise, r.Across, err = flatness.Lines(pts, b.jointX(a))
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, r.Lengthwise.Warnings...)
+	r.Warnings = append(r.Warnings, r.Across.Warnings...)
+	return nil
 }
 
 // touching is how near to a plane of the zone a reading counts as touching it, mm.

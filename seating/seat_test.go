@@ -135,6 +135,16 @@ func TestFiguresFollowFromMoves(t *testing.T) {
 			low, high = min(low, z), max(high, z)
 		})
 		near(t, "zone", r.Zone, high-low, 1e-12)
+		along, across := map[float64][][2]float64{}, map[float64][][2]float64{}
+		bedOf(r, q, func(row face.Row) bool { return row == face.NoRow }, func(_ int, x, y, z float64, _ face.Row) {
+			along[math.Round(y)] = append(along[math.Round(y)], [2]float64{x, z})
+			across[math.Round(x)] = append(across[math.Round(x)], [2]float64{y, z})
+		})
+		near(t, "lengthwise", r.Lengthwise.Value, worst(along), 1e-12)
+		near(t, "across", r.Across.Value, worst(across), 1e-12)
+		if r.Lengthwise.Lines != 9 || r.Across.Lines != 18 {
+			t.Errorf("%d lines along, %d across", r.Lengthwise.Lines, r.Across.Lines)
+		}
 		near(t, "middle of the zone", (high+low)/2, 0, 2e-9)
 		heights := [2][2]map[float64]float64{{{}, {}}, {{}, {}}}
 		bedOf(r, q, func(row face.Row) bool { return row != face.NoRow }, func(place int, _, y, z float64, row face.Row) {
@@ -161,6 +171,15 @@ func TestFiguresFollowFromMoves(t *testing.T) {
 			t.Fatalf("seed %d", seed)
 		}
 	}
+}
+
+// worst is the largest minimum zone of any line.
+func worst(lines map[float64][][2]float64) float64 {
+	most := 0.0
+	for _, points := range lines {
+		most = max(most, narrowest(points))
+	}
+	return most
 }
 
 // dense is one wish of one arrangement (no piece turned) written out as a matrix, from the definition, for gonum.

@@ -20,6 +20,7 @@ package seating
 import (
 	"slatewright/bed"
 	"slatewright/face"
+	"slatewright/flatness"
 )
 
 // Hold is how much each wish may give up for the next ones, mm.
@@ -69,13 +70,6 @@ type Contact struct {
 	Upper   bool
 }
 
-// Line is the least straight line of one direction over the seated bed.
-type Line struct {
-	Value float64 // minimum-zone straightness, mm
-	At    float64 // the line's own coordinate: y of a lengthwise line, x of one across
-	Count int     // lines judged
-}
-
 // Result is how the pieces lie.
 type Result struct {
 	Feasible   bool    // whether the limit asked for can be met; if not, the pieces lie as near to it as they can
@@ -83,8 +77,8 @@ type Result struct {
 	ZoneBound  float64 // proven: no moves in these places and turns give less than this under the step limit asked (or, with MaxZone, at all)
 	StepBound  float64 // with MaxZone: proven least larger step; else 0
 	Joints     [2]Joint
-	Lengthwise Line
-	Across     Line
+	Lengthwise flatness.Course
+	Across     flatness.Course
 	Pieces     [3]Seated // head, centre, foot
 	Contacts   []Contact
 	Shims      []Shim

@@ -53,11 +53,13 @@ func TestRoundedPacks(t *testing.T) {
 	near(t, "zone", r.Rounded.Zone, stepZone(0.1), 1e-8)
 }
 
-// stepZone is the zone of a bed whose head piece lies h low: in the section along x the lower points are the head's, at
-// −1351 … −477, and the upper ones the others', at −437 … 1351. The closest parallel lines rest on the head's joint end
-// (−477, −h) and foot end (1351, 0) … or on the head's outer end and its like; both are tried.
+// stepZone is the zone of a bed whose head piece lies h low, by its section along x.
 func stepZone(h float64) float64 {
-	points := [][2]float64{{-1351, -h}, {-477, -h}, {-437, 0}, {1351, 0}}
+	return narrowest([][2]float64{{-1351, -h}, {-477, -h}, {-437, 0}, {1351, 0}})
+}
+
+// narrowest is the minimum zone of a profile: the strip along the line through any two of its points.
+func narrowest(points [][2]float64) float64 {
 	best := math.Inf(1)
 	for i := range points {
 		for j := range i {
