@@ -81,6 +81,9 @@ func headOf(s *source, h *heading) ([]byte, error) {
 			return nil, err
 		}
 		trimmed := bytes.TrimSpace(text)
+		if bytes.HasPrefix(trimmed, []byte(`"#`)) { // a spreadsheet quotes a cell that holds a separator
+			trimmed = []byte(bare(strings.TrimRight(string(trimmed), ",;\t ")))
+		}
 		switch {
 		case len(trimmed) == 0:
 		case trimmed[0] != '#':
@@ -131,7 +134,7 @@ func (t *table) titles(h *heading, s *source, first []byte) (bool, error) {
 }
 
 func isTitle(cell string) bool {
-	cell = strings.TrimSpace(cell)
+	cell = bare(cell)
 	letter, _ := utf8.DecodeRuneInString(cell)
 	_, _, f := careful(cell, false, measure.MM)
 	return unicode.IsLetter(letter) && f == noNumber
@@ -139,7 +142,7 @@ func isTitle(cell string) bool {
 
 // titleOf splits titles such as "x", "X [mm]", "z (µm)" and "y_mm".
 func titleOf(cell string) (name, unit string) {
-	cell = strings.TrimSpace(cell)
+	cell = bare(cell)
 	n := strings.IndexAny(cell, " _[(")
 	if n < 0 {
 		return strings.ToLower(cell), ""
@@ -259,8 +262,9 @@ func (t *table) row(b *block, line string) *fault {
 	var v [3]float64
 	var absent [3]bool
 	for i := range v {
-		mm, mark, form := careful(strings.TrimSpace(cells[i]), t.decimalComma(), t.unit)
-		if f := form.fault("xyz"[i], strings.TrimSpace(cells[i])); f != nil {
+		cell := bare(cells[i])
+		mm, mark, form := careful(cell, t.decimalComma(), t.unit)
+		if f := form.fault("xyz"[i], cell); f != nil {
 			return f
 		}
 		if t.decimalComma() && mark != 0 {
@@ -272,7 +276,7 @@ func (t *table) row(b *block, line string) *fault {
 	if t.columns == 4 {
 		var ok bool
 		if mark, ok = rowOf(cells[3]); !ok {
-			return &fault{code: "bad-row", what: fmt.Sprintf("%q is no row mark", strings.TrimSpace(cells[3])),
+			return &fault{code: "bad-row", what: fmt.Sprintf("%q is no row mark", bare(cells[3])),
 				next: "write joint+ (along the +x edge), joint- (along the −x edge) or nothing"}
 		}
 	}
@@ -293,8 +297,17 @@ func (b *block) place(v [3]float64, absent [3]bool, mark Row) *fault {
 	return nil
 }
 
+// bare takes off the blanks around a cell, and the quotes that some programs put around every text.
+func bare(cell string) string {
+	cell = strings.TrimSpace(cell)
+	if n := len(cell); n >= 2 && cell[0] == '"' && cell[n-1] == '"' {
+		cell = strings.TrimSpace(strings.ReplaceAll(cell[1:n-1], `""`, `"`))
+	}
+	return cell
+}
+
 func rowOf(cell string) (Row, bool) {
-	switch strings.Replace(strings.ToLower(strings.TrimSpace(cell)), "−", "-", 1) {
+	switch strings.Replace(strings.ToLower(bare(cell)), "−", "-", 1) {
 	case "":
 		return NoRow, true
 	case "joint+":
@@ -313,8 +326,11 @@ func (f form) fault(axis byte, cell string) *fault {
 	case tooLarge:
 		return &fault{code: "too-large", what: fmt.Sprintf("%c = %s is more than a kilometre", axis, cell), next: "correct the number, or the '# unit:' line"}
 	case noNumber:
-		return &fault{code: "bad-number", what: fmt.Sprintf("%c = %q is not a number", axis, cell),
-			next: "write a plain number such as -12.345, without quotes, unit or spaces; leave z empty where there is no reading"}
+		next := "write a plain number such as -12.345, without unit or spaces; leave z empty where there is no reading"
+		if _, ok := unitOf(cell); ok {
+			next = "name the unit in a '# unit:' line and delete this line"
+		}
+		return &fault{code: "bad-number", what: fmt.Sprintf("%c = %q is not a number", axis, cell), next: next}
 	}
 	return nil
 }

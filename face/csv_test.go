@@ -51,6 +51,7 @@ func TestCSVForms(t *testing.T) {
 		{"centimetres", "# unit: cm\n-.15,.2,0.001\n.3,-.425,-.002\n"},
 		{"microns", "# unit: µm\n-1500,2000,10\n3000,-4250,-20\n"},
 		{"Latin-1", "# unit: \xb5m\n-1500,2000,10\n3000,-4250,-20\n"},
+		{"quoted", "\"# date: 2026-11-25\",,\n\"x\",\"y\",\"z\"\n\"-1.5\",\"2\",0.01\n3,-4.25,\" -0.02\"\n"},
 		{"no line end", "-1.5,2,0.01\n3,-4.25,-0.02"},
 	}
 	for _, c := range cases {
@@ -64,6 +65,17 @@ func TestCSVForms(t *testing.T) {
 	}
 	if f := read(t, "1,2,3"); readings(f) != "1 2 3\n" {
 		t.Errorf("one line without an end: %s", readings(f))
+	}
+}
+
+func TestALineOfUnitsSaysWhereTheUnitBelongs(t *testing.T) {
+	_, err := face.ReadCSV("a.csv", strings.NewReader("x,y,z\nmm,mm,mm\n1,2,3\n"))
+	if err == nil || !strings.Contains(err.Error(), "'# unit:' line and delete this line") {
+		t.Errorf("%v", err)
+	}
+	f := read(t, "\"# temperature: top 20 C, bottom 21 C\",,\n1,2,3\n")
+	if f.TempTop == nil || *f.TempBottom != 21 {
+		t.Errorf("a quoted header line: %v", f.TempBottom)
 	}
 }
 
@@ -88,7 +100,8 @@ var refusals = []struct{ name, text, code, where string }{
 	{"titles only", "x,y,z\n", "no-readings", "a.csv:2"},
 	{"all gaps", "1,2,\n3,4,\n", "no-readings", "a.csv:2"},
 	{"word for number", "1,2,3\n4,5,six\n", "bad-number", "a.csv:2"},
-	{"quoted", "\"1\",2,3\n", "bad-number", "a.csv:1"},
+	{"quoted comma", "\"1,5\",2,3\n1,2,3", "bad-number", "a.csv:1"},
+	{"line of units", "x,y,z\nmm,mm,mm\n1,2,3\n", "bad-number", "a.csv:2"},
 	{"infinite", "1,2,3\n4,5,inf\n", "infinite", "a.csv:2"},
 	{"too large", "1,2,3\n4,5,1e7\n", "too-large", "a.csv:2"},
 	{"place missing", "1,2,3\n,5,6\n", "no-place", "a.csv:2"},

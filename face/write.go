@@ -121,13 +121,20 @@ func (f *Face) writable() ([]string, error) {
 			return nil, trouble.Data("bad-face", where(i), fmt.Sprintf("the row mark is %d", f.Row[i]), "use NoRow, JointPlus or JointMinus")
 		}
 	}
-	in := *f
-	in.Unit = measure.MM
-	if _, err := in.check(where); err != nil {
+	lines, err := f.Header.writable()
+	if err != nil {
 		return nil, err
 	}
-	lines := f.Header.written()
-	back := heading{Header: Header{Name: f.Name}}
+	in := *f
+	in.Unit = measure.MM
+	_, err = in.check(where)
+	return lines, err
+}
+
+// writable returns the header lines if they read back as they are.
+func (h *Header) writable() ([]string, error) {
+	lines := h.written()
+	back := heading{Header: Header{Name: h.Name}}
 	for i, line := range lines {
 		if err := back.add([]byte(line), i+1); err != nil {
 			return nil, err
@@ -136,8 +143,8 @@ func (f *Face) writable() ([]string, error) {
 	if err := back.read(); err != nil {
 		return nil, err
 	}
-	if strings.Contains(strings.Join(lines, ""), "\n") || !slices.Equal(back.Header.written(), lines) {
-		return nil, trouble.Data("bad-face", f.Name, "the header of the face would not read back as it is",
+	if !slices.Equal(back.Header.written(), lines) {
+		return nil, trouble.Data("bad-face", h.Name, "the header of the face would not read back as it is",
 			"use plain one-line texts, and give keys with a meaning through the fields of the header")
 	}
 	return lines, nil
