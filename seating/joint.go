@@ -222,10 +222,10 @@ func stationsOf(pieces *[3]*piece, a arrangement, j int) ([]station, [2]bool, er
 	hi := min(-low(left, -ls), -low(right, -rs))
 	var ys []float64
 	for _, k := range left.knots {
-		ys = append(ys, float64(ls*k.y))
+		ys = append(ys, float64(ls*k.y)+0) // never −0
 	}
 	for _, k := range right.knots {
-		ys = append(ys, float64(rs*k.y))
+		ys = append(ys, float64(rs*k.y)+0)
 	}
 	slices.Sort(ys)
 	var list []station

@@ -16,6 +16,7 @@ type grammar struct {
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
 	Flatness flatnessVerb `cmd:"" help:"How flat is one measured face?"`
+	Seat     seatVerb     `cmd:"" help:"How do three pieces lie best together?"`
 	Version  versionVerb  `cmd:"" help:"Which build of the program is this?"`
 	Notices  noticesVerb  `cmd:"" help:"Whose work is inside, and under which licences?"`
 }
