@@ -26,7 +26,7 @@ func TestSealingPathHasNoFusedInstructions(t *testing.T) {
 		for _, m := range fused.FindAllStringSubmatch(code, -1) {
 			if !seen[m[1]] {
 				seen[m[1]] = true
-				t.Errorf("%s: %s: write float64(a*b) + c", m[1], m[2])
+				t.Errorf("%s: %s: round the product first, float64(a*b) + c; a division by 2 is compiled to a product too", m[1], m[2])
 			}
 		}
 	}
