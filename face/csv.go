@@ -192,14 +192,23 @@ func (t *table) block(b *block) {
 		f := t.row(b, string(trimLineEnd(text[p:end+1])))
 		p = end + 1
 		if b.torn && p == len(text) && (f != nil || b.gaps > gaps) {
-			f = &fault{code: "truncated", what: "the last line is cut: it has no line end and is no whole reading",
-				next: "export or copy the file again; if nothing is missing, correct the line and end it with a line end"}
+			f = tornLine(f)
 		}
 		if f != nil {
 			b.stop(f)
 			return
 		}
 	}
+}
+
+// tornLine is the fault of a last line without a line end that is no whole reading, for the reason of f or because z is missing.
+func tornLine(f *fault) *fault {
+	reason := "z is missing"
+	if f != nil {
+		reason = f.what
+	}
+	return &fault{code: "truncated", what: "the last line seems cut: it has no line end, and " + reason,
+		next: "export or copy the file again; if nothing is missing, correct the line and end it with a line end"}
 }
 
 // plainRow reads the row at p if it is three plain numbers (with an empty fourth cell where there are four columns) and

@@ -1,6 +1,7 @@
 package face
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -34,8 +35,14 @@ func (h *heading) warn(line int, format string, args ...any) {
 	h.warnings = append(h.warnings, at(h.Name, line)+": "+fmt.Sprintf(format, args...))
 }
 
-func (h *heading) bad(e entry, what, next string) error {
-	return trouble.Data("bad-header", at(h.Name, e.line), "# "+e.key+": "+what, next)
+// bad returns the error of an entry: err says what is wrong, and next what to do where err does not.
+func (h *heading) bad(e entry, err error, next string) error {
+	what := err.Error()
+	var known *trouble.Trouble
+	if errors.As(err, &known) {
+		what, next = known.What, known.Next
+	}
+	return trouble.Data("bad-header", at(h.Name, e.line), "# "+e.key+": "+what, next).Because(err)
 }
 
 // A keyword is a header key with a meaning. One that repeats may stand several times.
@@ -208,10 +215,10 @@ func (h *heading) size(e entry) error {
 	}
 	x, y, err := measure.ParseSize(text)
 	if err != nil {
-		return h.bad(e, err.Error(), next)
+		return h.bad(e, err, next)
 	}
 	if !(min(x, y) >= smallest && max(x, y) <= largest) {
-		return h.bad(e, fmt.Sprintf("%s x %s mm is no size of a piece of slate", decimal(x), decimal(y)), next)
+		return h.bad(e, fmt.Errorf("%s x %s mm is no size of a piece of slate", decimal(x), decimal(y)), next)
 	}
 	h.SizeX, h.SizeY = x, y
 	return nil
@@ -224,7 +231,7 @@ func (h *heading) side(e entry) error {
 	case "bottom":
 		h.Side = Bottom
 	default:
-		return h.bad(e, fmt.Sprintf("%q is not a face", e.value), "write top (the playing face) or bottom")
+		return h.bad(e, fmt.Errorf("%q is not a face", e.value), "write top (the playing face) or bottom")
 	}
 	return nil
 }
@@ -236,7 +243,7 @@ func (h *heading) origin(e entry) error {
 	case "corner":
 		h.Origin = Corner
 	default:
-		return h.bad(e, fmt.Sprintf("%q is not an origin", e.value), "write middle, or corner for the one at −x and −y")
+		return h.bad(e, fmt.Errorf("%q is not an origin", e.value), "write middle, or corner for the one at −x and −y")
 	}
 	return nil
 }
@@ -247,7 +254,7 @@ func (h *heading) turn(e entry) error {
 		h.TurnFixed = true
 	case "free":
 	default:
-		return h.bad(e, fmt.Sprintf("%q is not known", e.value), "write fixed if the piece may not be turned end for end, or leave the line out")
+		return h.bad(e, fmt.Errorf("%q is not known", e.value), "write fixed if the piece may not be turned end for end, or leave the line out")
 	}
 	return nil
 }
@@ -258,7 +265,7 @@ func (h *heading) uncertainty(e entry) error {
 		err = fmt.Errorf("%q is not above zero", e.value)
 	}
 	if err != nil {
-		return h.bad(e, err.Error(), "write the standard uncertainty of one reading, such as '# u: 0.004 mm', or leave the line out")
+		return h.bad(e, err, "write the standard uncertainty of one reading, such as '# u: 0.004 mm', or leave the line out")
 	}
 	h.U = u[0]
 	return nil
@@ -283,7 +290,7 @@ func (h *heading) temperature(e entry) error {
 	if h.OneTemp {
 		top, bottom = whole, whole
 	} else if len(whole) > 0 {
-		return h.bad(e, fmt.Sprintf("%q belongs to no face", strings.Join(whole, " ")), next)
+		return h.bad(e, fmt.Errorf("%q belongs to no face", strings.Join(whole, " ")), next)
 	}
 	for _, t := range []struct {
 		words []string
@@ -294,7 +301,7 @@ func (h *heading) temperature(e entry) error {
 		}
 		celsius, err := measure.ParseTemperature(clean(strings.Join(t.words, " ")))
 		if err != nil {
-			return h.bad(e, err.Error(), next)
+			return h.bad(e, err, next)
 		}
 		*t.to = &celsius
 	}
@@ -303,7 +310,7 @@ func (h *heading) temperature(e entry) error {
 
 func (h *heading) day(e entry, to *string) error {
 	if _, err := time.Parse(time.DateOnly, e.value); err != nil {
-		return h.bad(e, fmt.Sprintf("%q is not a day of the calendar", e.value), "write year-month-day, such as 2026-11-25")
+		return h.bad(e, fmt.Errorf("%q is not a day of the calendar", e.value), "write year-month-day, such as 2026-11-25")
 	}
 	*to = e.value
 	return nil

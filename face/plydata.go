@@ -296,7 +296,7 @@ func (v *vertices) lines(b *block) {
 		f := v.line(b, b.text[p:end+1])
 		p = end + 1
 		if f != nil && b.torn && p == len(b.text) {
-			f = &fault{code: "truncated", what: "the last line is cut: it has no line end and is no whole vertex", next: "export or copy the file again"}
+			f = tornLine(f)
 		}
 		if f != nil {
 			b.stop(f)

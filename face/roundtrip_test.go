@@ -26,7 +26,9 @@ func number(lo, hi float64) *rapid.Generator[float64] {
 }
 
 // words draws one-line texts, with blanks, separators and letters of several scripts in them.
-func words() *rapid.Generator[string] { return rapid.StringMatching(`[A-Za-zéµ石#:;,.°"'=+\- 0-9]{0,24}`) }
+func words() *rapid.Generator[string] {
+	return rapid.StringMatching(`[A-Za-zéµ石#:;,.°"'=+\- 0-9]{0,24}`)
+}
 
 func day(t *rapid.T, name string) string {
 	return rapid.SampledFrom([]string{"", "2026-11-25", "2024-02-29", "1999-12-31"}).Draw(t, name)

@@ -98,7 +98,7 @@ func (h *heading) support(e entry) error {
 		h.warn(e.line, "the support %q is not one of the known ways and counts as unknown; %s", e.value, supportHow)
 	}
 	if err != nil {
-		return h.bad(e, err.Error(), supportHow)
+		return h.bad(e, err, supportHow)
 	}
 	return nil
 }
@@ -195,7 +195,7 @@ func (h *heading) thickness(e entry) (Thickness, error) {
 		err = fmt.Errorf("a thickness of %s mm is outside %d to %d mm", decimal(v[2]), thinnest, thickest)
 	}
 	if err != nil {
-		return Thickness{}, h.bad(e, err.Error(), thicknessHow)
+		return Thickness{}, h.bad(e, err, thicknessHow)
 	}
 	return Thickness{v[0], v[1], v[2]}, nil
 }
