@@ -11,7 +11,7 @@ import (
 // Room around the bed for names and arrows, mm of paper.
 const (
 	bedSide   = 6.5
-	bedTop    = 8.5
+	bedTop    = 8.5 // more where the pieces' names take several lines
 	bedBottom = 6.5
 )
 
@@ -34,13 +34,23 @@ func (v view) rect(x0, y0, x1, y1 float64) contour.Line {
 }
 
 // bedHeight is how high the bed with its names will be, drawn w wide.
-func bedHeight(m BedMap, w float64) float64 {
-	return bedTop + bedBottom + m.SizeY*(w-2*bedSide)/m.SizeX
+func bedHeight(s ink.Sheet, m BedMap, w float64) float64 {
+	return topRoom(s, m, w) + bedBottom + m.SizeY*(w-2*bedSide)/m.SizeX
+}
+
+// topRoom is the room above the bed for the names of the pieces.
+func topRoom(s ink.Sheet, m BedMap, w float64) float64 {
+	room := bedTop
+	for _, p := range m.Pieces {
+		_, t, lines := pieceName(s, p, (p.MaxX-p.MinX)*(w-2*bedSide)/m.SizeX)
+		room = math.Max(room, bedTop+leading(t)*float64(len(lines)-2))
+	}
+	return room
 }
 
 // drawBed draws the bed with its names and marks, w wide and bedHeight high.
 func drawBed(s ink.Sheet, m BedMap, r relief, x, y, w float64) {
-	v := view{left: x + bedSide, top: y + bedTop, scale: (w - 2*bedSide) / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	v := view{left: x + bedSide, top: y + topRoom(s, m, w), scale: (w - 2*bedSide) / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
 	for i, p := range m.Pieces {
 		drawTints(s, v, p, r.meshes[i], r)
 	}
@@ -253,20 +263,24 @@ func drawNames(s ink.Sheet, v view, m BedMap) {
 	drawLength(s, v, right.X, bottom.Y+3.6)
 }
 
-// drawPieceName sets place and serial over a piece, smaller if they are long, on two lines if they are very long.
-func drawPieceName(s ink.Sheet, p PieceMap, x0, x1, y float64) {
-	place, name := typeMap.In(stone), p.Serial
-	place.Face = ink.Bold
+// pieceName returns how far the serial of a piece w wide stands from its edge, in which type, and its lines: smaller if it
+// is long, on several lines if it is very long.
+func pieceName(s ink.Sheet, p PieceMap, w float64) (from float64, t ink.Type, lines []string) {
+	name := p.Serial
 	if p.Turned {
 		name += ", turned"
 	}
-	s.Text(ink.Point{X: x0, Y: y}, p.Place, place)
-	from := x0 + s.Width(p.Place, place) + 1.8
-	room := x1 - from - 2
-	t := ink.Fit(s, name, typeMap, room, 4.2)
-	lines := ink.Wrap(s, name, t, room)
+	from = s.Width(p.Place, typePlace) + 1.8
+	t = ink.Fit(s, name, typeMap, w-from-2, 4.2)
+	return from, t, ink.Wrap(s, name, t, w-from-2)
+}
+
+// drawPieceName sets place and serial over a piece.
+func drawPieceName(s ink.Sheet, p PieceMap, x0, x1, y float64) {
+	from, t, lines := pieceName(s, p, x1-x0)
+	s.Text(ink.Point{X: x0, Y: y}, p.Place, typePlace)
 	for i, l := range lines {
-		s.Text(ink.Point{X: from, Y: y - float64(len(lines)-1-i)*leading(t)}, l, t)
+		s.Text(ink.Point{X: x0 + from, Y: y - float64(len(lines)-1-i)*leading(t)}, l, t)
 	}
 }
 

@@ -152,7 +152,10 @@ func (m BedMap) SVG(w io.Writer) error {
 	s := ink.NewSVG()
 	s.Fill([]contour.Line{ink.Rect(0, 0, width, height)}, page)
 	m.picture(s, r, margin, width-2*margin)
-	title := m.Title + ": heights of the playing face, zone " + both(m.Zone)
+	title := "heights of the playing face, zone " + both(m.Zone)
+	if m.Title != "" {
+		title = m.Title + ": " + title
+	}
 	if m.Demo {
 		title += "; " + Banner
 	}
@@ -170,7 +173,7 @@ func (m BedMap) picture(s ink.Sheet, r relief, margin, w float64) float64 {
 		y += 7
 	}
 	drawBed(s, m, r, margin, y, w)
-	y += bedHeight(m, w)
+	y += bedHeight(s, m, w)
 	y += drawScales(s, m, r, margin, y, w) + 4
 	drawJoints(s, m, margin, y, w)
 	y += jointsHeight(m)

@@ -13,6 +13,12 @@ const (
 	inchDivision   = 0.0005 / 12 * 1000
 )
 
+// More than these do not fit one page, and no bed needs them.
+const (
+	mostMarks = 40
+	mostShims = 30 // of one piece
+)
+
 // levels sets what a mechanic's level should read, with a plan of the places.
 func (p *press) levels(c LevelCard, shims []Shim, m BedMap) {
 	if len(c.Marks) == 0 {

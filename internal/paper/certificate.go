@@ -53,14 +53,9 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 	if err != nil {
 		return err
 	}
-	var p *press
-	for _, air := range airs {
-		if p, err = c.set(r, size, made, air); err != nil {
-			return err
-		}
-		if p.Pages() <= 2 {
-			break
-		}
+	p, err := setWithin(2, func(air float64) (*press, error) { return c.set(r, size, made, air) })
+	if err != nil {
+		return err
 	}
 	return p.finish(w)
 }
@@ -98,6 +93,10 @@ func (c Certificate) check() error {
 	if err := checkResults(c.Results, c.Set); err != nil {
 		return err
 	}
+	if len(c.Levels.Marks) > mostMarks || len(c.Shims.Shims) > 3*mostShims {
+		return trouble.Own("crowded", c.Set, fmt.Sprintf("%d marks and %d shims do not fit a page", len(c.Levels.Marks), len(c.Shims.Shims)),
+			fmt.Sprintf("give at most %d marks, and %d shims a piece", mostMarks, mostShims))
+	}
 	return c.Map.check()
 }
 
@@ -130,7 +129,7 @@ func subject(demo bool, what string) string {
 }
 
 // footLine is what stands at the bottom of every page.
-func footLine(mill, what, dateCode, program, digest string) string {
+func footLine(mill, what, dateCode, program, digest string) []string {
 	parts := []string{mill, what}
 	if dateCode != "" {
 		parts = append(parts, "date code "+dateCode)
@@ -139,7 +138,7 @@ func footLine(mill, what, dateCode, program, digest string) string {
 	if digest != "" {
 		parts = append(parts, "digest "+digest[:16]+"…")
 	}
-	return strings.Join(parts, "  ·  ")
+	return parts
 }
 
 const qrSize = 29.0 // mm, quiet zone included
@@ -201,10 +200,13 @@ func (p *press) verdictLine(v Verdict, basis, reason string) {
 // bed sets the map in the middle of the page, as wide as leaves room for the rest of the page, with its scales and joints.
 func (p *press) bed(m BedMap, r relief, rest float64) {
 	const scales, gap = 21.5, 2.5 // scale of heights, key and two lines of method; space above the joints
-	room := p.bottom - p.y - rest - scales - gap - jointsHeight(m) - bedTop - bedBottom
-	w := max(0.5*p.width(), min(p.width(), room*m.SizeX/m.SizeY+2*bedSide))
+	room := p.bottom - p.y - rest - scales - gap - jointsHeight(m)
+	w := p.width()
+	for bedHeight(p, m, w) > room && w > 0.5*p.width() {
+		w--
+	}
 	drawBed(p, m, r, p.left+(p.width()-w)/2, p.y, w)
-	p.y += bedHeight(m, w)
+	p.y += bedHeight(p, m, w)
 	p.y += drawScales(p, m, r, p.left, p.y, p.width()) + gap
 	drawJoints(p, m, p.left, p.y, p.width())
 	p.y += jointsHeight(m)

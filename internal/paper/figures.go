@@ -70,14 +70,6 @@ func decimals(r Result, perMM float64, least int) int {
 	return 6
 }
 
-// plural returns the count with the noun in its number.
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return strconv.Itoa(n) + " " + many
-}
-
 // orNone stands in for a phrase that was not given.
 func orNone(s string) string {
 	if strings.TrimSpace(s) == "" {

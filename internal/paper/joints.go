@@ -38,13 +38,13 @@ func drawJoints(s ink.Sheet, m BedMap, x, y, width float64) {
 // the head side is, and the figures beneath.
 func drawJoint(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
 	low, high := m.Pieces[i], m.Pieces[i+1]
-	title := "Joint " + fixed(float64(i+1), 0) + ", " + low.Place + " | " + high.Place
-	s.Text(ink.Point{X: x, Y: y + 3}, title, typeStrong)
+	drawJointTitle(s, m, j, i, x, y+3, w)
 	if len(j.Steps) == 0 {
 		s.Text(ink.Point{X: x, Y: y + 8}, "steps not computed", typeText)
 		return
 	}
-	s.Text(ink.Point{X: x, Y: y + 6.3}, jointSummary(j, low.Place, high.Place), ink.Fit(s, jointSummary(j, low.Place, high.Place), typeSmall, w, 5))
+	summary := jointSummary(j, low.Place, high.Place)
+	s.Text(ink.Point{X: x, Y: y + 6.3}, summary, ink.Fit(s, summary, typeSmall, w, 4.5))
 	const names = 14.0
 	left, top := x+names, y+jointHead+0.8
 	right := x + w
@@ -56,6 +56,22 @@ func drawJoint(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
 	s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2}, high.Place+" proud", quiet.To(ink.Right))
 	s.Text(ink.Point{X: left - 1.5, Y: middle + 3.8}, low.Place+" proud", quiet.To(ink.Right))
 	drawStepFigures(s, j, x, top+jointPlot, at)
+}
+
+// drawJointTitle names the joint and its limit, and says when the steps were not measured at the edge.
+func drawJointTitle(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
+	title := "Joint " + fixed(float64(i+1), 0) + ", " + m.Pieces[i].Place + " | " + m.Pieces[i+1].Place
+	s.Text(ink.Point{X: x, Y: y}, title, typeStrong)
+	used := s.Width(title, typeStrong)
+	if m.StepLimit > 0 {
+		limit := "limit " + both(m.StepLimit)
+		s.Text(ink.Point{X: x + w, Y: y}, limit, typeMap.In(bad).To(ink.Right))
+		w -= s.Width(limit, typeMap) + 2
+	}
+	if j.NotMeasured {
+		const says = "not measured at the edge"
+		s.Text(ink.Point{X: x + used + 2, Y: y}, says, ink.Fit(s, says, typeCaption.In(bad), w-used-2, 4))
+	}
 }
 
 // jointSummary names the largest step.
@@ -74,11 +90,7 @@ func jointSummary(j JointMap, low, high string) string {
 	if j.Predicted != nil {
 		kind = "largest measured step "
 	}
-	text := kind + both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + signed(worst.Y, 0) + " mm"
-	if j.NotMeasured {
-		text += "; not measured at the edge"
-	}
-	return text
+	return kind + both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + signed(worst.Y, 0) + " mm"
 }
 
 // drawSteps draws the bars between the limit lines, and the predictions as open bars behind measured ones.
@@ -99,8 +111,6 @@ func drawSteps(s ink.Sheet, m BedMap, j JointMap, left, top, right float64, at f
 		for _, limit := range [2]float64{m.StepLimit, -m.StepLimit} {
 			s.Stroke(ink.Segment(left, high(limit), right, high(limit)), ink.Pen{Colour: bad, Width: 0.18, Dash: []float64{1.4, 0.9}})
 		}
-		text := "limit " + inMM(m.StepLimit)
-		s.Text(ink.Point{X: left - 1.5, Y: high(m.StepLimit) + typeMap.Height()/2}, text, typeMap.Sized(5.4).In(bad).To(ink.Right))
 	}
 	for i, p := range j.Predicted {
 		mark := at(j.Steps[i].Y)

@@ -29,6 +29,7 @@ var (
 	typeSmall   = ink.Type{Face: ink.Plain, Size: 6.5, Colour: soft}
 	typeCaption = ink.Type{Face: ink.Slant, Size: 6.8, Colour: soft}
 	typeMap     = ink.Type{Face: ink.Plain, Size: 6.2, Colour: stone}
+	typePlace   = ink.Type{Face: ink.Bold, Size: 6.2, Colour: stone}
 	typeLevel   = ink.Type{Face: ink.Plain, Size: 5.4, Colour: stone}
 	typeCaution = ink.Type{Face: ink.Plain, Size: 7.1, Colour: stone}
 	typeBanner  = ink.Type{Face: ink.Bold, Size: 16, Colour: bad}

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"io"
+	"strings"
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
@@ -16,19 +17,31 @@ type press struct {
 	bottom      float64
 	y, fresh    float64 // the place on the page, and where it was when the page began
 	demo        bool
-	foot        string  // at the bottom of every page
-	air         float64 // of the usual white space between things; 1 unless a paper would run over
+	foot        []string // at the bottom of every page; the first are left out where there is not room for all
+	air         float64  // of the usual white space between things; 1 unless a paper would run over
 }
 
-// airs are the shares of white space tried in turn until a paper fits its pages.
-var airs = []float64{1, 0.8, 0.6, 0.4}
+// setWithin sets a paper with less and less white space until it has at most so many pages; if it never has, with all of it.
+func setWithin(pages int, set func(air float64) (*press, error)) (*press, error) {
+	var first *press
+	for _, air := range []float64{1, 0.8, 0.6, 0.4} {
+		p, err := set(air)
+		if err != nil || p.Pages() <= pages {
+			return p, err
+		}
+		if first == nil {
+			first = p
+		}
+	}
+	return first, nil
+}
 
 const (
 	pageMargin = 16.0
 	pageTop    = 8.0
 )
 
-func newPress(size Size, t ink.Title, demo bool, foot string, air float64) *press {
+func newPress(size Size, t ink.Title, demo bool, foot []string, air float64) *press {
 	w, h := size.mm()
 	p := &press{PDF: ink.NewPDF(w, h, t), size: size, w: w, h: h, left: pageMargin, right: w - pageMargin, demo: demo, foot: foot, air: air}
 	p.bottom = h - 12.5
@@ -106,9 +119,18 @@ func (p *press) finish(w io.Writer) error {
 		number := "page " + fixed(float64(k), 0) + " of " + fixed(float64(n), 0)
 		p.Text(ink.Point{X: p.right, Y: y}, number, typeSmall.To(ink.Right))
 		room := p.width() - p.Width(number, typeSmall) - 6
-		p.Text(ink.Point{X: p.left, Y: y}, p.foot, ink.Fit(p, p.foot, typeSmall, room, 4))
+		p.Text(ink.Point{X: p.left, Y: y}, p.footWords(room), typeSmall)
 	}
 	return p.Write(w)
+}
+
+func (p *press) footWords(room float64) string {
+	for i := range p.foot {
+		if words := strings.Join(p.foot[i:], "  ·  "); p.Width(words, typeSmall) <= room {
+			return words
+		}
+	}
+	return ""
 }
 
 // frame draws a box with a thin edge.

@@ -48,11 +48,9 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 	if err != nil {
 		return err
 	}
-	var p *press
-	for _, air := range airs {
-		if p = r.set(relief, size, made, air); p.Pages() == 1 {
-			break
-		}
+	p, err := setWithin(1, func(air float64) (*press, error) { return r.set(relief, size, made, air), nil })
+	if err != nil {
+		return err
 	}
 	return p.finish(w)
 }
@@ -203,13 +201,13 @@ func (p *press) next(r Refusal) {
 func (p *press) bedBesideJoints(m BedMap, r relief) {
 	const gap = 6.0
 	w := 0.56 * p.width()
-	p.need(bedHeight(m, w) + 24)
+	p.need(bedHeight(p, m, w) + 24)
 	drawBed(p, m, r, p.left-3, p.y, w)
 	x := p.left + w + gap - 3
 	for i, j := range m.Joints {
 		drawJoint(p, m, j, i, x, p.y+2+(jointsHeight(m)+1)*float64(i), p.right-x)
 	}
-	p.y += max(bedHeight(m, w), 2*jointsHeight(m)+4)
+	p.y += max(bedHeight(p, m, w), 2*jointsHeight(m)+4)
 	p.y += drawScales(p, m, r, p.left, p.y, p.width())
 }
 

@@ -37,6 +37,7 @@ func NewPDF(w, h float64, t Title) *PDF {
 	doc.SetSubject(t.Subject, true)
 	doc.SetAuthor(t.Author, true)
 	doc.SetCreator(t.Maker, true)
+	doc.SetProducer(t.Maker, true)
 	doc.SetLang("en")
 	return &PDF{doc: book{Fpdf: doc}}
 }

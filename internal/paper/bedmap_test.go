@@ -1,0 +1,265 @@
+package paper
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"math"
+	"strings"
+	"testing"
+
+	"slatewright/internal/paper/contour"
+	"slatewright/internal/paper/ink"
+	"slatewright/trouble"
+)
+
+func svgText(t *testing.T, m BedMap) (whole, text string) {
+	t.Helper()
+	var b bytes.Buffer
+	if err := m.SVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	text, err := wellFormed(b.String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.String(), text
+}
+
+// wellFormed reads XML to its end and returns its text, one line for each piece of it.
+func wellFormed(data string) (string, error) {
+	var text strings.Builder
+	for d := xml.NewDecoder(strings.NewReader(data)); ; {
+		tok, err := d.Token()
+		if err == io.EOF {
+			return text.String(), nil
+		}
+		if err != nil {
+			return "", err
+		}
+		if c, ok := tok.(xml.CharData); ok {
+			text.Write(c)
+			text.WriteByte('\n')
+		}
+	}
+}
+
+func TestMapIsWellFormedAndSaysItAll(t *testing.T) {
+	m := specimenMap()
+	m.Pieces[0].Serial = `<P&"012">`
+	m.Warnings = []string{"steps at joint 2 were not measured at the edge"}
+	m.Joints[1].NotMeasured = true
+	whole, text := svgText(t, m)
+	want := []string{Banner, m.Title, `<P&"012">`, "QH-P003, turned", "head", "centre", "foot", "left", "right", "x", "y", "height, mm", "thou", "not measured at the edge",
+		"edge band, 20 mm", "limit 0.127 mm (5.0 thou)", "centre proud", "foot proud", "head proud", "high", "low", contour.MethodColumns, inMM(m.Zone) + " mm", m.Warnings[0]}
+	if l := lacks(text, want...); len(l) > 0 {
+		t.Errorf("lacks %q", l)
+	}
+	again, _ := svgText(t, m)
+	if whole != again {
+		t.Error("the same map gave other bytes")
+	}
+	if _, err := wellFormed(strings.Replace(whole, "</svg>", "", 1)); err == nil {
+		t.Error("a picture without its end was not noticed")
+	}
+}
+
+// A sheet that writes down what is drawn on it.
+type recorder struct {
+	ink.SVG
+	fills, strokes []drawnLine
+	words          []string
+}
+
+type drawnLine struct {
+	lines  []contour.Line
+	colour ink.Colour
+}
+
+func (r *recorder) Fill(lines []contour.Line, c ink.Colour) {
+	r.fills = append(r.fills, drawnLine{lines, c})
+}
+func (r *recorder) Stroke(l contour.Line, p ink.Pen) { r.Strokes([]contour.Line{l}, p) }
+func (r *recorder) Strokes(lines []contour.Line, p ink.Pen) {
+	r.strokes = append(r.strokes, drawnLine{lines, p.Colour})
+}
+func (r *recorder) Text(_ ink.Point, words string, _ ink.Type) { r.words = append(r.words, words) }
+
+// Nothing but hatching and its ground is drawn where nothing was read.
+func TestNothingIsTintedOutsideTheReadArea(t *testing.T) {
+	m := specimenMap()
+	r, err := m.relief()
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := view{scale: 0.1, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	tinted := 0
+	for i, p := range m.Pieces {
+		var rec recorder
+		drawTints(&rec, v, p, r.meshes[i], r)
+		read := box(p)
+		for _, f := range rec.fills {
+			if f.colour == unread {
+				continue
+			}
+			for _, l := range f.lines {
+				for _, q := range l.P {
+					x, y := q.X/0.1-v.halfX, v.halfY-q.Y/0.1
+					if x < read[0]-0.01 || x > read[1]+0.01 || y < read[2]-0.01 || y > read[3]+0.01 {
+						t.Fatalf("%s: a tint at %g, %g, where nothing was read", p.Place, x, y)
+					}
+					tinted++
+				}
+			}
+		}
+	}
+	if tinted < 1000 {
+		t.Errorf("only %d points of tint", tinted)
+	}
+}
+
+func box(p PieceMap) [4]float64 {
+	b := [4]float64{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+	for k := range p.X {
+		b[0], b[1] = math.Min(b[0], p.X[k]), math.Max(b[1], p.X[k])
+		b[2], b[3] = math.Min(b[2], p.Y[k]), math.Max(b[3], p.Y[k])
+	}
+	return b
+}
+
+// Seen from above with z towards the reader, x runs right and y up, and right is the right hand of one who stands at the
+// foot and looks to the head: forward (−x) times up (z) is +y.
+func TestTheBedIsNotMirrored(t *testing.T) {
+	v := view{scale: 0.1, halfX: 100, halfY: 50}
+	o, x, y := v.xy(0, 0), v.xy(10, 0), v.xy(0, 10)
+	if x.X <= o.X || x.Y != o.Y || y.Y >= o.Y || y.X != o.X {
+		t.Errorf("x goes from %v to %v, y to %v", o, x, y)
+	}
+}
+
+func TestWedgesPointOverTheProudSide(t *testing.T) {
+	m := BedMap{SizeX: 3, SizeY: 3, StepLimit: 0.1}
+	v := view{scale: 10, halfX: 1.5, halfY: 1.5}
+	for _, c := range []struct{ step, tip float64 }{{0.1, wedgeLong}, {-0.05, -wedgeLong / 2}} {
+		w := wedges(v, m, JointMap{Steps: []Step{{0, c.step}}})
+		if len(w) != 1 || math.Abs(w[0].P[2].X-w[0].P[0].X-c.tip) > 1e-12 {
+			t.Errorf("step %g: %v", c.step, w)
+		}
+	}
+	if w := wedges(v, m, JointMap{Steps: []Step{{0, 0}}}); len(w) != 0 {
+		t.Error("no step, and a wedge")
+	}
+}
+
+func TestJointSummary(t *testing.T) {
+	j := JointMap{Steps: []Step{{-100, 0.02}, {50, -0.0508}}}
+	if got := jointSummary(j, "head", "centre"); got != "largest step 0.051 mm (2.0 thou), head proud, at y = +50 mm" {
+		t.Error(got)
+	}
+	j.Steps[0].Height = 0.0762
+	if got := jointSummary(j, "head", "centre"); got != "largest step 0.076 mm (3.0 thou), centre proud, at y = −100 mm" {
+		t.Error(got)
+	}
+}
+
+func TestTintsGrowWithHeight(t *testing.T) {
+	r := relief{low: -0.2, high: 0.1}
+	if r.tint(0) != midTint || r.tint(-0.2) != lowTint || r.tint(0.2) != highTint {
+		t.Errorf("%v %v %v", r.tint(0), r.tint(-0.2), r.tint(0.2))
+	}
+	if (relief{}).tint(0) != midTint {
+		t.Error("a flat bed has a tint")
+	}
+	// Contrast of the words on the deepest tints, by the formula of WCAG 2.1: at least 4.5 to 1.
+	for _, c := range []ink.Colour{lowTint, highTint, midTint, unread} {
+		if k := contrast(stone, c); k < 4.5 {
+			t.Errorf("words on %v have a contrast of %.1f", c, k)
+		}
+	}
+	for _, c := range []ink.Colour{good, bad, doubt, soft} {
+		if k := contrast(c, page); k < 4.5 {
+			t.Errorf("%v on paper has a contrast of %.1f", c, k)
+		}
+	}
+}
+
+// contrast is the ratio of relative luminances (WCAG 2.1, definitions of contrast ratio and relative luminance).
+func contrast(a, b ink.Colour) float64 {
+	lum := func(c ink.Colour) float64 {
+		lin := func(v uint8) float64 {
+			if s := float64(v) / 255; s > 0.03928 {
+				return math.Pow((s+0.055)/1.055, 2.4)
+			}
+			return float64(v) / 255 / 12.92
+		}
+		return 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
+	}
+	x, y := lum(a)+0.05, lum(b)+0.05
+	return math.Max(x, y) / math.Min(x, y)
+}
+
+func TestSignDashAndWeightTellHighFromLowWithoutColour(t *testing.T) {
+	low, mid, high := levelPen(-0.02), levelPen(0), levelPen(0.02)
+	if low.Dash == nil || mid.Dash != nil || high.Dash != nil || mid.Width <= high.Width {
+		t.Errorf("%v %v %v", low, mid, high)
+	}
+}
+
+func TestAFlatBedCanBeDrawn(t *testing.T) {
+	m := specimenMap()
+	for i := range m.Pieces {
+		for k := range m.Pieces[i].Z {
+			m.Pieces[i].Z[k] = 0
+		}
+	}
+	m.Zone, m.StepLimit, m.Contacts = 0, 0, nil
+	for i := range m.Joints {
+		for k := range m.Joints[i].Steps {
+			m.Joints[i].Steps[k].Height = 0
+		}
+	}
+	m.Joints[1].Steps = nil
+	_, text := svgText(t, m)
+	if l := lacks(text, "steps not computed", "largest step 0.000 mm"); len(l) > 0 || strings.Contains(text, "NaN") {
+		t.Errorf("lacks %q", l)
+	}
+}
+
+func TestMapsThatCannotBeDrawn(t *testing.T) {
+	for code, spoil := range map[string]func(*BedMap){
+		"bad-map 1":        func(m *BedMap) { m.SizeX = 0 },
+		"bad-map 2":        func(m *BedMap) { m.Pieces[1].MaxX = m.Pieces[1].MinX },
+		"bad-map 3":        func(m *BedMap) { m.Joints[0].Steps[2].Height = math.NaN() },
+		"bad-map 4":        func(m *BedMap) { m.Joints[0].Predicted = []float64{1} },
+		"too-few-points 5": func(m *BedMap) { m.Pieces[2].X, m.Pieces[2].Y, m.Pieces[2].Z = nil, nil, nil },
+	} {
+		m := specimenMap()
+		spoil(&m)
+		err := m.SVG(io.Discard)
+		var tr *trouble.Trouble
+		if !errors.As(err, &tr) || !strings.HasPrefix(code, tr.Code+" ") {
+			t.Errorf("%s: %v", code, err)
+		}
+	}
+}
+
+func TestVerdictMarksDifferInShape(t *testing.T) {
+	shapes := map[string]Verdict{}
+	for _, v := range []Verdict{Conforms, DoesNotConform, CannotTell} {
+		var rec recorder
+		drawVerdict(&rec, v, 5, 5, 8)
+		outline := rec.strokes[0].lines[0]
+		if v == Conforms {
+			outline = rec.fills[0].lines[0]
+		}
+		if v == DoesNotConform {
+			outline = rec.strokes[1].lines[0]
+		}
+		key := string(rune('0'+len(outline.P)%10)) + string(rune('0'+len(rec.fills))) + string(rune('0'+len(rec.strokes)))
+		if other, taken := shapes[key]; taken {
+			t.Errorf("%s and %s look alike", v, other)
+		}
+		shapes[key] = v
+	}
+}

@@ -1,0 +1,88 @@
+package paper
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// makers says how to make each kind of paper, as plain text. A kind that is not here, or a maker whose kind is not listed,
+// fails the test below: a new paper has to state its cautions.
+func makers(t *testing.T) map[Kind]func(pieces [3]Piece) string {
+	return map[Kind]func([3]Piece) string{
+		KindCertificate: func(p [3]Piece) string { c := specimenCertificate(); c.Pieces = p; return raw(t, printOut(t, c, A4)) },
+		KindRefusal:     func(p [3]Piece) string { r := specimenRefusal(); r.Pieces = p; return raw(t, printOut(t, r, Letter)) },
+		KindIndex: func([3]Piece) string {
+			var b bytes.Buffer
+			if err := specimenIndex().HTML(&b); err != nil {
+				t.Fatal(err)
+			}
+			return b.String()
+		},
+		KindMap: func([3]Piece) string {
+			var b bytes.Buffer
+			if err := specimenMap().SVG(&b); err != nil {
+				t.Fatal(err)
+			}
+			return b.String()
+		},
+	}
+}
+
+func TestPapersCarryTheirCautions(t *testing.T) {
+	must := map[Kind]string{
+		KindCertificate: "Lifting Dust Placing Who rules", KindRefusal: "Lifting Dust Machines Who rules", KindIndex: "Lifting Dust Machines Who rules", KindMap: "",
+	}
+	made := makers(t)
+	if len(made) != len(Kinds()) || len(must) != len(made) {
+		t.Fatalf("%d kinds of paper, %d makers, %d lists of cautions", len(Kinds()), len(made), len(must))
+	}
+	pieces := specimenPieces()
+	for _, k := range Kinds() {
+		make, ok := made[k]
+		if !ok {
+			t.Errorf("no maker for %s", k)
+			continue
+		}
+		given := pieces[:]
+		if k == KindIndex {
+			given = nil
+		}
+		text := make(pieces)
+		var words []string
+		for _, c := range Cautions(k, given) {
+			words = append(words, c.Word)
+			if m := lacks(text, c.Word, c.Text); len(m) > 0 {
+				t.Errorf("the %s lacks %q", k, m)
+			}
+		}
+		if got := strings.Join(words, " "); got != must[k] {
+			t.Errorf("the %s carries %q, must carry %q", k, got, must[k])
+		}
+	}
+}
+
+func TestCautionsDeferAndNameTheMass(t *testing.T) {
+	pieces := specimenPieces()
+	for _, k := range Kinds() {
+		cautions := Cautions(k, pieces[:])
+		if k == KindMap {
+			continue
+		}
+		i := slices.IndexFunc(cautions, func(c Caution) bool { return strings.Contains(c.Text, "Local codes and licensed practice come first") })
+		j := slices.IndexFunc(cautions, func(c Caution) bool {
+			return strings.Contains(c.Text, "head 96.7 kg, centre 96.9 kg, foot 96.5 kg, together 290.1 kg")
+		})
+		if i < 0 || j < 0 || !strings.Contains(cautions[i].Text, "no safety device") {
+			t.Errorf("%s: %v", k, cautions)
+		}
+	}
+	pieces[1].Mass = 0
+	if c := Cautions(KindCertificate, pieces[:])[0].Text; !strings.Contains(c, "not computed") || strings.Contains(c, " kg") {
+		t.Errorf("one mass is unknown: %s", c)
+	}
+	if Cautions("poster", nil) != nil {
+		t.Error("a paper that does not exist carries cautions")
+	}
+}

@@ -1,0 +1,130 @@
+package paper
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestFixedAndSigned(t *testing.T) {
+	for _, c := range []struct {
+		x            float64
+		d            int
+		fixed, signs string
+	}{
+		{0.0314, 3, "0.031", "+0.031"}, {-0.0314, 3, "−0.031", "−0.031"}, {-0.0001, 3, "0.000", "0.000"}, {0.0001, 3, "0.000", "0.000"},
+		{0, 1, "0.0", "0.0"}, {1000.04, 1, "1000.0", "+1000.0"}, {-17.5, 0, "−18", "−18"}, {2.5, 0, "2", "+2"},
+		{math.NaN(), 3, "–", "–"}, {math.Inf(1), 1, "∞", "+∞"}, {math.Inf(-1), 1, "−∞", "−∞"},
+	} {
+		if got := fixed(c.x, c.d); got != c.fixed {
+			t.Errorf("%g with %d decimals: %q, want %q", c.x, c.d, got, c.fixed)
+		}
+		if got := signed(c.x, c.d); got != c.signs {
+			t.Errorf("%g with a sign: %q, want %q", c.x, got, c.signs)
+		}
+	}
+}
+
+// The inch is 25.4 mm exactly (international yard and pound agreement of 1959), so these are exact.
+func TestThou(t *testing.T) {
+	for mm, want := range map[float64]string{0.0254: "1.0", 0.127: "5.0", 0.254: "10.0", 0.508: "20.0", 0.762: "30.0", 25.4: "1000.0", -0.0508: "−2.0"} {
+		if got := inThou(mm); got != want {
+			t.Errorf("%g mm is %s thou, want %s", mm, got, want)
+		}
+	}
+	if got := both(0.508); got != "0.508 mm (20.0 thou)" {
+		t.Error(got)
+	}
+}
+
+// One division of the inch level, from its definition: 0.0005 in in 12 in.
+func TestLevelDivisions(t *testing.T) {
+	if math.Abs(inchDivision-0.5/12) > 1e-15 {
+		t.Errorf("%g mm/m", inchDivision)
+	}
+	if got := signed(1/inchDivision, 1) + " " + signed(-1/metricDivision, 1); got != "+24.0 −50.0" {
+		t.Errorf("1 mm/m: %s", got)
+	}
+}
+
+// Printed value and printed limit must stand to each other as the true ones do.
+func TestPrintedValueKeepsItsSideOfTheLimit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		limit := rapid.SampledFrom([]float64{0.127, 0.254, 0.508, 25.4}).Draw(t, "limit")
+		value := limit + rapid.Float64Range(-0.002, 0.002).Draw(t, "off")
+		for _, unit := range []struct {
+			per   float64
+			least int
+		}{{1, 3}, {1, 2}, {1 / perThou, 1}} {
+			d := decimals(Result{Value: value, Limit: limit}, unit.per, unit.least)
+			v, l := fixed(value*unit.per, d), fixed(limit*unit.per, d)
+			a, _ := strconv.ParseFloat(v, 64)
+			b, _ := strconv.ParseFloat(l, 64)
+			if d < 6 && (value < limit) != (a < b) {
+				t.Fatalf("%v against %v is printed %s against %s", value, limit, v, l)
+			}
+			if d > unit.least && math.Abs(value-limit)*unit.per > 1.01*math.Pow(10, -float64(unit.least)) {
+				t.Fatalf("%d decimals for %g against %g", d, value, limit)
+			}
+		}
+	})
+	if got := decimals(Result{Value: 0.50804, Limit: 0.508}, 1, 3); got != 5 {
+		t.Errorf("0.50804 against 0.508 needs 5 decimals, got %d", got)
+	}
+	if got := decimals(Result{Value: math.NaN(), Limit: 1}, 1, 3); got != 3 {
+		t.Errorf("no value: %d decimals", got)
+	}
+}
+
+func TestMargin(t *testing.T) {
+	if m := (Result{Value: 0.1, Limit: 0.3}).margin(); math.Abs(m-0.2) > 1e-15 {
+		t.Errorf("%g", m)
+	}
+	if m := (Result{Value: 25, Limit: 25.4, AtLeast: true}).margin(); math.Abs(m+0.4) > 1e-12 {
+		t.Errorf("%g", m)
+	}
+}
+
+func TestMisses(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		r    Result
+		want string
+	}{
+		{Result{Name: "zone", Value: 0.612, Limit: 0.508, Verdict: DoesNotConform}, "Zone: 0.612 mm against a limit of 0.508 mm, over by 0.104 mm (4.1 thou)."},
+		{Result{Name: "zone", Value: 0.5081, Limit: 0.508, Verdict: DoesNotConform}, "Zone: 0.5081 mm against a limit of 0.5080 mm, over by 0.000 mm (0.0 thou)."},
+		{Result{Name: "thickness", Value: 25.3, Limit: 25.4, AtLeast: true, Verdict: DoesNotConform}, "Thickness: 25.300 mm against a limit of 25.400 mm, too little by 0.100 mm (3.9 thou)."},
+		{Result{Name: "across", Value: 0.25, U: 0.02, Limit: 0.254, Verdict: DoesNotConform}, "Across: 0.250 mm against a limit of 0.254 mm, inside by only 0.004 mm (0.2 thou), with an uncertainty U of 0.020 mm (0.8 thou)."},
+		{Result{Name: "across", Value: 0.26, Limit: 0.254, Verdict: CannotTell}, "Across: 0.260 mm lies 0.006 mm (0.2 thou) outside its limit of 0.254 mm: cannot tell."},
+		{Result{Name: "thickness", Value: nan, Limit: 25.4, Verdict: CannotTell}, "Thickness: cannot tell."},
+		{Result{Name: "state", Value: nan, Limit: nan, Verdict: DoesNotConform}, "State: does not conform."},
+	} {
+		if got := misses([]Result{{Name: "fine", Verdict: Conforms}, c.r}); len(got) != 1 || got[0] != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+func TestResultRowOfWhatIsNotKnown(t *testing.T) {
+	row := resultRow(Result{Name: "thickness", Value: math.NaN(), Limit: math.NaN(), Verdict: CannotTell})
+	var said []string
+	for _, c := range row {
+		said = append(said, c.text)
+	}
+	if got := strings.Join(said, "|"); got != "thickness|–|–|none|–|–|–|none|–|cannot tell" {
+		t.Error(got)
+	}
+}
+
+func TestResultNote(t *testing.T) {
+	for want, r := range map[string]Result{
+		"as laid; read high by about 0.031 mm": {Note: "as laid", Bias: 0.031}, "read low by about 0.002 mm": {Bias: -0.002}, "as laid": {Note: "as laid"}, "": {},
+	} {
+		if got := resultNote(r); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

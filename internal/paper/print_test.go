@@ -1,0 +1,412 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// tool runs a program that make test installs, and fails where it is missing: a check that is skipped checks nothing.
+func tool(t *testing.T, name, pack string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath(name); err != nil {
+		t.Fatalf("%s is missing; make test installs it (package %s)", name, pack)
+	}
+	var said, complained bytes.Buffer
+	cmd := exec.Command(name, args...)
+	cmd.Stdout, cmd.Stderr = &said, &complained
+	if err := cmd.Run(); err != nil {
+		t.Fatalf("%s %s: %v\n%s%s", name, strings.Join(args, " "), err, &said, &complained)
+	}
+	return said.String()
+}
+
+// printed is a PDF that was written, with its path and its text page by page.
+type printed struct {
+	path  string
+	data  []byte
+	pages []string
+}
+
+func (p printed) text() string { return strings.Join(p.pages, "\n") }
+
+type pdfer interface {
+	PDF(w io.Writer, size Size) error
+}
+
+func printOut(t *testing.T, doc pdfer, size Size) printed {
+	t.Helper()
+	var b bytes.Buffer
+	if err := doc.PDF(&b, size); err != nil {
+		t.Fatal(err)
+	}
+	p := printed{path: filepath.Join(t.TempDir(), "paper.pdf"), data: b.Bytes()}
+	if err := os.WriteFile(p.path, p.data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	text := tool(t, "pdftotext", "poppler-utils", "-layout", p.path, "-")
+	p.pages = strings.Split(strings.TrimSuffix(text, "\f"), "\f")
+	return p
+}
+
+// raw is the text in the order in which it was set, so that columns side by side do not mix.
+func raw(t *testing.T, p printed) string {
+	return tool(t, "pdftotext", "poppler-utils", "-raw", p.path, "-")
+}
+
+// squash leaves out all white space, so that a line break in the paper does not hide a sentence.
+func squash(s string) string { return strings.Join(strings.Fields(s), "") }
+
+// lacks lists which of the wanted words a text does not have.
+func lacks(text string, want ...string) []string {
+	text = squash(text)
+	var missing []string
+	for _, w := range want {
+		if !strings.Contains(text, squash(w)) {
+			missing = append(missing, w)
+		}
+	}
+	return missing
+}
+
+// papers are the specimens of all PDFs.
+func papers() map[string]pdfer {
+	return map[string]pdfer{"certificate": specimenCertificate(), "laid up": withLayUp(specimenCertificate()), "refusal": specimenRefusal()}
+}
+
+func TestPapersAreSoundAndTheSameTwice(t *testing.T) {
+	for name, doc := range papers() {
+		for _, size := range []Size{A4, Letter} {
+			p := printOut(t, doc, size)
+			tool(t, "qpdf", "qpdf", "--check", p.path)
+			if again := printOut(t, doc, size); !bytes.Equal(p.data, again.data) {
+				t.Errorf("%s, %s: the same paper gave other bytes", name, size)
+			}
+			info := tool(t, "pdfinfo", "poppler-utils", p.path)
+			w, h := size.mm()
+			for _, want := range []string{fmt.Sprintf("Page size: %s x %s pts", points(w), points(h)), "Subject:", "Author: Quern Hollow", Banner} {
+				if m := lacks(info, want); len(m) > 0 {
+					t.Errorf("%s, %s: pdfinfo lacks %q in\n%s", name, size, m, info)
+				}
+			}
+		}
+	}
+}
+
+func TestDateIsTheOneGiven(t *testing.T) {
+	c := specimenCertificate()
+	c.Issued = "2019-02-03"
+	p := printOut(t, c, A4)
+	if n := bytes.Count(p.data, []byte("D:20190203120000")); n != 2 {
+		t.Errorf("the day given stands %d times among the PDF's dates, want 2", n)
+	}
+}
+
+func TestNumberOfPages(t *testing.T) {
+	for name, doc := range papers() {
+		for _, size := range []Size{A4, Letter} {
+			want := 2
+			if name == "refusal" {
+				want = 1
+			}
+			p := printOut(t, doc, size)
+			if len(p.pages) != want {
+				t.Errorf("%s, %s: %d pages, want %d", name, size, len(p.pages), want)
+			}
+			for i, text := range p.pages {
+				if m := lacks(text, Banner, fmt.Sprintf("page %d of %d", i+1, want)); len(m) > 0 {
+					t.Errorf("%s, %s, page %d lacks %q", name, size, i+1, m)
+				}
+			}
+		}
+	}
+}
+
+func TestNoBannerOnRealData(t *testing.T) {
+	c, r := specimenCertificate(), specimenRefusal()
+	c.Demo, c.Map.Demo, r.Demo, r.Map.Demo = false, false, false, false
+	for name, doc := range map[string]pdfer{"certificate": c, "refusal": r} {
+		if p := printOut(t, doc, A4); len(lacks(p.text(), Banner)) == 0 {
+			t.Errorf("%s of real data carries the banner", name)
+		}
+	}
+	if strings.Contains(c.QRText(), Banner) {
+		t.Error("the code of a real certificate carries the banner")
+	}
+}
+
+func TestCertificateSaysEverything(t *testing.T) {
+	c := specimenCertificate()
+	text := raw(t, printOut(t, c, A4))
+	want := []string{c.Mill, c.Set, c.DateCode, c.Issued, c.Pattern, c.Reason, string(Conforms), Predicted, c.Digest, c.KeyID, c.Program,
+		"25.61", "25.74", "1008", "96.7", "20.1", "2026-09-01", "20 mm (0.79 in)", "175 mm along the table, 179 mm across", "together 290.1 kg",
+		"touches the upper plane", "500 mm (19.7 in)", "0.211 mm (8.3 thou)", "x and y from the middle of the bed"}
+	for _, r := range c.Results {
+		want = append(want, r.Name, fixed(thou(r.U), 1), fixed(*r.Probability, 4), string(r.Verdict), r.Note)
+		if !r.AtLeast {
+			want = append(want, inMM(r.U), inMM(r.Value), "≤ "+inMM(r.Limit), inThou(r.Value), "≤ "+inThou(r.Limit), signed(r.Limit-r.Value, 3))
+		}
+	}
+	m := c.Method
+	want = append(want, m.Measuring, m.Instrument, m.Support, m.State, m.Decision, m.Limits, m.Coverage)
+	want = append(want, c.NotChecked...)
+	want = append(want, c.Warnings...)
+	for _, p := range c.Pieces {
+		want = append(want, p.Serial, p.Place)
+	}
+	for _, j := range c.Map.Joints {
+		for _, s := range j.Steps {
+			want = append(want, signed(s.Height, 3), signed(thou(s.Height), 1))
+		}
+	}
+	for _, k := range c.Levels.Marks {
+		want = append(want, signed(k.SlopeX, 3), signed(k.SlopeY/0.02, 1), signed(k.SlopeY*12/0.5, 1)) // 1 mm/m is 0.012 in/ft, 24 divisions of 0.0005
+	}
+	for _, s := range c.Shims.Shims {
+		want = append(want, fixed(s.Height, 3), fixed(s.Pack, 2), fixed(s.Pack/0.0254, 1))
+	}
+	if missing := lacks(text, want...); len(missing) > 0 {
+		t.Errorf("the text layer lacks %q", missing)
+	}
+	// The check itself must be able to fail.
+	if len(lacks(text, "0.1714", LaidUp)) != 2 {
+		t.Error("a number and a phrase that are not there were found")
+	}
+	if len(want) < 150 {
+		t.Errorf("only %d things were looked for", len(want))
+	}
+}
+
+func TestHeightsStandOnTheMap(t *testing.T) {
+	c := specimenCertificate()
+	r, err := c.Map.relief()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := printOut(t, c, A4).pages[0]
+	for _, level := range r.levels {
+		// In the scale each level stands once in mm; on the map at least once more where there is room. The highest and
+		// lowest may be too small for words.
+		if n := strings.Count(squash(text), squash(signed(level, 2))); n < 1 {
+			t.Errorf("level %g stands nowhere", level)
+		}
+		if m := lacks(text, signed(thou(level), 1)); len(m) > 0 {
+			t.Errorf("the scale lacks %q thou", m)
+		}
+	}
+	if n := strings.Count(text, "+0.04"); n < 5 {
+		t.Errorf("+0.04 stands %d times; it runs over three pieces", n)
+	}
+}
+
+func TestLaidUpShowsPredictionAgainstMeasurement(t *testing.T) {
+	c := withLayUp(specimenCertificate())
+	p := printOut(t, c, A4)
+	want := []string{LaidUp, "predicted", "measured", c.LayUp.Date, c.LayUp.Support, "differ by at most 0.020 mm (0.8 thou)"}
+	for _, steps := range c.LayUp.Joints {
+		for _, s := range steps {
+			want = append(want, signed(s.Predicted, 3), signed(s.Measured, 3), signed(thou(s.Measured), 1))
+		}
+	}
+	if m := lacks(p.text(), want...); len(m) > 0 {
+		t.Errorf("lacks %q", m)
+	}
+	if len(lacks(p.text(), Predicted)) == 0 {
+		t.Error("a laid-up certificate says it is predicted")
+	}
+}
+
+func TestRefusalSaysWhyAndWhatNext(t *testing.T) {
+	r := specimenRefusal()
+	r.Reasons = []string{"two lines of support prove bow but not twist"}
+	r.Warnings = []string{"one reading was repeated"}
+	p := printOut(t, r, A4)
+	want := append([]string{string(DoesNotConform), r.NextStep, r.NextWhy, "Step at joint 2: 0.158 mm against a limit of 0.127 mm, over by 0.031 mm (1.2 thou).",
+		"Across: 0.249 mm lies 0.005 mm (0.2 thou) inside its limit of 0.254 mm, with an uncertainty U of 0.018 mm (0.7 thou): cannot tell."},
+		append(r.Reasons, r.Warnings...)...)
+	if m := lacks(p.text(), want...); len(m) > 0 {
+		t.Errorf("lacks %q", m)
+	}
+	if strings.Index(p.text(), "Step at joint 2:") > strings.Index(p.text(), "Across:") {
+		t.Error("the failure should stand before the doubt")
+	}
+}
+
+func TestShimsNotComputedSaysWhy(t *testing.T) {
+	c := specimenCertificate()
+	c.Shims = ShimCard{NotComputed: "thickness at the supports is not known"}
+	c.Levels = LevelCard{}
+	text := printOut(t, c, Letter).text()
+	if m := lacks(text, "Not computed: thickness at the supports is not known.", "What a level should read"); len(m) > 0 {
+		t.Errorf("lacks %q", m)
+	}
+}
+
+func TestQRIsReadBackFromThePaper(t *testing.T) {
+	c := specimenCertificate()
+	p := printOut(t, c, A4)
+	png := strings.TrimSuffix(p.path, ".pdf")
+	tool(t, "pdftoppm", "poppler-utils", "-r", "150", "-f", "1", "-l", "1", "-singlefile", "-png", p.path, png)
+	got := strings.TrimSpace(tool(t, "zbarimg", "zbar-tools", "--quiet", "--raw", png+".png"))
+	if got != c.QRText() {
+		t.Errorf("read %q, want %q", got, c.QRText())
+	}
+	for _, want := range []string{c.Set, c.Digest, Banner} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the code lacks %q", want)
+		}
+	}
+}
+
+// word is a word of the text layer with its box, mm.
+type word struct {
+	text           string
+	x0, y0, x1, y1 float64
+	page           int
+}
+
+var bbox = regexp.MustCompile(`<word xMin="([-0-9.]+)" yMin="([-0-9.]+)" xMax="([-0-9.]+)" yMax="([-0-9.]+)">(.*)</word>`)
+
+func words(t *testing.T, p printed) []word {
+	t.Helper()
+	var out []word
+	page := 0
+	for _, line := range strings.Split(tool(t, "pdftotext", "poppler-utils", "-bbox", p.path, "-"), "\n") {
+		if strings.Contains(line, "<page ") {
+			page++
+		}
+		m := bbox.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		var v [4]float64
+		for i := range v {
+			f, err := strconv.ParseFloat(m[i+1], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			v[i] = f * 25.4 / 72
+		}
+		out = append(out, word{m[5], v[0], v[1], v[2], v[3], page})
+	}
+	if len(out) < 100 {
+		t.Fatalf("only %d words", len(out))
+	}
+	return out
+}
+
+// collide says whether two words stand on each other: boxes shrunk by a quarter of their height, because a box holds the
+// room for letters that hang below the line.
+func collide(a, b word) bool {
+	s := 0.25 * math.Min(a.y1-a.y0, b.y1-b.y0)
+	return a.page == b.page && a.x0+s < b.x1-s && b.x0+s < a.x1-s && a.y0+s < b.y1-s && b.y0+s < a.y1-s
+}
+
+// onEachOther lists words that leave the page's margins or stand on each other.
+func onEachOther(all []word, size Size) []string {
+	var faults []string
+	w, h := size.mm()
+	for i, a := range all {
+		if a.x0 < 8 || a.y0 < 6 || a.x1 > w-8 || a.y1 > h-4 {
+			faults = append(faults, fmt.Sprintf("%q leaves the page %d at %.1f, %.1f", a.text, a.page, a.x0, a.y0))
+		}
+		for _, b := range all[:i] {
+			if collide(a, b) {
+				faults = append(faults, fmt.Sprintf("%q and %q stand on each other on page %d at %.1f, %.1f", a.text, b.text, a.page, a.x0, a.y0))
+			}
+		}
+	}
+	return faults
+}
+
+func TestNothingIsCutOffOrOnAnother(t *testing.T) {
+	docs := papers()
+	docs["long words"] = longWords()
+	docs["long refusal"] = longRefusal()
+	docs["long lists"] = longLists()
+	for name, doc := range docs {
+		for _, size := range []Size{A4, Letter} {
+			p := printOut(t, doc, size)
+			for _, fault := range onEachOther(words(t, p), size) {
+				t.Errorf("%s, %s: %s", name, size, fault)
+			}
+		}
+	}
+	at := word{"a", 20, 20, 30, 24, 1}
+	if len(onEachOther([]word{at, {"b", 25, 21, 35, 25, 1}, {"c", 205, 50, 220, 54, 1}}, A4)) != 2 {
+		t.Error("a collision and a word off the page were not noticed")
+	}
+}
+
+const unbroken = "Plattenbearbeitungsmaschinenherstellungsgesellschaftsvertragsunterlagenverzeichnisnummer"
+
+func longWords() Certificate {
+	c := specimenCertificate()
+	c.Mill += " " + unbroken
+	c.Set = "QH-0007-" + strings.Repeat("0123456789", 3)
+	c.Pattern += " " + unbroken
+	c.Reason += " " + unbroken
+	c.NotChecked = append(c.NotChecked, unbroken)
+	c.Method.Support = unbroken + unbroken
+	for i := range c.Pieces {
+		c.Pieces[i].Serial = "P-" + unbroken
+		c.Map.Pieces[i].Serial = c.Pieces[i].Serial
+	}
+	c.Results[2].Name = "zone of the whole bed as laid"
+	c.KeyID = strings.Repeat("0123456789abcdef", 4)
+	return c
+}
+
+func longRefusal() Refusal {
+	r := specimenRefusal()
+	r.NextStep, r.NextWhy = unbroken+" "+r.NextStep, r.NextWhy+" "+unbroken+unbroken
+	for range 30 {
+		r.Reasons = append(r.Reasons, unbroken+" is a reason, and a long one at that, with many words that fill more than one line of the page")
+		r.Warnings = append(r.Warnings, "a warning, "+unbroken)
+	}
+	return r
+}
+
+func longLists() Certificate {
+	c := specimenCertificate()
+	for i := range 80 {
+		c.Warnings = append(c.Warnings, fmt.Sprintf("warning number %d", i))
+	}
+	for i := len(c.Levels.Marks); i < mostMarks; i++ {
+		c.Levels.Marks = append(c.Levels.Marks, LevelMark{fixed(float64(i), 0), -1300 + 65*float64(i), 300, 0.1, 0.2})
+	}
+	return c
+}
+
+func TestLongWordsSurvive(t *testing.T) {
+	c := longWords()
+	for _, size := range []Size{A4, Letter} {
+		p := printOut(t, c, size)
+		raw := squash(raw(t, p))
+		// A word that is broken over lines is whole when the lines are read one after the other.
+		if n := strings.Count(raw, unbroken); n < 6 {
+			t.Errorf("%s: the long word stands whole %d times, want at least 6", size, n)
+		}
+		if m := lacks(raw, c.Set, c.KeyID); len(m) > 0 {
+			t.Errorf("%s: lacks %q", size, m)
+		}
+	}
+	l := longLists()
+	text := printOut(t, l, A4).text()
+	if m := lacks(text, l.Warnings...); len(m) > 0 {
+		t.Errorf("warnings left out: %q", m)
+	}
+}
+
+// points prints mm as the points of a PDF, at most two decimals.
+func points(mm float64) string {
+	return strconv.FormatFloat(math.Round(mm*7200/25.4)/100, 'f', -1, 64)
+}
