@@ -1,0 +1,243 @@
+package judge
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slatewright/bed"
+	"slatewright/face"
+	"slatewright/seating"
+)
+
+// A cure looks for what would have to be done to a set that does not conform, or that measuring cannot decide.
+type cure struct {
+	in Input
+	j  *Judgement
+}
+
+// failing lists the findings that may be judged and do not conform.
+func (c *cure) failing() []Finding {
+	return slices.DeleteFunc(slices.Clone(c.j.Findings), func(f Finding) bool { return f.Verdict == Conforms || c.hindered(f) })
+}
+
+// hindered tells whether a hindrance, not the value, keeps the finding untold.
+func (c *cure) hindered(f Finding) bool { return f.Verdict == CannotTell && c.j.hinders(f.Name) != nil }
+
+func (c *cure) onlySteps() bool {
+	for _, f := range c.failing() {
+		if f.Name != StepHead && f.Name != StepFoot {
+			return false
+		}
+	}
+	return true
+}
+
+// best is the first of the cures that helps: another piece for one that is too thin; if only steps stand in the way, another
+// seating or a joint dressed by hand; one face re-ground; another match.
+func (c *cure) best() (Step, error) {
+	for _, f := range c.failing() {
+		if f.Name == Thickness {
+			return c.exchange(f), nil
+		}
+	}
+	if c.onlySteps() {
+		if s, ok, err := c.reseat(); ok || err != nil {
+			return s, err
+		}
+		if s, ok := c.dress(); ok {
+			return s, nil
+		}
+	}
+	if s, ok, err := c.regrind(); ok || err != nil {
+		return s, err
+	}
+	w := c.j.worst(c.failing())
+	return Step{Code: Rematch, Text: "Match these three pieces anew with others.",
+		Why: fmt.Sprintf("%s is %s mm where %s mm would be accepted, and no single face that is re-ground within what its stone leaves brings the set in.",
+			capital(w.Name.String()), mm(w.Value), mm(w.Accept))}, nil
+}
+
+func (c *cure) exchange(f Finding) Step {
+	thin, least := 0, math.Inf(1)
+	for k, p := range c.in.Question.Faces {
+		if t := leastThickness(p); t < least {
+			thin, least = k, t
+		}
+	}
+	return Step{Code: Exchange, Number: f.Limit, Unit: "mm",
+		Text: fmt.Sprintf("Exchange %s for a piece that is thicker than %s mm everywhere.", label(c.in.Question.Faces[thin]), mm(f.Accept)),
+		Why:  fmt.Sprintf("Its stone is %s mm at its thinnest, %s mm is the least allowed, and stone cannot be put back.", mm(least), mm(f.Limit))}
+}
+
+// leastThickness is the least caliper reading of a piece, +Inf without any.
+func leastThickness(f *face.Face) float64 {
+	least := math.Inf(1)
+	for _, t := range f.Thickness {
+		least = min(least, t.T)
+	}
+	return least
+}
+
+// accepts tells whether a bed with these figures would conform, with noise, allowance and uncertainty as they are now.
+func (c *cure) accepts(f seating.Figures) bool {
+	for i, read := range figures(f) {
+		now := c.j.Findings[i]
+		if c.hindered(now) {
+			continue
+		}
+		if sealed(read-now.Noise+now.Between) > now.Accept {
+			return false
+		}
+	}
+	return true
+}
+
+// reseat tries the same pieces with a lower limit on the steps: as much lower as the worse of them lies beyond what would be
+// accepted, to the whole 0.001 mm. It seats them to see.
+func (c *cure) reseat() (Step, bool, error) {
+	q := c.in.Question
+	if q.MaxZone > 0 {
+		return Step{}, false, nil // the steps are already as small as they can be
+	}
+	limit := math.Inf(1)
+	for _, f := range c.failing() {
+		limit = min(limit, f.Read+f.Margin)
+	}
+	limit = math.Floor(limit*1000) / 1000
+	if !(limit > 0 && limit < q.MaxStep) {
+		return Step{}, false, nil
+	}
+	q.MaxStep = limit
+	r, err := seating.Seat(q)
+	if err != nil || !r.Feasible || !c.accepts(figuresOf(r)) {
+		return Step{}, false, err
+	}
+	return Step{Code: Reseat, Number: limit, Unit: "mm", Text: fmt.Sprintf("Seat the same pieces again with steps of at most %s mm.", mm(limit)),
+		Why: fmt.Sprintf("Only the steps stand in the way, and with this limit the zone becomes %s mm, which still conforms.", mm(r.Zone))}, true, nil
+}
+
+func figuresOf(r seating.Result) seating.Figures {
+	return seating.Figures{Zone: r.Zone, Lengthwise: r.Lengthwise.Value, Across: r.Across.Value,
+		Steps: [2]float64{r.Joints[0].Largest, r.Joints[1].Largest}}
+}
+
+// MaxDress is the most that is taken off by hand at a joint, mm (common practice, no source).
+const MaxDress = 0.10
+
+// dress takes what is too much off the proud side of the worse joint.
+func (c *cure) dress() (Step, bool) {
+	w := c.j.worst(c.failing())
+	off := up(-w.Margin, 0.005)
+	if off > MaxDress {
+		return Step{}, false
+	}
+	joint := c.in.Result.Joints[slices.Index(shapes(), w.Name)-3]
+	at, y := 0.0, 0.0
+	for i, s := range joint.Step {
+		if math.Abs(s) > math.Abs(at) {
+			at, y = s, joint.Y[i]
+		}
+	}
+	proud := bed.Head
+	if w.Name == StepFoot {
+		proud = bed.Centre
+	}
+	if at > 0 {
+		proud++
+	}
+	return Step{Code: Dress, Number: off, Unit: "mm",
+		Text: fmt.Sprintf("Dress %s by %s mm on the side of the %s piece (%s), most at y = %.0f mm, and read the joint again.", w.Name, mm(off), proud, c.label(proud), y),
+		Why:  fmt.Sprintf("It is %s mm where %s mm would be accepted, and nothing but the joints stands in the way.", mm(w.Value), mm(w.Accept))}, true
+}
+
+func (c *cure) label(p bed.Place) string {
+	return label(c.in.Question.Faces[c.in.Result.Pieces[p].Index])
+}
+
+// Depths of a face that is re-ground, mm: tried in steps of depthStep down to deepest, beyond which it is surfacing anew
+// (common practice, no source).
+const (
+	depthStep = 0.01
+	deepest   = 0.50
+)
+
+// regrind tries each piece: its face is cut level with the bed, from its highest place down, until the bed would be accepted
+// when it is seated anew. The least deep cut wins. It is a first estimate: rigid pieces, a cut that leaves a plane, a stone that
+// does not spring back.
+func (c *cure) regrind() (Step, bool, error) {
+	if c.in.Reseater == nil {
+		return Step{}, false, nil
+	}
+	best, where, becomes := math.Inf(1), bed.Head, seating.Figures{}
+	for _, p := range bed.Places() {
+		depth, f, err := c.cut(p, best)
+		if err != nil {
+			return Step{}, false, err
+		}
+		if depth < best {
+			best, where, becomes = depth, p, f
+		}
+	}
+	if math.IsInf(best, 1) {
+		return Step{}, false, nil
+	}
+	return Step{Code: Regrind, Number: best, Unit: "mm",
+		Text: fmt.Sprintf("Re-grind the face of the %s piece (%s): take it down by %s mm from its highest place, level with the bed.", where, c.label(where), mm(best)),
+		Why: fmt.Sprintf("A first estimate with rigid pieces: the bed would then read a zone of %s mm and steps of %s and %s mm, which conforms.",
+			mm(becomes.Zone), mm(becomes.Steps[0]), mm(becomes.Steps[1]))}, true, nil
+}
+
+// cut finds the least depth, below best, by which the piece at place p would have to be cut, with what the bed then reads; +Inf
+// if none helps.
+func (c *cure) cut(p bed.Place, best float64) (float64, seating.Figures, error) {
+	seat := c.in.Result.Pieces[p]
+	f, err := centred(c.in.Question.Faces[seat.Index])
+	if err != nil {
+		return 0, seating.Figures{}, err
+	}
+	z := laid(f, seat)
+	top, low := slices.Max(z), slices.Min(z)
+	thickness := c.j.Finding(Thickness)
+	reserve := min(deepest, leastThickness(f)-thickness.Accept, best-depthStep/2)
+	for k := 1; ; k++ {
+		depth := float64(float64(k) * depthStep)
+		if depth > reserve || depth > top-low+depthStep {
+			return math.Inf(1), seating.Figures{}, nil
+		}
+		figures, err := c.in.Reseater.Resample(c.taken(seat.Index, z, top-depth))
+		if err != nil {
+			return 0, figures, err
+		}
+		if c.accepts(figures) {
+			return sealed(depth), figures, nil
+		}
+	}
+}
+
+// taken is what a cut at the given height takes off each reading of face k, as something that is added to it.
+func (c *cure) taken(k int, z []float64, height float64) (dz [3][]float64) {
+	for i, f := range c.in.Question.Faces {
+		dz[i] = make([]float64, len(f.Z))
+	}
+	for i, h := range z {
+		dz[k][i] = min(0, height-h)
+	}
+	return dz
+}
+
+// laid is the height of every reading of a centred face as it is seated.
+func laid(f *face.Face, s seating.Seated) []float64 {
+	sign := 1.0
+	if s.Turned {
+		sign = -1
+	}
+	z := make([]float64, len(f.Z))
+	for i := range z {
+		z[i] = f.Z[i] + s.Height + float64(s.TiltX*(sign*f.X[i])) + float64(s.TiltY*(sign*f.Y[i]))
+	}
+	return z
+}
+
+// up rounds up to a multiple of step, mm.
+func up(v, step float64) float64 { return sealed(math.Ceil(sealed(v)/step) * step) }
