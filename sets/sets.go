@@ -1,0 +1,68 @@
+// Package sets finds which pieces of a stock belong together: three pieces make a set, no piece is used twice.
+//
+// This is the first form, exact for small stocks: [Try] lays every three pieces together in every place and turn they
+// allow, and [Pack] chooses among the triples, first as many good sets as can be had at once, then as many sets as can be
+// had, then the least sum of costs.
+//
+// The package does not judge, and it knows nothing of orders, colour or due dates. What makes a set good and what it costs
+// are the caller's words.
+package sets
+
+import (
+	"fmt"
+	"runtime"
+	"sync"
+
+	"slatewright/seating"
+	"slatewright/trouble"
+)
+
+// MostPieces is the largest stock that this form takes: Pack looks at every subset of it.
+const MostPieces = 20
+
+// Triples is the number of ways to take three of n pieces.
+func Triples(n int) int { return n * (n - 1) * (n - 2) / 6 }
+
+// Try seats every three pieces of the stock with steps of at most maxStep, on all cores, and returns one trial a triple in
+// a fixed order. done, if not nil, is told how many are finished; calls come one at a time.
+func Try(stock *seating.Stock, maxStep float64, done func(int)) ([]seating.Trial, error) {
+	n := stock.Len()
+	if n < 3 || n > MostPieces {
+		return nil, trouble.Data("stock-size", "", fmt.Sprintf("a stock of %d pieces cannot be matched here", n),
+			fmt.Sprintf("give 3 to %d pieces", MostPieces))
+	}
+	var list [][3]int
+	for i := range n {
+		for j := i + 1; j < n; j++ {
+			for k := j + 1; k < n; k++ {
+				list = append(list, [3]int{i, j, k})
+			}
+		}
+	}
+	trials := make([]seating.Trial, len(list))
+	errs := make([]error, len(list))
+	var wait sync.WaitGroup
+	var lock sync.Mutex
+	finished := 0
+	cores := runtime.GOMAXPROCS(0)
+	for c := range cores {
+		wait.Go(func() {
+			for t := c; t < len(list); t += cores {
+				trials[t], errs[t] = stock.Try(list[t][0], list[t][1], list[t][2], maxStep)
+				lock.Lock()
+				finished++
+				if done != nil {
+					done(finished)
+				}
+				lock.Unlock()
+			}
+		})
+	}
+	wait.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return trials, nil
+}
