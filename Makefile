@@ -48,7 +48,7 @@ tests:
 
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests.
 race:
-	go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]' . | xargs -n1 dirname | sort -u)
+	go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func' . | grep -v _test.go | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)
