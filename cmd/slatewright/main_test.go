@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -18,11 +19,13 @@ var program string
 func TestMain(m *testing.M) {
 	dir, err := os.MkdirTemp("", "slatewright")
 	if err != nil {
-		panic(err)
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
 	}
 	program = filepath.Join(dir, "slatewright")
 	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		panic(string(out))
+		fmt.Fprintf(os.Stderr, "go build: %v\n%s", err, out)
+		os.Exit(1)
 	}
 	code := m.Run()
 	os.RemoveAll(dir)
