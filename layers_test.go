@@ -32,7 +32,7 @@ var law = map[string][]room{
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "seating", may: "bed face flatness lowlp trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
-		{name: "sets", may: "seating trouble"},
+		{name: "sets", may: "seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 	},
 	"mill": {
