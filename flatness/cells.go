@@ -20,14 +20,14 @@ type raster struct {
 // mostCells bounds the raster: a bed of 100 m by 2.5 m. What is larger is cut into larger cells.
 const mostCells = 400_000
 
-// newCells averages the points, in the order they come.
+// newCells averages the points, in the order they come; joints are rising.
 func newCells(p Points, joints []float64) *raster {
 	c := &raster{}
 	x0, x1 := slices.Min(p.X), slices.Max(p.X)
 	y0, y1 := slices.Min(p.Y), slices.Max(p.Y)
 	side := max(cellSide, math.Sqrt((x1-x0)/mostCells)*math.Sqrt(y1-y0), (x1-x0)/mostCells, (y1-y0)/mostCells)
 	c.walls = append(c.walls, x0)
-	for _, j := range slices.Sorted(slices.Values(joints)) {
+	for _, j := range joints {
 		if j > c.walls[len(c.walls)-1] && j < x1 {
 			c.walls = append(c.walls, j)
 		}
@@ -83,11 +83,11 @@ func within(q float64, n int) int {
 }
 
 // lengthwise judges the rows of cells.
-func (c *raster) lengthwise() Course {
+func (c *raster) lengthwise(joints []float64) Course {
 	columns := len(c.count) / c.rows
 	course := Course{Cells: true}
 	for row := range c.rows {
-		course.strip(c, row, c.rows, columns, c.x, c.y)
+		course.strip(c, row, c.rows, columns, c.x, c.y, joints)
 	}
 	return course
 }
@@ -96,13 +96,13 @@ func (c *raster) lengthwise() Course {
 func (c *raster) across() Course {
 	course := Course{Cells: true}
 	for column := range len(c.count) / c.rows {
-		course.strip(c, column*c.rows, 1, c.rows, c.y, c.x)
+		course.strip(c, column*c.rows, 1, c.rows, c.y, c.x, nil)
 	}
 	return course
 }
 
 // strip judges n cells that lie step apart; s is the coordinate along the strip and t the one across it.
-func (course *Course) strip(c *raster, first, step, n int, s, t []float64) {
+func (course *Course) strip(c *raster, first, step, n int, s, t, joints []float64) {
 	var ls, lt, lz []float64
 	at := 0.0
 	for k := range n {
@@ -115,5 +115,5 @@ func (course *Course) strip(c *raster, first, step, n int, s, t []float64) {
 	if len(ls) == 0 {
 		return
 	}
-	course.judge(at/float64(len(ls)), ls, lt, lz, nil)
+	course.judge(at/float64(len(ls)), ls, lt, lz, nil, joints)
 }

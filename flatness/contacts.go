@@ -64,30 +64,41 @@ func (z *Zone) place(s *sample, b slab) {
 // say); then the points nearest to a plane are added, so that both sides are held and no side holds all.
 func (s *sample) complete(b slab) []contact {
 	on := slices.Clone(b.on)
+	if len(on) < 4 && s != s.first {
+		for _, i := range s.first.index {
+			s.add(i)
+		}
+	}
 	for len(on) < 4 {
-		above := 0
-		for _, c := range on {
-			if c.upper {
-				above++
-			}
-		}
-		best, gap := contact{i: -1}, math.Inf(1)
-		for i, a := range s.at {
-			if slices.ContainsFunc(on, func(c contact) bool { return c.i == i }) {
-				continue
-			}
-			w := a.dot(b.f.n)
-			if above < 3 && b.high-w < gap {
-				best, gap = contact{i: i, upper: true}, b.high-w
-			}
-			if len(on)-above < 3 && w-b.low < gap {
-				best, gap = contact{i: i}, w-b.low
-			}
-		}
-		if best.i < 0 {
+		c, ok := s.nearest(b, on)
+		if !ok {
 			break
 		}
-		on = append(on, best)
+		on = append(on, c)
 	}
 	return on
+}
+
+// nearest is the point nearest to a plane that may take it, other than those of on.
+func (s *sample) nearest(b slab, on []contact) (best contact, ok bool) {
+	above := 0
+	for _, c := range on {
+		if c.upper {
+			above++
+		}
+	}
+	gap := math.Inf(1)
+	for i, a := range s.at {
+		if slices.ContainsFunc(on, func(c contact) bool { return s.index[c.i] == s.index[i] }) {
+			continue
+		}
+		w := a.dot(b.f.n)
+		if above < 3 && b.high-w < gap {
+			best, gap, ok = contact{i: i, upper: true}, b.high-w, true
+		}
+		if len(on)-above < 3 && w-b.low < gap {
+			best, gap, ok = contact{i: i}, w-b.low, true
+		}
+	}
+	return best, ok
 }

@@ -76,9 +76,6 @@ type equations struct {
 	right [columns]float64
 }
 
-// moments are the sums Σ uⁱvʲ that the columns' products come to, laid out as [i][j].
-type moments [5][5]float64
-
 // normal sums the normal equations.
 func (d *design) normal() equations {
 	const right, ring, width = 25, 25 + shapeColumns, 25 + 2*shapeColumns + 1
@@ -99,7 +96,7 @@ func (d *design) normal() equations {
 	return e
 }
 
-// addMoments sums the moments up to the fourth.
+// addMoments sums the moments Σ uⁱvʲ up to the fourth, moment (i, j) in place 5i + j.
 func (d *design) addMoments(s []float64, lo, hi int) {
 	var s10, s01, s20, s11, s02, s30, s21, s12, s03, s40, s31, s22, s13, s04 float64
 	for i := lo; i < hi; i++ {

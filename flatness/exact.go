@@ -104,6 +104,9 @@ func apart(upper, lower []vector) (distance float64, ok bool) {
 	if len(upper) < len(lower) {
 		upper, lower = lower, upper
 	}
+	if len(lower) == 0 {
+		return 0, false
+	}
 	w, exp := wholes(append(append([]vector{}, upper...), lower...))
 	from := w[len(upper)].minus(w[0])
 	var n whole

@@ -27,15 +27,12 @@ func LeastSquares(p Points) (Plane, error) {
 		return Plane{}, err
 	}
 	f := frame{e1: vector{1, 0, 0}, e2: vector{0, 1, 0}, n: vector{0, 0, 1}}
-	var spread vector
 	// The second turn works in the frame of the first, where what has to be seen is no longer small beside the rest.
 	for range 2 {
-		values, axes := secondMoments(p, origin, centroid, f).eigen()
+		_, axes := secondMoments(p, origin, centroid, f).eigen()
 		f = f.compose(axes)
-		spread = values
 	}
-	size := origin.plus(centroid).length() + math.Sqrt(spread[2]/float64(p.Len()))
-	if spread[1] <= float64(p.Len())*square(lineRounding*eps*size) {
+	if s, err := newSample(p); err != nil || !s.beside(f) && !s.reach(f) {
 		return Plane{}, onALine()
 	}
 	return about(p, origin, centroid, f), nil
@@ -44,8 +41,6 @@ func LeastSquares(p Points) (Plane, error) {
 // lineRounding is how many units in the last place of the largest coordinate points may lie off a line and still count
 // as lying on it: the rounding of two coordinates and of the differences taken here.
 const lineRounding = 8
-
-func square(x float64) float64 { return x * x }
 
 // compose returns the frame whose axes are given in f: rising eigenvalues, so the first is the normal.
 func (f frame) compose(axes [3]vector) frame {

@@ -13,6 +13,10 @@ type Course struct {
 	Lines int // lines judged
 	Short int // lines with fewer than three points, which say nothing
 
+	// Broken is how many of the lines judged do not run over all pieces (no point of theirs on one side of a joint), because
+	// the pieces were read at different stations: the steps they do not cross are not in them. 0 across the table.
+	Broken int
+
 	// Cells says that the readings lie on no lines (a scan), so that means over cells of at most 25 mm were judged, in
 	// strips of the same width. It takes out roughness and spikes narrower than a cell.
 	Cells bool
@@ -45,12 +49,13 @@ func Lines(p Points, joints []float64) (lengthwise, across Course, err error) {
 			return Course{}, Course{}, notFinite(i)
 		}
 	}
-	lengthwise, okL := stationLines(p.Y, p.X, p.Z)
-	across, okA := stationLines(p.X, p.Y, p.Z)
+	joints = slices.Sorted(slices.Values(joints))
+	lengthwise, okL := stationLines(p.Y, p.X, p.Z, joints)
+	across, okA := stationLines(p.X, p.Y, p.Z, nil)
 	if !okL || !okA {
 		c := newCells(p, joints)
 		if !okL {
-			lengthwise = c.lengthwise()
+			lengthwise = c.lengthwise(joints)
 		}
 		if !okA {
 			across = c.across()
@@ -78,18 +83,25 @@ func (c *Course) warn(direction, station string) {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d stations in %s have fewer than three points and "+
 			"were not judged", direction, c.Short, c.Short+c.Lines, station))
 	}
+	if c.Broken > 0 {
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d lines do not run over all pieces, so not all "+
+			"steps are in them; read the pieces at the same stations", direction, c.Broken, c.Lines))
+	}
 	if c.Cells && c.Lines > 0 {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness is that of means over cells of %d mm", direction, cellSide))
 	}
 }
 
-// judge takes one more line: its points at s along the line and t across it.
-func (c *Course) judge(at float64, s, t, z []float64, index []int) {
+// judge takes one more line: its points at s along the line and t across it, and the joints that it has to cross.
+func (c *Course) judge(at float64, s, t, z []float64, index []int, joints []float64) {
 	if len(s) < 3 {
 		c.Short++
 		return
 	}
 	c.Lines++
+	if !through(s, joints) {
+		c.Broken++
+	}
 	value, on := narrowest(s, z)
 	if c.Lines > 1 && value <= c.Value {
 		return
@@ -104,12 +116,25 @@ func (c *Course) judge(at float64, s, t, z []float64, index []int) {
 	}
 }
 
+// through reports whether there are points before, between and after the joints.
+func through(s, joints []float64) bool {
+	seen := make([]bool, len(joints)+1)
+	for _, x := range s {
+		k := 0
+		for k < len(joints) && x >= joints[k] {
+			k++
+		}
+		seen[k] = true
+	}
+	return !slices.Contains(seen, false)
+}
+
 // sampledStations is how many stations of a large set are looked at first: if these run into each other, so do all.
 const sampledStations = 4096
 
 // stationLines judges the lines of a grid, one for each station t. It is not a grid if the stations run into each other, or
 // if fewer than half of the points lie on lines of three or more.
-func stationLines(t, s, z []float64) (Course, bool) {
+func stationLines(t, s, z, joints []float64) (Course, bool) {
 	if len(t) > 4*sampledStations {
 		some := make([]float64, sampledStations)
 		for k := range some {
@@ -149,7 +174,7 @@ func stationLines(t, s, z []float64) (Course, bool) {
 		for _, i := range order[from:to] {
 			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, z[i])
 		}
-		c.judge((ts[from]+ts[to-1])/2, ls, lt, lz, order[from:to])
+		c.judge((ts[from]+ts[to-1])/2, ls, lt, lz, order[from:to], joints)
 		if to-from >= 3 {
 			on += to - from
 		}

@@ -8,34 +8,140 @@ import (
 	"slatewright/internal/truth"
 )
 
-// ulp is the unit in the last place of the largest coordinate.
-func ulp(p flatness.Points) float64 {
+// lastPlace is the unit in the last place of the largest coordinate.
+func lastPlace(p flatness.Points) float64 {
 	most := 0.0
-	for _, c := range [][]float64{p.X, p.Y, p.Z} {
-		for _, x := range c {
+	for _, column := range [][]float64{p.X, p.Y, p.Z} {
+		for _, x := range column {
 			most = max(most, math.Abs(x))
 		}
 	}
 	return math.Nextafter(most, math.Inf(1)) - most
 }
 
-// angle is |a × b|, free in sign, for unit vectors.
-func angle(a, b [3]float64) float64 {
-	x := a[1]*b[2] - a[2]*b[1]
-	y := a[2]*b[0] - a[0]*b[2]
-	z := a[0]*b[1] - a[1]*b[0]
+// apart is the angle between two unit vectors that are free in sign.
+func apart(a, b [3]float64) float64 {
+	x, y, z := a[1]*b[2]-a[2]*b[1], a[2]*b[0]-a[0]*b[2], a[0]*b[1]-a[1]*b[0]
 	return math.Sqrt(x*x + y*y + z*z)
 }
 
-func TestNIST(t *testing.T) {
+// agrees is the comparison with the exact zones: 4 units in the last place of the largest coordinate and 1e-12 of the zone.
+func agrees(p flatness.Points, got, want float64) bool {
+	return math.Abs(got-want) <= 4*lastPlace(p)+1e-12*want
+}
+
+func nist(t *testing.T) map[string]truth.PlaneSet {
+	t.Helper()
+	sets := map[string]truth.PlaneSet{}
 	for _, s := range truth.NISTPlanes() {
+		sets[s.Name] = s
+	}
+	if len(sets) != 15 {
+		t.Fatalf("%d NIST plane sets, want 15", len(sets))
+	}
+	return sets
+}
+
+// Exact zones of the 15 NIST plane sets (least-squares reference pairs; zones worked out by rational arithmetic).
+func TestNISTZones(t *testing.T) {
+	for name, s := range nist(t) {
 		p := flatness.Points{X: s.X, Y: s.Y, Z: s.Z}
 		z, err := flatness.MinimumZone(p)
 		if err != nil {
-			t.Fatal(err)
+			t.Fatalf("%s: %v", name, err)
 		}
-		v, _ := flatness.ZoneValue(p)
+		if !agrees(p, z.Value, s.Zone) {
+			t.Errorf("%s: zone %.17g, want %.17g", name, z.Value, s.Zone)
+		}
+		if z.Kind != s.Contact {
+			t.Errorf("%s: contacts %s, want %s", name, z.Kind, s.Contact)
+		}
+		// The table gives 12 decimals of the normal.
+		if a := apart(z.Normal, s.ZoneNormal); a > 2e-12 {
+			t.Errorf("%s: normal %v is %.2g from %v", name, z.Normal, a, s.ZoneNormal)
+		}
+		if !(z.Low <= s.Zone+4*lastPlace(p) && s.Zone-4*lastPlace(p) <= z.High) {
+			t.Errorf("%s: the zone %g is not within %g to %g", name, s.Zone, z.Low, z.High)
+		}
+		v, err := flatness.ZoneValue(p)
+		if err != nil || !agrees(p, v, s.Zone) {
+			t.Errorf("%s: fast zone %.17g, want %.17g (%v)", name, v, s.Zone, err)
+		}
+		checkContacts(t, name, p, z)
+	}
+}
+
+// The comparison must see a wrong zone.
+func TestNISTComparisonSeesAWrongZone(t *testing.T) {
+	for name, s := range nist(t) {
+		p := flatness.Points{X: s.X, Y: s.Y, Z: s.Z}
+		if agrees(p, s.Zone+6*lastPlace(p)+1e-11*s.Zone, s.Zone) {
+			t.Errorf("%s: a zone wrong by 6 last places passes", name)
+		}
+	}
+}
+
+// NIST's own normals and centroids of the least-squares planes, published with 20 digits.
+func TestNISTLeastSquares(t *testing.T) {
+	for name, s := range nist(t) {
+		p := flatness.Points{X: s.X, Y: s.Y, Z: s.Z}
 		l, err := flatness.LeastSquares(p)
-		t.Logf("%s n=%d zone %.17g want %.17g diff %.2g ulp %.2g  rel-low %.2g high-v %.2g %s %s normal %.1e fast %.2g | ls %.2g", s.Name, len(s.X), z.Value, s.Zone, z.Value-s.Zone, ulp(p), (z.Value-z.Low)/z.Value, z.High-z.Value, z.Kind, s.Contact, angle(z.Normal, s.ZoneNormal), v-z.Value, angle(l.Normal, s.Normal))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		// Reading the decimals as float64 alone turns the plane by about a last place over the width of the set.
+		if a := apart(l.Normal, s.Normal); a > 1e-13 {
+			t.Errorf("%s: normal %v is %.2g from %v", name, l.Normal, a, s.Normal)
+		}
+		for k := range 3 {
+			if math.Abs(l.Centroid[k]-s.Centroid[k]) > 2*lastPlace(p) {
+				t.Errorf("%s: centroid %v, want %v", name, l.Centroid, s.Centroid)
+			}
+		}
+		z, err := flatness.MinimumZone(p)
+		if err != nil || l.PeakToValley < z.Value {
+			t.Errorf("%s: least squares %g below the zone %g (%v)", name, l.PeakToValley, z.Value, err)
+		}
+	}
+}
+
+// checkContacts holds the contacts against the points: they lie on the two planes, upper side first, and no point lies outside.
+func checkContacts(t *testing.T, name string, p flatness.Points, z flatness.Zone) {
+	t.Helper()
+	if z.Kind == "flat" {
+		return
+	}
+	n := z.Normal
+	tol := 16*lastPlace(p) + 1e-12*z.Value
+	height := func(i int) float64 { return n[0]*p.X[i] + n[1]*p.Y[i] + n[2]*p.Z[i] - z.Offset }
+	if len(z.Contacts) != 4 || len(z.ContactUpper) != 4 {
+		t.Errorf("%s: %d contacts", name, len(z.Contacts))
+		return
+	}
+	above := 0
+	for k, i := range z.Contacts {
+		want := -z.Value / 2
+		if z.ContactUpper[k] {
+			above++
+			want = -want
+		}
+		if math.Abs(height(i)-want) > tol {
+			t.Errorf("%s: contact %d lies %g from its plane", name, i, height(i)-want)
+		}
+		if k > 0 && (z.ContactUpper[k] && !z.ContactUpper[k-1] ||
+			z.ContactUpper[k] == z.ContactUpper[k-1] && i <= z.Contacts[k-1]) {
+			t.Errorf("%s: contacts %v %v are not upper side first, rising", name, z.Contacts, z.ContactUpper)
+		}
+	}
+	if want := map[int]string{1: "3-1", 2: "2-2", 3: "3-1"}[above]; z.Kind != want {
+		t.Errorf("%s: kind %s with %d contacts above", name, z.Kind, above)
+	}
+	for i := range p.X {
+		if math.Abs(height(i)) > z.Value/2+tol {
+			t.Fatalf("%s: point %d lies %g outside the planes", name, i, math.Abs(height(i))-z.Value/2)
+		}
+	}
+	if up := n[2] > 0 || n[2] == 0 && (n[1] > 0 || n[1] == 0 && n[0] > 0); !up {
+		t.Errorf("%s: the normal %v does not point up", name, n)
 	}
 }

@@ -2,11 +2,11 @@ package flatness
 
 import "math"
 
-// everyOrientation returns the normal of the closest planes over all orientations. The zone as a function of the orientation has its
+// everyOrientation returns the unit normal of the closest planes over all orientations, beginning with a first guess. The zone as a function of the orientation has its
 // minima where three points hold one plane and one the other, or two hold each (ISO 12781-1's contact criterion), so the
 // normals of all triples and of all pairs of pairs are tried: n⁴/8 of them.
-func (s *sample) everyOrientation() vector {
-	best, normal := math.Inf(1), vector{}
+func (s *sample) everyOrientation(normal vector) vector {
+	best := s.across(normal, math.Inf(1))
 	try := func(n vector) {
 		l := n.length()
 		if !(l > 0) {

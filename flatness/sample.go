@@ -53,11 +53,6 @@ func (s *sample) add(i int) bool {
 	return true
 }
 
-// fresh returns an empty sample of the same points.
-func (s *sample) fresh() *sample {
-	return &sample{of: s.of, first: s.first, origin: s.origin, most: s.most}
-}
-
 // rounding is more than what the arithmetic here can make of the distance of two planes: for each of the two points that
 // decide it, less than 7 eps of the largest coordinate (centring √3, three products √3, two sums 2√3, in all with room).
 func (s *sample) rounding() float64 { return float64(16 * eps * s.most) }
@@ -65,40 +60,62 @@ func (s *sample) rounding() float64 { return float64(16 * eps * s.most) }
 // flat is the zone up to which a face counts as flat: four units in the last place of the largest coordinate.
 func (s *sample) flat() float64 { return float64(4 * eps * s.most) }
 
-// axes returns the least-squares frame of the sample and whether the sample is more than a line.
-func (s *sample) axes() (frame, bool) {
-	var mean vector
-	for _, v := range s.at {
-		mean = mean.plus(v)
-	}
-	n := float64(len(s.at))
-	mean = vector{mean[0] / n, mean[1] / n, mean[2] / n}
-	var m symmetric
-	for _, v := range s.at {
-		d := v.minus(mean)
-		for i := range 3 {
-			for j := i; j < 3; j++ {
-				m[i][j] += float64(d[i] * d[j])
+// axes returns the least-squares frame of the sample.
+func (s *sample) axes() frame {
+	f := frame{e1: vector{1, 0, 0}, e2: vector{0, 1, 0}, n: vector{0, 0, 1}}
+	mean := s.mean()
+	for range 2 {
+		var m symmetric
+		for _, a := range s.at {
+			d := a.minus(mean)
+			c := vector{d.dot(f.e1), d.dot(f.e2), d.dot(f.n)}
+			for i := range 3 {
+				for j := i; j < 3; j++ {
+					m[i][j] += float64(c[i] * c[j])
+				}
 			}
 		}
+		m[1][0], m[2][0], m[2][1] = m[0][1], m[0][2], m[1][2]
+		values, axes := m.eigen()
+		f = f.compose(axes)
+		if values[1] > 1e-8*values[2] {
+			break
+		}
+		// Of points close to a line the first turn does not see the plane; a second one, along the line, does.
 	}
-	m[1][0], m[2][0], m[2][1] = m[0][1], m[0][2], m[1][2]
-	values, axes := m.eigen()
-	n0 := axes[0]
-	f := frame{e1: axes[2], n: n0}.facing(n0)
-	return f, values[1] > n*square(lineRounding*eps*s.most)
+	return f
 }
 
-// offLine adds the point that lies farthest from the sample's line and reports whether it lies off the line.
-func (s *sample) offLine(f frame) bool {
-	var mean vector
-	for _, v := range s.at {
-		mean = mean.plus(v.times(1 / float64(len(s.at))))
+func (s *sample) mean() (mean vector) {
+	for _, a := range s.at {
+		mean = mean.plus(a)
 	}
+	return mean.times(1 / float64(len(s.at)))
+}
+
+// off is how far point i lies from the line through mean along e1.
+func (s *sample) off(i int, mean vector, f frame) float64 {
+	d := s.of.at(i).minus(s.origin).minus(mean)
+	return d.minus(f.e1.times(d.dot(f.e1))).length()
+}
+
+// beside reports whether any point of the sample lies beside its line, by more than rounding.
+func (s *sample) beside(f frame) bool {
+	mean := s.mean()
+	for _, i := range s.index {
+		if s.off(i, mean, f) > lineRounding*eps*s.most {
+			return true
+		}
+	}
+	return false
+}
+
+// reach adds the point of the whole face that lies farthest from the sample's line, if it lies beside it.
+func (s *sample) reach(f frame) bool {
+	mean := s.mean()
 	far, worst := -1, lineRounding*eps*s.most
 	for i := range s.of.X {
-		d := s.of.at(i).minus(s.origin).minus(mean)
-		if off := d.minus(f.e1.times(d.dot(f.e1))).length(); off > worst {
+		if off := s.off(i, mean, f); off > worst {
 			far, worst = i, off
 		}
 	}

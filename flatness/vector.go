@@ -40,17 +40,19 @@ func (a vector) unit() vector {
 	return vector{a[0] / l, a[1] / l, a[2] / l}
 }
 
-// upward returns a or −a, whichever has z > 0 (if z is 0 then y > 0, if that is 0 too then x > 0), and whether it was turned.
-func (a vector) upward() (vector, bool) {
-	for i := 2; i >= 0; i-- {
-		if a[i] > 0 {
-			return a, false
-		}
-		if a[i] < 0 {
-			return vector{0 - a[0], 0 - a[1], 0 - a[2]}, true
+// upward returns a or −a, whichever has z > 0 (if z is 0 then y > 0, if that is 0 too then x > 0), and whether it was
+// turned. No coordinate is −0.
+func (a vector) upward() (up vector, turned bool) {
+	for i := 2; i >= 0 && !turned && !(a[i] > 0); i-- {
+		turned = a[i] < 0
+	}
+	for i, x := range a {
+		up[i] = x + 0
+		if turned {
+			up[i] = 0 - x
 		}
 	}
-	return a, false
+	return up, turned
 }
 
 // frame is a right-handed set of unit vectors: e1 and e2 in a plane, n normal to it.
