@@ -66,8 +66,8 @@ func (f *fit) admit(e equations, c int) {
 // mixture notes that column c is the sum of the kept columns times share (all scaled).
 func (f *fit) mixture(c int, share []float64) {
 	var together []int
-	for k, o := range f.kept {
-		if math.Abs(share[k]) > partOf {
+	for k, s := range share {
+		if o := f.kept[k]; math.Abs(s) > partOf {
 			together = append(together, o)
 			f.told[o] = false
 		}

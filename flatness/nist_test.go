@@ -1,7 +1,9 @@
 package flatness_test
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"slatewright/flatness"
@@ -105,18 +107,25 @@ func TestNISTLeastSquares(t *testing.T) {
 	}
 }
 
-// checkContacts holds the contacts against the points: they lie on the two planes, upper side first, and no point lies outside.
+// checkContacts reports what contactFaults finds.
 func checkContacts(t *testing.T, name string, p flatness.Points, z flatness.Zone) {
 	t.Helper()
+	if faults := contactFaults(p, z); len(faults) > 0 {
+		t.Errorf("%s: %q", name, faults)
+	}
+}
+
+// contactFaults holds the contacts against the points: they lie on the two planes, upper side first, and no point lies outside.
+func contactFaults(p flatness.Points, z flatness.Zone) (faults []string) {
+	fault := func(format string, a ...any) { faults = append(faults, fmt.Sprintf(format, a...)) }
 	if z.Kind == "flat" {
-		return
+		return nil
 	}
 	n := z.Normal
 	tol := 16*lastPlace(p) + 1e-12*z.Value
 	height := func(i int) float64 { return n[0]*p.X[i] + n[1]*p.Y[i] + n[2]*p.Z[i] - z.Offset }
 	if len(z.Contacts) != 4 || len(z.ContactUpper) != 4 {
-		t.Errorf("%s: %d contacts", name, len(z.Contacts))
-		return
+		return []string{"not four contacts"}
 	}
 	above := 0
 	for k, i := range z.Contacts {
@@ -125,23 +134,47 @@ func checkContacts(t *testing.T, name string, p flatness.Points, z flatness.Zone
 			above++
 			want = -want
 		}
-		if math.Abs(height(i)-want) > tol {
-			t.Errorf("%s: contact %d lies %g from its plane", name, i, height(i)-want)
+		if off := height(i) - want; math.Abs(off) > tol {
+			fault("contact %d lies %g from its plane", i, off)
 		}
 		if k > 0 && (z.ContactUpper[k] && !z.ContactUpper[k-1] ||
 			z.ContactUpper[k] == z.ContactUpper[k-1] && i <= z.Contacts[k-1]) {
-			t.Errorf("%s: contacts %v %v are not upper side first, rising", name, z.Contacts, z.ContactUpper)
+			fault("contacts %v %v are not upper side first, rising", z.Contacts, z.ContactUpper)
 		}
 	}
 	if want := map[int]string{1: "3-1", 2: "2-2", 3: "3-1"}[above]; z.Kind != want {
-		t.Errorf("%s: kind %s with %d contacts above", name, z.Kind, above)
+		fault("kind %s with %d contacts above", z.Kind, above)
 	}
 	for i := range p.X {
-		if math.Abs(height(i)) > z.Value/2+tol {
-			t.Fatalf("%s: point %d lies %g outside the planes", name, i, math.Abs(height(i))-z.Value/2)
+		if out := math.Abs(height(i)) - z.Value/2; out > tol {
+			fault("point %d lies %g outside the planes", i, out)
+			break
 		}
 	}
 	if up := n[2] > 0 || n[2] == 0 && (n[1] > 0 || n[1] == 0 && n[0] > 0); !up {
-		t.Errorf("%s: the normal %v does not point up", name, n)
+		fault("the normal %v does not point up", n)
+	}
+	return faults
+}
+
+// The check of the contacts must see each of the faults that it looks for.
+func TestContactFaultsAreSeen(t *testing.T) {
+	p := piece(func(u, v float64) float64 { return 0.1*(1-u*u) + 0.02*u*v })
+	for name, spoil := range map[string]func(z *flatness.Zone, p flatness.Points){
+		"nothing":          func(*flatness.Zone, flatness.Points) {},
+		"another contact":  func(z *flatness.Zone, _ flatness.Points) { z.Contacts[0] += 6 },
+		"lower side first": func(z *flatness.Zone, _ flatness.Points) { slices.Reverse(z.Contacts); slices.Reverse(z.ContactUpper) },
+		"wrong kind":       func(z *flatness.Zone, _ flatness.Points) { z.Kind = "5-0" },
+		"too narrow":       func(z *flatness.Zone, _ flatness.Points) { z.Value -= 1e-9 },
+		"point outside":    func(_ *flatness.Zone, p flatness.Points) { p.Z[30] += 1 },
+		"normal down":      func(z *flatness.Zone, _ flatness.Points) { z.Normal[2] = -z.Normal[2] },
+		"contact lost":     func(z *flatness.Zone, _ flatness.Points) { z.Contacts = z.Contacts[1:] },
+	} {
+		z := zoneOf(t, p)
+		q := flatness.Points{X: p.X, Y: p.Y, Z: slices.Clone(p.Z)}
+		spoil(&z, q)
+		if faults := contactFaults(q, z); (len(faults) == 0) != (name == "nothing") {
+			t.Errorf("%s: faults %q", name, faults)
+		}
 	}
 }
