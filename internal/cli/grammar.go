@@ -2,10 +2,12 @@ package cli
 
 import (
 	"errors"
+	"strconv"
 	"strings"
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/internal/rehearsal"
 	"slatewright/trouble"
 )
 
@@ -17,6 +19,10 @@ type grammar struct {
 
 	Flatness flatnessVerb `cmd:"" help:"How flat is one measured face?"`
 	Seat     seatVerb     `cmd:"" help:"How do three pieces lie best together?"`
+	Certify  certifyVerb  `cmd:"" help:"Does a set of three pieces conform?"`
+	Verify   verifyVerb   `cmd:"" help:"Does a certificate hold, and does it compute?"`
+	Keygen   keygenVerb   `cmd:"" help:"Which key shall sign the certificates?"`
+	Demo     demoVerb     `cmd:"" help:"What does the main job look like, on an invented mill?"`
 	Version  versionVerb  `cmd:"" help:"Which build of the program is this?"`
 	Notices  noticesVerb  `cmd:"" help:"Whose work is inside, and under which licences?"`
 }
@@ -65,7 +71,8 @@ func parse(args []string, extra []kong.Option) (g *grammar, v verb, help []byte,
 
 // newParser builds the parser for g; nothing in it prints or exits.
 func newParser(g *grammar, extra []kong.Option) (*kong.Kong, error) {
-	options := append([]kong.Option{kong.Name("slatewright"), kong.NoDefaultHelp()}, extra...)
+	options := append([]kong.Option{kong.Name("slatewright"), kong.NoDefaultHelp(),
+		kong.Vars{"demoSeed": strconv.FormatUint(rehearsal.DemoSeed, 10)}}, extra...)
 	return kong.New(g, options...)
 }
 

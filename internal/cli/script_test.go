@@ -27,6 +27,6 @@ func TestScripts(t *testing.T) {
 		Dir:                 dir,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "json": checkJSON},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "json": checkJSON, "secret": secret},
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"os"
 	"os/exec"
 	"strconv"
 	"strings"
@@ -62,6 +63,20 @@ func checkJSON(ts *testscript.TestScript, neg bool, args []string) {
 		}
 		if !matches(got, want) {
 			ts.Fatalf("%s: %s is %v, want %s", args[0], path, show(got), want)
+		}
+	}
+}
+
+// secret wants files that only their owner may read or write.
+func secret(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) == 0 {
+		ts.Fatalf("usage: secret FILE ...")
+	}
+	for _, name := range args {
+		info, err := os.Stat(ts.MkAbs(name))
+		ts.Check(err)
+		if info.Mode().Perm() != 0o600 {
+			ts.Fatalf("%s has mode %v, want 0600", name, info.Mode().Perm())
 		}
 	}
 }

@@ -1,0 +1,224 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"slatewright/bed"
+	"slatewright/bed/specfile"
+	"slatewright/certificate"
+	"slatewright/face"
+	"slatewright/internal/paper"
+	"slatewright/trouble"
+)
+
+// certifyVerb judges a set and, if it conforms, certifies it.
+type certifyVerb struct {
+	Head     string  `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
+	Centre   string  `arg:"" help:"Top face of the centre piece."`
+	Foot     string  `arg:"" help:"Top face of the foot piece."`
+	Set      string  `required:"" placeholder:"NUMBER" help:"Number of the set, such as QH-0001; the files are named after it."`
+	Key      string  `placeholder:"FILE" help:"The mill's secret key. Without it the set is judged and nothing is signed."`
+	Spec     string  `placeholder:"FILE" help:"Specification of the table (YAML); without it a nine-foot bed by the tournament text."`
+	Out      string  `default:"." placeholder:"FOLDER" help:"Where the papers go."`
+	Mill     string  `placeholder:"NAME" help:"Who answers for the set."`
+	DateCode string  `name:"date-code" placeholder:"CODE" help:"Date code as cut into the stone."`
+	Issued   string  `placeholder:"YYYY-MM-DD" help:"Date of issue; without it the date of the latest reading."`
+	LayUp    string  `name:"layup" placeholder:"FILE" help:"Steps read on the set laid up dry (CSV): the certificate then says measured, not predicted."`
+	AnyPlace bool    `name:"any-place" help:"The pieces may change places."`
+	MaxZone  *length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
+	Page     string  `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
+	Seed     uint64  `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
+}
+
+func (certifyVerb) about() about {
+	return about{
+		text: `Seats the three pieces, works out the doubt of every result by seating them again with other errors of reading, and holds
+			each against its limit by the specification's decision rule. The verdict is conforms, does not conform, or cannot tell, always with the
+			margin and the one next step that helps most.
+
+			A set that conforms gets SET.json, the sealed certificate that anyone can recompute (slatewright verify), and SET.pdf. Any other set gets
+			SET-refusal.pdf: one page on why, and what to do next.
+
+			Each file must say how the piece was held ('# support: bench'). Wet stone (no '# dry_since:'), faces of different temperature, a
+			coarse grid or a support that does not prove what is promised end in cannot tell, with the reason.
+
+			Exit status 0: conforms. 1: does not conform. 2: cannot tell.`,
+		examples: []example{
+			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --out papers", "judge, certify, write the papers"},
+			{"slatewright certify a.csv b.csv c.csv --set QH-0001", "judge only: nothing is signed"},
+			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --layup dry.csv", "with the steps measured on the dry set"},
+		},
+	}
+}
+
+// Run judges and writes.
+func (v certifyVerb) Run(s *session) (report, error) {
+	in, err := v.input(s)
+	if err != nil {
+		return nil, err
+	}
+	key, err := v.key()
+	if err != nil {
+		return nil, err
+	}
+	in.Demo = key != nil && key.Public().Demo()
+	if err := v.roomFor(); err != nil {
+		return nil, err
+	}
+	body, err := compose(in)
+	if err != nil {
+		return nil, err
+	}
+	return v.finish(body, key)
+}
+
+// compose judges a set. Where only the steps are in doubt and a smaller limit would clear it, the set is seated anew with that
+// limit, as the judgement advises.
+func compose(in certificate.Input) (certificate.Body, error) {
+	body, err := certificate.Compose(in)
+	if err != nil || body.Found.Next.Code != string(reseatStep) {
+		return body, err
+	}
+	in.MaxStep = body.Found.Next.Number.Float64()
+	again, err := certificate.Compose(in)
+	if err != nil || again.Found.Verdict != string(paper.Conforms) {
+		return body, err
+	}
+	return again, nil
+}
+
+func (v certifyVerb) input(s *session) (certificate.Input, error) {
+	in := certificate.Input{Program: program, Mill: v.Mill, Set: v.Set, DateCode: v.DateCode, Issued: v.Issued, AnyPlace: v.AnyPlace, Seed: v.Seed}
+	if v.Set == "" || strings.ContainsAny(v.Set, `/\:*?"<>|`) || strings.HasPrefix(v.Set, ".") || len(v.Set) > 64 {
+		return in, trouble.Usage("bad-set", "slatewright certify", "the set number cannot name a file", "use letters, digits and - such as QH-0001")
+	}
+	in.Spec = bed.NineFoot()
+	var err error
+	if v.Spec != "" {
+		if in.Spec, err = specfile.ReadFile(v.Spec); err != nil {
+			return in, err
+		}
+	}
+	if v.MaxZone != nil {
+		if in.MaxZone = v.MaxZone.mm; in.MaxZone <= 0 {
+			return in, trouble.Usage("bad-limit", "slatewright certify", "--max-zone must be more than 0", "give the largest zone allowed, such as 0.25mm")
+		}
+	}
+	if in.Faces, err = s.threeFaces(v.Head, v.Centre, v.Foot); err != nil {
+		return in, err
+	}
+	for _, f := range in.Faces {
+		if f.Support.Kind == face.SupportUnknown {
+			return in, trouble.Data("no-support", f.Name, "the file does not say how the piece was held, and the number depends on it",
+				"add a line such as '# support: bench' or '# support: lines 0.22'")
+		}
+		if v.Issued == "" {
+			in.Issued = max(in.Issued, f.Date)
+		}
+	}
+	if v.LayUp != "" {
+		in.LayUp, err = readLayUp(v.LayUp)
+	}
+	return in, err
+}
+
+func readLayUp(path string) (*certificate.LayUp, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, unreadable(path, err)
+	}
+	defer f.Close()
+	l, err := certificate.ReadLayUp(path, f)
+	return &l, err
+}
+
+// key is the secret key named, or nil.
+func (v certifyVerb) key() (*certificate.Key, error) {
+	if v.Key == "" {
+		return nil, nil
+	}
+	text, err := os.ReadFile(v.Key)
+	if err != nil {
+		return nil, unreadable(v.Key, err)
+	}
+	key, err := certificate.ParseKey(v.Key, text)
+	return &key, err
+}
+
+// roomFor looks, before the long computation, whether papers of this set are in the way. A paper is never written over.
+func (v certifyVerb) roomFor() error {
+	for _, ending := range []string{".json", ".pdf", "-refusal.pdf"} {
+		path := filepath.Join(v.Out, v.Set+ending)
+		if _, err := os.Stat(path); err == nil {
+			return trouble.IO("file-exists", path, "there is a paper of this set already", "move it away, or give another --out folder")
+		}
+	}
+	if err := os.MkdirAll(v.Out, 0o777); err != nil {
+		return trouble.IO("unwritable", v.Out, "the folder cannot be made: "+reason(err), "give another --out folder").Because(err)
+	}
+	return nil
+}
+
+// finish writes the papers that the verdict asks for.
+func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (report, error) {
+	rep := newCertifyReport(body)
+	p, err := newPapers(body)
+	if err != nil {
+		return nil, err
+	}
+	files, err := p.files(key, v.page())
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		path := filepath.Join(v.Out, f.name)
+		if err := writeNew(path, f.text, 0o666); err != nil {
+			return nil, err
+		}
+		rep.Files = append(rep.Files, path)
+	}
+	if key == nil && body.Found.Verdict == string(paper.Conforms) {
+		rep.Warnings = append(rep.Warnings, "no key was given: the set was judged, but no certificate was made")
+	}
+	return rep, nil
+}
+
+func (v certifyVerb) page() paper.Size {
+	if v.Page == "Letter" {
+		return paper.Letter
+	}
+	return paper.A4
+}
+
+// made is one paper with the name of its file.
+type made struct {
+	name string
+	text []byte
+}
+
+// files makes the papers of a set: the sealed certificate and its PDF, or the refusal. Without a key nothing is made of a
+// set that conforms.
+func (p *papers) files(key *certificate.Key, size paper.Size) ([]made, error) {
+	set := p.body.Set
+	var b bytes.Buffer
+	if p.body.Found.Verdict != string(paper.Conforms) {
+		err := p.refusal().PDF(&b, size)
+		return []made{{set + "-refusal.pdf", b.Bytes()}}, err
+	}
+	if key == nil {
+		return nil, nil
+	}
+	sealed, err := certificate.SealBody(p.body, *key)
+	if err != nil {
+		return nil, err
+	}
+	text, err := sealed.Text()
+	if err != nil {
+		return nil, err
+	}
+	err = p.certificate(sealed.Seal).PDF(&b, size)
+	return []made{{set + ".json", text}, {set + ".pdf", b.Bytes()}}, err
+}

@@ -1,0 +1,84 @@
+package cli
+
+import (
+	"crypto/rand"
+	"fmt"
+	"io"
+	"os"
+
+	"slatewright/certificate"
+	"slatewright/trouble"
+)
+
+// keygenVerb makes the key that signs certificates.
+type keygenVerb struct {
+	File string `arg:"" help:"Where the secret key goes; the public key goes to the same name with .pub."`
+	Demo bool   `help:"Make a key for trials: everything it signs says so."`
+}
+
+func (keygenVerb) about() about {
+	return about{
+		text: `Makes a new pair of keys (Ed25519). The first file is the secret one: it is written so that only you can read it, it is never
+			overwritten, and whoever has it can sign in the mill's name. Keep a copy under lock. The second file, with the ending .pub, is for
+			everyone who wants to verify the mill's certificates: give it to customers by a way that they trust.`,
+		examples: []example{
+			{"slatewright keygen mill.key", "writes mill.key and mill.key.pub"},
+			{"slatewright keygen trial.key --demo", "a key that a mill's certificates never carry"},
+		},
+	}
+}
+
+type keygenReport struct {
+	KeyID  string `json:"key_id"`
+	Demo   bool   `json:"demo"`
+	Secret string `json:"secret_file"`
+	Public string `json:"public_file"`
+}
+
+// Run makes the keys.
+func (v keygenVerb) Run(*session) (report, error) {
+	key, err := certificate.NewKey(rand.Reader, v.Demo)
+	if err != nil {
+		return nil, err
+	}
+	public := v.File + ".pub"
+	if err := writeNew(v.File, key.Text(), 0o600); err != nil {
+		return nil, err
+	}
+	if err := writeNew(public, key.Public().Text(), 0o644); err != nil {
+		os.Remove(v.File)
+		return nil, err
+	}
+	return &keygenReport{KeyID: key.Public().ID(), Demo: v.Demo, Secret: v.File, Public: public}, nil
+}
+
+func (r *keygenReport) print(w io.Writer) {
+	kind := "Key"
+	if r.Demo {
+		kind = "Trial key"
+	}
+	fmt.Fprintf(w, "%s %s\n  secret  %s   (keep it under lock; whoever has it signs in the mill's name)\n  public  %s   (give it to whoever verifies)\n",
+		kind, r.KeyID, r.Secret, r.Public)
+}
+
+func (r *keygenReport) outcome() outcome { return done }
+
+// writeNew writes a file that must not be there yet, whole or not at all.
+func writeNew(path string, text []byte, mode os.FileMode) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	if os.IsExist(err) {
+		return trouble.IO("file-exists", path, "there is a file of this name already", "give another name, or move the old file away").Because(err)
+	}
+	if err != nil {
+		return trouble.IO("unwritable", path, "the file cannot be made: "+reason(err), "check the folder and its permissions").Because(err)
+	}
+	_, err = f.Write(text)
+	if closing := f.Close(); err == nil {
+		err = closing
+	}
+	if err != nil {
+		os.Remove(path)
+		return trouble.IO("unwritable", path, "the file cannot be written: "+reason(err), "look whether the disk is full").Because(err)
+	}
+	return nil
+}

@@ -1,0 +1,125 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"slatewright/certificate"
+	"slatewright/trouble"
+)
+
+// verifyVerb checks a certificate.
+type verifyVerb struct {
+	File string `arg:"" help:"The certificate (JSON); - is standard input."`
+	Key  string `placeholder:"FILE" help:"The mill's public key: the certificate must be signed by it."`
+}
+
+func (verifyVerb) about() about {
+	return about{
+		text: `Checks three things. The signature: the key in the certificate signed exactly this text. The digest: nothing in it was changed.
+			The computation: the readings inside lead to the same results and the same verdict, worked out anew on this machine (to within
+			two units of the last digit).
+
+			Without --key the signature shows only that one key signed everything; whose key it is you must know by other means. With
+			--key it must be that one.
+
+			Exit status 0: all three hold, and the verdict is that the set conforms. 1: something does not hold; each difference is named.`,
+		examples: []example{
+			{"slatewright verify QH-0001.json", "does it hold together, and does it compute?"},
+			{"slatewright verify QH-0001.json --key mill.key.pub --json", "and is it from this mill? As one JSON object"},
+		},
+	}
+}
+
+type verifyReport struct {
+	certificate.Report
+	required bool
+}
+
+// Run checks the certificate.
+func (v verifyVerb) Run(s *session) (report, error) {
+	text, err := s.text(v.File)
+	if err != nil {
+		return nil, err
+	}
+	check, err := v.check()
+	if err != nil {
+		return nil, err
+	}
+	found, err := check.Verify(v.File, text)
+	return &verifyReport{found, v.Key != ""}, err
+}
+
+func (v verifyVerb) check() (certificate.Check, error) {
+	if v.Key == "" {
+		return certificate.Check{}, nil
+	}
+	text, err := os.ReadFile(v.Key)
+	if err != nil {
+		return certificate.Check{}, unreadable(v.Key, err)
+	}
+	key, err := certificate.ParsePublicKey(v.Key, text)
+	return certificate.Check{Key: &key}, err
+}
+
+// text reads a whole file, or standard input, up to the size of the largest certificate.
+func (s *session) text(name string) ([]byte, error) {
+	in := s.Stdin
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, unreadable(name, err)
+		}
+		defer f.Close()
+		in = f
+	}
+	text, err := io.ReadAll(io.LimitReader(in, certificate.MaxSize+1))
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	return text, nil
+}
+
+func unreadable(name string, err error) error {
+	next := "check that the file is there and may be read"
+	if os.IsNotExist(err) {
+		next = "check the name: there is no such file"
+	}
+	return trouble.IO("unreadable", name, "the file cannot be read: "+reason(err), next).Because(err)
+}
+
+func (r *verifyReport) print(w io.Writer) {
+	if r.Demo {
+		fmt.Fprintf(w, "%s\n\n", certificate.Invented)
+	}
+	fmt.Fprintf(w, "Set %s: %s\n\n", r.Set, r.Verdict)
+	fmt.Fprintf(w, "  signature    %-8s  %s\n", holds(r.SignatureOK), r.signer())
+	fmt.Fprintf(w, "  digest       %-8s  of everything in it\n", holds(r.DigestOK))
+	fmt.Fprintf(w, "  computation  %-8s  the readings inside, worked out anew\n", holds(r.RecomputedOK))
+	for _, d := range r.Differences {
+		fmt.Fprintf(w, "\n%s", wrap(fmt.Sprintf("%s: sealed %s, worked out %s", d.Field, d.Sealed, d.Recomputed), "Differs: ", "         ", width))
+	}
+	printWarnings(w, r.Warnings)
+}
+
+func holds(ok bool) string {
+	if ok {
+		return "holds"
+	}
+	return "FAILS"
+}
+
+func (r *verifyReport) signer() string {
+	if r.KeyKnown {
+		return "by key " + r.KeyID + ", the one asked for"
+	}
+	return "by key " + r.KeyID
+}
+
+func (r *verifyReport) outcome() outcome {
+	if r.OK() && r.Verdict == "conforms" {
+		return done
+	}
+	return refused
+}
