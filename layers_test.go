@@ -43,7 +43,8 @@ var law = map[string][]room{
 		{name: "internal/paper/contour", may: "trouble"},
 		{name: "internal/paper/ink", may: "internal/paper/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
-		{name: "internal/cli", may: "bed bed/specfile face flatness internal/notices measure seating trouble", third: "github.com/alecthomas/kong",
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/notices internal/paper " +
+			"internal/rehearsal judge measure seating sets trouble", third: "github.com/alecthomas/kong github.com/schollz/progressbar/v3",
 			tests: "github.com/rogpeppe/go-internal"},
 		{name: "cmd/slatewright", may: "internal/cli"},
 	},
