@@ -54,7 +54,7 @@ func exactZone(p flatness.Points) float64 {
 func TestEveryOrientationOfSmallSets(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 6))
 	judged, near, flat := 0, 0, 0
-	for trial := range 4000 {
+	for trial := range trials(4000) {
 		width, height := 1+r.IntN(60), r.IntN(6)
 		var p flatness.Points
 		for range 4 + r.IntN(6) {
@@ -96,10 +96,10 @@ func TestEveryOrientationOfSmallSets(t *testing.T) {
 			t.Fatalf("trial %d: turned: zone %.17g (low %.17g), want %.17g", trial, y.Value, y.Low, want)
 		}
 	}
-	if judged < 3000 || flat < 50 {
+	if judged < trials(3000) || flat < trials(50) {
 		t.Errorf("only %d sets judged, %d flat", judged, flat)
 	}
-	if near > judged/200 {
+	if near > judged/200+1 {
 		t.Errorf("%d of %d zones are not the least over all orientations", near, judged)
 	}
 }
@@ -109,8 +109,8 @@ func TestEveryOrientationOfSmallSets(t *testing.T) {
 func TestEveryOrientationOfGrids(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	exact := 0
-	const trials = 200
-	for trial := range trials {
+	n := trials(200)
+	for trial := range n {
 		var p flatness.Points
 		bow := float64(r.IntN(10))
 		for i := range 5 {
@@ -128,7 +128,7 @@ func TestEveryOrientationOfGrids(t *testing.T) {
 			exact++
 		}
 	}
-	if exact < trials*9/10 {
-		t.Errorf("only %d of %d zones are the least over all orientations", exact, trials)
+	if exact < n*9/10 {
+		t.Errorf("only %d of %d zones are the least over all orientations", exact, n)
 	}
 }

@@ -47,7 +47,7 @@ func TestLeastSquaresClosedForms(t *testing.T) {
 // No other orientation has a smaller sum of squares, and the peak to valley is that of a plain loop.
 func TestLeastSquaresIsLeast(t *testing.T) {
 	r := rand.New(rand.NewPCG(21, 21))
-	for trial := range 200 {
+	for trial := range trials(200) {
 		n := 5 + r.IntN(200)
 		m := randomTurn(r)
 		p := onPlane(n, m, func(int) (float64, float64) { return 2*r.Float64() - 1, 2*r.Float64() - 1 },

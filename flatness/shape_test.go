@@ -34,7 +34,7 @@ func shape(t *testing.T, p flatness.Points) flatness.Shape {
 // Readings that follow the formula give its terms back, wherever on the piece they were taken.
 func TestShapeGivesTheFormulaBack(t *testing.T) {
 	r := rand.New(rand.NewPCG(51, 51))
-	for trial := range 300 {
+	for trial := range trials(300) {
 		at := piece(func(u, v float64) float64 { return 0 })
 		if trial%2 == 1 {
 			at = rough(r, 12+r.IntN(60))
@@ -166,7 +166,8 @@ func TestShapeAgainstRationals(t *testing.T) {
 func TestStandardErrorsByRepetition(t *testing.T) {
 	r := rand.New(rand.NewPCG(53, 53))
 	at := piece(func(u, v float64) float64 { return 0 })
-	const draws, noise = 4000, 0.01
+	const noise = 0.01
+	draws := trials(4000)
 	var sum, square, said [4]float64
 	for range draws {
 		p := formed(at, 1, 0, 0, 0.1, -0.05, 0.2)
@@ -175,19 +176,19 @@ func TestStandardErrorsByRepetition(t *testing.T) {
 		}
 		s := shape(t, p)
 		for k, x := range [4]float64{s.BowAlong, s.BowAcross, s.Twist, s.RollOff} {
-			sum[k] += x / draws
-			square[k] += x * x / draws
+			sum[k] += x / float64(draws)
+			square[k] += x * x / float64(draws)
 		}
 		for k, x := range [4]float64{s.BowAlongSE, s.BowAcrossSE, s.TwistSE, s.RollOffSE} {
-			said[k] += x * x / draws
+			said[k] += x * x / float64(draws)
 		}
 	}
 	for k, want := range [4]float64{0.1, -0.05, 0.2, 0} {
 		sd := math.Sqrt(square[k] - sum[k]*sum[k])
-		if math.Abs(sum[k]-want) > 5*sd/math.Sqrt(draws) {
+		if math.Abs(sum[k]-want) > 5*sd/math.Sqrt(float64(draws)) {
 			t.Errorf("term %d: mean %g, want %g", k, sum[k], want)
 		}
-		if ratio := math.Sqrt(said[k]) / sd; math.Abs(ratio-1) > 0.05 {
+		if ratio := math.Sqrt(said[k]) / sd; math.Abs(ratio-1) > 3/math.Sqrt(float64(draws)) {
 			t.Errorf("term %d: standard error %g, scatter %g", k, math.Sqrt(said[k]), sd)
 		}
 	}

@@ -67,7 +67,7 @@ func slowStraightness(s, z []float64) float64 {
 
 func TestStraightnessAgainstEveryPair(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 31))
-	for trial := range 5000 {
+	for trial := range trials(5000) {
 		n := 3 + r.IntN(12)
 		s, z := make([]float64, n), make([]float64, n)
 		for i := range n {

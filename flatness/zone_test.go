@@ -40,6 +40,14 @@ func turned(p flatness.Points, m [3][3]float64, by [3]float64) flatness.Points {
 	return q
 }
 
+// trials is n, or a tenth of it where tests are to be short (under an emulator).
+func trials(n int) int {
+	if testing.Short() {
+		return n / 10
+	}
+	return n
+}
+
 // randomTurn is a random rotation, by a random unit quaternion.
 func randomTurn(r *rand.Rand) [3][3]float64 {
 	a, b, c, d := r.NormFloat64(), r.NormFloat64(), r.NormFloat64(), r.NormFloat64()
@@ -126,7 +134,7 @@ func rough(r *rand.Rand, n int) flatness.Points {
 
 func TestProperties(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))
-	for trial := range 300 {
+	for trial := range trials(300) {
 		p := rough(r, 5+r.IntN(100))
 		z := zoneOf(t, p)
 		tol := 16*lastPlace(p) + 1e-12*z.Value
@@ -161,7 +169,7 @@ func pick(p flatness.Points, index []int) flatness.Points {
 
 func TestInvariance(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 3))
-	for trial := range 200 {
+	for trial := range trials(200) {
 		p := rough(r, 20+r.IntN(60))
 		z := zoneOf(t, p)
 
