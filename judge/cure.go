@@ -52,7 +52,7 @@ func (c *cure) best() (Step, error) {
 	if s, ok, err := c.regrind(); ok || err != nil {
 		return s, err
 	}
-	w := c.j.worst(c.failing())
+	w := worst(c.failing())
 	return Step{Code: Rematch, Text: "Match these three pieces anew with others.",
 		Why: fmt.Sprintf("%s is %s mm where %s mm would be accepted, and no single face that is re-ground within what its stone leaves brings the set in.",
 			capital(w.Name.String()), mm(w.Value), mm(w.Accept))}, nil
@@ -122,33 +122,40 @@ func figuresOf(r seating.Result) seating.Figures {
 		Steps: [2]float64{r.Joints[0].Largest, r.Joints[1].Largest}}
 }
 
-// MaxDress is the most that is taken off by hand at a joint, mm (common practice, no source).
+// MaxDress is the most that is taken off a joint by hand, mm (common practice, no source).
 const MaxDress = 0.10
 
-// dress takes what is too much off the proud side of the worse joint.
+// dress takes the proud side down wherever a step is too large, as the pieces are seated now: then no step is, and seating anew
+// can only do better.
 func (c *cure) dress() (Step, bool) {
-	w := c.j.worst(c.failing())
+	failing := c.failing()
+	w := worst(failing)
 	off := up(-w.Margin, 0.005)
 	if off > MaxDress {
 		return Step{}, false
 	}
-	joint := c.in.Result.Joints[slices.Index(shapes(), w.Name)-3]
-	at, y := 0.0, 0.0
+	foot := bed.Place(slices.Index(shapes(), w.Name) - 3 + 1) // the piece on the foot side of the joint
+	joint := c.in.Result.Joints[foot-1]
+	most := 0
 	for i, s := range joint.Step {
-		if math.Abs(s) > math.Abs(at) {
-			at, y = s, joint.Y[i]
+		if math.Abs(s) > math.Abs(joint.Step[most]) {
+			most = i
 		}
 	}
-	proud := bed.Head
-	if w.Name == StepFoot {
-		proud = bed.Centre
+	proud := foot
+	if joint.Step[most] < 0 {
+		proud--
 	}
-	if at > 0 {
-		proud++
+	target := math.Floor((w.Read+w.Margin)*1000) / 1000
+	s := Step{Code: Dress, Number: off, Unit: "mm",
+		Text: fmt.Sprintf("Dress %s wherever it reads more than %s mm, by up to %s mm off the proud side: most at y = %.0f mm, on the %s piece (%s).",
+			w.Name, mm(target), mm(off), joint.Y[most], proud, c.label(proud)),
+		Why: fmt.Sprintf("It is %s mm where %s mm would be accepted, and nothing but the joints stands in the way; read the joint and seat again, with steps of at most %s mm.",
+			mm(w.Value), mm(w.Accept), mm(target))}
+	if len(failing) > 1 {
+		s.Why += " The other joint needs it too."
 	}
-	return Step{Code: Dress, Number: off, Unit: "mm",
-		Text: fmt.Sprintf("Dress %s by %s mm on the side of the %s piece (%s), most at y = %.0f mm, and read the joint again.", w.Name, mm(off), proud, c.label(proud), y),
-		Why:  fmt.Sprintf("It is %s mm where %s mm would be accepted, and nothing but the joints stands in the way.", mm(w.Value), mm(w.Accept))}, true
+	return s, true
 }
 
 func (c *cure) label(p bed.Place) string {

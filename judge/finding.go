@@ -138,11 +138,12 @@ func (f *Finding) explain() {
 	if f.Verdict != CannotTell {
 		return
 	}
-	side, over := "inside", f.badness()
+	over := f.badness()
+	side, room, proof := "inside", f.Guard, "conformity"
 	if over > 0 {
-		side = "beyond"
+		side, room, proof = "beyond", math.Abs(f.Reject-f.Limit), "the opposite"
 	}
-	f.Why = fmt.Sprintf("The value lies %s mm %s its limit, and its uncertainty asks for %s mm.", mm(math.Abs(over)), side, mm(f.Guard))
+	f.Why = fmt.Sprintf("The value lies %s mm %s its limit; to prove %s it would have to lie %s mm.", mm(math.Abs(over)), side, proof, mm(room))
 }
 
 // withhold makes a finding untold because of a hindrance. Too few caliper readings still prove a stone too thin: more of them

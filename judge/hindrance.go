@@ -38,7 +38,7 @@ var codeOrder = []Code{Wet, Unequal, Side, Unsupported, Coarse, FewThickness, No
 
 // gather makes one hindrance of all with the same words, naming every file, and puts them in their order.
 func gather(list []Hindrance) []Hindrance {
-	var out []Hindrance
+	out := []Hindrance{}
 	for _, h := range list {
 		i := slices.IndexFunc(out, func(o Hindrance) bool { return o.Code == h.Code && o.Why == h.Why })
 		if i < 0 {

@@ -42,7 +42,7 @@ func (j *Judgement) next(in Input) (Step, error) {
 	if j.Verdict == DoesNotConform {
 		return c.best()
 	}
-	doubtful := j.worst(j.Findings)
+	doubtful := worst(j.Findings)
 	if c.onlySteps() {
 		if s, ok, err := c.reseat(); ok || err != nil {
 			return s, err

@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 
 	"slatewright/bed"
@@ -43,13 +45,16 @@ func (j Judgement) Finding(n Name) Finding {
 
 // Set judges a seated set: the verdict is the worst over its characteristics, a hindrance makes those that it bears on untold,
 // and the next step is the one that helps most. Errors are *trouble.Trouble: a file that does not state the support, a face
-// without size, a doubt that was never simulated.
+// without size, a day that is none, a doubt that was never simulated.
 func Set(in Input) (Judgement, error) {
 	if in.Doubt.Draws < FewestDraws {
 		return Judgement{}, trouble.Own("no-doubt", "judge", "the uncertainty of the set was not simulated", "simulate it first")
 	}
+	if _, ok := days(in.Issued, in.Issued); !ok && in.Issued != "" {
+		return Judgement{}, trouble.Usage("bad-date", "judge", fmt.Sprintf("%q is not a day of the calendar", in.Issued), "write year-month-day, such as 2026-11-25")
+	}
 	spec := in.Question.Spec
-	j := Judgement{Decision: spec.Decision, Factor: sealed(Factor(spec.Decision))}
+	j := Judgement{Decision: spec.Decision, Factor: sealed(Factor(spec.Decision)), Warnings: []string{}}
 	for k, f := range in.Question.Faces {
 		gap, err := Gap(f, spec.EdgeBand)
 		if err != nil {
@@ -80,7 +85,7 @@ func (j *Judgement) decide() {
 		verdicts = append(verdicts, f.Verdict)
 	}
 	j.Verdict = Worst(verdicts...)
-	j.DecidedBy = j.worst(j.Findings).Name
+	j.DecidedBy = worst(j.Findings).Name
 }
 
 // hinders returns the first hindrance on a characteristic, or nil.
@@ -93,15 +98,12 @@ func (j *Judgement) hinders(n Name) *Hindrance {
 	return nil
 }
 
-// worst returns the finding with the worst verdict, of those the one least likely to conform, of those the first.
-func (j *Judgement) worst(list []Finding) Finding {
-	w := list[0]
-	for _, f := range list[1:] {
-		if f.Verdict > w.Verdict || f.Verdict == w.Verdict && f.Probability < w.Probability {
-			w = f
-		}
-	}
-	return w
+// worst returns the finding with the worst verdict, of those the one least likely to conform, of those the one with the least
+// margin, of those the first.
+func worst(list []Finding) Finding {
+	return slices.MinFunc(list, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(b.Verdict, a.Verdict), cmp.Compare(a.Probability, b.Probability), cmp.Compare(a.Margin, b.Margin))
+	})
 }
 
 func (j *Judgement) warn(in Input) {
