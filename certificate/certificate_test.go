@@ -108,6 +108,44 @@ func TestRecomputeKeepsNothing(t *testing.T) {
 	}
 }
 
+// With a largest zone it is the other question, and it is asked again in the same way.
+func TestOtherQuestion(t *testing.T) {
+	in := invented()
+	in.MaxZone, in.AnyPlace = 0.2, true
+	b := composed(t, in)
+	if q := b.Given.Question; q != (Question{MaxZone: 200000, AnyPlace: true}) {
+		t.Errorf("asked %+v", q)
+	}
+	if s := b.Found.Seating; s.ZoneBound != 0 || s.StepBound <= 0 || s.Tried != 24 || !strings.Contains(b.Found.Method[0], "no larger than 0.2 mm") {
+		t.Errorf("zone bound %s, step bound %s, %d arrangements; %s", s.ZoneBound, s.StepBound, s.Tried, b.Found.Method[0])
+	}
+	if r := check(t, written(t, sealedBy(t, b, testKey(t, true)))); !r.OK() {
+		t.Errorf("%+v", r)
+	}
+	first := composed(t, invented())
+	if q, s := first.Given.Question, first.Found.Seating; q != (Question{MaxStep: 127000}) || s.ZoneBound <= 0 || s.ZoneBound > s.Zone || s.StepBound != 0 || s.Tried != 8 {
+		t.Errorf("asked %+v, zone %s with bound %s, %d arrangements", q, s.Zone, s.ZoneBound, s.Tried)
+	}
+}
+
+// What is summed up of a piece is what stands in its readings.
+func TestPiecesAreSummedUp(t *testing.T) {
+	b := composed(t, invented())
+	for i, p := range b.Found.Pieces {
+		th := p.Thickness
+		// 914.333… x 1473 mm of 25.625 mm at 2790 kg/m³ and of 19 mm at 720.8 kg/m³
+		if p.Piece != []string{"QH-0401", "QH-0402", "QH-0403"}[i] || p.Reading != i || p.Points != 72 || th.Points != 8 || *th.Least != 25500000 ||
+			*th.Mean != 25625000 || *p.Mass != 114734 || *p.TempTop != 20100 || *p.TempBottom != 20200 || !p.TempEach || p.U != 5000 {
+			t.Errorf("%+v, least %s, mean %s, mass %s", p, th.Least, th.Mean, p.Mass)
+		}
+	}
+	in := invented()
+	in.Faces[1].Thickness, in.Faces[1].TempTop, in.Faces[1].TempBottom = nil, nil, nil
+	if p := composed(t, in).Found.Pieces[1]; p.Thickness != (Thickness{}) || p.Mass != nil || p.TempTop != nil || p.TempEach {
+		t.Errorf("%+v", p)
+	}
+}
+
 func TestDemoAndMillKeysDoNotMix(t *testing.T) {
 	b := composed(t, invented())
 	if _, err := SealBody(b, testKey(t, false)); err == nil {

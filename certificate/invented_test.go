@@ -19,9 +19,9 @@ func inventedFace(piece string, along, across, twist int64, seed uint64) *face.F
 		Instrument: "dial indicator 7 on bench 2", U: 0.005, TempTop: &top, TempBottom: &bottom,
 		DrySince: "2026-10-02", Date: "2026-11-20",
 	}}
-	for _, at := range [][2]float64{{-380, -520}, {-380, 0}, {-380, 520}, {380, -520}, {380, 0}, {380, 520}, {0, -650}, {0, 650}} {
-		f.Thickness = append(f.Thickness, face.Thickness{X: at[0], Y: at[1], T: 25.75})
-		f.Lined = append(f.Lined, face.Thickness{X: at[0], Y: at[1], T: 44.7})
+	for i, at := range [][2]float64{{-380, -520}, {-380, 0}, {-380, 520}, {380, -520}, {380, 0}, {380, 520}, {0, -650}, {0, 650}} {
+		f.Thickness = append(f.Thickness, face.Thickness{X: at[0], Y: at[1], T: 25.75 - 0.25*float64(i%2)})
+		f.Lined = append(f.Lined, face.Thickness{X: at[0], Y: at[1], T: 44.7 - 0.25*float64(i%2)})
 	}
 	read := func(x, y int64, row face.Row) {
 		seed = seed*6364136223846793005 + 1442695040888963407

@@ -152,3 +152,18 @@ func TestKeysDoNotPrintTheirSecret(t *testing.T) {
 		}
 	}
 }
+
+func FuzzParseKey(f *testing.F) {
+	for _, demo := range []bool{false, true} {
+		f.Add(testKey(f, demo).Text())
+		f.Add(testKey(f, demo).Public().Text())
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if k, err := ParseKey("key", text); err == nil && string(k.Text()) != plainLines(text) {
+			t.Fatalf("read, and written as\n%s", k.Text())
+		}
+		if p, err := ParsePublicKey("key", text); err == nil && string(p.Text()) != plainLines(text) {
+			t.Fatalf("read, and written as\n%s", p.Text())
+		}
+	})
+}

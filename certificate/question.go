@@ -22,7 +22,8 @@ type Input struct {
 
 	Faces    [3]*face.Face // top faces as read: head, centre, foot unless AnyPlace
 	Spec     bed.Spec
-	MaxZone  float64 // mm; 0: the smallest zone is sought, with the steps within the specification's limit
+	MaxZone  float64 // mm; 0: the smallest zone is sought, with the steps within MaxStep
+	MaxStep  float64 // mm; 0: the specification's limit. Not used with MaxZone
 	AnyPlace bool
 	Seed     uint64 // of the simulation
 	Draws    int    // of the simulation; 0: judge.Draws
@@ -46,7 +47,7 @@ func (in Input) body() (Body, error) {
 		LayUp:      in.LayUp,
 	}
 	if in.MaxZone == 0 {
-		b.Given.Question.MaxStep = b.Given.Spec.Limits.Step
+		b.Given.Question.MaxStep = cmp.Or(s.mm(in.MaxStep), b.Given.Spec.Limits.Step)
 	}
 	for _, f := range in.Faces {
 		if f == nil {

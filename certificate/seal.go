@@ -1,13 +1,10 @@
 package certificate
 
 import (
-	"cmp"
 	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
-	"encoding/json"
-	"strconv"
 
 	"slatewright/trouble"
 )
@@ -24,12 +21,6 @@ type Seal struct {
 
 // Scheme1 is the one scheme of seals so far: Ed25519 over three lines of text, the second with the SHA-256 of the body.
 const Scheme1 = "slatewright seal 1"
-
-// Certificate is a sealed body.
-type Certificate struct {
-	Body Body `json:"body"`
-	Seal Seal `json:"seal"`
-}
 
 // message is what is signed: it names the scheme, so that a signature of ours can be taken for nothing else, and the key with
 // its kind, so that the mark of a demo key cannot be taken off.
@@ -57,74 +48,6 @@ func SealBody(b Body, k Key) (Certificate, error) {
 	}}, nil
 }
 
-// Canonical returns the bytes of the body that are sealed.
-func (b Body) Canonical() ([]byte, error) { return canonical(b) }
-
-// Digest returns the SHA-256 of the body's canonical bytes, hexadecimal.
-func (b Body) Digest() (string, error) {
-	text, err := b.Canonical()
-	if err != nil {
-		return "", err
-	}
-	return digestOf(text), nil
-}
-
-func digestOf(text []byte) string {
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:])
-}
-
-// Text returns the certificate as it is written to a file: the canonical JSON, broken into short lines.
-func (c Certificate) Text() ([]byte, error) {
-	text, err := canonical(c)
-	if err != nil {
-		return nil, err
-	}
-	return layOut(text), nil
-}
-
-// MaxSize is the largest certificate that is read, in bytes; about four million readings.
-const MaxSize = 256 << 20
-
-// Parse reads a certificate, strictly: what it accepts is written again with the same bytes but for line breaks. It
-// checks the form only; see [Verify]. name is used in messages.
-func Parse(name string, text []byte) (Certificate, error) {
-	if len(text) > MaxSize {
-		return Certificate{}, trouble.Data("too-large", name, "the file is larger than "+strconv.Itoa(MaxSize>>20)+" MiB", "name a certificate")
-	}
-	var c Certificate
-	if err := parse(name, text, &c); err != nil {
-		return Certificate{}, cmp.Or(otherVersion(name, text), err)
-	}
-	if c.Body.Mark != "" && c.Body.Mark != Invented {
-		return Certificate{}, trouble.Data("bad-mark", name, "the mark is neither empty nor \""+Invented+"\"", "ask the mill for the certificate again")
-	}
-	if c.Body.Format != Format || c.Body.Version != Version {
-		return Certificate{}, otherVersion(name, text)
-	}
-	return c, nil
-}
-
-// otherVersion returns an error if the text is a certificate in another version of the format, or something else altogether.
-func otherVersion(name string, text []byte) error {
-	var c struct {
-		Body struct {
-			Format  string
-			Version int
-		}
-	}
-	switch err := json.Unmarshal(text, &c); {
-	case err != nil:
-		return nil // the strict reader says it better
-	case c.Body.Format != Format:
-		return trouble.Data("no-certificate", name, "this is not a certificate of a set of slates made by slatewright", "name the .json file of the certificate")
-	case c.Body.Version != Version:
-		return trouble.Data("other-version", name, "the certificate has version "+strconv.Itoa(c.Body.Version)+" of the format, and this program knows version "+
-			strconv.Itoa(Version), "check it with a program of its time; the certificate names it")
-	}
-	return nil
-}
-
 // signedBy reads the key out of the seal and tells whether its signature holds for the digest.
 func (s Seal) signedBy(digest string) (p PublicKey, ok bool) {
 	p, ok = publicKeyOf(s.KeyKind, s.PublicKey)
@@ -133,4 +56,10 @@ func (s Seal) signedBy(digest string) (p PublicKey, ok bool) {
 	}
 	signature, err := base64.StdEncoding.Strict().DecodeString(s.Signature)
 	return p, err == nil && s.Scheme == Scheme1 && s.KeyID == p.ID() && ed25519.Verify(p.point[:], message(digest, p), signature)
+}
+
+// digestOf is the SHA-256 of a text, hexadecimal.
+func digestOf(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
 }

@@ -1,6 +1,8 @@
 package certificate
 
 import (
+	"crypto/ed25519"
+	"encoding/base64"
 	"regexp"
 	"slices"
 	"strings"
@@ -181,6 +183,22 @@ func TestDemoMarkIsSigned(t *testing.T) {
 	}
 }
 
+// A demo key under a body that does not say that its data are invented: the signature is good, and does not count.
+func TestDemoKeyNeedsTheMark(t *testing.T) {
+	b := composed(t, invented())
+	b.Mark = ""
+	k := testKey(t, true)
+	digest, err := b.Digest()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := Certificate{Body: b, Seal: Seal{Scheme: Scheme1, Digest: digest, KeyKind: kindDemo, KeyID: k.String(), PublicKey: k.Public().standard(),
+		Signature: base64.StdEncoding.EncodeToString(ed25519.Sign(k.secret, message(digest, k.Public())))}}
+	if r := check(t, written(t, c)); r.SignatureOK || !r.DigestOK || !r.Demo || !slices.Equal(names(r), []string{"mark"}) {
+		t.Errorf("%+v", r)
+	}
+}
+
 // Another version of the program words sentences otherwise, and says so; figures must agree all the same.
 func TestOtherVersionsMayChangeWords(t *testing.T) {
 	text := goldenLaid(t)
@@ -189,6 +207,7 @@ func TestOtherVersionsMayChangeWords(t *testing.T) {
 		ok bool
 	}{
 		{tampering{"the method", `"The three rigid pieces`, `"The three pieces`, ""}, true},
+		{tampering{"a clause", `"subject":"frame"`, `"subject":"its frame"`, ""}, true},
 		{tampering{"a turn", `"turned":false`, `"turned":true`, "found.pieces[1].turned"}, false},
 	} {
 		changed, err := Parse("c.json", []byte(c.apply(t, text)))
