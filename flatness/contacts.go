@@ -3,7 +3,6 @@ package flatness
 import (
 	"math"
 	"slices"
-	"sort"
 )
 
 // side is the contacts of one plane, as the points were given, not centred.
@@ -40,11 +39,14 @@ func (z *Zone) place(s *sample, b slab) {
 	for k := range on {
 		on[k].upper = on[k].upper != turned
 	}
-	sort.Slice(on, func(i, j int) bool {
-		if on[i].upper != on[j].upper {
-			return on[i].upper
+	slices.SortFunc(on, func(a, b contact) int {
+		switch {
+		case a.upper && !b.upper:
+			return -1
+		case b.upper && !a.upper:
+			return 1
 		}
-		return s.index[on[i].i] < s.index[on[j].i]
+		return s.index[a.i] - s.index[b.i]
 	})
 	above := 0
 	for _, c := range on {

@@ -188,7 +188,7 @@ func (d *design) left(f *fit) residuals {
 		s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7] = square, one, su, sv, suu, svv, suv, ring
 	})
 	r := residuals{sum: s[0], least: least[0], most: most[0], right: [columns]float64(s[1:])}
-	for b := range blocks {
+	for b := range least {
 		r.least, r.most = min(r.least, least[b]), max(r.most, most[b])
 	}
 	return r

@@ -14,7 +14,7 @@ func wholes(points []vector) (w []whole, exp int) {
 	for _, v := range points {
 		for _, x := range v {
 			if x != 0 {
-				_, e := parts(x)
+				_, e := mantissa(x)
 				exp = min(exp, e)
 			}
 		}
@@ -24,7 +24,7 @@ func wholes(points []vector) (w []whole, exp int) {
 		for k, x := range v {
 			a[k] = new(big.Int)
 			if x != 0 {
-				m, e := parts(x)
+				m, e := mantissa(x)
 				a[k].Lsh(big.NewInt(m), uint(e-exp))
 			}
 		}
@@ -36,8 +36,8 @@ func wholes(points []vector) (w []whole, exp int) {
 	return w, exp
 }
 
-// parts returns x as m·2^e with a whole m.
-func parts(x float64) (m int64, e int) {
+// mantissa returns x as m·2^e with a whole m.
+func mantissa(x float64) (m int64, e int) {
 	f, e := math.Frexp(x)
 	return int64(math.Ldexp(f, 53)), e - 53
 }
@@ -159,7 +159,7 @@ func mean(points []whole, weights []float64) (sum whole, total *big.Int) {
 	low := math.MaxInt
 	for _, x := range weights {
 		if x > 0 {
-			_, e := parts(x)
+			_, e := mantissa(x)
 			low = min(low, e)
 		}
 	}
@@ -169,7 +169,7 @@ func mean(points []whole, weights []float64) (sum whole, total *big.Int) {
 		if !(x > 0) {
 			continue
 		}
-		m, e := parts(x)
+		m, e := mantissa(x)
 		k := new(big.Int).Lsh(big.NewInt(m), uint(e-low))
 		total.Add(total, k)
 		sum = sum.plusTimes(k, points[i])

@@ -59,6 +59,31 @@ func finite(v vector) bool {
 	return true
 }
 
+// finite returns an error that names the first point with a coordinate that cannot be computed with.
+func (p Points) finite() error {
+	first := make([]int, cores(p.Len()))
+	share(p.Len(), len(first), func(part, lo, hi int) {
+		first[part] = hi
+		for _, column := range [3][]float64{p.X[lo:hi], p.Y[lo:hi], p.Z[lo:hi]} {
+			for k, x := range column {
+				if !(math.Abs(x) <= mostCoordinate) {
+					first[part] = min(first[part], lo+k)
+					break
+				}
+			}
+		}
+		if first[part] == hi {
+			first[part] = -1
+		}
+	})
+	for _, i := range first {
+		if i >= 0 {
+			return notFinite(i)
+		}
+	}
+	return nil
+}
+
 // notFinite is the error for a point that cannot be computed with.
 func notFinite(i int) error {
 	return trouble.Data("not-finite", fmt.Sprintf("point %d", i+1), "a coordinate is not a number or is far too large",

@@ -61,11 +61,7 @@ func centroidOf(p Points, origin vector) (vector, error) {
 	n := float64(p.Len())
 	c := vector{s[0] / n, s[1] / n, s[2] / n}
 	if !finite(c) {
-		for i := range p.X {
-			if !finite(p.at(i)) {
-				return c, notFinite(i)
-			}
-		}
+		return c, p.finite()
 	}
 	return c, nil
 }
@@ -95,8 +91,7 @@ func secondMoments(p Points, origin, centroid vector, f frame) symmetric {
 
 // about measures the distances from the plane.
 func about(p Points, origin, centroid vector, f frame) Plane {
-	blocks := (p.Len() + block - 1) / block
-	low, high := make([]float64, blocks), make([]float64, blocks)
+	low, high := make([]float64, blocks(p.Len())), make([]float64, blocks(p.Len()))
 	sum := sums(p.Len(), 1, func(s []float64, lo, hi int) {
 		least, most := math.Inf(1), math.Inf(-1)
 		for i := lo; i < hi; i++ {
@@ -107,7 +102,7 @@ func about(p Points, origin, centroid vector, f frame) Plane {
 		low[lo/block], high[lo/block] = least, most
 	})
 	least, most := math.Inf(1), math.Inf(-1)
-	for b := range blocks {
+	for b := range low {
 		least, most = min(least, low[b]), max(most, high[b])
 	}
 	return Plane{Normal: f.n, Centroid: origin.plus(centroid), PeakToValley: most - least, RMS: math.Sqrt(sum[0] / float64(p.Len()))}

@@ -44,10 +44,8 @@ func Lines(p Points, joints []float64) (lengthwise, across Course, err error) {
 	if err := p.check(1); err != nil {
 		return Course{}, Course{}, err
 	}
-	for i := range p.X {
-		if !finite(p.at(i)) {
-			return Course{}, Course{}, notFinite(i)
-		}
+	if err := p.finite(); err != nil {
+		return Course{}, Course{}, err
 	}
 	joints = slices.Sorted(slices.Values(joints))
 	lengthwise, okL := stationLines(p.Y, p.X, p.Z, joints)

@@ -1,9 +1,6 @@
 package flatness
 
-import (
-	"math"
-	"runtime"
-)
+import "math"
 
 // band is what a scan of all points asks: which points have r = c − a·x − b·y outside low to high? c is the coordinate that
 // the normal leans to most, x and y are the other two, so that |a| and |b| are at most 1.
@@ -84,8 +81,8 @@ type extremes struct {
 func (t *band) scan(p Points) *extremes {
 	columns := [3][]float64{p.X, p.Y, p.Z}
 	x, y, c := columns[t.i], columns[t.j], columns[t.axis]
-	found := make([]*extremes, runtime.GOMAXPROCS(0))
-	parts := share(p.Len(), func(part, lo, hi int) {
+	found := make([]*extremes, cores(p.Len()))
+	share(p.Len(), len(found), func(part, lo, hi int) {
 		e := &extremes{broken: -1}
 		for k := range e.high {
 			e.high[k], e.low[k], e.most[k], e.least[k] = -1, -1, t.high, t.low
@@ -94,7 +91,7 @@ func (t *band) scan(p Points) *extremes {
 		found[part] = e
 	})
 	all := found[0]
-	for _, e := range found[1:parts] {
+	for _, e := range found[1:] {
 		all.merge(e)
 	}
 	for k := range all.high {

@@ -87,7 +87,7 @@ func TestAlong(t *testing.T) {
 func TestShareCoversEachPointOnce(t *testing.T) {
 	for _, n := range []int{1, block - 1, block, block + 1, 10*block + 5} {
 		seen := make([]int, n)
-		share(n, func(_, lo, hi int) {
+		share(n, min(3, blocks(n)), func(_, lo, hi int) {
 			if lo%block != 0 {
 				t.Errorf("%d points: a range begins at %d", n, lo)
 			}

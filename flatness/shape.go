@@ -54,10 +54,8 @@ func FitShape(p Points, sizeX, sizeY float64) (Shape, error) {
 		return Shape{}, trouble.Data("no-size", "", "the size of the piece is not known, so bow and twist are not either",
 			"state it, for example: # size: 914 x 1473 mm")
 	}
-	for i := range p.X {
-		if !finite(p.at(i)) {
-			return Shape{}, notFinite(i)
-		}
+	if err := p.finite(); err != nil {
+		return Shape{}, err
 	}
 	d := newDesign(p, sizeX, sizeY)
 	var s Shape

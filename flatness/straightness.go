@@ -7,13 +7,12 @@ package flatness
 // The value is right to within 8 units in the last place of the largest coordinate. Three points at least; with fewer, or
 // with a coordinate that is not finite, the error is a *trouble.Trouble. The order of the points does not matter.
 func Straightness(s, z []float64) (value float64, contacts [3]int, err error) {
-	if err := (Points{X: s, Y: s, Z: z}).check(3); err != nil {
+	p := Points{X: s, Y: s, Z: z}
+	if err := p.check(3); err != nil {
 		return 0, contacts, err
 	}
-	for i := range s {
-		if !finite(vector{s[i], 0, z[i]}) {
-			return 0, contacts, notFinite(i)
-		}
+	if err := p.finite(); err != nil {
+		return 0, contacts, err
 	}
 	value, contacts = narrowest(s, z)
 	return value, contacts, nil
