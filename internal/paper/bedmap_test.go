@@ -56,6 +56,9 @@ func TestMapIsWellFormedAndSaysItAll(t *testing.T) {
 	if l := lacks(text, want...); len(l) > 0 {
 		t.Errorf("lacks %q", l)
 	}
+	if n := strings.Count(text, Banner); n != 2 { // in the picture and in what is read aloud
+		t.Errorf("the banner stands %d times", n)
+	}
 	again, _ := svgText(t, m)
 	if whole != again {
 		t.Error("the same map gave other bytes")
@@ -160,6 +163,82 @@ func TestJointSummary(t *testing.T) {
 	j.Steps[0].Height = 0.0762
 	if got := jointSummary(j, "head", "centre"); got != "largest step 0.076 mm (3.0 thou), centre proud, at y = −100 mm" {
 		t.Error(got)
+	}
+}
+
+func TestBarsStandUpWhereTheFootSideIsProud(t *testing.T) {
+	m := BedMap{SizeY: 100, StepLimit: 0.1}
+	var rec recorder
+	at := func(y float64) float64 { return y }
+	drawSteps(&rec, m, JointMap{Steps: []Step{{-20, 0.05}, {20, -0.1}}}, 0, 100, 50, at)
+	middle := 100 + jointPlot/2
+	for i, want := range []float64{middle - 0.94*jointPlot/4, middle + 0.94*jointPlot/2} {
+		tip := rec.fills[i].lines[0].P[0].Y
+		if want > middle {
+			tip = rec.fills[i].lines[0].P[2].Y
+		}
+		if math.Abs(tip-want) > 1e-9 {
+			t.Errorf("bar %d ends at %g, want %g", i, tip, want)
+		}
+	}
+}
+
+func TestContactsPointToTheirPlane(t *testing.T) {
+	for _, upper := range []bool{true, false} {
+		var rec recorder
+		m := BedMap{Contacts: []Contact{{X: 0, Y: 0, Upper: upper}}}
+		drawMarks(&rec, view{}, m)
+		tri := rec.fills[0]
+		tip, base := tri.lines[0].P[2], tri.lines[0].P[0]
+		if (tip.Y < base.Y) != upper || (tri.colour == stone) != upper {
+			t.Errorf("upper %v: %v", upper, tri)
+		}
+	}
+}
+
+// Each line is drawn but for the stretches where its heights stand.
+func TestHeightsAreSetIntoTheirLines(t *testing.T) {
+	m := specimenMap()
+	r, err := m.relief()
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := view{scale: 0.06, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	var want, got float64
+	for _, l := range isolines(v, r) {
+		want += l.line.Length()
+	}
+	var rec recorder
+	drawLines(&rec, v, m, r)
+	for _, s := range rec.strokes {
+		for _, l := range s.lines {
+			got += l.Length()
+		}
+	}
+	heights := 0
+	for _, w := range rec.words {
+		if w != "high" && w != "low" {
+			heights++
+			want -= rec.Width(w, typeLevel) + 2*0.8 // the words and the room at both their ends
+		}
+	}
+	if heights < 20 || math.Abs(got-want) > 1e-6*want {
+		t.Errorf("%d heights; %.3f mm of line are drawn, want %.3f", heights, got, want)
+	}
+}
+
+func TestScaleHasBothUnits(t *testing.T) {
+	var rec recorder
+	r := relief{low: -0.05, high: 0.09, step: 0.02, levels: []float64{-0.04, -0.02, 0, 0.02, 0.04, 0.06, 0.08}}
+	drawHeights(&rec, r, 0, 0, 120)
+	got := strings.Join(rec.words, " ")
+	want := "height, mm thou −0.04 −1.6 −0.02 −0.8 0.00 0.0 +0.02 +0.8 +0.04 +1.6 +0.06 +2.4 +0.08 +3.1"
+	if got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	rec = recorder{}
+	if drawHeights(&rec, r, 0, 0, 60); len(rec.words) >= 16 || !strings.Contains(strings.Join(rec.words, " "), " 0.00 0.0 ") {
+		t.Errorf("a narrow scale: %q", rec.words)
 	}
 }
 

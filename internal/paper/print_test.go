@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"slatewright/internal/paper/ink"
 )
 
 // tool runs a program that make test installs, and fails where it is missing: a check that is skipped checks nothing.
@@ -148,7 +150,7 @@ func TestCertificateSaysEverything(t *testing.T) {
 	text := raw(t, printOut(t, c, A4))
 	want := []string{c.Mill, c.Set, c.DateCode, c.Issued, c.Pattern, c.Reason, string(Conforms), Predicted, c.Digest, c.KeyID, c.Program,
 		"25.61", "25.74", "1008", "96.7", "20.1", "2026-09-01", "20 mm (0.79 in)", "175 mm along the table, 179 mm across", "together 290.1 kg",
-		"touches the upper plane", "500 mm (19.7 in)", "0.211 mm (8.3 thou)", "x and y from the middle of the bed"}
+		"≥ 25.40", "≥ 1000.0", "touches the upper plane", "500 mm (19.7 in)", "0.211 mm (8.3 thou)", "x and y from the middle of the bed"}
 	for _, r := range c.Results {
 		want = append(want, r.Name, fixed(thou(r.U), 1), fixed(*r.Probability, 4), string(r.Verdict), r.Note)
 		if !r.AtLeast {
@@ -182,6 +184,37 @@ func TestCertificateSaysEverything(t *testing.T) {
 	}
 	if len(want) < 150 {
 		t.Errorf("only %d things were looked for", len(want))
+	}
+}
+
+// In a column the decimal points stand under one another, and the longest figure ends where the heading ends.
+func TestDecimalPointsStandInLine(t *testing.T) {
+	all := words(t, printOut(t, specimenCertificate(), A4))
+	find := func(text string) word {
+		for _, w := range all {
+			if w.text == text && w.page == 1 && w.y0 > 215 { // the table of results
+				return w
+			}
+		}
+		t.Fatalf("no %q in the table", text)
+		return word{}
+	}
+	head, digit := find("value"), ink.NewSVG().Width("0", typeStrong)
+	for text, fraction := range map[string]int{"0.171": 3, "0.149": 3, "0.194": 3, "0.062": 3, "25.61": 2} {
+		if end := find(text).x1 + digit*float64(3-fraction); math.Abs(end-head.x1) > 0.1 {
+			t.Errorf("%s ends at %.2f, the heading at %.2f", text, end, head.x1)
+		}
+	}
+}
+
+func TestLevelTableKeepsAlongAndAcrossApart(t *testing.T) {
+	tb := levelTable(LevelCard{Marks: []LevelMark{{"A", 0, 0, 0.1, -0.25}}}, 100)
+	var said []string
+	for _, c := range tb.rows[0] {
+		said = append(said, c.text)
+	}
+	if got := strings.Join(said, " "); got != "A +0.100 +5.0 +2.4 −0.250 −12.5 −6.0" {
+		t.Error(got)
 	}
 }
 

@@ -159,9 +159,7 @@ func monotone(xs, v []float64, x float64) float64 {
 	t := (x - xs[i]) / h
 	d0, d1 := slope(xs, v, i), slope(xs, v, i+1)
 	u := 1 - t
-	z := v[i]*u*u*(1+2*t) + v[i+1]*t*t*(3-2*t) + h*(d0*t*u*u-d1*t*t*u)
-	low, high := math.Min(v[i], v[i+1]), math.Max(v[i], v[i+1])
-	return math.Max(low, math.Min(high, z)) // rounding only
+	return v[i]*u*u*(1+2*t) + v[i+1]*t*t*(3-2*t) + h*(d0*t*u*u-d1*t*t*u)
 }
 
 // slope is the limited slope at knot i.

@@ -146,8 +146,12 @@ func TestLabelsStandClear(t *testing.T) {
 					}
 				}
 			}
-			if d := dist(r.at((l.From+l.To)/2), l.At); d > h {
-				t.Errorf("a label of line %d stands %g off its line", i, d)
+			c, d := math.Cos(l.Angle), math.Sin(l.Angle)
+			for k := 0; k <= 50; k++ {
+				q := r.at(l.From + (l.To-l.From)*float64(k)/50)
+				if off := math.Abs((q.Y-l.At.Y)*c - (q.X-l.At.X)*d); off > 0.25*h {
+					t.Errorf("beneath a label %g high line %d bends by %g", h, i, off)
+				}
 			}
 		}
 	}
@@ -213,6 +217,17 @@ func TestCrowdedLinesGetNoLabel(t *testing.T) {
 	}
 	if !p.Free(Box{At: Point{50, 5}, W: 5, H: 1.4}) {
 		t.Error("an empty place is said to be taken")
+	}
+}
+
+func TestALineThatComesBackIsNotLabelledThere(t *testing.T) {
+	hairpin := Line{P: []Point{{10, 10}, {60, 10}, {60, 10.4}, {10, 10.4}}}
+	if got := NewPlacer(Box{At: Point{50, 10}, W: 100, H: 20}, []Line{hairpin}).Along(0, 5, 1.4); len(got) != 0 {
+		t.Errorf("a label stands across both arms of a hairpin: %v", got)
+	}
+	wide := Line{P: []Point{{10, 5}, {60, 5}, {60, 15}, {10, 15}}}
+	if got := NewPlacer(Box{At: Point{50, 10}, W: 100, H: 20}, []Line{wide}).Along(0, 5, 1.4); len(got) == 0 {
+		t.Error("a bow with room between its arms got no label")
 	}
 }
 

@@ -186,6 +186,22 @@ func TestMonotoneCubics(t *testing.T) {
 	}
 }
 
+// Values computed with PchipInterpolator of scipy 1.10.1, another program for the same published method.
+func TestMonotoneCubicsAgreeWithAnotherProgram(t *testing.T) {
+	for _, c := range []struct{ xs, v, at, want []float64 }{
+		{[]float64{0, 1, 3, 3.5, 7, 8}, []float64{0, 2, 2.5, -1, -1.5, 4}, []float64{0.25, 0.5, 1.7, 2.9, 3.2, 5, 6.9, 7.3, 7.9},
+			[]float64{0.6529771959459459, 1.262105855855856, 2.284753378378378, 2.4986858108108105, 1.285684210526314, -1.3772441307350007, -1.4998213902102193, -0.7375000000000007, 3.2989285714285748}},
+		{[]float64{0, 2, 3, 10}, []float64{1, 4, 4.5, 20}, []float64{0.5, 1.5, 2.4, 5, 9},
+			[]float64{2.0115131578947363, 3.534539473684211, 4.21067942583732, 6.7757752451630004, 16.498807315133845}},
+	} {
+		for i, x := range c.at {
+			if got := monotone(c.xs, c.v, x); math.Abs(got-c.want[i]) > 1e-12 {
+				t.Errorf("at %g: %.16g, want %.16g", x, got, c.want[i])
+			}
+		}
+	}
+}
+
 func TestExtremesAndRange(t *testing.T) {
 	m := mesh(t, grid(41, 41, 200, 200, func(x, y float64) float64 { return -math.Hypot(x-50, y+30) }), 10)
 	at, z, ok := m.Highest()

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -46,6 +47,9 @@ func drawing(s Sheet) {
 	turned := words
 	turned.Angle = -math.Pi / 2
 	s.Text(Point{X: 50, Y: 120}, "turned", turned)
+	for f := Plain; f < faces; f++ {
+		s.Text(Point{X: 120, Y: 30 + 6*float64(f)}, "face", Type{Face: f, Size: 9})
+	}
 	s.Text(Point{}, "", words)
 	s.Fill(nil, Colour{})
 	s.Strokes(nil, Pen{})
@@ -74,7 +78,7 @@ func save(t *testing.T, data []byte, name string) string {
 
 func TestPDFIsSoundAndTheSameTwice(t *testing.T) {
 	one := pdfOf(t, func(p *PDF) { drawing(p) })
-	for range 4 {
+	for range 8 {
 		if !bytes.Equal(one, pdfOf(t, func(p *PDF) { drawing(p) })) {
 			t.Fatal("the same drawing gave other bytes")
 		}
@@ -88,8 +92,34 @@ func TestPDFIsSoundAndTheSameTwice(t *testing.T) {
 		}
 	}
 	fonts := tool(t, "pdffonts", "poppler-utils", path)
-	if strings.Count(fonts, "TrueType") != 1 || !strings.Contains(fonts, "yes no  yes") {
-		t.Errorf("want exactly the one font used, embedded, with its letters named:\n%s", fonts)
+	if strings.Count(fonts, "TrueType") != int(faces) || strings.Count(fonts, "yes no  yes") != int(faces) {
+		t.Errorf("want the %d fonts used, embedded, with their letters named:\n%s", faces, fonts)
+	}
+}
+
+// Turned by −90°, words run up the page from where they begin.
+func TestWordsTurnTheRightWay(t *testing.T) {
+	path := save(t, pdfOf(t, func(p *PDF) { drawing(p) }), "turned.pdf")
+	for _, line := range strings.Split(tool(t, "pdftotext", "poppler-utils", "-bbox", path, "-"), "\n") {
+		if strings.Contains(line, ">turned<") {
+			var x0, y0, x1, y1 float64
+			if _, err := fmt.Sscanf(strings.TrimSpace(line), `<word xMin="%f" yMin="%f" xMax="%f" yMax="%f">`, &x0, &y0, &x1, &y1); err != nil {
+				t.Fatal(err)
+			}
+			if end := y1 * 25.4 / 72; math.Abs(end-120) > 0.5 || y1-y0 < 2*(x1-x0) {
+				t.Errorf("begins at y = 120 mm and reaches from %g to %g mm", y0*25.4/72, end)
+			}
+			return
+		}
+	}
+	t.Error("the turned word is not in the text layer")
+}
+
+// A document names only the fonts that it uses.
+func TestUnusedFontsStayOut(t *testing.T) {
+	path := save(t, pdfOf(t, func(p *PDF) { p.Text(Point{X: 9, Y: 9}, "one", words) }), "one.pdf")
+	if fonts := tool(t, "pdffonts", "poppler-utils", path); strings.Count(fonts, "TrueType") != 1 {
+		t.Errorf("one typeface was used:\n%s", fonts)
 	}
 }
 
@@ -148,7 +178,7 @@ func TestSVGIsWellFormed(t *testing.T) {
 			t.Errorf("lacks %q", want)
 		}
 	}
-	for _, never := range []string{"id=", "script", "style=", "href", "url("} {
+	for _, never := range []string{" id=", "script", " style=", "href", "url("} {
 		if strings.Contains(data, never) {
 			t.Errorf("holds %q", never)
 		}
@@ -217,6 +247,9 @@ func TestWrapBreaksAtSpaces(t *testing.T) {
 	if len(got) != 2 || got[0] != "one two" || got[1] != "three" {
 		t.Errorf("%q", got)
 	}
+	if got := Wrap(s, "a step of 0.127 mm, or so", words, s.Width("a step of 0.127", words)+0.5); got[0] != "a step of" || !strings.HasPrefix(got[1], "0.127 mm") {
+		t.Errorf("a number and its unit: %q", got)
+	}
 	long := Wrap(s, "serial-number-of-a-very-long-kind", words, 15)
 	if len(long) < 2 || !strings.HasSuffix(long[0], "-") {
 		t.Errorf("a long word should break after a hyphen: %q", long)
@@ -283,6 +316,33 @@ func TestQRIsReadBack(t *testing.T) {
 		if got := read(text); got != text {
 			t.Errorf("wrote %q, read %q", text, got)
 		}
+	}
+}
+
+// fillings writes down what is filled.
+type fillings struct {
+	SVG
+	rings [][]contour.Line
+}
+
+func (f *fillings) Fill(rings []contour.Line, _ Colour) { f.rings = append(f.rings, rings) }
+
+// The upper left finder pattern begins four modules from the edge and is seven wide (ISO/IEC 18004:2015, 6.3.3 and 6.3.8).
+func TestQRKeepsItsQuietZone(t *testing.T) {
+	var f fillings
+	if err := QR(&f, "set: QH-0007", 10, 20, 29, Colour{}, Colour{255, 255, 255}); err != nil {
+		t.Fatal(err)
+	}
+	if len(f.rings) != 2 || len(f.rings[0]) != 1 {
+		t.Fatalf("%d fillings", len(f.rings))
+	}
+	first := f.rings[1][0].P
+	module := (first[1].X - first[0].X) / 7
+	if modules := 29 / module; math.Abs(modules-math.Round(modules)) > 1e-9 || int(math.Round(modules))%4 != 1 { // 21, 25, 29 … and 8 of quiet
+		t.Errorf("%g modules across", modules)
+	}
+	if math.Abs(first[0].X-10-4*module) > 1e-9 || math.Abs(first[0].Y-20-4*module) > 1e-9 {
+		t.Errorf("the pattern begins at %v, modules of %g", first[0], module)
 	}
 }
 

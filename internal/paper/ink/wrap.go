@@ -3,14 +3,31 @@ package ink
 import "strings"
 
 // Wrap breaks words into lines of at most width mm, at spaces where there are any, and inside a word only when the word
-// alone is too long. Line feeds are kept. Nothing is left out.
+// alone is too long. Line feeds are kept, a number stays with its unit, and nothing is left out.
 func Wrap(s Sheet, words string, t Type, width float64) []string {
 	var out []string
 	for _, para := range strings.Split(words, "\n") {
-		out = append(out, wrapPara(s, strings.Fields(para), t, width)...)
+		out = append(out, wrapPara(s, withUnits(strings.Fields(para)), t, width)...)
 	}
 	return out
 }
+
+// withUnits joins a number and the unit behind it, which must not be parted at the end of a line.
+func withUnits(fields []string) []string {
+	var out []string
+	for _, f := range fields {
+		n := len(out)
+		unit := strings.TrimRight(f, ".,;:)")
+		if n > 0 && strings.Contains(" mm mm/m thou in kg lb °C % ", " "+unit+" ") && endsInDigit(out[n-1]) {
+			out[n-1] += " " + f
+			continue
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+func endsInDigit(s string) bool { return s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
 
 func wrapPara(s Sheet, fields []string, t Type, width float64) []string {
 	var out []string
