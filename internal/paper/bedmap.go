@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
@@ -178,6 +179,17 @@ func (m BedMap) picture(s ink.Sheet, r relief, margin, w float64) float64 {
 	drawJoints(s, m, margin, y, w)
 	y += jointsHeight(m)
 	return y + drawWarnings(s, m.Warnings, margin, y, w)
+}
+
+// allWarnings joins a paper's warnings with those of its map, each once.
+func allWarnings(warnings []string, m BedMap) []string {
+	var all []string
+	for _, w := range append(slices.Clone(warnings), m.Warnings...) {
+		if !slices.Contains(all, w) {
+			all = append(all, w)
+		}
+	}
+	return all
 }
 
 // drawWarnings sets warnings one below the other and returns the height used.

@@ -178,6 +178,9 @@ func laidUp(m BedMap, l *LayUp) BedMap {
 		return m
 	}
 	for i, measured := range l.Joints {
+		if len(measured) == 0 {
+			continue // this joint stands on its prediction
+		}
 		j := JointMap{X: m.Joints[i].X, Predicted: []float64{}}
 		for _, s := range measured {
 			j.Steps = append(j.Steps, Step{s.Y, s.Measured})

@@ -72,7 +72,7 @@ func (c Certificate) set(r relief, size Size, made time.Time, air float64) (*pre
 	p.bed(c.Map, r, p.resultsHeight(c.Results, note))
 	p.results(c.Results, note)
 	p.pieces(c.Pieces[:])
-	p.methodAndGaps(methodRows(c.Method, c.LayUp), c.NotChecked, c.Warnings)
+	p.methodAndGaps(methodRows(c.Method, c.LayUp), c.NotChecked, allWarnings(c.Warnings, c.Map))
 	p.levels(c.Levels, c.Shims.Shims, c.Map)
 	p.shims(c.Shims, c.Map)
 	p.cautions(Cautions(KindCertificate, c.Pieces[:]))

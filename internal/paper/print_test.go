@@ -273,6 +273,21 @@ func TestRefusalSaysWhyAndWhatNext(t *testing.T) {
 	}
 }
 
+// A warning of the map is a warning of the paper, and stands there once.
+func TestWarningsOfTheMapArePrinted(t *testing.T) {
+	c, r := specimenCertificate(), specimenRefusal()
+	c.Map.Warnings = []string{"a column stops short", c.Warnings[0]}
+	r.Map.Warnings = []string{"a column stops short"}
+	for name, doc := range map[string]pdfer{"certificate": c, "refusal": r} {
+		if m := lacks(raw(t, printOut(t, doc, A4)), "a column stops short"); len(m) > 0 {
+			t.Errorf("the %s lacks %q", name, m)
+		}
+	}
+	if got := allWarnings(c.Warnings, c.Map); len(got) != 2 {
+		t.Errorf("%q", got)
+	}
+}
+
 func TestShimsNotComputedSaysWhy(t *testing.T) {
 	c := specimenCertificate()
 	c.Shims = ShimCard{NotComputed: "thickness at the supports is not known"}

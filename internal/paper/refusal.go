@@ -65,7 +65,7 @@ func (r Refusal) set(relief relief, size Size, made time.Time, air float64) *pre
 	p.next(r)
 	p.bedBesideJoints(r.Map, relief)
 	p.results(r.Results, columnsNote(r.Method.Coverage))
-	p.warnings(r.Warnings)
+	p.warnings(allWarnings(r.Warnings, r.Map))
 	p.cautions(Cautions(KindRefusal, r.Pieces[:]))
 	return p
 }
