@@ -92,7 +92,7 @@ func (h *Header) fills(b box) bool {
 
 // checkSize compares the readings with the size. When they do not fit it looks for the slip that explains them.
 func (f *Face) checkSize(b box, where func(int) string) error {
-	if u := f.otherUnit(b); u != "" && !f.fills(b) {
+	if u := f.otherUnit(b); u != "" {
 		return trouble.Data("wrong-unit", where(0), fmt.Sprintf("the readings span %.4g x %.4g mm, and would fill the piece of %s x %s mm if their unit were %s",
 			b.width(0), b.width(1), decimal(f.SizeX), decimal(f.SizeY), u), "write '# unit: "+u+"', or correct '# size:'")
 	}

@@ -181,6 +181,7 @@ func (t *table) read(s *source, rows io.Reader, h *heading) (*Face, error) {
 // block reads the rows of one block.
 func (t *table) block(b *block) {
 	text, comma := b.text, t.decimalComma()
+	b.reserve(int64(len(text) / 24)) // a usual length of a row; longer or shorter ones do no harm
 	for p := 0; p < len(text); {
 		b.records++
 		if end := t.plainRow(b, text, p, comma); end > p {
@@ -348,7 +349,7 @@ func (f form) fault(axis byte, cell string) *fault {
 func (t *table) shortened(text []byte) bool {
 	text = bytes.TrimSuffix(text, []byte("\n"))
 	n := bytes.LastIndexByte(text, '\n')
-	if n < 0 || t.columns == 4 {
+	if n < 0 {
 		return false
 	}
 	before := bytes.TrimRight(text[:n], "\r")

@@ -132,7 +132,7 @@ func fromFloat(v float64, u measure.Unit) float64 {
 	product, divisor := product<<left, by.den<<right
 	quotient, rest := bits.Div64(product>>1, product<<63, divisor) // product·2^63/divisor, 63 or 64 bits
 	if rest != 0 {
-		quotient |= 1
+		quotient |= 1 // no half way that is none; the units at hand cannot come to one
 	}
 	return math.Copysign(math.Ldexp(float64(quotient), e-53-63-left+right), v)
 }

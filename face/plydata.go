@@ -290,6 +290,7 @@ func (v *vertices) readText(s *source, all *readings, where place) ([]byte, erro
 
 // lines reads the vertices of one block of text.
 func (v *vertices) lines(b *block) {
+	b.reserve(int64(len(b.text) / 24))
 	for p := 0; p < len(b.text); {
 		b.records++
 		end := p + bytes.IndexByte(b.text[p:], '\n')
