@@ -8,7 +8,7 @@
 SHELL       := bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := build
-.PHONY: demo test lint speed fuzz build notices tools format vet staticcheck tests race cross shortfuzz
+.PHONY: demo picture test lint speed fuzz build notices tools format vet staticcheck tests race cross shortfuzz
 
 COUNT ?= 100000
 
@@ -23,6 +23,10 @@ notices:
 
 demo: build
 	bin/slatewright demo --out out
+
+# The picture in the README, drawn anew.
+picture: demo
+	cp out/maps/QH-S01.svg docs/bed-map.svg
 
 lint: format vet staticcheck
 

@@ -102,11 +102,16 @@ func argument(p *kong.Positional) string {
 
 // flagForm is a flag as it is typed, with a word for its value.
 func flagForm(f *kong.Flag) string {
-	form := "--" + f.Name
-	if !f.IsBool() {
-		form += " " + f.FormatPlaceHolder()
+	if f.IsBool() {
+		return "--" + f.Name
 	}
-	return form
+	word := f.PlaceHolder
+	if f.Enum != "" {
+		word = strings.ReplaceAll(f.Enum, ",", "|")
+	} else if word == "" {
+		word = strings.ToUpper(f.Name)
+	}
+	return "--" + f.Name + " " + word
 }
 
 func flagRows(flags []*kong.Flag) [][2]string {
@@ -119,7 +124,11 @@ func flagRows(flags []*kong.Flag) [][2]string {
 		if f.Short != 0 {
 			form = "-" + string(f.Short) + ", " + form
 		}
-		rows = append(rows, [2]string{form, f.Help})
+		help := f.Help
+		if f.HasDefault && !f.IsBool() {
+			help += " (default: " + f.Default + ")"
+		}
+		rows = append(rows, [2]string{form, help})
 	}
 	return rows
 }
