@@ -117,7 +117,8 @@ func parse(name string, text []byte, v any) error {
 	}
 	if line, ok := same(text, again); !ok {
 		return trouble.Data("not-canonical", name+":"+strconv.Itoa(line),
-			"here the file parts from the canonical form: a field or number is written otherwise, stands twice, is missing, or something follows the end", next)
+			"here the file parts from the canonical form: a field or number is written otherwise, stands twice, is missing, "+
+				"or something follows the end", next)
 	}
 	return nil
 }

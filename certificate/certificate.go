@@ -64,7 +64,8 @@ func Parse(name string, text []byte) (Certificate, error) {
 		return Certificate{}, cmp.Or(otherVersion(name, text), err)
 	}
 	if c.Body.Mark != "" && c.Body.Mark != Invented {
-		return Certificate{}, trouble.Data("bad-mark", name, "the mark is neither empty nor \""+Invented+"\"", "ask the mill for the certificate again")
+		return Certificate{}, trouble.Data("bad-mark", name, "the mark is neither empty nor \""+Invented+"\"",
+			"ask the mill for the certificate again")
 	}
 	if c.Body.Format != Format || c.Body.Version != Version {
 		return Certificate{}, otherVersion(name, text)
@@ -84,10 +85,11 @@ func otherVersion(name string, text []byte) error {
 	case err != nil:
 		return nil // the strict reader says it better
 	case c.Body.Format != Format:
-		return trouble.Data("no-certificate", name, "this is not a certificate of a set of slates made by slatewright", "name the .json file of the certificate")
+		return trouble.Data("no-certificate", name, "this is not a certificate of a set of slates made by slatewright",
+			"name the .json file of the certificate")
 	case c.Body.Version != Version:
-		return trouble.Data("other-version", name, "the certificate has version "+strconv.Itoa(c.Body.Version)+" of the format, and this program knows version "+
-			strconv.Itoa(Version), "check it with a program of its time; the certificate names it")
+		return trouble.Data("other-version", name, "the certificate has version "+strconv.Itoa(c.Body.Version)+
+			" of the format, and this program knows version "+strconv.Itoa(Version), "check it with a program of its time; the certificate names it")
 	}
 	return nil
 }

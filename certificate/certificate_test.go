@@ -265,3 +265,52 @@ func TestReadingsMustBeCanonical(t *testing.T) {
 		}
 	}
 }
+
+// What the command line answers with: other programs read these names.
+func TestReportIsTheContract(t *testing.T) {
+	text, err := encode(Report{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"set":"","verdict":"","demo":false,"signature_ok":false,"digest_ok":false,"recomputed_ok":false,"key_id":"","key_known":false,` +
+		`"differences":[],"warnings":[]}`
+	if string(text) != want {
+		t.Errorf("got %s", text)
+	}
+	for _, r := range []Report{{SignatureOK: true, DigestOK: true}, {SignatureOK: true, RecomputedOK: true}, {DigestOK: true, RecomputedOK: true}} {
+		if r.OK() {
+			t.Errorf("%+v holds", r)
+		}
+	}
+	if !(Report{SignatureOK: true, DigestOK: true, RecomputedOK: true}).OK() {
+		t.Error("it does not hold when all three do")
+	}
+}
+
+// A scan of a hundred thousand points goes in and comes out whole.
+func TestLargeReadingsComeBack(t *testing.T) {
+	f := &face.Face{Header: face.Header{Name: "scan.ply", Piece: "S", SizeX: 914, SizeY: 1473, Side: face.Top}}
+	n := 100000
+	if testing.Short() {
+		n = 2000
+	}
+	for i := range n {
+		f.X, f.Y, f.Z = append(f.X, float64(i%400)*2-399), append(f.Y, float64(i/400)*5-600), append(f.Z, float64(i*7919%1000)/10000)
+	}
+	r, err := sealReading(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := Certificate{Body: Body{Format: Format, Version: Version, Given: Given{Readings: List[Reading]{r, r, r}}}}
+	again, err := Parse("c.json", []byte(written(t, c)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := again.Body.Given.Readings[2].Face()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(got.X, f.X) || !slices.Equal(got.Y, f.Y) || !slices.Equal(got.Z, f.Z) {
+		t.Error("the readings came back otherwise")
+	}
+}
