@@ -87,7 +87,8 @@ func (f *Found) agree(u float64, d judge.Doubt) {
 func (f *Found) nextAfterLayUp(predicted judge.Verdict, decides judge.Ruling) {
 	switch {
 	case f.Verdict == judge.Conforms.String():
-		f.Next = Step{Code: string(StepDone), Text: "Pack the set with this certificate.", Reason: "Every characteristic conforms, predicted from the three pieces and measured on the laid-up set."}
+		f.Next = Step{Code: string(StepDone), Text: "Pack the set with this certificate.",
+			Reason: "Every characteristic conforms, predicted from the three pieces and measured on the laid-up set."}
 	case predicted == judge.Conforms:
 		f.Next = Step{Code: string(StepShim), Text: "Shim the laid-up set anew at the joint that decides, or dress it by hand, and read its steps again.",
 			Reason: fmt.Sprintf("The three pieces conform as predicted, and the lay-up shows a step of %s mm where %s mm would be accepted.",

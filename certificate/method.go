@@ -13,7 +13,8 @@ func method(g Given, f Found) List[string] {
 	out := List[string]{
 		seatingMethod(g.Question, f.Seating),
 		fmt.Sprintf("The zone is the distance from the lowest to the highest reading of the seated bed, without the outer %s mm of each "+
-			"piece: between two parallel planes that hold all of them. Lengthwise and across are the largest minimum-zone straightness of any line along and across the table, steps included.",
+			"piece: between two parallel planes that hold all of them. Lengthwise and across are the largest minimum-zone straightness of any "+
+			"line along and across the table, steps included.",
 			short(spec.EdgeBand)),
 		"A step is the height of the piece nearer the foot less that of the piece nearer the head, so it is positive when the former stands proud.",
 		f.Support.Reason,
@@ -33,7 +34,8 @@ func seatingMethod(q Question, s Seating) string {
 	if q.MaxZone > 0 {
 		asked = "so that the larger step is smallest while the zone of the bed is no larger than " + short(q.MaxZone) + " mm"
 	}
-	return fmt.Sprintf("The three rigid pieces are moved by height and two tilts each, %s; the best of %d arrangements of places and half turns is shown.", asked, s.Tried)
+	return fmt.Sprintf("The three rigid pieces are moved by height and two tilts each, %s; the best of %d arrangements of places and half "+
+		"turns is shown.", asked, s.Tried)
 }
 
 func ruleMethod(d Decision, factor Share) string {

@@ -65,7 +65,8 @@ func (s *sealer) piece(p seating.Seated, f *face.Face, spec bed.Spec) Piece {
 		Place: p.Place, Reading: p.Index, Piece: f.Piece, Turned: p.Turned,
 		Height: s.mm(p.Height), TiltX: s.slope(p.TiltX), TiltY: s.slope(p.TiltY),
 		Points: f.Len(), Instrument: f.Instrument, U: s.mm(f.U), Support: f.Support.Kind.String(), SupportText: f.Support.Text,
-		DrySince: f.DrySince, Date: f.Date, TempEach: f.TempTop != nil && f.TempBottom != nil && !f.OneTemp, TempTop: s.maybe(f.TempTop), TempBottom: s.maybe(f.TempBottom),
+		DrySince: f.DrySince, Date: f.Date,
+		TempTop: s.maybe(f.TempTop), TempBottom: s.maybe(f.TempBottom), TempEach: f.TempTop != nil && f.TempBottom != nil && !f.OneTemp,
 	}
 	if n := len(f.Thickness); n > 0 {
 		least, sum := f.Thickness[0].T, 0.0
