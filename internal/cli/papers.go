@@ -55,7 +55,7 @@ func (p *papers) certificate(seal certificate.Seal) paper.Certificate {
 		Digest: seal.Digest, KeyID: seal.KeyID, Program: b.Program,
 	}
 	for _, n := range b.Found.NotChecked {
-		c.NotChecked = append(c.NotChecked, n.Subject+": "+n.Demand+" ("+n.Why+")")
+		c.NotChecked = append(c.NotChecked, n.Subject+": "+n.Demand)
 	}
 	return c
 }
@@ -77,9 +77,12 @@ func (p *papers) refusal() paper.Refusal {
 // indexSet is the set's entry on the page that shows a folder.
 func (p *papers) indexSet(links []paper.Link) paper.IndexSet {
 	b := p.body
-	return paper.IndexSet{Set: b.Set, Verdict: verdictOf(b.Found.Verdict), Reason: p.reason(), NextStep: b.Found.Next.Text,
-		Results: p.compared(), Coverage: coverage, Map: p.bedMap(), Links: links, Warnings: b.Found.Warnings}
+	return paper.IndexSet{Set: b.Set, Verdict: verdictOf(b.Found.Verdict), Reason: sentence(b.Found.Basis) + " " + p.reason(),
+		NextStep: b.Found.Next.Text, Results: p.compared(), Coverage: coverage, Map: p.bedMap(), Links: links, Warnings: b.Found.Warnings}
 }
+
+// sentence makes a phrase a sentence.
+func sentence(phrase string) string { return strings.ToUpper(phrase[:1]) + phrase[1:] + "." }
 
 // deciding is the result that decides.
 func (p *papers) deciding() certificate.Result {
@@ -147,12 +150,21 @@ func (p *papers) results() []paper.Result {
 		if r.AtLeast {
 			row.Bias = 0
 		}
+		if row.Withheld = p.withheld(r); row.Withheld {
+			row.Probability = nil
+		}
 		if r.Missing {
 			row.Value, row.U, row.Probability = math.NaN(), math.NaN(), nil
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// withheld tells whether a hindrance keeps the result from being told.
+func (p *papers) withheld(r certificate.Result) bool {
+	return r.Verdict == string(paper.CannotTell) && slices.ContainsFunc(p.body.Found.Hindrances,
+		func(h certificate.Hindrance) bool { return slices.Contains(h.On, r.Name) })
 }
 
 // compared are the results as a table of several sets shows them: one for each characteristic, steps as measured where the

@@ -106,6 +106,9 @@ func TestMisses(t *testing.T) {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
+	if got := misses([]Result{{Name: "across", Value: 0.1, Limit: 0.254, Verdict: CannotTell, Withheld: true}}); len(got) != 0 {
+		t.Errorf("what a hindrance withholds is no doubt of the value: %q", got)
+	}
 }
 
 func TestResultRowOfWhatIsNotKnown(t *testing.T) {

@@ -64,6 +64,9 @@ type Result struct {
 	Limit   float64 // NaN when there is none
 	AtLeast bool    // the limit is a minimum (stone thickness)
 	Verdict Verdict
+	// Withheld says that a hindrance keeps it from being told, whatever its value: a refusal then gives the hindrance among
+	// its reasons, and not the doubt of the value.
+	Withheld bool
 	// Probability that the true value conforms, 0 to 1; nil when it was not computed.
 	Probability *float64
 	// Bias is by how much the value is expected to be read too high, mm; 0 when it was not estimated.

@@ -115,7 +115,7 @@ func (p *press) why(r Refusal) {
 	}
 }
 
-// misses puts each result that does not conform, or cannot be told, into words. The failures come first.
+// misses puts each result that does not conform, or cannot be told for its doubt, into words. The failures come first.
 func misses(results []Result) []string {
 	var out []string
 	for _, r := range results {
@@ -124,7 +124,7 @@ func misses(results []Result) []string {
 		}
 	}
 	for _, r := range results {
-		if r.Verdict == CannotTell {
+		if r.Verdict == CannotTell && !r.Withheld {
 			out = append(out, unclear(r))
 		}
 	}
