@@ -175,13 +175,13 @@ func (f *Face) checkEdge(i int, b box, where func(int) string) error {
 		side, name = -1, "−x"
 	}
 	if f.SizeX == 0 {
-		mid := b.lo[0] + b.width(0)/2
+		mid := b.lo[0] + float64(b.width(0)/2)
 		if b.width(0) > 2*edgeBand && float64(side*(f.X[i]-mid)) < 0 {
 			return trouble.Data("joint-row", where(i), fmt.Sprintf("x = %.7g mm is marked %s and lies away from the %s edge", f.X[i], f.Row[i], name), next)
 		}
 		return nil
 	}
-	if from := f.SizeX/2 - float64(side*(f.X[i]-f.middle(0))); math.Abs(from) > edgeBand {
+	if from := float64(f.SizeX/2) - float64(side*(f.X[i]-f.middle(0))); math.Abs(from) > edgeBand {
 		return trouble.Data("joint-row", where(i), fmt.Sprintf("x = %.7g mm is marked %s and lies %.4g mm from the %s edge (limit %d)", f.X[i], f.Row[i], from, name, edgeBand), next)
 	}
 	return nil

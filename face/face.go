@@ -138,7 +138,7 @@ func (f *Face) Centred() (*Face, error) {
 		return nil, trouble.Data("no-size", f.Name, "the origin is a corner, and the size of the piece is not given",
 			"add a line such as '# size: 914 x 1473 mm' (x by y)")
 	}
-	dx, dy := f.SizeX/2, f.SizeY/2
+	dx, dy := float64(f.SizeX/2), float64(f.SizeY/2) // a halving is a product to the compiler: not to be fused
 	c.Origin = Middle
 	c.X, c.Y = shifted(f.X, dx), shifted(f.Y, dy)
 	c.Thickness, c.Lined = shiftedThickness(f.Thickness, dx, dy), shiftedThickness(f.Lined, dx, dy)

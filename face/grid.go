@@ -60,7 +60,7 @@ func stations(v []float64) ([]float64, bool) {
 		if spread > gridWidth {
 			return nil, false
 		}
-		out = append(out, v[i]+spread/2)
+		out = append(out, v[i]+float64(spread/2))
 		i = j
 	}
 	return out, len(out) >= 2

@@ -18,8 +18,8 @@ func TestHeaderLinesMayStandInAnyOrder(t *testing.T) {
 	for _, s := range []string{"# support: points 183 383; 731.2 383; 457.2 1207\n", "# thickness: 20 20 25.61\n", "# thickness: 894 20 25.7\n", "# lined: 20 20 44.7\n"} {
 		text = strings.Replace(text, s, "", 1)
 	}
-	head, rows, _ := strings.Cut(text, "x,y,z,row\n")
-	rows = "1,4,0.0005,\n"
+	head, _, _ := strings.Cut(text, "x,y,z,row\n")
+	const rows = "1,4,0.0005,\n"
 	lines := strings.SplitAfter(strings.TrimSuffix(head, "\n"), "\n")
 	lines[len(lines)-1] += "\n"
 	lines = append(lines, "# thickness: 1 1 1\n", "# support: points 2 3; 30 3; 16 50\n")

@@ -207,7 +207,7 @@ const slack = 1
 // onPiece tells whether a place in the file's frame lies on the piece, as far as is known.
 func (h *Header) onPiece(x, y float64) bool {
 	return h.SizeX == 0 ||
-		math.Abs(x-h.middle(0)) <= h.SizeX/2+slack && math.Abs(y-h.middle(1)) <= h.SizeY/2+slack
+		math.Abs(x-h.middle(0)) <= float64(h.SizeX/2)+slack && math.Abs(y-h.middle(1)) <= float64(h.SizeY/2)+slack
 }
 
 // middle returns the x (axis 0) or y (axis 1) of the piece's middle in the file's frame; 0 if the size that it needs is not known.
@@ -215,5 +215,5 @@ func (h *Header) middle(axis int) float64 {
 	if h.Origin == Middle {
 		return 0
 	}
-	return [2]float64{h.SizeX, h.SizeY}[axis] / 2
+	return float64([2]float64{h.SizeX, h.SizeY}[axis] / 2)
 }
