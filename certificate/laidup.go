@@ -69,16 +69,23 @@ func (s *sealer) measured(r judge.Ruling) Result {
 	return out
 }
 
-// agree warns when prediction and measurement are further apart than twice their standard uncertainties.
+// agree warns of each joint whose measured and predicted steps are somewhere further apart than twice their standard
+// uncertainties together.
 func (f *Found) agree(u float64, d judge.Doubt) {
 	for j, list := range f.LaidUp.Joints {
 		sd := d.Steps[j].SD
 		most := 2 * math.Sqrt(float64(u*u)+float64(sd*sd))
+		var worst Compared
+		apart := most
 		for _, c := range list {
-			if apart := math.Abs(c.Measured.Float64() - c.Predicted.Float64()); apart > most {
-				f.Warnings = append(f.Warnings, fmt.Sprintf("lay-up, joint %s, y = %s mm: the measured step %s mm is not the predicted %s mm",
-					jointNames[j], c.Y, c.Measured, c.Predicted))
+			if a := math.Abs(c.Measured.Float64() - c.Predicted.Float64()); a > apart {
+				worst, apart = c, a
 			}
+		}
+		if apart > most {
+			f.Warnings = append(f.Warnings, fmt.Sprintf("lay-up, joint %s: measured and predicted step differ by up to %s mm (%s against %s at y = %s mm), "+
+				"more than the %s mm that their uncertainties allow", jointNames[j], measure.Decimal(apart, 3), measure.Decimal(worst.Measured.Float64(), 3),
+				measure.Decimal(worst.Predicted.Float64(), 3), short(worst.Y), measure.Decimal(most, 3)))
 		}
 	}
 }

@@ -53,14 +53,14 @@ func (v verifyVerb) Run(s *session) (report, error) {
 
 func (v verifyVerb) check() (certificate.Check, error) {
 	if v.Key == "" {
-		return certificate.Check{}, nil
+		return certificate.Check{Program: program}, nil
 	}
 	text, err := os.ReadFile(v.Key)
 	if err != nil {
 		return certificate.Check{}, unreadable(v.Key, err)
 	}
 	key, err := certificate.ParsePublicKey(v.Key, text)
-	return certificate.Check{Key: &key}, err
+	return certificate.Check{Program: program, Key: &key}, err
 }
 
 // text reads a whole file, or standard input, up to the size of the largest certificate.
