@@ -130,17 +130,18 @@ func celsius(t *float64) string {
 	return fixed(*t, 1)
 }
 
-// methodAndGaps sets the statement of method at the left, and what was not checked and all warnings at the right. Lists that
-// are too long for that stand one below the other and run over as many pages as they need.
+// methodAndGaps sets the statement of method at the left, what was not checked at the right, and all warnings under whichever
+// of them leaves the page shorter. Lists that are too long for that stand one below the other and run over as many pages as they need.
 func (p *press) methodAndGaps(rows [][2]string, notChecked, warnings []string) {
 	const gap = 7.0
 	left := (p.width() - gap) * 0.6
 	right := p.width() - gap - left
-	h := headHeight + listHeight(p, notChecked, right)
-	if len(warnings) > 0 {
-		h += p.space() + headHeight + listHeight(p, warnings, right)
-	}
-	h = max(h, headHeight+p.factsHeight(rows, left))
+	leftHigh := headHeight + p.factsHeight(rows, left)
+	rightHigh := headHeight + listHeight(p, notChecked, right)
+	underLeft := p.warningsHigh(warnings, left)
+	underRight := p.warningsHigh(warnings, right)
+	atLeft := max(leftHigh+underLeft, rightHigh) <= max(leftHigh, rightHigh+underRight)
+	h := min(max(leftHigh+underLeft, rightHigh), max(leftHigh, rightHigh+underRight))
 	if h > p.bottom-pageTop-20 {
 		p.section(headHeight + p.factsHeight(rows, p.width()))
 		p.y += p.head(methodTitle, p.left, p.y, p.width())
@@ -154,13 +155,31 @@ func (p *press) methodAndGaps(rows [][2]string, notChecked, warnings []string) {
 	p.factRows(rows, p.left, y, left)
 	x := p.left + left + gap
 	y = p.y + p.head("Not checked", x, p.y, right)
-	y += p.list(notChecked, "–", x, y, right)
-	if len(warnings) > 0 {
-		y += p.space()
-		y += p.head("Warnings", x, y, right)
-		p.list(warnings, "!", x, y, right)
+	p.list(notChecked, "–", x, y, right)
+	if atLeft {
+		p.warningsUnder(warnings, p.left, p.y+leftHigh, left)
+	} else {
+		p.warningsUnder(warnings, x, p.y+rightHigh, right)
 	}
 	p.y += h
+}
+
+// warningsHigh is the height of the warnings under a column, with the space above them; 0 when there are none.
+func (p *press) warningsHigh(warnings []string, w float64) float64 {
+	if len(warnings) == 0 {
+		return 0
+	}
+	return p.space() + headHeight + listHeight(p, warnings, w)
+}
+
+// warningsUnder sets the warnings under a column.
+func (p *press) warningsUnder(warnings []string, x, y, w float64) {
+	if len(warnings) == 0 {
+		return
+	}
+	y += p.space()
+	y += p.head("Warnings", x, y, w)
+	p.list(warnings, "!", x, y, w)
 }
 
 const methodTitle = "How it was measured and judged"
