@@ -1,7 +1,7 @@
 package flatness
 
 import (
-	"math"
+	"fmt"
 	"slices"
 )
 
@@ -56,14 +56,12 @@ func (z *Zone) place(s *sample, b slab) {
 			above++
 		}
 	}
-	z.Kind = "3-1"
-	if above == 2 {
-		z.Kind = "2-2"
-	}
+	below := len(on) - above
+	z.Kind = fmt.Sprintf("%d-%d", max(above, below), min(above, below))
 }
 
-// complete returns four contacts. The proof can rest on fewer (two points on one side and one between them on the other,
-// say); then the points nearest to a plane are added, so that both sides are held and no side holds all.
+// complete returns the contacts, four if there are. The proof can rest on fewer (two points on one side and one between
+// them on the other, say); then points that touch a plane as well are added, so that no side holds all.
 func (s *sample) complete(b slab) []contact {
 	on := slices.Clone(b.on)
 	if len(on) < 4 && s != s.first {
@@ -81,7 +79,7 @@ func (s *sample) complete(b slab) []contact {
 	return on
 }
 
-// nearest is the point nearest to a plane that may take it, other than those of on.
+// nearest is the point that touches a plane best, other than those of on; a plane takes three.
 func (s *sample) nearest(b slab, on []contact) (best contact, ok bool) {
 	above := 0
 	for _, c := range on {
@@ -89,7 +87,7 @@ func (s *sample) nearest(b slab, on []contact) (best contact, ok bool) {
 			above++
 		}
 	}
-	gap := math.Inf(1)
+	gap := s.rounding()
 	for i, a := range s.at {
 		if slices.ContainsFunc(on, func(c contact) bool { return s.index[c.i] == s.index[i] }) {
 			continue

@@ -26,7 +26,7 @@ func Example() {
 	}
 	fmt.Printf("bow along %+.3f mm, twist %+.3f mm\n", s.BowAlong, s.Twist)
 	// Output:
-	// zone 0.2500 mm, held 2-2 by readings [1 6 5 7]
+	// zone 0.2500 mm, held 3-1 by readings [6 0 5 7]
 	// bow along +0.243 mm, twist -0.106 mm
 }
 

@@ -82,7 +82,12 @@ type contact struct {
 
 // solve returns the tilt and what it rests on. warm lists contacts that are likely to be there again.
 func (l *level) solve(warm []contact) (p, q float64, on []contact, err error) {
-	problem := lowlp.Problem{Cost: []float64{0, 0, 1, -1}, Rows: l}
+	problem := lowlp.Problem{Cost: []float64{0, 0, 1, -1}, Rows: l, Warm: make([]int, 0, 8+len(warm))}
+	// The outermost points show how wide the face is: from them the solver takes its scale, and a tilt that the contacts
+	// leave free ends at another point.
+	for _, i := range l.outermost() {
+		problem.Warm = append(problem.Warm, rowOf(i, true), rowOf(i, false))
+	}
 	for _, c := range warm {
 		problem.Warm = append(problem.Warm, rowOf(c.i, c.upper))
 	}
@@ -98,4 +103,23 @@ func (l *level) solve(warm []contact) (p, q float64, on []contact, err error) {
 		on = append(on, contact{i: i, upper: upper, weight: s.Multipliers[k]})
 	}
 	return s.V[0], s.V[1], on, nil
+}
+
+// outermost returns the points of smallest and largest u and v.
+func (l *level) outermost() (out [4]int) {
+	for i := range l.u {
+		if l.u[i] < l.u[out[0]] {
+			out[0] = i
+		}
+		if l.u[i] > l.u[out[1]] {
+			out[1] = i
+		}
+		if l.v[i] < l.v[out[2]] {
+			out[2] = i
+		}
+		if l.v[i] > l.v[out[3]] {
+			out[3] = i
+		}
+	}
+	return out
 }

@@ -122,13 +122,11 @@ func (s *sample) reach(f frame) bool {
 	return far >= 0 && s.add(far)
 }
 
-// directions is half the number of directions in which width looks for outermost points.
+// directions is half the number of directions in which an outline looks for outermost points.
 const directions = 8
 
-// width returns a length that no direction in the plane of f is shorter than for the whole face: the smallest width of
-// the outermost points of the sample in 16 directions. Some of the points are never wider than all of them.
-func (s *sample) width(f frame) float64 {
-	var out [2 * directions]int
+// outline returns the points of the sample that lie outermost in the plane of f, in 16 directions.
+func (s *sample) outline(f frame) (out [2 * directions]int) {
 	var most [2 * directions]float64
 	for k := range most {
 		most[k] = math.Inf(-1)
@@ -145,8 +143,14 @@ func (s *sample) width(f frame) float64 {
 			}
 		}
 	}
+	return out
+}
+
+// width returns a length that no direction in the plane of f is shorter than for the whole face: the smallest width of
+// the sample's outline. Some of the points are never wider than all of them.
+func (s *sample) width(f frame) float64 {
 	var us, vs [2 * directions]float64
-	for k, i := range out {
+	for k, i := range s.outline(f) {
 		us[k], vs[k] = s.at[i].dot(f.e1), s.at[i].dot(f.e2)
 	}
 	w, _ := narrowest(us[:], vs[:])

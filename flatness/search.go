@@ -67,7 +67,8 @@ func (s *sample) grow(f frame) (*sample, slab, error) {
 	}
 }
 
-// holding returns the contacts alone, or the whole sample if it is flat.
+// holding returns the contacts, which hold the planes, and the outline, which keeps so few points from being seen from
+// the side; or the whole sample if it is flat.
 func (s *sample) holding(b slab) *sample {
 	if len(b.on) == 0 {
 		return s
@@ -76,12 +77,17 @@ func (s *sample) holding(b slab) *sample {
 	for _, c := range b.on {
 		few.add(s.index[c.i])
 	}
+	for _, i := range s.outline(b.f) {
+		if !slices.Contains(few.index, s.index[i]) {
+			few.add(s.index[i])
+		}
+	}
 	return few
 }
 
 // take adds what a scan brought out.
 func (s *sample) take(e *extremes) error {
-	known := slices.Clone(s.index[:min(4, len(s.index))]) // contacts of the sample, which the first scan may find again
+	known := slices.Clone(s.index[:min(4+2*directions, len(s.index))]) // the first scan may find these again
 	for cell := range e.high {
 		for _, i := range [2]int{e.high[cell], e.low[cell]} {
 			if i >= 0 && !slices.Contains(known, i) && !s.add(i) {
@@ -129,7 +135,8 @@ func (s *sample) slab(f frame, on []contact) slab {
 const mostTurns = 60
 
 // settle turns the frame until turning it no longer brings the planes closer. Where the answer is not unique it would turn
-// for ever between equals: it stops at the first that is not better.
+// for ever between equals: it stops at the first that is not better. Of two that are equal to within rounding the later
+// one is taken: it touches as many points as can hold it.
 func (s *sample) settle(f frame) (slab, error) {
 	b := s.slab(f, nil)
 	if b.high-b.low <= s.flat() {
@@ -142,10 +149,13 @@ func (s *sample) settle(f frame) (slab, error) {
 		}
 		b.on = on
 		next := s.slab(b.f.turned(p, q), on)
-		if !(next.high-next.low < b.high-b.low-float64(eps*s.most)) {
-			return b, nil
+		gain := b.high - b.low - (next.high - next.low)
+		if gain >= -s.flat() {
+			b = next
 		}
-		b = next
+		if gain <= s.flat() {
+			break
+		}
 	}
 	return b, nil
 }

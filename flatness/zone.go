@@ -17,7 +17,8 @@ type Zone struct {
 	Offset float64    // mm; Normal·p for p on the plane halfway between
 
 	// Kind is "3-1" (three points hold one plane and one the other), "2-2" (two lines), or "flat": the zone is 0 to
-	// within the rounding of the coordinates, every point is a contact, and none is listed.
+	// within the rounding of the coordinates, every point is a contact, and none is listed. Where readings repeat a place,
+	// fewer points can hold the planes before any other touches: "2-1", "1-1".
 	Kind         string
 	Contacts     []int // numbers of the contact points, upper side (where Normal points) first, rising within a side
 	ContactUpper []bool
