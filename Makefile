@@ -53,7 +53,7 @@ tests:
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests. Those make a
 # fifth of the random checks, so that asking for five times as many makes the usual number.
 race:
-	RAPID_CHECKS=500 go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func' . | grep -v _test.go | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)
