@@ -187,7 +187,9 @@ const (
 
 // run alternates between solving the working set and scanning all rows until no row is violated.
 func (c *core) run() verdict {
-	c.scan(c.start)
+	if len(c.ids()) == 0 { // with rows to begin with, the first point to scan is already a good one
+		c.scan(c.start)
+	}
 	c.rescale()
 	return c.within(c.firstBox())
 }

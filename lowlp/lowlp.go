@@ -40,7 +40,7 @@ type Problem struct {
 	Cost  []float64 // length d
 	Rows  Rows
 	Start []float64 // a guess that coordinates are centred on; nil means 0
-	Warm  []int     // rows likely to matter, to begin with
+	Warm  []int     // rows likely to matter, to begin with; they save the scan at Start
 }
 
 // Status is the kind of answer.

@@ -100,6 +100,10 @@ func cells(v []float64) []float64 {
 
 // nearest returns the index of the station nearest to x.
 func (l lattice) nearest(at []float64, x float64) int {
+	if n := len(at); l.scan && n > 1 { // evenly spaced
+		i := int(math.Round((x - at[0]) / (at[n-1] - at[0]) * float64(n-1)))
+		return min(max(i, 0), n-1)
+	}
 	i := sort.SearchFloat64s(at, x)
 	switch {
 	case i == 0:

@@ -174,7 +174,10 @@ func theRest(race []*laid) ([]*laid, error) {
 func wish(race []*laid, ask func(*laid) error, value func(*laid) float64) ([]*laid, error) {
 	best := math.Inf(1)
 	var met []*laid
-	for _, l := range race {
+	for k, l := range race {
+		if k > 0 && l.warm == nil && l.index == race[k-1].index {
+			l.warm = race[k-1].warmReadings() // turning a piece leaves the rows of the readings as they are
+		}
 		if err := ask(l); err != nil {
 			return nil, err
 		}

@@ -44,6 +44,25 @@ func (s *system) points() int {
 	return len(s.pieces[0].z) + len(s.pieces[1].z) + len(s.pieces[2].z)
 }
 
+// limited returns those of the rows that limit anything at present.
+func (s *system) limited(rows []int) []int {
+	var out []int
+	for _, row := range rows {
+		free := !s.halfWish && math.IsInf(s.half, 1)
+		if i := row/2 - s.points(); i >= 0 {
+			j := 0
+			if i >= len(s.steps[0]) {
+				j = 1
+			}
+			free = !s.wish[j] && math.IsInf(s.limit[j], 1)
+		}
+		if !free {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
 // locate returns the piece and the number within it of reading i.
 func (s *system) locate(i int) (k, local int) {
 	for k := range 2 {

@@ -21,6 +21,7 @@ type wished struct {
 	firstLimit    [2]float64
 	firstWish     [2]bool
 	moves         []float64 // nine, own frames
+	warm          []int     // rows that mattered to the last wish: the next one begins with them
 	warnings      []string
 }
 
@@ -36,12 +37,24 @@ func (w *wished) solve() (lowlp.Solution, lowlp.Problem, error) {
 	if w.moves != nil {
 		copy(start, w.moves[:9])
 	}
-	problem := lowlp.Problem{Cost: cost, Rows: s, Start: start}
+	problem := lowlp.Problem{Cost: cost, Rows: s, Start: start, Warm: s.limited(w.warm)}
 	sol, err := lowlp.Solve(problem)
 	if err == nil && sol.Status == lowlp.Optimal {
 		w.moves = sol.V[:9:9]
+		w.warm = sol.Working
 	}
 	return sol, problem, err
+}
+
+// warmReadings are the rows of readings among those that mattered.
+func (w *wished) warmReadings() []int {
+	var out []int
+	for _, row := range w.warm {
+		if row < 2*w.system.points() {
+			out = append(out, row)
+		}
+	}
+	return out
 }
 
 // remember keeps the first wish with its rows, so that it can be proven when the race is over.
@@ -147,7 +160,7 @@ func (w *wished) thenLeast() error {
 	s.half = float64(w.zone/2) + Hold/2
 	s.limit = [2]float64{w.step[0] + Hold, w.step[1] + Hold}
 	g := s.corners()
-	sol, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, len(g)/9), Rows: s})
+	sol, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, len(g)/9), Rows: s, Warm: s.limited(w.warm)})
 	if err != nil {
 		return err
 	}
