@@ -132,3 +132,31 @@ func TestEveryOrientationOfGrids(t *testing.T) {
 		t.Errorf("only %d of %d zones are the least over all orientations", exact, n)
 	}
 }
+
+// Sets that the least-squares plane misjudges (one of their points is read many times), too many to be tried in every
+// orientation: the search must turn until it stands still.
+func TestTurningFarFromLeastSquares(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 9))
+	n, exact := trials(300), 0
+	for trial := range n {
+		var p flatness.Points
+		for range 8 {
+			p = with(p, float64(r.IntN(400)), float64(r.IntN(400)), float64(r.IntN(80)))
+		}
+		want := exactZone(p)
+		for range 80 {
+			p = with(p, p.X[0], p.Y[0], p.Z[0])
+		}
+		z := zoneOf(t, p)
+		checkContacts(t, "far", p, z)
+		if z.Low > want+4*lastPlace(p) || z.Value < want-4*lastPlace(p) {
+			t.Fatalf("trial %d: zone %.17g (low %.17g), want %.17g", trial, z.Value, z.Low, want)
+		}
+		if z.Value-want <= 4*lastPlace(p) {
+			exact++
+		}
+	}
+	if exact < n*98/100 {
+		t.Errorf("only %d of %d zones are the least over all orientations", exact, n)
+	}
+}

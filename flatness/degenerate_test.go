@@ -108,3 +108,39 @@ func TestPeakAbovePit(t *testing.T) {
 		checkContacts(t, "peak above pit", p, z)
 	}
 }
+
+// A needle far from the origin, a million times as wide as thick, with many repeats: the few points that a scan brings out
+// must not let the planes turn to its side.
+func TestNeedleKeepsItsSide(t *testing.T) {
+	r := rand.New(rand.NewPCG(62, 62))
+	for range 30 {
+		var p flatness.Points
+		for range 1700 {
+			p = with(p, 1e4+float64(r.IntN(3)), 1e4+math.Ldexp(float64(r.IntN(3)), -10), 1e4+math.Ldexp(float64(r.IntN(3)), -30))
+		}
+		if z := zoneOf(t, p); z.Value > 2.1*0x1p-30 || apart(z.Normal, [3]float64{0, 0, 1}) > 1e-5 {
+			t.Fatalf("got %+v", z)
+		}
+	}
+}
+
+// A place read twice, with the largest difference of all: the planes still come to rest on four points.
+func TestRepeatedPlaceHoldsBothPlanes(t *testing.T) {
+	const last = 0x1p-35
+	z := zoneOf(t, flatness.Points{X: []float64{2, 0, 3, 1, 2}, Y: []float64{3 * 0x1p-10, 0, 0x1p-10, 3 * 0x1p-10, 3 * 0x1p-10},
+		Z: []float64{last, 2 * last, 2 * last, 2 * last, 3 * last}})
+	if len(z.Contacts) != 4 || math.Abs(z.Value-2*last) > 1e-16 {
+		t.Errorf("got %+v", z)
+	}
+}
+
+// On a large face held by a line of three points, the fourth contact may be any point that touches.
+func TestFourContactsOfALargeFace(t *testing.T) {
+	p := onPlane(30_000, level, func(i int) (float64, float64) { return float64(i%200)/99.5 - 1, float64(i/200)/74.5 - 1 },
+		func(_ int, u, _ float64) float64 { return math.Abs(u) / 8 })
+	z := zoneOf(t, p)
+	checkContacts(t, "roof", p, z)
+	if len(z.Contacts) != 4 || math.Abs(z.Value-(1-1/199.0)/8) > 1e-15 {
+		t.Errorf("got %+v", z)
+	}
+}

@@ -11,7 +11,7 @@ func Example() {
 	p := flatness.Points{
 		X: []float64{-440, 0, 440, -440, 440, -440, 0, 440},
 		Y: []float64{-720, -720, -720, 0, 0, 720, 720, 720},
-		Z: []float64{0, 0.2, 0, 0, 0, 0, 0.2, -0.1},
+		Z: []float64{0.01, 0.21, 0, 0.02, 0.01, 0.03, 0.22, -0.1},
 	}
 	z, err := flatness.MinimumZone(p)
 	if err != nil {
@@ -26,8 +26,8 @@ func Example() {
 	}
 	fmt.Printf("bow along %+.3f mm, twist %+.3f mm\n", s.BowAlong, s.Twist)
 	// Output:
-	// zone 0.2500 mm, held 3-1 by readings [6 0 5 7]
-	// bow along +0.243 mm, twist -0.106 mm
+	// zone 0.2600 mm, held 2-2 by readings [1 6 0 7]
+	// bow along +0.248 mm, twist -0.127 mm
 }
 
 func ExampleStraightness() {

@@ -99,3 +99,17 @@ func TestLeastSquaresFarAndThin(t *testing.T) {
 		t.Errorf("got %+v (%v), want normal %v", l, err, want)
 	}
 }
+
+// A needle, a hundred thousand times as long as wide: the plane of its width is seen all the same.
+func TestLeastSquaresOfANeedle(t *testing.T) {
+	r := rand.New(rand.NewPCG(23, 23))
+	for range 20 {
+		m := randomTurn(r)
+		p := onPlane(200, m, func(int) (float64, float64) { return 2 * (2*r.Float64() - 1), 1e-5 * (2*r.Float64() - 1) },
+			func(int, float64, float64) float64 { return 0 })
+		l, err := flatness.LeastSquares(p)
+		if a := apart(l.Normal, [3]float64{m[0][2], m[1][2], m[2][2]}); err != nil || a > 1e-9 || l.PeakToValley > 1e-11 {
+			t.Errorf("normal off by %g, peak to valley %g (%v)", a, l.PeakToValley, err)
+		}
+	}
+}

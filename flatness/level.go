@@ -82,9 +82,9 @@ type contact struct {
 
 // solve returns the tilt and what it rests on. warm lists contacts that are likely to be there again.
 func (l *level) solve(warm []contact) (p, q float64, on []contact, err error) {
-	problem := lowlp.Problem{Cost: []float64{0, 0, 1, -1}, Rows: l, Warm: make([]int, 0, 8+len(warm))}
-	// The outermost points show how wide the face is: from them the solver takes its scale, and a tilt that the contacts
-	// leave free ends at another point.
+	problem := lowlp.Problem{Cost: []float64{0, 0, 1, -1}, Rows: l, Warm: make([]int, 0, 12+len(warm))}
+	// The outermost points show how wide and how high the face is: from them the solver takes its scale, and a tilt that
+	// the contacts leave free ends at another point.
 	for _, i := range l.outermost() {
 		problem.Warm = append(problem.Warm, rowOf(i, true), rowOf(i, false))
 	}
@@ -105,21 +105,19 @@ func (l *level) solve(warm []contact) (p, q float64, on []contact, err error) {
 	return s.V[0], s.V[1], on, nil
 }
 
-// outermost returns the points of smallest and largest u and v.
-func (l *level) outermost() (out [4]int) {
-	for i := range l.u {
-		if l.u[i] < l.u[out[0]] {
-			out[0] = i
+// outermost returns the points of smallest and largest u, v and w.
+func (l *level) outermost() (out [6]int) {
+	for k, column := range [3][]float64{l.u, l.v, l.w} {
+		least, most := 0, 0
+		for i, x := range column {
+			if x < column[least] {
+				least = i
+			}
+			if x > column[most] {
+				most = i
+			}
 		}
-		if l.u[i] > l.u[out[1]] {
-			out[1] = i
-		}
-		if l.v[i] < l.v[out[2]] {
-			out[2] = i
-		}
-		if l.v[i] > l.v[out[3]] {
-			out[3] = i
-		}
+		out[2*k], out[2*k+1] = least, most
 	}
 	return out
 }

@@ -2,9 +2,10 @@ package flatness
 
 import "math"
 
-// everyOrientation returns the unit normal of the closest planes over all orientations, beginning with a first guess. The zone as a function of the orientation has its
-// minima where three points hold one plane and one the other, or two hold each (ISO 12781-1's contact criterion), so the
-// normals of all triples and of all pairs of pairs are tried: n⁴/8 of them.
+// everyOrientation returns the unit normal of the closest planes over all orientations, beginning with a first guess. The
+// zone as a function of the orientation has its minima where three points hold one plane and one the other, or two hold
+// each (ISO 12781-1's contact criterion), so the normals of all pairs of edges are tried, n⁴/8 of them: two that share a
+// point are a plane of three.
 func (s *sample) everyOrientation(normal vector) vector {
 	best := s.across(normal, math.Inf(1))
 	try := func(n vector) {
@@ -20,9 +21,6 @@ func (s *sample) everyOrientation(normal vector) vector {
 	for i := range n {
 		for j := i + 1; j < n; j++ {
 			edge := s.at[j].minus(s.at[i])
-			for k := j + 1; k < n; k++ {
-				try(edge.cross(s.at[k].minus(s.at[i])))
-			}
 			for k := i + 1; k < n; k++ {
 				for m := k + 1; m < n; m++ {
 					try(edge.cross(s.at[m].minus(s.at[k])))

@@ -8,7 +8,6 @@ type band struct {
 	axis, i, j int // c is coordinate axis; x and y are coordinates i and j
 	a, b       float64
 	low, high  float64
-	flipped    bool    // the normal points to −c
 	stretch    float64 // distance normal to the planes for a difference of 1 in r
 
 	x0, y0, dx, dy float64 // corner of the first cell, cells per mm
@@ -26,7 +25,7 @@ func (s *sample) bandAlong(n vector) band {
 			axis = k
 		}
 	}
-	t := band{axis: axis, i: (axis + 1) % 3, j: (axis + 2) % 3, flipped: n[axis] < 0, stretch: math.Abs(n[axis])}
+	t := band{axis: axis, i: (axis + 1) % 3, j: (axis + 2) % 3, stretch: math.Abs(n[axis])}
 	t.a, t.b = -n[t.i]/n[axis], -n[t.j]/n[axis]
 	t.low, t.high = math.Inf(1), math.Inf(-1)
 	t.x0, t.y0 = math.Inf(1), math.Inf(1)

@@ -7,11 +7,11 @@ import (
 
 // slab is two parallel planes that hold a sample, normal to f.n, at distances low and high from the sample's origin.
 type slab struct {
-	f            frame
-	low, high    float64
-	on           []contact
-	above, below float64 // how far a point outside the sample lies beyond the planes
-	scans        int
+	f         frame
+	low, high float64
+	on        []contact
+	beyond    float64 // how far points outside the sample lie beyond the two planes, together
+	scans     int
 }
 
 // search finds the slab; s is the sample that holds it.
@@ -51,10 +51,7 @@ func (s *sample) grow(f frame) (*sample, slab, error) {
 			return nil, slab{}, notFinite(e.broken)
 		}
 		if scans > 1 && max(e.above, e.below) <= s.rounding() {
-			b.above, b.below, b.scans = e.above, e.below, scans
-			if t.flipped {
-				b.above, b.below = b.below, b.above
-			}
+			b.beyond, b.scans = e.above+e.below, scans
 			return s, b, nil
 		}
 		if err = s.take(e); err != nil {

@@ -110,4 +110,4 @@ func (s *sample) zone(b slab) (Zone, error) {
 }
 
 // holds is how far apart planes are that hold all points for certain.
-func (s *sample) holds(b slab) float64 { return b.high - b.low + b.above + b.below + s.rounding() }
+func (s *sample) holds(b slab) float64 { return b.high - b.low + b.beyond + s.rounding() }

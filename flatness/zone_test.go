@@ -113,6 +113,38 @@ func TestClosedForms(t *testing.T) {
 	}
 }
 
+// The interval by its formula, on a twisted piece of known zone and width; and a crown whose zone is a fiftieth of its width.
+func TestInterval(t *testing.T) {
+	for _, c := range []struct{ twist, along float64 }{{0.25, 437}, {20, 437}, {50, 437}} {
+		z := zoneOf(t, piece(func(u, v float64) float64 { return c.twist / 2 * u * v }))
+		ratio := c.twist / (2 * c.along)
+		if ratio > 0.01 { // tried in every orientation
+			if z.Value-z.Low > 1e-11 {
+				t.Errorf("twist %g: low %.17g of %.17g", c.twist, z.Low, z.Value)
+			}
+			continue
+		}
+		want := c.twist * (1 - ratio*ratio) / (1 + ratio*ratio)
+		if math.Abs(z.Low-want) > 1e-9*ratio*ratio+1e-13 {
+			t.Errorf("twist %g: low %.17g, want %.17g", c.twist, z.Low, want)
+		}
+	}
+	const n = 60_000
+	r := rand.New(rand.NewPCG(14, 14))
+	p := onPlane(n, level, func(i int) (float64, float64) {
+		if i < 4 {
+			return float64(i%2*2 - 1), float64(i/2*2 - 1)
+		}
+		return 2*r.Float64() - 1, 2*r.Float64() - 1
+	}, func(_ int, u, v float64) float64 { return 10 * u * v })
+	z := zoneOf(t, p)
+	ratio := 20 / 914.0
+	// The width is that of the sample, which misses the very corners.
+	if want := 20 * (1 - ratio*ratio) / (1 + ratio*ratio); z.Value != 20 || z.Low > want || z.Low < 20-1.3*(20-want) {
+		t.Errorf("scan: %.17g, low %.17g, want a little below %.17g", z.Value, z.Low, want)
+	}
+}
+
 func TestFlatListsNoContact(t *testing.T) {
 	z := zoneOf(t, piece(func(u, v float64) float64 { return 0 }))
 	if z.Kind != "flat" || z.Value != 0 || z.Low != 0 || z.Contacts != nil || z.Normal != [3]float64{0, 0, 1} || z.Offset != 0 {
