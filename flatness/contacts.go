@@ -64,11 +64,6 @@ func (z *Zone) place(s *sample, b slab) {
 // them on the other, say); then points that touch a plane as well are added, so that no side holds all.
 func (s *sample) complete(b slab) []contact {
 	on := slices.Clone(b.on)
-	if len(on) < 4 && s != s.first {
-		for _, i := range s.first.index {
-			s.add(i)
-		}
-	}
 	for len(on) < 4 {
 		c, ok := s.nearest(b, on)
 		if !ok {

@@ -117,7 +117,14 @@ func (d *design) addMoments(s []float64, lo, hi int) {
 		s13 += float64(uv * vv)
 		s04 += float64(vv * vv)
 	}
-	for k, x := range [25]float64{float64(hi - lo), s01, s02, s03, s04, s10, s11, s12, s13, 0, s20, s21, s22, 0, 0, s30, s31, 0, 0, 0, s40} {
+	all := [25]float64{
+		float64(hi - lo), s01, s02, s03, s04,
+		s10, s11, s12, s13, 0,
+		s20, s21, s22, 0, 0,
+		s30, s31, 0, 0, 0,
+		s40,
+	}
+	for k, x := range all {
 		s[k] += x
 	}
 }
