@@ -6,7 +6,10 @@ import (
 	"slatewright/trouble"
 )
 
-const eps = 0x1p-52
+const (
+	eps   = 0x1p-52
+	slack = 8 * eps // an excess below this share of a row's terms is rounding
+)
 
 // core is the working set of one solve: rows scaled by powers of two, centred on start, and boxed in.
 //
@@ -33,7 +36,6 @@ type core struct {
 	delta  []float64
 	lambda []float64
 	weight []float64
-	slack  float64 // excess below this is rounding
 	scans  int
 	pivots int
 	exact  bool
@@ -162,12 +164,18 @@ func (c *core) point() []float64 {
 	return v
 }
 
-// scan makes one pass over all rows at v and brings in the worst of each block. It reports whether the set grew.
+// scan makes one pass over all rows at v and brings in the worst of each block, unless its excess is rounding. It reports
+// whether the set grew.
 func (c *core) scan(v []float64) bool {
 	var found []int
 	c.scans++
+	a := make([]float64, c.d)
 	c.rows.Worst(v, c.ray, func(i int, excess float64) {
-		if excess > c.slack {
+		b := c.rows.Row(i, a)
+		if c.ray {
+			b = 0
+		}
+		if excess > float64(slack*(math.Abs(b)+sizeOf(a, v))) {
 			found = append(found, i)
 		}
 	})
@@ -202,13 +210,32 @@ func (c *core) within(half float64) verdict {
 		if (v != settled && v != leaning) || !c.scan(c.point()) {
 			return v
 		}
+		c.refit()
 	}
 }
 
-// The box is widened 2¹²-fold at most five times: 2⁶⁰ times the right sides is beyond what floats can hold.
+// muchLarger is the size of a scaled coefficient at which the scale no longer fits.
+const muchLarger = 1 << 10
+
+// refit scales and boxes anew, and begins again from the box, when rows came in that the present scale or box does not fit.
+func (c *core) refit() {
+	half := max(c.half, c.firstBox())
+	for i := 2 * c.d * c.d; i < len(c.a); i++ {
+		if math.Abs(c.a[i]) > muchLarger {
+			c.rescale()
+			c.setBox(half)
+			return
+		}
+	}
+	if half > c.half && !c.ray {
+		c.setBox(half)
+	}
+}
+
+// The box is widened 2¹²-fold at most ten times: the rows at hand may say little of how far away the answer lies.
 const (
 	widening  = 4096
-	mostWiden = 5
+	mostWiden = 10
 )
 
 // solve climbs the ladder: floats in a box, wider boxes, exact rationals.

@@ -371,6 +371,38 @@ func TestStartAndWarmDoNotChangeTheAnswer(t *testing.T) {
 	}
 }
 
+// TestPoorWarmRows begins with rows that say nothing of the scale of the others.
+func TestPoorWarmRows(t *testing.T) {
+	for seed := range uint64(300) {
+		r := random(seed)
+		d := 1 + r.IntN(4)
+		m := &lowlp.Dense{D: d}
+		tiny := make([]float64, d)
+		for j := range tiny {
+			tiny[j] = 1e-17 * r.NormFloat64()
+		}
+		m.Add(1e9, tiny...) // never binds
+		for j := range d {
+			for _, sign := range []float64{1, -1} {
+				a := make([]float64, d)
+				a[j] = sign * math.Exp2(float64(r.IntN(60)-30))
+				m.Add(math.Exp2(float64(r.IntN(40)-10)), a...)
+			}
+		}
+		cost := make([]float64, d)
+		for j := range cost {
+			cost[j] = r.NormFloat64()
+		}
+		p := lowlp.Problem{Cost: cost, Rows: m}
+		cold := solved(t, p)
+		p.Warm = []int{0}
+		warm := solved(t, p)
+		if cold.Status != warm.Status || !(math.Abs(cold.Value-warm.Value) <= 1e-12*(1+math.Abs(cold.Value))) {
+			t.Fatalf("seed %d: %v %v, with a poor warm row %v %v", seed, cold.Status, cold.Value, warm.Status, warm.Value)
+		}
+	}
+}
+
 func TestMalformed(t *testing.T) {
 	m := &lowlp.Dense{D: 2}
 	m.Add(1, 1, 0)

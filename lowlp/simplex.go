@@ -46,7 +46,7 @@ func (c *core) load() {
 	}
 }
 
-// evaluate computes δ and λ of the present basis, and how much excess is rounding; it returns the objective.
+// evaluate computes δ and λ of the present basis and returns the objective.
 func (c *core) evaluate() float64 {
 	for k, i := range c.basis {
 		c.delta[k] = c.b[i]
@@ -56,14 +56,10 @@ func (c *core) evaluate() float64 {
 		c.lambda[j] = -c.costOf(j)
 	}
 	c.f.solveT(c.lambda)
-	value, size := 0.0, 0.0
+	value := 0.0
 	for j := range c.d {
 		value += float64(c.costOf(j) * c.delta[j])
 	}
-	for _, i := range c.basis {
-		size = max(size, math.Abs(c.b[i])+sizeOf(c.row(i), c.delta))
-	}
-	c.slack = 8 * eps * size
 	return value
 }
 
@@ -72,12 +68,13 @@ func (c *core) costOf(j int) float64 { return c.cost[j] * c.scale[j] }
 
 // mostViolated returns the working row outside the basis with the largest excess, or −1; with bland the first violated.
 func (c *core) mostViolated(bland bool) int {
-	enter, worst := -1, c.slack
+	enter, worst := -1, 0.0
 	for i := range c.b {
 		if c.inside[i] {
 			continue
 		}
-		if excess := dot(c.row(i), c.delta) - c.b[i]; excess > worst {
+		excess := dot(c.row(i), c.delta) - c.b[i]
+		if excess > worst && excess > float64(slack*(math.Abs(c.b[i])+sizeOf(c.row(i), c.delta))) {
 			enter, worst = i, excess
 			if bland {
 				break
@@ -143,14 +140,24 @@ func (c *core) exchange(place, enter int) {
 	c.pivots++
 }
 
-// judge says whether the optimum of the working set leans on the box. A ray problem may.
+// judge says whether the optimum of the working set leans on the box: whether a multiplier of the box is more than what
+// rounding leaves of the terms that balance in its column. A ray problem may lean on it.
 func (c *core) judge() verdict {
 	if c.ray {
 		return settled
 	}
-	floor := 1e-10 * c.lambdaSize()
 	for k, i := range c.basis {
-		if c.isBox(i) && c.lambda[k] > floor {
+		if !c.isBox(i) {
+			continue
+		}
+		j := i / 2
+		size := math.Abs(c.costOf(j))
+		for l, row := range c.basis {
+			if l != k {
+				size += math.Abs(float64(c.lambda[l] * c.a[row*c.d+j]))
+			}
+		}
+		if c.lambda[k] > 1e-10*size {
 			return leaning
 		}
 	}
