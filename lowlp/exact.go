@@ -348,6 +348,15 @@ func (c *core) bound(basis *exactBasis) (value *big.Rat, leans bool) {
 	return value, leans && !c.ray
 }
 
+// box is half the side of the box in the caller's unknowns.
+func (c *core) box() []float64 {
+	out := make([]float64, c.d)
+	for j := range out {
+		out[j] = c.half * c.scale[j]
+	}
+	return out
+}
+
 // floor returns the largest float64 that is not above x.
 func floor(x *big.Rat) float64 {
 	f, exact := x.Float64()

@@ -79,9 +79,9 @@ type Solution struct {
 	Pivots      int
 	Exact       bool // whether exact rationals had to settle the basis
 
-	// Boxed says that the bound needs |vⱼ − startⱼ| ≤ a very large number, because the rows at hand are, but for rounding,
-	// too few to hold v (points on a line, for example). Set by Prove.
-	Boxed bool
+	// Within is nil when the bound holds for every v. Else it holds for |vⱼ − startⱼ| ≤ Within[j]: the rows at hand are,
+	// but for rounding, too few to hold v (points on a line, for example). Set by Prove.
+	Within []float64
 
 	core  *core     // of an optimum
 	inner *Solution // the least relaxation, of a refusal
@@ -115,7 +115,7 @@ func (p Problem) check() error {
 }
 
 // Prove shows what Solve found, in exact rationals, and makes one pass over all rows. An optimum's multipliers are solved
-// exactly; one that turns out negative is pivoted on exactly. It sets V, Value, Bound, Violation, Active, Multipliers and Boxed anew.
+// exactly; one that turns out negative is pivoted on exactly. It sets V, Value, Bound, Violation, Active, Multipliers and Within anew.
 // Infeasible: the Farkas combination is exact. Unbounded: the feasible point and the ray each get a pass, and the larger
 // excess is Violation.
 func Prove(p Problem, s *Solution) error {
@@ -127,7 +127,7 @@ func Prove(p Problem, s *Solution) error {
 		}
 		s.Value, s.Bound, s.Exact = s.inner.Bound, s.inner.Bound, true
 		s.fromRelaxed()
-		if !(s.Bound > 0) || s.inner.Boxed {
+		if !(s.Bound > 0) || s.inner.Within != nil {
 			return lost("the contradiction between the rows is not exact")
 		}
 		return nil
@@ -151,7 +151,10 @@ func (s *Solution) proveOptimal(p Problem) error {
 	c.adopt(basis)
 	value, leans := c.bound(basis)
 	*s = c.solution(p)
-	s.Bound, s.Boxed = floor(value), leans
+	s.Bound = floor(value)
+	if leans {
+		s.Within = c.box()
+	}
 	s.Violation = Check(p.Rows, s.V)
 	return nil
 }

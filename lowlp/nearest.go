@@ -29,8 +29,11 @@ func Nearest(q Least) (Solution, error) {
 	}
 	n.take(q.Warm)
 	for {
-		if !n.descend() {
+		switch n.descend() {
+		case clash:
 			return Solution{Status: Infeasible, Scans: n.scans, Pivots: n.steps}, nil
+		case unsure:
+			return Solution{}, lost("the nearest point was not settled in a thousand steps")
 		}
 		if !n.scan() {
 			return n.solution(q), nil
@@ -162,8 +165,8 @@ func (n *nearest) slack(i int) float64 {
 	return 16 * eps * (math.Abs(n.b[i]) + sizeOf(n.row(i), n.y))
 }
 
-// descend adds violated working rows until none is left; it reports false when the rows contradict each other.
-func (n *nearest) descend() bool {
+// descend adds violated working rows until none is left.
+func (n *nearest) descend() verdict {
 	limit := n.steps + 1000 + 50*len(n.b)
 	for n.steps < limit {
 		enter, worst := -1, 0.0
@@ -173,16 +176,16 @@ func (n *nearest) descend() bool {
 			}
 		}
 		if enter < 0 {
-			return true
+			return settled
 		}
 		if n.active(enter) >= 0 {
-			return true // an active row that rounding leaves violated: nothing better can be had
+			return settled // an active row that rounding leaves violated: nothing better can be had
 		}
 		if !n.add(enter) {
-			return false
+			return clash
 		}
 	}
-	return true
+	return unsure
 }
 
 func (n *nearest) active(i int) int {

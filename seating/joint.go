@@ -38,44 +38,58 @@ func (k knot) z(readings []float64) float64 {
 }
 
 // profile finds the best profile that the readings give of one edge: a joint row, else the outermost column of a grid, else
-// means of a scan in 25 mm strips.
-func (p *piece) profile(edge int, rule bed.JointRow) profile {
+// means of a scan in 25 mm strips. Readings in the edge band count here.
+func (p *piece) profile(edge int, spec bed.Spec) profile {
 	mark, side := face.JointMinus, -1.0
 	if edge == plusEdge {
 		mark, side = face.JointPlus, 1
 	}
-	var row []int
-	for i, r := range p.face.Row {
-		if r == mark {
+	var row, others []int
+	for i := range p.face.Z {
+		switch {
+		case p.face.Row == nil || p.face.Row[i] == face.NoRow:
+			others = append(others, i)
+		case p.face.Row[i] == mark:
 			row = append(row, i)
 		}
 	}
+	var pr profile
 	switch {
 	case len(row) > 1:
-		return p.fromRow(row, side, rule)
+		pr = p.fromRow(row, side, "its joint row", spec.JointRow)
 	case p.surface.scan:
-		return p.fromScan(side)
+		pr = p.fromScan(others, side, spec.JointRow)
+	default:
+		pr = p.fromColumns(others, side, spec.JointRow)
 	}
-	return p.fromColumns(side, rule)
+	if !pr.measured && spec.Uncertainty.JointExtrapolation > 0 {
+		pr.how += fmt.Sprintf("; its heights there are uncertain by %g mm more (standard uncertainty)", spec.Uncertainty.JointExtrapolation)
+	}
+	return pr
 }
 
-// fromRow takes readings of a row as they stand.
-func (p *piece) fromRow(row []int, side float64, rule bed.JointRow) profile {
+// fromRow takes readings along an edge as they stand.
+func (p *piece) fromRow(row []int, side float64, what string, rule bed.JointRow) profile {
 	pr := profile{measured: true}
 	far := 0.0
 	for _, i := range row {
 		pr.knots = append(pr.knots, knot{p.face.X[i], p.face.Y[i], []term{{i, 1}}})
-		far = max(far, float64(p.sizeX/2)-float64(side*p.face.X[i]))
+		far = max(far, p.short(i, side))
 	}
 	sort.SliceStable(pr.knots, func(a, b int) bool { return pr.knots[a].y < pr.knots[b].y })
 	pr.merge()
 	switch {
 	case far > rule.MaxFromArris+1e-6:
-		pr.measured, pr.how = false, fmt.Sprintf("its joint row lies up to %.1f mm from the arris, more than %g mm", far, rule.MaxFromArris)
+		pr.measured, pr.how = false, fmt.Sprintf("%s lies up to %.1f mm from the arris, more than %g mm", what, far, rule.MaxFromArris)
 	case len(pr.knots) < rule.MinStations:
-		pr.measured, pr.how = false, fmt.Sprintf("its joint row has %d stations, fewer than %d", len(pr.knots), rule.MinStations)
+		pr.measured, pr.how = false, fmt.Sprintf("%s has %d stations, fewer than %d", what, len(pr.knots), rule.MinStations)
 	}
 	return pr
+}
+
+// short is how far reading i stands from the edge on the given side.
+func (p *piece) short(i int, side float64) float64 {
+	return float64(p.sizeX/2) - float64(side*p.face.X[i])
 }
 
 // merge makes one knot, their mean, of knots at one station.
@@ -106,45 +120,62 @@ func (pr *profile) merge() {
 
 // fromColumns takes the outermost column of a grid; one that falls short of the edge is carried on in a straight line
 // from the outer two.
-func (p *piece) fromColumns(side float64, rule bed.JointRow) profile {
-	xs := p.surface.xs
-	outer, next := 0, 1
-	if side > 0 {
-		outer, next = len(xs)-1, len(xs)-2
+func (p *piece) fromColumns(readings []int, side float64, rule bed.JointRow) profile {
+	outer, inner := p.outerColumns(readings, side)
+	short := math.Inf(-1)
+	for _, i := range outer {
+		short = max(short, p.short(i, side))
 	}
-	short := float64(p.sizeX/2) - float64(side*xs[outer])
 	if short <= rule.MaxFromArris+1e-6 {
-		return p.fromRow(p.column(outer), side, rule)
+		return p.fromRow(outer, side, "its outermost column", rule)
 	}
 	pr := profile{how: fmt.Sprintf("its outermost column stands %.0f mm from the edge and the outer two were carried on in a straight line", short)}
-	if len(xs) < 2 {
-		return pr
-	}
-	inner := p.column(next)
-	for _, i := range p.column(outer) {
-		j := p.partner(inner, i)
-		if j < 0 {
-			continue
+	for _, i := range outer {
+		if j := p.partner(inner, i); j >= 0 {
+			a := knot{p.face.X[i], p.face.Y[i], []term{{i, 1}}}
+			b := knot{p.face.X[j], p.face.Y[j], []term{{j, 1}}}
+			pr.knots = append(pr.knots, carriedOn(a, b, float64(side*p.sizeX/2)))
 		}
-		w := short / (side * (p.face.X[i] - p.face.X[j]))
-		pr.knots = append(pr.knots, knot{float64(side*p.sizeX) / 2, p.face.Y[i], []term{{i, 1 + w}, {j, -w}}})
 	}
 	sort.SliceStable(pr.knots, func(a, b int) bool { return pr.knots[a].y < pr.knots[b].y })
 	pr.merge()
 	return pr
 }
 
-// column lists the readings (numbers of the face) at the station xs[c], y ascending.
-func (p *piece) column(c int) []int {
-	n := len(p.surface.ys)
-	var at []int
-	for k, crossing := range p.surface.cell {
-		if crossing/n == c {
-			at = append(at, p.at[k])
+// carriedOn is the height at x of the straight line through b and a, at the y of a.
+func carriedOn(a, b knot, x float64) knot {
+	w := (x - a.x) / (a.x - b.x)
+	out := knot{x: x, y: a.y}
+	for _, t := range a.terms {
+		out.terms = append(out.terms, term{t.reading, t.weight * (1 + w)})
+	}
+	for _, t := range b.terms {
+		out.terms = append(out.terms, term{t.reading, -t.weight * w})
+	}
+	return out
+}
+
+// outerColumns lists the readings of the column nearest to the edge and of the next.
+func (p *piece) outerColumns(readings []int, side float64) (outer, inner []int) {
+	nearest := math.Inf(1)
+	for _, i := range readings {
+		nearest = min(nearest, p.short(i, side))
+	}
+	next := math.Inf(1)
+	for _, i := range readings {
+		switch s := p.short(i, side); {
+		case s <= nearest+stationTolerance:
+			outer = append(outer, i)
+		default:
+			next = min(next, s)
 		}
 	}
-	sort.SliceStable(at, func(a, b int) bool { return p.face.Y[at[a]] < p.face.Y[at[b]] })
-	return at
+	for _, i := range readings {
+		if s := p.short(i, side); s > nearest+stationTolerance && s <= next+stationTolerance {
+			inner = append(inner, i)
+		}
+	}
+	return outer, inner
 }
 
 // partner returns the reading of a column at the same y as reading i, or −1.
@@ -157,24 +188,47 @@ func (p *piece) partner(column []int, i int) int {
 	return -1
 }
 
-// fromScan takes means over cells of 25 mm along a strip of 25 mm at the edge. Readings in the edge band count here.
-func (p *piece) fromScan(side float64) profile {
-	pr := profile{}
+// fromScan takes means over cells of 25 mm along a strip of 25 mm at the edge. A scan that falls short of the edge is
+// carried on in a straight line from its outer two strips.
+func (p *piece) fromScan(readings []int, side float64, rule bed.JointRow) profile {
+	nearest := math.Inf(1)
+	for _, i := range readings {
+		nearest = min(nearest, p.short(i, side))
+	}
+	if nearest <= rule.MaxFromArris {
+		pr := profile{knots: p.strip(readings, side, 0)}
+		if pr.measured = len(pr.knots) >= rule.MinStations; !pr.measured {
+			pr.how = fmt.Sprintf("its scan has %d places along this edge, fewer than %d", len(pr.knots), rule.MinStations)
+		}
+		return pr
+	}
+	pr := profile{how: fmt.Sprintf("its scan ends %.0f mm from the edge and its outer two strips were carried on in a straight line", nearest)}
+	inner := p.strip(readings, side, nearest+cell)
+	for _, a := range p.strip(readings, side, nearest) {
+		for _, b := range inner {
+			if math.Abs(a.y-b.y) <= cell/2 {
+				pr.knots = append(pr.knots, carriedOn(a, b, float64(side*p.sizeX/2)))
+				break
+			}
+		}
+	}
+	return pr
+}
+
+// strip takes means over the cells of a strip of 25 mm that begins at the given distance from the edge.
+func (p *piece) strip(readings []int, side, from float64) []knot {
 	bins := max(1, int(math.Round(p.sizeY/cell)))
 	width := p.sizeY / float64(bins)
 	members := make([][]int, bins)
-	far := 0.0
-	for i := range p.face.Z {
-		short := float64(p.sizeX/2) - float64(side*p.face.X[i])
-		if short > cell || (p.face.Row != nil && p.face.Row[i] != face.NoRow) {
+	for _, i := range readings {
+		if s := p.short(i, side); s < from-1e-6 || s > from+cell {
 			continue
 		}
-		b := int((p.face.Y[i] + float64(p.sizeY/2)) / width)
-		if b >= 0 && b < bins {
-			members[b] = append(members[b], i)
-			far = max(far, short)
-		}
+		b := int(math.Floor((p.face.Y[i] + float64(p.sizeY/2)) / width))
+		b = min(max(b, 0), bins-1)
+		members[b] = append(members[b], i)
 	}
+	var knots []knot
 	for _, m := range members {
 		if len(m) == 0 {
 			continue
@@ -186,13 +240,9 @@ func (p *piece) fromScan(side float64) profile {
 			k.y += float64(share * p.face.Y[i])
 			k.terms = append(k.terms, term{i, share})
 		}
-		pr.knots = append(pr.knots, k)
+		knots = append(knots, k)
 	}
-	pr.measured = len(pr.knots) >= bins/2+1
-	if !pr.measured {
-		pr.how = "its scan does not reach the edge along most of the joint"
-	}
-	return pr
+	return knots
 }
 
 // station is one place of a joint: the step there is a fixed sum over both pieces.

@@ -1,25 +1,35 @@
 package seating
 
-import "slatewright/bed"
+import (
+	"fmt"
+
+	"slatewright/bed"
+)
 
 // levelBase is the length of the level's base between the places where it stands, mm.
 const levelBase = 200.0
 
-// levels lists what a level of 200 mm base should read on the seated bed: in each piece along and across the table at three places on its
-// middle line, and across at its middle.
+// levels lists what a level should read on the seated bed, along and across the table: on the middle line of each piece, at
+// its middle and a third of its width to either side.
 func (b *bench) levels(r *Result, l *laid) {
 	middle := b.middleX(l.arrangement)
+	unread := 0
 	for place := range 3 {
 		p := b.pieces[l.index[place]]
 		for _, share := range [3]float64{-1, 0, 1} {
 			y := float64(share*p.sizeY) / 3
 			for _, along := range [2]bool{true, false} {
 				slope, ok := b.slope(l, place, 0, y, along)
-				if ok {
-					r.Levels = append(r.Levels, LevelReading{Place: bed.Place(place), X: middle[place], Y: y, Along: along, Foot: levelBase, Slope: slope})
+				if !ok {
+					unread++
+					continue
 				}
+				r.Levels = append(r.Levels, LevelReading{Place: bed.Place(place), X: middle[place], Y: y, Along: along, Foot: levelBase, Slope: slope})
 			}
 		}
+	}
+	if unread > 0 {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("what a level should read cannot be said at %d of 18 marks: the face was not read there", unread))
 	}
 }
 

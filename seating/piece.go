@@ -53,7 +53,7 @@ func newPiece(f *face.Face, spec bed.Spec) (*piece, error) {
 	}
 	p.surface = newLattice(p.x, p.y, p.z)
 	for _, edge := range []int{minusEdge, plusEdge} {
-		p.edges[edge] = p.profile(edge, spec.JointRow)
+		p.edges[edge] = p.profile(edge, spec)
 	}
 	return p, nil
 }

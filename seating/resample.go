@@ -1,6 +1,10 @@
 package seating
 
-import "math"
+import (
+	"math"
+
+	"slatewright/trouble"
+)
 
 // Resampler seats the same three pieces again and again with other readings, in the places and turns of one result: for
 // the simulation of doubt. It goes through the same wishes and leaves out the proof, the shims and the levels.
@@ -41,6 +45,9 @@ func (s *Resampler) Resample(dz [3][]float64) (Figures, error) {
 	b := &bench{spec: s.b.spec}
 	var readings [3][]float64
 	for k, p := range s.b.pieces {
+		if len(dz[k]) != len(p.face.Z) {
+			return Figures{}, trouble.Own("resample-length", "seating", "the changes of the readings are not as many as the readings", "report this")
+		}
 		z := make([]float64, len(p.face.Z))
 		for i, d := range dz[k] {
 			z[i] = p.face.Z[i] + d
@@ -65,7 +72,8 @@ func (s *Resampler) Resample(dz [3][]float64) (Figures, error) {
 	return b.measured(won, won.moves)
 }
 
-// read is the piece with other readings; everything that does not depend on them is shared.
+// read is the piece with other readings. Where to start from and the surface stay those of the first readings: the one is a
+// guess, and the other is not looked at here.
 func (p *piece) read(z []float64) *piece {
 	c := *p
 	c.z = make([]float64, len(p.at))

@@ -1,6 +1,7 @@
 package seating
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -18,14 +19,20 @@ func Seat(q Question) (Result, error) {
 		return Result{}, err
 	}
 	list := arrangements(b.fixed(), q.AnyPlace)
-	best, err := b.best(list, q)
+	best, tried, err := b.best(list, q)
 	if err != nil {
 		return Result{}, err
 	}
-	if err := b.prove(best); err != nil {
+	proven, err := best.prove()
+	if err != nil {
 		return Result{}, err
 	}
-	return b.result(best, len(list))
+	r, err := b.result(best, tried)
+	if !proven {
+		r.ZoneBound, r.StepBound = 0, 0
+		r.Warnings = append(r.Warnings, "that no other moves do better was not proven for these readings: rounding leaves too little to hold the pieces")
+	}
+	return r, err
 }
 
 // bench holds the three measured pieces of a question.
@@ -97,16 +104,37 @@ type laid struct {
 }
 
 // best runs the wishes of the question over all arrangements.
-func (b *bench) best(list []arrangement, q Question) (*laid, error) {
-	var race []*laid
+func (b *bench) best(list []arrangement, q Question) (won *laid, tried int, err error) {
+	race, left, err := b.race(list)
+	if err != nil {
+		return nil, 0, err
+	}
+	won, err = run(race, q)
+	if err == nil && left != "" {
+		won.warnings = append(won.warnings, left)
+	}
+	return won, len(race), err
+}
+
+// race sets up the arrangements whose joints are known, and says in words which were left out. The error is that of the
+// first arrangement when none is left.
+func (b *bench) race(list []arrangement) (race []*laid, left string, err error) {
+	var first error
 	for _, a := range list {
 		s, measured, err := b.system(a)
 		if err != nil {
-			return nil, err
+			first = cmp.Or(first, err)
+			continue
 		}
 		race = append(race, &laid{arrangement: a, wished: wished{system: s}, measured: measured})
 	}
-	return run(race, q)
+	if len(race) == 0 {
+		return nil, "", first
+	}
+	if first != nil {
+		left = fmt.Sprintf("%d of %d arrangements could not be tried: %v", len(list)-len(race), len(list), first)
+	}
+	return race, left, nil
 }
 
 // run goes through the wishes of the question: each leaves those within Hold of the best in the race. When no arrangement
@@ -209,26 +237,28 @@ func (l *laid) cornerMoves() float64 {
 	return s
 }
 
-// prove shows that the first wish could not have been answered better in this arrangement.
-func (b *bench) prove(l *laid) error {
-	s := l.system
-	was := *s
-	l.restore()
-	err := lowlp.Prove(l.problem, &l.first)
-	*s = was
-	return err
-}
-
-// restore puts the system back to the first wish.
-func (l *laid) restore() {
-	l.system.half, l.system.halfWish = l.firstHalf, l.firstHalfWish
-	l.system.limit, l.system.wish = l.firstLimit, l.firstWish
+// prove shows that the first wish could not have been answered better in this arrangement. It reports whether that holds for
+// every move that pieces of slate can make.
+func (l *laid) prove() (bool, error) {
+	if err := lowlp.Prove(l.problem, &l.first); err != nil {
+		return false, err
+	}
+	if !(l.first.Violation <= Hold) {
+		return false, nil
+	}
+	const high, steep = 10, 2 * MaxTilt // mm, mm per mm: far beyond what a map that was not refused can ask for
+	for k, within := range l.first.Within {
+		if (k%3 == 0 && within < high) || within < steep {
+			return false, nil
+		}
+	}
+	return true, nil
 }
 
 // result gathers the figures of the seated bed.
 func (b *bench) result(l *laid, tried int) (Result, error) {
 	r := Result{Feasible: !l.failed, Tried: tried}
-	if l.firstHalfWish {
+	if l.problem.Rows.(*system).halfWish {
 		r.ZoneBound = 2 * l.first.Bound
 	} else {
 		r.StepBound = l.first.Bound

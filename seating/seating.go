@@ -44,7 +44,7 @@ type Question struct {
 	AnyPlace bool
 }
 
-// Seated is one piece as it lies in the bed. HeightMM + TiltX·x + TiltY·y in the turned piece's frame is added to its z.
+// Seated is one piece as it lies in the bed. Height + TiltX·x + TiltY·y in the turned piece's frame is added to its z.
 type Seated struct {
 	Place  bed.Place
 	Index  int  // which of Question.Faces
@@ -74,8 +74,8 @@ type Contact struct {
 type Result struct {
 	Feasible   bool    // whether the limit asked for can be met; if not, the pieces lie as near to it as they can
 	Zone       float64 // of the whole bed inside the edge band, mm
-	ZoneBound  float64 // proven: no moves in these places and turns give less than this under the step limit asked (or, with MaxZone, at all)
-	StepBound  float64 // with MaxZone: proven least larger step; else 0
+	ZoneBound  float64 // proven, where the zone came first: no moves in these places and turns give less under the step limit; else 0
+	StepBound  float64 // the same for the larger step, where it came first (with MaxZone, or when MaxStep cannot be met); else 0
 	Joints     [2]Joint
 	Lengthwise flatness.Course
 	Across     flatness.Course

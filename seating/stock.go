@@ -43,16 +43,12 @@ func (s *Stock) Try(i, j, k int, maxStep float64) (Trial, error) {
 		return Trial{}, trouble.Own("same-piece", "seating", "a bed needs three different pieces", "report this")
 	}
 	b := &bench{spec: s.spec, pieces: [3]*piece{s.pieces[i], s.pieces[j], s.pieces[k]}}
-	var race []*laid
-	for _, a := range arrangements(b.fixed(), true) {
-		sys, _, err := b.system(a)
-		if err != nil {
-			return Trial{}, err
-		}
-		race = append(race, &laid{arrangement: a, wished: wished{system: sys}})
+	race, _, err := b.race(arrangements(b.fixed(), true))
+	if err != nil {
+		return Trial{}, err
 	}
 	limit := [2]float64{maxStep, maxStep}
-	race, err := wish(race, func(l *laid) error { return l.flattest(limit) }, func(l *laid) float64 { return l.zone })
+	race, err = wish(race, func(l *laid) error { return l.flattest(limit) }, func(l *laid) float64 { return l.zone })
 	if err != nil || len(race) == 0 {
 		return Trial{Index: [3]int{i, j, k}}, err
 	}

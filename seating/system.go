@@ -2,9 +2,8 @@ package seating
 
 import (
 	"math"
-	"runtime"
-	"sync"
 
+	"slatewright/cores"
 	"slatewright/lowlp"
 )
 
@@ -162,7 +161,7 @@ func (s *system) worstReadings(v []float64, ray bool, yield func(int, float64)) 
 	}
 }
 
-// scanBlocks returns the extremes of each block of moved readings, on all cores when there are many.
+// scanBlocks returns the extremes of each block of moved readings, on all cores when there are many blocks.
 func (p *piece) scanBlocks(m []float64, ray bool, block int) []extremes {
 	n := len(p.z)
 	out := make([]extremes, (n+block-1)/block)
@@ -178,16 +177,7 @@ func (p *piece) scanBlocks(m []float64, ray bool, block int) []extremes {
 			out[b].lowAt += lo
 		}
 	}
-	cores := runtime.GOMAXPROCS(0)
-	if n < manyReadings || cores == 1 {
-		work(0, len(out))
-		return out
-	}
-	var wait sync.WaitGroup
-	for c := range cores {
-		wait.Go(func() { work(len(out)*c/cores, len(out)*(c+1)/cores) })
-	}
-	wait.Wait()
+	cores.Share(len(out), manyReadings/largeBlock, work)
 	return out
 }
 

@@ -13,16 +13,11 @@ type wished struct {
 	feasible bool
 	zone     float64 // allowed for the whole bed
 	step     [2]float64
-	first    lowlp.Solution // of the first wish, for its proof
-	// and the rows it was asked of
-	problem       lowlp.Problem
-	firstHalf     float64
-	firstHalfWish bool
-	firstLimit    [2]float64
-	firstWish     [2]bool
-	moves         []float64 // nine, own frames
-	warm          []int     // rows that mattered to the last wish: the next one begins with them
-	warnings      []string
+	first    lowlp.Solution // of the first wish, with its problem, to be proven when the race is over
+	problem  lowlp.Problem
+	moves    []float64 // nine, own frames
+	warm     []int     // rows that mattered to the last wish: the next one begins with them
+	warnings []string
 }
 
 // solve answers the system's present wish, or, without one, finds any moves that keep it.
@@ -37,7 +32,8 @@ func (w *wished) solve() (lowlp.Solution, lowlp.Problem, error) {
 	if w.moves != nil {
 		copy(start, w.moves[:9])
 	}
-	problem := lowlp.Problem{Cost: cost, Rows: s, Start: start, Warm: s.limited(w.warm)}
+	rows := *s // the problem keeps its own: the next wish changes what is limited
+	problem := lowlp.Problem{Cost: cost, Rows: &rows, Start: start, Warm: s.limited(w.warm)}
 	sol, err := lowlp.Solve(problem)
 	if err == nil && sol.Status == lowlp.Optimal {
 		w.moves = sol.V[:9:9]
@@ -57,13 +53,6 @@ func (w *wished) warmReadings() []int {
 	return out
 }
 
-// remember keeps the first wish with its rows, so that it can be proven when the race is over.
-func (w *wished) remember(sol lowlp.Solution, problem lowlp.Problem) {
-	w.first, w.problem = sol, problem
-	w.firstHalf, w.firstHalfWish = w.system.half, w.system.halfWish
-	w.firstLimit, w.firstWish = w.system.limit, w.system.wish
-}
-
 func unbounded(sol lowlp.Solution) error {
 	if sol.Status == lowlp.Unbounded {
 		return trouble.Own("seating-unbounded", "seating", "the smallest zone or step has no bound", "report this with the readings")
@@ -81,7 +70,7 @@ func (w *wished) flattest(limit [2]float64) error {
 		return err
 	}
 	w.feasible = sol.Status == lowlp.Optimal
-	w.remember(sol, problem)
+	w.first, w.problem = sol, problem
 	w.zone = 2 * sol.Value
 	w.step = limit
 	return unbounded(sol)
@@ -97,7 +86,7 @@ func (w *wished) smoothest(limit float64) error {
 		return err
 	}
 	w.feasible = sol.Status == lowlp.Optimal
-	w.remember(sol, problem)
+	w.first, w.problem = sol, problem
 	w.zone = limit
 	w.step = [2]float64{sol.Value, sol.Value}
 	return unbounded(sol)
@@ -161,10 +150,7 @@ func (w *wished) thenLeast() error {
 	s.limit = [2]float64{w.step[0] + Hold, w.step[1] + Hold}
 	g := s.corners()
 	sol, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, len(g)/9), Rows: s, Warm: s.limited(w.warm)})
-	if err != nil {
-		return err
-	}
-	if sol.Status != lowlp.Optimal || !(sol.Violation <= Hold) {
+	if err != nil || sol.Status != lowlp.Optimal || !(sol.Violation <= Hold) {
 		w.warnings = append(w.warnings, "the moves are an optimum, but not the one with the least corner moves: rounding left no room to look for it")
 		return nil
 	}

@@ -10,9 +10,9 @@ package sets
 
 import (
 	"fmt"
-	"runtime"
 	"sync"
 
+	"slatewright/cores"
 	"slatewright/seating"
 	"slatewright/trouble"
 )
@@ -41,24 +41,19 @@ func Try(stock *seating.Stock, maxStep float64, done func(int)) ([]seating.Trial
 	}
 	trials := make([]seating.Trial, len(list))
 	errs := make([]error, len(list))
-	var wait sync.WaitGroup
 	var lock sync.Mutex
 	finished := 0
-	cores := runtime.GOMAXPROCS(0)
-	for c := range cores {
-		wait.Go(func() {
-			for t := c; t < len(list); t += cores {
-				trials[t], errs[t] = stock.Try(list[t][0], list[t][1], list[t][2], maxStep)
-				lock.Lock()
-				finished++
-				if done != nil {
-					done(finished)
-				}
-				lock.Unlock()
+	cores.Share(len(list), 1, func(from, to int) {
+		for t := from; t < to; t++ {
+			trials[t], errs[t] = stock.Try(list[t][0], list[t][1], list[t][2], maxStep)
+			lock.Lock()
+			finished++
+			if done != nil {
+				done(finished)
 			}
-		})
-	}
-	wait.Wait()
+			lock.Unlock()
+		}
+	})
 	for _, err := range errs {
 		if err != nil {
 			return nil, err
