@@ -42,11 +42,6 @@ func FuzzParseNumber(f *testing.F) {
 		if again, err := measure.ParseLength(text + " mm"); err != nil || !same(again, x) {
 			t.Fatalf("%q is the number %v but as a length %v, %v", text, x, again, err)
 		}
-		for _, mark := range []byte{'.', ','} {
-			if known, err := measure.ParseNumberMark(text, mark); err == nil && !same(known, x) {
-				t.Fatalf("%q is %v, but %v with the mark %c", text, x, known, mark)
-			}
-		}
 	})
 }
 
@@ -68,21 +63,17 @@ func FuzzParseSize(f *testing.F) {
 }
 
 func FuzzParseQuantities(f *testing.F) {
-	for _, seed := range []string{"20.1 C", "68 °F", "-459.67 F", "90.7 kg", "200 lb", "16 oz", "2790 kg/m3", "174.4 lb/ft³", "2,790 kg/m3", "1e309 t"} {
+	for _, seed := range []string{"20.1 C", "68 °F", "-459.67 F", "2790 kg/m3", "174.4 lb/ft³", "2,790 kg/m3", "1e309 C"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		celsius, err1 := measure.ParseTemperature(text)
-		kg, err2 := measure.ParseMass(text)
-		density, err3 := measure.ParseDensity(text)
-		read := 0
-		for _, err := range []error{err1, err2, err3} {
-			if err == nil {
-				read++
-			}
+		celsius, noTemperature := measure.ParseTemperature(text)
+		density, noDensity := measure.ParseDensity(text)
+		if noTemperature == nil && noDensity == nil {
+			t.Fatalf("%q is both %v °C and %v kg/m³", text, celsius, density)
 		}
-		if read > 1 || celsius < -273.15 || kg < 0 || density < 0 || err3 == nil && density == 0 {
-			t.Fatalf("%q: %v °C %v, %v kg %v, %v kg/m³ %v", text, celsius, err1, kg, err2, density, err3)
+		if celsius < -273.15 || noDensity == nil && !(density > 0) {
+			t.Fatalf("%q: %v °C %v, %v kg/m³ %v", text, celsius, noTemperature, density, noDensity)
 		}
 	})
 }

@@ -12,17 +12,6 @@ func ParseNumber(s string) (float64, error) {
 	return parseNumber(s, scale{num: 1})
 }
 
-// ParseNumberMark is ParseNumber for text whose decimal mark is known, '.' or ',': a file whose columns are parted by semicolons
-// writes "1,234" for 1.234 and nothing else. The other mark is refused.
-func ParseNumberMark(s string, mark byte) (float64, error) {
-	r, err := newReader(s, likeNumber)
-	if err != nil {
-		return 0, err
-	}
-	r.mark = mark
-	return r.plain(scale{num: 1})
-}
-
 func parseNumber(s string, by scale) (float64, error) {
 	r, err := newReader(s, likeNumber)
 	if err != nil {
@@ -36,7 +25,6 @@ type reader struct {
 	text string // all of it, for messages
 	rest string
 	like string // what it should look like, for messages
-	mark byte   // the decimal mark if it is known, else 0
 }
 
 // longest is the length of a text in bytes beyond which it cannot be a quantity; the longest float64 written out takes 1077.
@@ -113,13 +101,11 @@ func (r *reader) checkMark(n number, at int) error {
 			"write one point or comma before the decimals and nothing between thousands")
 	}
 	switch {
-	case r.mark != 0 && n.mark != r.mark:
-		return refuse("bad-number", shown(r.text)+" has another decimal mark than the rest", "write "+quoted(before+string(r.mark)+after))
 	case n.mark == '.':
 		return nil
 	case n.whole == "" || n.part == "":
 		return refuse("bad-number", shown(r.text)+" has a comma without digits on both sides", "write it like "+r.like)
-	case r.mark == 0 && len(n.whole) <= 3 && n.whole[0] != '0' && len(n.part) == 3:
+	case len(n.whole) <= 3 && n.whole[0] != '0' && len(n.part) == 3:
 		return refuse("ambiguous-number", shown(r.text)+" can be read with a decimal comma or with a thousands separator",
 			"write "+quoted(before+"."+after)+" or "+quoted(before+after))
 	}

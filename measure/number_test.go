@@ -126,23 +126,6 @@ func TestParseNumberReadsWhatIsPrinted(t *testing.T) {
 	})
 }
 
-func TestParseNumberMark(t *testing.T) {
-	for text, want := range map[string]float64{"1,234": 1.234, "-412,400": -412.4, "12": 12, "1,5e3": 1500} {
-		if got, err := measure.ParseNumberMark(text, ','); err != nil || !same(got, want) {
-			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
-		}
-	}
-	if got, err := measure.ParseNumberMark("1.234", '.'); err != nil || got != 1.234 {
-		t.Errorf("1.234: got %v, %v", got, err)
-	}
-	_, err := measure.ParseNumberMark("1.234", ',')
-	refusal(t, "1.234", err, "bad-number", `write "1,234"`)
-	_, err = measure.ParseNumberMark("0,25", '.')
-	refusal(t, "0,25", err, "bad-number", `write "0.25"`)
-	_, err = measure.ParseNumberMark(strings.Repeat("1", 2001), '.')
-	refusal(t, "a long one", err, "too-long", "12.34")
-}
-
 // unitsInMM are the exact values of the units: SI prefixes, and the international inch and foot of 1959 (NIST Special Publication
 // 811, 2008, appendix B).
 var unitsInMM = map[measure.Unit]*big.Rat{
@@ -174,6 +157,27 @@ func TestConversionIsExactAndRoundedOnce(t *testing.T) {
 			}
 		}
 	})
+}
+
+func TestFloatsAreConvertedExactlyAndRoundedOnce(t *testing.T) {
+	const smallestNormal = 0x1p-1022
+	rapid.Check(t, func(t *rapid.T) {
+		unit := anyUnit().Draw(t, "unit")
+		v := rapid.OneOf(rapid.Float64Range(-3000, 3000), anyFinite()).Draw(t, "v")
+		exact := new(big.Rat).SetFloat64(v)
+		want, _ := exact.Mul(exact, unitsInMM[unit]).Float64()
+		if want != 0 && math.Abs(want) < smallestNormal {
+			t.Skip()
+		}
+		if got := unit.FromFloat(v); !same(got, want+0) {
+			t.Fatalf("%v %v: got %v, want %v", v, unit, got, want)
+		}
+	})
+	for unit := range unitsInMM {
+		if got := unit.FromFloat(math.Copysign(0, -1)); !same(got, 0) {
+			t.Errorf("-0 %v is %v mm", unit, got)
+		}
+	}
 }
 
 func TestConversionKnowsItsLimits(t *testing.T) {

@@ -43,31 +43,8 @@ func (r *reader) fahrenheit(n number) (celsius float64, err error) {
 	return celsius, nil
 }
 
-// Units of mass in kg. The avoirdupois pound is 0.45359237 kg exactly (international yard and pound agreement, 1959).
-var masses = map[string]scale{
-	"kg": {num: 1}, "g": {num: 1, exp: -3}, "t": {num: 1, exp: 3},
-	"lb": {num: 45359237, exp: -8}, "lbs": {num: 45359237, exp: -8}, "pound": {num: 45359237, exp: -8}, "pounds": {num: 45359237, exp: -8},
-	"oz": {num: 45359237, den: 16, exp: -8},
-}
-
-// ParseMass reads a mass, as in "90.7 kg" or "200 lb", and returns it in kg, rounded once. Units are kg, g, t, lb and oz. A negative
-// mass is refused.
-func ParseMass(s string) (kg float64, err error) {
-	r, n, unit, err := readQuantity(s, "90.7 kg or 200 lb")
-	if err != nil {
-		return 0, err
-	}
-	by, known := masses[plain(unit)]
-	if !known {
-		return 0, r.unknown(unit, "a mass")
-	}
-	if kg, err = r.value(n, by); err == nil && kg < 0 {
-		return 0, refuse("out-of-range", shown(r.text)+" is negative", "write a mass of zero or more")
-	}
-	return kg, err
-}
-
-// Units of density in kg/m³. One cubic foot is 0.3048³ m³ = 0.028316846592 m³ exactly.
+// Units of density in kg/m³. The avoirdupois pound is 0.45359237 kg exactly (international yard and pound agreement, 1959), and one
+// cubic foot is 0.3048³ m³ = 0.028316846592 m³ exactly.
 var densities = map[string]scale{
 	"kg/m3": {num: 1}, "g/cm3": {num: 1, exp: 3}, "kg/dm3": {num: 1, exp: 3}, "t/m3": {num: 1, exp: 3},
 	"lb/ft3": {num: 45359237, den: 28316846592, exp: 4},

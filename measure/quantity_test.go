@@ -29,25 +29,6 @@ func TestParseTemperature(t *testing.T) {
 	}
 }
 
-func TestParseMass(t *testing.T) {
-	for text, want := range map[string]float64{
-		"90.7 kg": 90.7, "90,7kg": 90.7, "170 g": 0.17, "0.286 t": 286, "0 kg": 0,
-		// avoirdupois pound of 1959: 0.45359237 kg exactly; 16 ounces make one (NIST Special Publication 811, 2008, appendix B)
-		"1 lb": 0.45359237, "200 LB": 90.718474, "1 pound": 0.45359237, "200 pounds": 90.718474, "200 lbs.": 90.718474, "16 oz": 0.45359237,
-	} {
-		if got, err := measure.ParseMass(text); err != nil || !same(got, want) {
-			t.Errorf("%q: got %v, %v; want %v", text, got, err, want)
-		}
-	}
-	for _, c := range []struct{ text, code, hint string }{
-		{"90.7", "no-unit", "90.7 kg"}, {"1 ton", "unknown-unit", "90.7 kg"}, {"-1 kg", "out-of-range", "zero or more"}, {"kg", "bad-number", "90.7 kg"},
-		{"1,134 kg", "ambiguous-number", `"1134 kg"`}, {"1e306 t", "out-of-range", "exponent"},
-	} {
-		_, err := measure.ParseMass(c.text)
-		refusal(t, c.text, err, c.code, c.hint)
-	}
-}
-
 func TestParseDensity(t *testing.T) {
 	for text, want := range map[string]float64{
 		"2790 kg/m3": 2790, "2790 kg/m³": 2790, "2790 KG / m^3": 2790, "2.79 g/cm3": 2790, "2,79 kg/dm3": 2790, "2.79 t/m3": 2790,

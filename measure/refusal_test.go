@@ -15,13 +15,11 @@ import (
 // parsers are all functions that read a text, by name.
 var parsers = map[string]func(string) error{
 	"ParseNumber":      func(s string) error { _, err := measure.ParseNumber(s); return err },
-	"ParseNumberMark":  func(s string) error { _, err := measure.ParseNumberMark(s, ','); return err },
 	"ToMM":             func(s string) error { _, err := measure.Thou.ToMM(s); return err },
 	"ParseLength":      func(s string) error { _, err := measure.ParseLength(s); return err },
 	"ParseUnit":        func(s string) error { _, err := measure.ParseUnit(s); return err },
 	"ParseSize":        func(s string) error { _, _, err := measure.ParseSize(s); return err },
 	"ParseTemperature": func(s string) error { _, err := measure.ParseTemperature(s); return err },
-	"ParseMass":        func(s string) error { _, err := measure.ParseMass(s); return err },
 	"ParseDensity":     func(s string) error { _, err := measure.ParseDensity(s); return err },
 }
 

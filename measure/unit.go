@@ -16,10 +16,11 @@
 // A quantity needs its unit. Words that mean different things on different floors ("mil", "tenth") are refused. Every error is a
 // *trouble.Trouble of kind Data that says what to write instead; its Where is left for the caller to fill.
 //
-// The package does not know areas, angles or money, and it has no locale.
+// The package does not know masses, areas, angles or money, and it has no locale.
 package measure
 
 import (
+	"math"
 	"math/big"
 	"math/bits"
 	"strconv"
@@ -71,6 +72,39 @@ func (u Unit) ToMM(decimal string) (float64, error) {
 // for readers that have already picked the digits out of a file.
 func (u Unit) FromDecimal(mantissa uint64, exp int) (mm float64, ok bool) {
 	return units[u].mm.times(mantissa, exp)
+}
+
+// FromFloat returns the length of v units in mm, rounded once where that is 0 or no smaller than the smallest normal float64; ±Inf beyond
+// the largest. v is finite. It is meant for readers of binary files; zero comes without a sign.
+func (u Unit) FromFloat(v float64) float64 {
+	if u == MM || v == 0 {
+		return v + 0
+	}
+	num, den := units[u].mm.fraction()
+	part, exp := math.Frexp(math.Abs(v))
+	product := uint64(part*(1<<53)) * num // 53 bits and 11
+	left, right := bits.LeadingZeros64(product), bits.LeadingZeros64(den)
+	product <<= left
+	quotient, rest := bits.Div64(product>>1, product<<63, den<<right) // product·2^63/den, 63 or 64 bits
+	if rest != 0 {
+		quotient |= 1 // what was cut off cannot make a half
+	}
+	return math.Copysign(math.Ldexp(float64(quotient), exp-53-63-left+right), v)
+}
+
+// fraction returns the scale of a unit of length as num/den, num below 2^11.
+func (s scale) fraction() (num, den uint64) {
+	num, den = s.num, max(s.den, 1)
+	for range s.exp {
+		num *= 10
+	}
+	for range -s.exp {
+		den *= 10
+	}
+	for num%2 == 0 && den%2 == 0 {
+		num, den = num/2, den/2
+	}
+	return num, den
 }
 
 // Powers of ten that a float64 holds exactly.
