@@ -3,7 +3,7 @@
 //
 // Everything that depends on the table and not on the stone is read from one [Spec]: the size of the pieces, the edge
 // band, the supports and the shims at hand, the limits, the state in which they hold, the decision rule and the parts of
-// the uncertainty that a mill may set. A Spec travels inside each certificate, so its JSON names carry their units.
+// the uncertainty that a mill may set. A certificate seals its numbers in a form of its own (package certificate).
 //
 // The package holds values and checks them. It does not read files (bed/specfile does), measure, seat or judge, and it
 // does not know pockets and holes yet.
@@ -65,70 +65,70 @@ const (
 	StateLaid = "laid"
 )
 
-// Spec is the specification of one table pattern. The zero Spec is not valid; start from [NineFoot] or a file.
+// Spec is the specification of one table pattern, lengths in mm. The zero Spec is not valid; start from [NineFoot] or a file.
 type Spec struct {
-	Pattern  string `json:"pattern"`  // the mill's name of the table pattern
-	Revision string `json:"revision"` // which issue of the pattern this is
+	Pattern  string // the mill's name of the table pattern
+	Revision string // which issue of the pattern this is
 
-	SizeX         float64 `json:"size_x_mm"`         // whole bed along the table, joints closed to JointGap
-	SizeY         float64 `json:"size_y_mm"`         // whole bed across the table
-	SizeTolerance float64 `json:"size_tolerance_mm"` // how far a piece's sides may be from PieceSize, either way
-	EdgeBand      float64 `json:"edge_band_mm"`      // strip along each edge of a piece of which flatness is not promised
-	JointGap      float64 `json:"joint_gap_mm"`      // open width of each joint when laid; 0 = stone to stone
+	SizeX         float64 // whole bed along the table, joints closed to JointGap
+	SizeY         float64 // whole bed across the table
+	SizeTolerance float64 // how far a piece's sides may be from PieceSize, either way
+	EdgeBand      float64 // strip along each edge of a piece of which flatness is not promised
+	JointGap      float64 // open width of each joint when laid; 0 = stone to stone
 
-	ThicknessMin  float64 `json:"thickness_min_mm"`         // least thickness of the stone anywhere it is measured
-	Density       float64 `json:"density_kg_per_m3"`        // of the stone, for the lifting mass
-	Lining        float64 `json:"lining_mm"`                // nominal thickness of the board under the stone; 0 = not lined
-	LiningDensity float64 `json:"lining_density_kg_per_m3"` // of the board, for the lifting mass
+	ThicknessMin  float64 // least thickness of the stone anywhere it is measured
+	Density       float64 // kg/m³, of the stone, for the lifting mass
+	Lining        float64 // nominal thickness of the board under the stone; 0 = not lined
+	LiningDensity float64 // kg/m³, of the board, for the lifting mass
 
 	// Supports are the places of shims and screws under each piece (head, centre, foot), each (x, y) in the piece frame of
 	// a piece that is not turned. nil where they are not known: then no shim heights can be given.
-	Supports [3][][2]float64 `json:"supports_mm"`
+	Supports [3][][2]float64
 	// Shims are the thicknesses of the shims that exist, ascending; nil when none are named.
-	Shims []float64 `json:"shims_mm"`
+	Shims []float64
 	// ShimsPerPack is how many shims may be laid on one another at one support.
-	ShimsPerPack int `json:"shims_per_pack"`
+	ShimsPerPack int
 
-	Limits      Limits      `json:"limits"`
-	State       string      `json:"state"` // StateFree or StateLaid: the state in which Limits are promised
-	Decision    Decision    `json:"decision"`
-	Uncertainty Uncertainty `json:"uncertainty"`
-	JointRow    JointRow    `json:"joint_row"`
-	Levels      []Level     `json:"levels"` // the mechanic's levels whose readings are printed
+	Limits      Limits
+	State       string // StateFree or StateLaid: the state in which Limits are promised
+	Decision    Decision
+	Uncertainty Uncertainty
+	JointRow    JointRow
+	Levels      []Level // the mechanic's levels whose readings are printed
 }
 
 // Limits are the largest values that conform, in mm. Each is read as a total, peak to valley.
 type Limits struct {
-	Lengthwise float64 `json:"lengthwise_mm"` // straightness of any line along the table, over the whole bed, steps included
-	Across     float64 `json:"across_mm"`     // the same across the table
-	Zone       float64 `json:"zone_mm"`       // minimum zone of the whole bed
-	Step       float64 `json:"step_mm"`       // height difference over a joint, either sign
+	Lengthwise float64 // straightness of any line along the table, over the whole bed, steps included
+	Across     float64 // the same across the table
+	Zone       float64 // minimum zone of the whole bed
+	Step       float64 // height difference over a joint, either sign
 }
 
 // Uncertainty holds the standard uncertainties that a mill may set from its own studies, in mm.
 type Uncertainty struct {
 	// Reading is the standard uncertainty of one reading of a face, used where the file has no "# u:" line.
-	Reading float64 `json:"reading_mm"`
+	Reading float64
 	// Bench is what remains unknown of the bench or reference under the indicator after its map is subtracted: a smooth
 	// error, common to all readings of a face.
-	Bench float64 `json:"bench_mm"`
+	Bench float64
 	// BetweenPoints is what the face between the read points adds to the uncertainty of a zone or a straightness.
-	BetweenPoints float64 `json:"between_points_mm"`
+	BetweenPoints float64
 	// JointExtrapolation is the uncertainty of a height at a joint that was not read near the arris.
-	JointExtrapolation float64 `json:"joint_extrapolation_mm"`
+	JointExtrapolation float64
 }
 
 // JointRow says when readings along a joint count as read at the joint.
 type JointRow struct {
-	MaxFromArris float64 `json:"max_from_arris_mm"` // furthest distance of a reading from the arris
-	MinStations  int     `json:"min_stations"`      // fewest readings in the row
+	MaxFromArris float64 // furthest distance of a reading from the arris
+	MinStations  int     // fewest readings in the row
 }
 
 // Level is a mechanic's spirit level: one division of its vial stands for a rise over a base.
 type Level struct {
-	Division string  `json:"division"` // as written, such as "0.0005 in/ft"
-	Rise     float64 `json:"rise_mm"`
-	Over     float64 `json:"over_mm"`
+	Division string  // as written, such as "0.0005 in/ft"
+	Rise     float64 // mm
+	Over     float64 // mm
 }
 
 // Divisions returns what the level reads on a slope (mm per mm, signed).
@@ -138,12 +138,6 @@ func (l Level) Divisions(slope float64) float64 { return slope * l.Over / l.Rise
 // whole width.
 func (s Spec) PieceSize() (x, y float64) {
 	return (s.SizeX - float64(2*s.JointGap)) / 3, s.SizeY
-}
-
-// PlaceX returns the bed frame's x of the middle of the piece at place p; its y is 0.
-func (s Spec) PlaceX(p Place) float64 {
-	x, _ := s.PieceSize()
-	return float64(p-Centre) * (x + s.JointGap)
 }
 
 // PieceMass returns the mass in kg of a whole piece of the given stone and lining thickness in mm. Pockets and holes are

@@ -23,10 +23,10 @@ const (
 
 // Decision says how measured values become a verdict.
 type Decision struct {
-	Rule string `json:"rule"` // RuleSimple, RuleISO14253 or RuleGuardBand
+	Rule string // RuleSimple, RuleISO14253 or RuleGuardBand
 	// Risk is the consumer's risk: the probability that a bed which measures exactly at the acceptance limit does not
 	// conform (the specific risk of JCGM 106, normal distribution). SimpleRisk and ISO14253Risk are fixed by their rules; a
 	// guard band states its own, below one half. The guard band is the normal quantile of 1 − Risk times the standard
 	// uncertainty.
-	Risk float64 `json:"consumer_risk"`
+	Risk float64
 }

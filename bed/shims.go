@@ -12,12 +12,15 @@ type Pack struct {
 	Shims  []float64
 }
 
-// Packs returns every height that can be built from the shims that exist, ascending, each by the fewest shims; the empty
-// pack (height 0) is the first. Heights are exact to 1e-6 mm.
+// Packs are all packs that can be laid, one for each height, ascending; the first is the empty pack (height 0).
+type Packs []Pack
+
+// Packs builds every height that the shims that exist can make, each of the fewest shims. Heights are exact to 1e-6 mm.
 //
-// A shim may be used more than once: a mill buys them by the box.
-func (s Spec) Packs() []Pack {
-	packs := []Pack{{}}
+// A shim may be used more than once: a mill buys them by the box. A full box makes tens of thousands of packs: build them
+// once and ask for the nearest of each support.
+func (s Spec) Packs() Packs {
+	packs := Packs{{}}
 	seen := map[int64]bool{0: true} // looked up, never walked: the order comes from packs
 	for start, n := 0, 0; n < s.ShimsPerPack; n++ {
 		end := len(packs) // the packs of n shims stand at start..end
@@ -39,17 +42,20 @@ func (s Spec) Packs() []Pack {
 	return packs
 }
 
-// NearestPack returns the pack whose height is nearest to height, the lower of two that are equally near. Negative
-// heights get the empty pack: nothing can be taken away under a piece.
-func (s Spec) NearestPack(height float64) Pack {
-	packs := s.Packs()
-	best := packs[0]
-	for _, p := range packs[1:] {
-		if math.Abs(p.Height-height) < math.Abs(best.Height-height) {
-			best = p
-		}
+// Nearest returns the pack whose height is nearest to height, the lower of two that are equally near. Negative heights get
+// the empty pack: nothing can be taken away under a piece.
+func (p Packs) Nearest(height float64) Pack {
+	above, _ := slices.BinarySearchFunc(p, height, func(a Pack, h float64) int { return cmp.Compare(a.Height, h) })
+	switch {
+	case above == 0:
+		return p[0]
+	case above == len(p), height-p[above-1].Height <= p[above].Height-height:
+		return p[above-1]
 	}
-	return best
+	return p[above]
 }
+
+// NearestPack is Packs and Nearest for a single support.
+func (s Spec) NearestPack(height float64) Pack { return s.Packs().Nearest(height) }
 
 func nanometres(mm float64) int64 { return int64(math.Round(mm * 1e6)) }

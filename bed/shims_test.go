@@ -21,17 +21,17 @@ func TestPacksOfThreeShims(t *testing.T) {
 }
 
 func TestPackIsTheFewestShims(t *testing.T) {
-	s := NineFoot() // 0.3 is one shim, and 0.1 + 0.2, and 3 · 0.1
-	if p := s.NearestPack(0.3); len(p.Shims) != 1 || p.Height != 0.3 {
+	packs := NineFoot().Packs() // 0.3 is one shim, and 0.1 + 0.2, and 3 · 0.1
+	if p := packs.Nearest(0.3); len(p.Shims) != 1 || p.Height != 0.3 {
 		t.Errorf("0.3 mm is packed as %v", p)
 	}
-	if p := s.NearestPack(-0.2); p.Height != 0 || len(p.Shims) != 0 {
+	if p := packs.Nearest(-0.2); p.Height != 0 || len(p.Shims) != 0 {
 		t.Errorf("-0.2 mm is packed as %v", p)
 	}
-	if p := (Spec{ShimsPerPack: 3}).NearestPack(1); p.Height != 0 {
+	if p := (Spec{ShimsPerPack: 3}).Packs().Nearest(1); p.Height != 0 {
 		t.Errorf("without shims 1 mm is packed as %v", p)
 	}
-	if p := s.NearestPack(0.025); p.Height != 0 {
+	if p := packs.Nearest(0.025); p.Height != 0 {
 		t.Errorf("half-way between nothing and 0.05 lies %v, not the lower", p)
 	}
 }
@@ -74,11 +74,27 @@ func TestPacksAgainstEnumeration(t *testing.T) {
 			}
 		}
 		h := rapid.Float64Range(-1, 13).Draw(t, "height")
-		near := s.NearestPack(h)
+		near := packs.Nearest(h)
 		for _, p := range packs {
 			if math.Abs(p.Height-h) < math.Abs(near.Height-h) {
 				t.Fatalf("%v mm: got %v, %v is nearer", h, near, p)
 			}
 		}
 	})
+}
+
+// A box as full as a specification may name: its packs are built once, and a support takes one of them without more work.
+func TestNearestBuildsNothing(t *testing.T) {
+	s := Spec{ShimsPerPack: mostPerPack}
+	for i := range mostShims {
+		s.Shims = append(s.Shims, float64(int(1)<<(i%20))*0.001+float64(i)*0.7)
+	}
+	slices.Sort(s.Shims)
+	packs := s.Packs()
+	if len(packs) < 20_000 {
+		t.Fatalf("only %d packs", len(packs))
+	}
+	if n := testing.AllocsPerRun(100, func() { packs.Nearest(12.34) }); n != 0 {
+		t.Errorf("the nearest pack took %v allocations", n)
+	}
 }

@@ -9,9 +9,6 @@ const (
 	tournamentStep       = 0.127 // mm, 0.005 in, joints in one plane after levelling and shimming
 )
 
-// TournamentSource names the text that the default limits and the clauses of NotChecked come from.
-const TournamentSource = "WPA tournament table & equipment specifications, November 2001 text"
-
 // TournamentReading says how its flatness limits are understood here. Papers that state the limits print it.
 const TournamentReading = "Limits of the tournament text are read as the total, peak to valley: the stricter reading " +
 	"(copies of the text print a plus sign)."
@@ -23,7 +20,7 @@ type Clause struct {
 	Why     string // why the certificate does not answer it
 }
 
-// NotChecked lists the clauses of the tournament text that no slate certificate of this program checks. Papers print all
+// NotChecked lists the clauses of the tournament text (see above) that no slate certificate of this program checks. Papers print all
 // of them.
 func NotChecked() []Clause {
 	const (

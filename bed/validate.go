@@ -15,7 +15,7 @@ import (
 // common practice, no source.
 const (
 	longestName   = 80
-	mostSupports  = 40 // per place; the seating's unknowns grow with them
+	mostSupports  = 40 // per place; a frame has six or eight
 	mostShims     = 32
 	mostPerPack   = 4
 	mostLevels    = 8
