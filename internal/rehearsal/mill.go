@@ -61,7 +61,6 @@ var layers = [...]layer{
 
 // Mill is Quern Hollow with the pieces that lie ready.
 type Mill struct {
-	Seed   uint64
 	Pieces []*Piece
 
 	bench second // error of the bench after its map, the same under every piece
@@ -76,7 +75,7 @@ func New(seed uint64, n int) *Mill {
 	}
 	root := chance.NewStream(seed)
 	bench := root.Split("bench")
-	m := &Mill{Seed: seed, bench: second{
+	m := &Mill{bench: second{
 		along:  float64(benchSigma * bench.Normal()),
 		across: float64(benchSigma * bench.Normal()),
 		twist:  float64(benchSigma * bench.Normal()),
