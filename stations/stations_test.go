@@ -171,7 +171,7 @@ func TestTheSameGridWhereverThePieceLies(t *testing.T) {
 		for i := range columns {
 			for j := range rows {
 				if r.IntN(4) > 0 {
-					x = append(x, 70*float64(i)+float64(r.IntN(2)))
+					x = append(x, 70.1*float64(i)+float64(r.IntN(2)))
 					y = append(y, 120*float64(j)+0.5*float64(r.IntN(3)))
 				}
 			}
@@ -270,7 +270,7 @@ func TestSame(t *testing.T) {
 			t.Errorf("%v and %v: %v", c.a, c.b, got)
 		}
 	}
-	if !stations.Same(914.3333333333334-457.1, 915.3333333333334-457.1) {
+	if !stations.Same(62.3-70.1, 63.3-70.1) || !stations.Same(561.1-70.1, 562.1-70.1) || !stations.Same(70.1, 71.1) || !stations.Same(33.3, 34.3) {
 		t.Error("a millimetre is none after a move")
 	}
 }
