@@ -111,3 +111,91 @@ func TestFloorIsBelow(t *testing.T) {
 		}
 	}
 }
+
+// TestAnyBasisIsRepaired begins exact solving from every basis that is one exchange away from the optimum's: negative
+// multipliers are pivoted on, singular ones begin again, and the answer stays the same.
+func TestAnyBasisIsRepaired(t *testing.T) {
+	repaired, restarted := 0, 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(seed, 8))
+		d := 1 + r.IntN(4)
+		m := &Dense{D: d}
+		for j := range d {
+			for _, sign := range []float64{1, -1} {
+				a := make([]float64, d)
+				a[j] = sign
+				m.Add(float64(1+r.IntN(5)), a...)
+			}
+		}
+		for range 6 {
+			a := make([]float64, d)
+			for j := range a {
+				a[j] = r.NormFloat64()
+			}
+			m.Add(1+r.Float64(), a...)
+		}
+		cost := make([]float64, d)
+		for j := range cost {
+			cost[j] = r.NormFloat64()
+		}
+		p := Problem{Cost: cost, Rows: m, Start: make([]float64, d)}
+		for i := range m.B {
+			p.Warm = append(p.Warm, i)
+		}
+		best, err := Solve(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		basis := append([]int{}, best.core.basis...)
+		for place := range basis {
+			for enter := 2 * d; enter < len(best.core.b); enter++ {
+				c := newCore(m, cost, p.Start, false)
+				c.take(p.Warm)
+				c.rescale()
+				c.setBox(best.core.half)
+				for k, i := range basis {
+					c.exchange(k, i)
+				}
+				if c.inside[enter] {
+					continue
+				}
+				c.exchange(place, enter)
+				if c.repaired() != nil {
+					repaired++
+				} else {
+					restarted++
+				}
+				if err := c.climb(); err != nil {
+					t.Fatalf("seed %d: %v", seed, err)
+				}
+				if s := c.solution(p); math.Abs(s.Value-best.Value) > 1e-9 {
+					t.Fatalf("seed %d, place %d, row %d: %v, want %v", seed, place, enter, s.Value, best.Value)
+				}
+			}
+		}
+	}
+	if repaired < 500 || restarted < 10 {
+		t.Fatalf("repaired %d, restarted %d", repaired, restarted)
+	}
+}
+
+// TestTooFewRowsSayHowFarTheBoundHolds: three points that are on one line but for rounding do not hold a plane.
+func TestTooFewRowsSayHowFarTheBoundHolds(t *testing.T) {
+	m := &Dense{D: 2} // v₀ + tiny·v₁ ≥ 1, and nothing else holds v₁
+	m.Add(-1, -1, -0x1p-60)
+	m.Add(-1, -1, 0x1p-61)
+	p := Problem{Cost: []float64{1, 0x1p-70}, Rows: m}
+	s, err := Solve(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Status != Optimal {
+		return // a ray was found and shown: as good
+	}
+	if err := Prove(p, &s); err != nil {
+		t.Fatal(err)
+	}
+	if s.Within != nil && (len(s.Within) != 2 || !(s.Within[1] > 0)) {
+		t.Errorf("within %v", s.Within)
+	}
+}
