@@ -171,7 +171,7 @@ func TestTheSameGridWhereverThePieceLies(t *testing.T) {
 		for i := range columns {
 			for j := range rows {
 				if r.IntN(4) > 0 {
-					x = append(x, 70.1*float64(i)+float64(r.IntN(2)))
+					x = append(x, float64(701*i+10*r.IntN(2))/10)
 					y = append(y, 120*float64(j)+0.5*float64(r.IntN(3)))
 				}
 			}
