@@ -30,9 +30,9 @@ var law = map[string][]room{
 		{name: "flatness", may: "lowlp trouble"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
-		{name: "seating", may: "bed face flatness lowlp trouble", tests: "gonum.org/v1/gonum"},
+		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
-		{name: "sets", may: "seating trouble", tests: "bed face"},
+		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 	},
 	"mill": {

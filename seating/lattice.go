@@ -3,12 +3,13 @@ package seating
 import (
 	"math"
 	"sort"
+
+	"slatewright/stations"
 )
 
 const (
-	stationTolerance = 1.0  // mm: readings within this of each other stand at one station
+	stationTolerance = 1.0  // mm: readings of an edge within this of each other stand at one station
 	cell             = 25.0 // mm: scans are taken as means over cells of this size
-	mostStations     = 64   // more different stations than this in one direction are a scan
 	reach            = 40.0 // mm: how far beyond the outermost station a height is still given
 )
 
@@ -18,26 +19,26 @@ type lattice struct {
 	xs, ys []float64 // ascending
 	z      []float64 // len(xs)·len(ys), NaN where nothing was read; row of one x after the other
 	scan   bool
-	cell   []int // of each reading: which crossing it belongs to
 }
 
 func newLattice(x, y, z []float64) lattice {
-	xs, okX := stations(x)
-	ys, okY := stations(y)
-	l := lattice{xs: xs, ys: ys}
-	if !okX || !okY {
-		l = lattice{xs: cells(x), ys: cells(y), scan: true}
+	grid, ok := stations.Find(x, y)
+	l := lattice{xs: grid.X, ys: grid.Y, scan: !ok}
+	if l.scan {
+		l.xs, l.ys = cells(x), cells(y)
 	}
-	l.cell = make([]int, len(z))
-	sum := make([]float64, len(l.xs)*len(l.ys))
-	count := make([]int, len(sum))
+	l.z = make([]float64, len(l.xs)*len(l.ys))
+	count := make([]int, len(l.z))
 	for i := range z {
-		c := l.nearest(l.xs, x[i])*len(l.ys) + l.nearest(l.ys, y[i])
-		l.cell[i] = c
-		sum[c] += z[i]
+		c := 0
+		if l.scan {
+			c = nearest(l.xs, x[i])*len(l.ys) + nearest(l.ys, y[i])
+		} else if c = grid.At[i]; c < 0 {
+			continue // a reading beside the grid
+		}
+		l.z[c] += z[i]
 		count[c]++
 	}
-	l.z = sum
 	for c, n := range count {
 		if n == 0 {
 			l.z[c] = math.NaN()
@@ -46,41 +47,6 @@ func newLattice(x, y, z []float64) lattice {
 		l.z[c] /= float64(n)
 	}
 	return l
-}
-
-// stations returns the different values of v in ascending order, values within the tolerance being one (their mean). ok is
-// false when there are too many for a grid.
-func stations(v []float64) (at []float64, ok bool) {
-	if manyPlaces(v) {
-		return nil, false
-	}
-	s := append([]float64{}, v...)
-	sort.Float64s(s)
-	for lo := 0; lo < len(s); {
-		hi, sum := lo, 0.0
-		for hi < len(s) && s[hi]-s[lo] <= stationTolerance {
-			sum += s[hi]
-			hi++
-		}
-		at = append(at, sum/float64(hi-lo))
-		if len(at) > mostStations {
-			return nil, false
-		}
-		lo = hi
-	}
-	return at, true
-}
-
-// manyPlaces reports whether v clearly takes more values than the stations of any grid, without sorting it.
-func manyPlaces(v []float64) bool {
-	seen := map[int]bool{}
-	for _, x := range v {
-		seen[int(math.Floor(x/stationTolerance))] = true
-		if len(seen) > 2*mostStations {
-			return true
-		}
-	}
-	return false
 }
 
 // cells returns the middles of cells that cover the extent of v.
@@ -98,20 +64,14 @@ func cells(v []float64) []float64 {
 	return at
 }
 
-// nearest returns the index of the station nearest to x.
-func (l lattice) nearest(at []float64, x float64) int {
-	if n := len(at); l.scan && n > 1 { // evenly spaced
-		i := int(math.Round((x - at[0]) / (at[n-1] - at[0]) * float64(n-1)))
-		return min(max(i, 0), n-1)
-	}
-	i := sort.SearchFloat64s(at, x)
-	switch {
-	case i == 0:
+// nearest returns the index of the cell that x lies in; the middles are evenly spaced.
+func nearest(at []float64, x float64) int {
+	n := len(at)
+	if n < 2 {
 		return 0
-	case i == len(at), x-at[i-1] <= at[i]-x:
-		return i - 1
 	}
-	return i
+	i := int(math.Round((x - at[0]) / (at[n-1] - at[0]) * float64(n-1)))
+	return min(max(i, 0), n-1)
 }
 
 // height reads between the crossings, bilinearly; ok is false where the face was not read.
