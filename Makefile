@@ -13,7 +13,7 @@ SHELL       := bash
 COUNT ?= 100000
 
 # The packages whose floats must have the same bits on every machine; purity_test.go holds the same list.
-SEALED := measure chance face lowlp flatness seating bed judge certificate
+SEALED := measure chance stations face lowlp flatness seating bed judge certificate
 
 build: notices
 	go build -trimpath -o bin/slatewright ./cmd/slatewright

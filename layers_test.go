@@ -23,6 +23,8 @@ type room struct{ name, may, third, tests string }
 var law = map[string][]room{
 	"reckoning": {
 		{name: "trouble"},
+		{name: "cores"},
+		{name: "stations"},
 		{name: "measure", may: "trouble"},
 		{name: "chance"},
 		{name: "lowlp", may: "trouble", tests: "gonum.org/v1/gonum"},
