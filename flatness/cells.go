@@ -87,7 +87,7 @@ func (c *raster) lengthwise(joints []float64) Course {
 	columns := len(c.count) / c.rows
 	course := Course{Cells: true}
 	for row := range c.rows {
-		course.strip(c, row, c.rows, columns, c.x, c.y, joints)
+		course.judgeStrip(c, strip{row, c.rows, columns}, c.x, c.y, joints)
 	}
 	return course
 }
@@ -96,24 +96,27 @@ func (c *raster) lengthwise(joints []float64) Course {
 func (c *raster) across() Course {
 	course := Course{Cells: true}
 	for column := range len(c.count) / c.rows {
-		course.strip(c, column*c.rows, 1, c.rows, c.y, c.x, nil)
+		course.judgeStrip(c, strip{column * c.rows, 1, c.rows}, c.y, c.x, nil)
 	}
 	return course
 }
 
-// strip judges n cells that lie step apart; s is the coordinate along the strip and t the one across it.
-func (course *Course) strip(c *raster, first, step, n int, s, t, joints []float64) {
+// strip is n cells, step apart.
+type strip struct{ first, step, n int }
+
+// judgeStrip judges a strip of cells; s is the coordinate along it and t the one across it.
+func (c *Course) judgeStrip(r *raster, of strip, s, t, joints []float64) {
 	var ls, lt, lz []float64
 	at := 0.0
-	for k := range n {
-		i := first + k*step
-		if c.count[i] > 0 {
-			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, c.z[i])
+	for k := range of.n {
+		i := of.first + k*of.step
+		if r.count[i] > 0 {
+			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, r.z[i])
 			at += t[i]
 		}
 	}
 	if len(ls) == 0 {
 		return
 	}
-	course.judge(at/float64(len(ls)), ls, lt, lz, nil, joints)
+	c.judge(at/float64(len(ls)), ls, lt, lz, nil, joints)
 }

@@ -157,48 +157,80 @@ func (d *design) addRight(right, ring []float64, lo, hi int) {
 	}
 }
 
-// residuals is what a fit leaves: sum of squares, smallest and largest, and Aᵀ times what is left.
+// row is the row of the design of reading i.
+func (d *design) row(i int) [columns]float64 {
+	u, v := float64(d.p.X[i]*d.scaleX), float64(d.p.Y[i]*d.scaleY)
+	row := [columns]float64{1, u, v, float64(u * u), float64(v * v), float64(u * v)}
+	if d.ring(d.p.X[i], d.p.Y[i]) {
+		row[columnRing] = 1
+	}
+	return row
+}
+
+// residuals is what a fit leaves: sum of squares, smallest and largest with the first reading that has it, and Aᵀ times what
+// is left.
 type residuals struct {
 	sum, least, most float64
+	lowest, highest  int
 	right            [columns]float64
 }
 
 // left measures what the fit leaves.
 func (d *design) left(f *fit) residuals {
-	blocks := (d.p.Len() + block - 1) / block
-	least, most := make([]float64, blocks), make([]float64, blocks)
-	s := sums(d.p.Len(), 1+columns, func(s []float64, lo, hi int) {
-		low, high := math.Inf(1), math.Inf(-1)
-		var square, one, su, sv, suu, svv, suv, ring float64
-		c, cu, cv, cuu, cvv, cuv, cring := f.x[0], f.x[1], f.x[2], f.x[3], f.x[4], f.x[5], f.x[6]
-		withRing := f.width == columns
-		for i := lo; i < hi; i++ {
-			x, y := d.p.X[i], d.p.Y[i]
-			u, v := float64(x*d.scaleX), float64(y*d.scaleY)
-			r := d.p.Z[i] - d.z0 - c - float64(cu*u) - float64(cv*v) -
-				float64(cuu*u*u) - float64(cvv*v*v) - float64(cuv*u*v)
-			if withRing && d.ring(x, y) {
-				r -= cring
-				ring += r
-			}
-			low, high = min(low, r), max(high, r)
-			ur, vr := u*r, v*r
-			square += float64(r * r)
-			one += r
-			su += float64(u * r)
-			sv += float64(v * r)
-			suu += float64(ur * u)
-			svv += float64(vr * v)
-			suv += float64(ur * v)
+	each := make([]residuals, blocks(d.p.Len()))
+	share(d.p.Len(), func(lo, hi int) {
+		for ; lo < hi; lo += block {
+			each[lo/block] = d.leftOf(f, lo, min(lo+block, hi))
 		}
-		least[lo/block], most[lo/block] = low, high
-		s[0], s[1], s[2], s[3], s[4], s[5], s[6], s[7] = square, one, su, sv, suu, svv, suv, ring
 	})
-	r := residuals{sum: s[0], least: least[0], most: most[0], right: [columns]float64(s[1:])}
-	for b := range least {
-		r.least, r.most = min(r.least, least[b]), max(r.most, most[b])
+	all := each[0]
+	for _, r := range each[1:] {
+		if r.least < all.least {
+			all.least, all.lowest = r.least, r.lowest
+		}
+		if r.most > all.most {
+			all.most, all.highest = r.most, r.highest
+		}
+		all.sum += r.sum
+		for c, x := range r.right {
+			all.right[c] += x
+		}
 	}
-	return r
+	return all
+}
+
+// leftOf measures what the fit leaves at the readings lo to hi−1.
+func (d *design) leftOf(f *fit, lo, hi int) residuals {
+	var square, one, su, sv, suu, svv, suv, ring float64
+	c, cu, cv, cuu, cvv, cuv, cring := f.x[0], f.x[1], f.x[2], f.x[3], f.x[4], f.x[5], f.x[6]
+	withRing := f.width == columns
+	left := residuals{least: math.Inf(1), most: math.Inf(-1)}
+	for i := lo; i < hi; i++ {
+		x, y := d.p.X[i], d.p.Y[i]
+		u, v := float64(x*d.scaleX), float64(y*d.scaleY)
+		r := d.p.Z[i] - d.z0 - c - float64(cu*u) - float64(cv*v) -
+			float64(cuu*u*u) - float64(cvv*v*v) - float64(cuv*u*v)
+		if withRing && d.ring(x, y) {
+			r -= cring
+			ring += r
+		}
+		if r < left.least {
+			left.least, left.lowest = r, i
+		}
+		if r > left.most {
+			left.most, left.highest = r, i
+		}
+		ur, vr := u*r, v*r
+		square += float64(r * r)
+		one += r
+		su += float64(u * r)
+		sv += float64(v * r)
+		suu += float64(ur * u)
+		svv += float64(vr * v)
+		suv += float64(ur * v)
+	}
+	left.sum, left.right = square, [columns]float64{one, su, sv, suu, svv, suv, ring}
+	return left
 }
 
 // refine improves the fit once by fitting what it leaves, which makes up for the squaring of the condition in the normal

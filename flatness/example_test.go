@@ -30,10 +30,18 @@ func Example() {
 	// bow along +0.248 mm, twist -0.127 mm
 }
 
-func ExampleStraightness() {
-	s := []float64{-1200, -600, 0, 600, 1200}
-	z := []float64{0, 0.05, 0.12, 0.06, 0}
-	value, contacts, err := flatness.Straightness(s, z)
-	fmt.Printf("%.3f mm, held by readings %v (%v)\n", value, contacts, err)
-	// Output: 0.120 mm, held by readings [0 4 2] (<nil>)
+// A bed whose pieces were read at three stations along and three across each; the middle piece stands 0.1 mm proud.
+func ExampleLines() {
+	var p flatness.Points
+	for piece := -1; piece <= 1; piece++ {
+		for _, x := range []float64{-430, 0, 430} {
+			for _, y := range []float64{-700, 0, 700} {
+				p.X, p.Y = append(p.X, float64(914*piece)+x), append(p.Y, y)
+				p.Z = append(p.Z, 0.1*float64(1-piece*piece))
+			}
+		}
+	}
+	lengthwise, across, err := flatness.Lines(p, []float64{-457, 457})
+	fmt.Printf("lengthwise %.3f mm over %d lines, across %.3f mm over %d (%v)\n", lengthwise.Value, lengthwise.Lines, across.Value, across.Lines, err)
+	// Output: lengthwise 0.100 mm over 3 lines, across 0.000 mm over 9 (<nil>)
 }

@@ -128,10 +128,7 @@ func (f *fit) errors(sum float64, n int) (se [columns]float64) {
 	for c := range se {
 		se[c] = math.NaN()
 	}
-	if n <= len(f.kept) {
-		return se
-	}
-	variance := sum / float64(n-len(f.kept))
+	variance := f.variance(sum, n)
 	for k, c := range f.kept {
 		if !f.told[c] {
 			continue
@@ -145,4 +142,27 @@ func (f *fit) errors(sum float64, n int) (se [columns]float64) {
 		se[c] = math.Sqrt(float64(variance*inverse)) * f.scale[c]
 	}
 	return se
+}
+
+// variance is that of one reading, from the sum of squares that n readings leave; NaN if there are none to spare.
+func (f *fit) variance(sum float64, n int) float64 {
+	if n <= len(f.kept) {
+		return math.NaN()
+	}
+	return sum / float64(n-len(f.kept))
+}
+
+// differenceError returns the standard error of the difference of what the fit leaves at two of the n readings, whose rows of
+// the design are a and b: the root of variance·(2 − (a−b)ᵀ(AᵀA)⁻¹(a−b)) (Björck, Numerical Methods for Least Squares Problems,
+// §1.4: the covariance of residuals is the variance times I − A(AᵀA)⁻¹Aᵀ).
+func (f *fit) differenceError(a, b [columns]float64, sum float64, n int) float64 {
+	between := make([]float64, len(f.kept))
+	for k, c := range f.kept {
+		between[k] = (a[c] - b[c]) * f.scale[c]
+	}
+	fitted := 0.0
+	for _, y := range f.forward(between) {
+		fitted += float64(y * y)
+	}
+	return math.Sqrt(float64(f.variance(sum, n) * max(0, 2-fitted)))
 }

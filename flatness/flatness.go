@@ -5,8 +5,8 @@
 //   - [MinimumZone]: the two closest parallel planes that hold all points (ISO 1101, ISO 12781-1), with its contact points
 //     and an interval that bounds every orientation. [ZoneValue] is the same number without the proof, for simulation.
 //   - [LeastSquares]: the plane of the least sum of squared orthogonal distances, and the peak to valley about it.
-//   - [FitShape]: bow along, bow across and twist of a piece, each with its standard error; edge roll-off; what remains.
-//   - [Straightness]: the minimum zone of a profile. [Lines]: the largest one over the lines along and across a bed.
+//   - [FitShape]: bow along, bow across and twist of a piece, edge roll-off and what remains, each with its standard error.
+//   - [Lines]: straightness along lines: the largest minimum zone of any line along a bed, and of any line across it.
 //
 // The package does not know what was measured, how it was supported, or how well: gravity, temperature and the doubt of
 // the readings are for others. It filters nothing, drops no outlier and decides nothing.
@@ -61,27 +61,21 @@ func finite(v vector) bool {
 
 // finite returns an error that names the first point with a coordinate that cannot be computed with.
 func (p Points) finite() error {
-	first := make([]int, cores(p.Len()))
-	share(p.Len(), len(first), func(part, lo, hi int) {
-		first[part] = hi
-		for _, column := range [3][]float64{p.X[lo:hi], p.Y[lo:hi], p.Z[lo:hi]} {
-			for k, x := range column {
-				if !(math.Abs(x) <= mostCoordinate) {
-					first[part] = min(first[part], lo+k)
-					break
-				}
+	broken := sums(p.Len(), 1, func(count []float64, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			if !finite(p.at(i)) {
+				count[0]++
 			}
 		}
-		if first[part] == hi {
-			first[part] = -1
-		}
 	})
-	for _, i := range first {
-		if i >= 0 {
-			return notFinite(i)
-		}
+	if broken[0] == 0 {
+		return nil
 	}
-	return nil
+	first := 0
+	for finite(p.at(first)) {
+		first++
+	}
+	return notFinite(first)
 }
 
 // notFinite is the error for a point that cannot be computed with.

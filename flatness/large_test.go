@@ -99,18 +99,6 @@ func TestLargeFaces(t *testing.T) {
 	}
 }
 
-func TestTwoScansAreUsual(t *testing.T) {
-	r := rand.New(rand.NewPCG(9, 9))
-	scans := map[int]int{}
-	for range 20 {
-		p := onPlane(50_000, level, func(int) (float64, float64) { return 2*r.Float64() - 1, 2*r.Float64() - 1 }, shapes["ground"](r))
-		scans[zoneOf(t, p).Scans]++
-	}
-	if scans[2] < 15 {
-		t.Errorf("scans: %v", scans)
-	}
-}
-
 // The answer is the same to the last bit on any number of cores.
 func TestCoresMakeNoDifference(t *testing.T) {
 	r := rand.New(rand.NewPCG(10, 10))

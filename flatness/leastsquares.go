@@ -2,6 +2,7 @@ package flatness
 
 import (
 	"math"
+	"slices"
 )
 
 // Plane is the orthogonal least-squares plane of a face.
@@ -9,7 +10,6 @@ type Plane struct {
 	Normal       [3]float64 // unit; z > 0 (y > 0 if z is 0)
 	Centroid     [3]float64 // mm; on the plane
 	PeakToValley float64    // mm; largest minus smallest distance from the plane: the least-squares flatness of ISO 12781-1
-	RMS          float64    // mm; root of the mean squared distance
 	Warnings     []string
 }
 
@@ -92,18 +92,15 @@ func secondMoments(p Points, origin, centroid vector, f frame) symmetric {
 // about measures the distances from the plane.
 func about(p Points, origin, centroid vector, f frame) Plane {
 	low, high := make([]float64, blocks(p.Len())), make([]float64, blocks(p.Len()))
-	sum := sums(p.Len(), 1, func(s []float64, lo, hi int) {
-		least, most := math.Inf(1), math.Inf(-1)
-		for i := lo; i < hi; i++ {
-			w := p.at(i).minus(origin).minus(centroid).dot(f.n)
-			least, most = min(least, w), max(most, w)
-			s[0] += float64(w * w)
+	share(p.Len(), func(lo, hi int) {
+		for ; lo < hi; lo += block {
+			least, most := math.Inf(1), math.Inf(-1)
+			for i := lo; i < min(lo+block, hi); i++ {
+				w := p.at(i).minus(origin).minus(centroid).dot(f.n)
+				least, most = min(least, w), max(most, w)
+			}
+			low[lo/block], high[lo/block] = least, most
 		}
-		low[lo/block], high[lo/block] = least, most
 	})
-	least, most := math.Inf(1), math.Inf(-1)
-	for b := range low {
-		least, most = min(least, low[b]), max(most, high[b])
-	}
-	return Plane{Normal: f.n, Centroid: origin.plus(centroid), PeakToValley: most - least, RMS: math.Sqrt(sum[0] / float64(p.Len()))}
+	return Plane{Normal: f.n, Centroid: origin.plus(centroid), PeakToValley: slices.Max(high) - slices.Min(low)}
 }

@@ -3,6 +3,8 @@ package flatness
 import (
 	"fmt"
 	"slices"
+
+	"slatewright/stations"
 )
 
 // Course is the straightness of a bed in one direction: the largest minimum zone of any line that was judged.
@@ -26,9 +28,6 @@ type Course struct {
 	Warnings []string
 }
 
-// stationTolerance is how far apart readings of one station may lie across their line, mm: common practice, no source.
-const stationTolerance = 1
-
 // cellSide is the largest side of the cells in which a scan is averaged, mm: the contact of a ball with cloth on a bed is
 // about as wide, and straightedges bridge what is narrower. Common practice, no source.
 const cellSide = 25
@@ -37,9 +36,9 @@ const cellSide = 25
 // those parallel to y. Points are in the bed frame, only those inside the edge band, as the caller cut them. joints are the
 // x of the joints, which no cell of a scan lies across.
 //
-// On a grid a line is all readings whose stations agree within 1 mm; on a scan (stations run into each other, or hardly any
-// line has three points) it is a strip of cells. A line needs three points. With too few points for any line Lines is 0
-// and a warning says so: "cannot tell". The error is a *trouble.Trouble: a coordinate is not finite.
+// Where all pieces were read on grids (see package stations) a line is all readings whose stations agree within 1 mm; if one
+// is a scan it is a strip of cells. A line needs three points. With too few points for any line Lines is 0 and a warning says
+// so: "cannot tell". The error is a *trouble.Trouble: a coordinate is not finite.
 func Lines(p Points, joints []float64) (lengthwise, across Course, err error) {
 	if err := p.check(1); err != nil {
 		return Course{}, Course{}, err
@@ -48,16 +47,11 @@ func Lines(p Points, joints []float64) (lengthwise, across Course, err error) {
 		return Course{}, Course{}, err
 	}
 	joints = slices.Sorted(slices.Values(joints))
-	lengthwise, okL := stationLines(p.Y, p.X, p.Z, joints)
-	across, okA := stationLines(p.X, p.Y, p.Z, nil)
-	if !okL || !okA {
+	if onGrids(p, joints) {
+		lengthwise, across = stationLines(p.Y, p.X, p.Z, joints), stationLines(p.X, p.Y, p.Z, nil)
+	} else {
 		c := newCells(p, joints)
-		if !okL {
-			lengthwise = c.lengthwise(joints)
-		}
-		if !okA {
-			across = c.across()
-		}
+		lengthwise, across = c.lengthwise(joints), c.across()
 	}
 	lengthwise.turn(0, 1)
 	across.turn(1, 0)
@@ -114,35 +108,42 @@ func (c *Course) judge(at float64, s, t, z []float64, index []int, joints []floa
 	}
 }
 
+// pieceOf is the number of the piece, counted along x, that a point at x lies on; on a joint it is the piece on its + side.
+func pieceOf(x float64, joints []float64) int {
+	k := 0
+	for k < len(joints) && x >= joints[k] {
+		k++
+	}
+	return k
+}
+
 // through reports whether there are points before, between and after the joints.
 func through(s, joints []float64) bool {
 	seen := make([]bool, len(joints)+1)
 	for _, x := range s {
-		k := 0
-		for k < len(joints) && x >= joints[k] {
-			k++
-		}
-		seen[k] = true
+		seen[pieceOf(x, joints)] = true
 	}
 	return !slices.Contains(seen, false)
 }
 
-// sampledStations is how many stations of a large set are looked at first: if these run into each other, so do all.
-const sampledStations = 4096
-
-// stationLines judges the lines of a grid, one for each station t. It is not a grid if the stations run into each other, or
-// if fewer than half of the points lie on lines of three or more.
-func stationLines(t, s, z, joints []float64) (Course, bool) {
-	if len(t) > 4*sampledStations {
-		some := make([]float64, sampledStations)
-		for k := range some {
-			some[k] = t[k*len(t)/sampledStations+int(scatter(k)*uint64(len(t)/sampledStations)>>32)]
+// onGrids reports whether every piece with points was read on a grid.
+func onGrids(p Points, joints []float64) bool {
+	for piece := range len(joints) + 1 {
+		var x, y []float64
+		for i, px := range p.X {
+			if pieceOf(px, joints) == piece {
+				x, y = append(x, px), append(y, p.Y[i])
+			}
 		}
-		slices.Sort(some)
-		if !separate(some) {
-			return Course{}, false
+		if _, ok := stations.Find(x, y); !ok && len(x) > 0 {
+			return false
 		}
 	}
+	return true
+}
+
+// stationLines judges the lines of grids, one for each station t.
+func stationLines(t, s, z, joints []float64) Course {
 	order := make([]int, len(t))
 	for i := range order {
 		order[i] = i
@@ -153,43 +154,16 @@ func stationLines(t, s, z, joints []float64) (Course, bool) {
 		}
 		return i - j
 	})
-	sorted := make([]float64, 4*len(t))
-	ts, ls, lt, lz := sorted[:len(t)], sorted[len(t):len(t)], sorted[2*len(t):2*len(t)], sorted[3*len(t):3*len(t)]
-	for k, i := range order {
-		ts[k] = t[i]
-	}
-	if !separate(ts) {
-		return Course{}, false
-	}
 	var c Course
-	on := 0
 	for from := 0; from < len(order); {
-		to := from + 1
-		for to < len(order) && ts[to]-ts[to-1] <= stationTolerance {
-			to++
-		}
-		ls, lt, lz = ls[:0], lt[:0], lz[:0]
-		for _, i := range order[from:to] {
+		to := from
+		var ls, lt, lz []float64
+		for ; to < len(order) && stations.Same(t[order[from]], t[order[to]]); to++ {
+			i := order[to]
 			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, z[i])
 		}
-		c.judge((ts[from]+ts[to-1])/2, ls, lt, lz, order[from:to], joints)
-		if to-from >= 3 {
-			on += to - from
-		}
+		c.judge((lt[0]+lt[len(lt)-1])/2, ls, lt, lz, order[from:to], joints)
 		from = to
 	}
-	return c, 2*on >= len(order)
-}
-
-// separate reports whether sorted stations fall into groups no wider than the tolerance, with wider gaps between.
-func separate(sorted []float64) bool {
-	from := 0
-	for k := 1; k < len(sorted); k++ {
-		if sorted[k]-sorted[k-1] > stationTolerance {
-			from = k
-		} else if sorted[k]-sorted[from] > stationTolerance {
-			return false
-		}
-	}
-	return true
+	return c
 }

@@ -110,7 +110,7 @@ func TestLinesNameTheWorst(t *testing.T) {
 	}
 }
 
-// Every line by hand: stations within a tenth of a millimetre, in any order, against Straightness of each.
+// Every line by hand: stations within a tenth of a millimetre, in any order, each line by a slow search.
 func TestLinesAreTheLargestOfTheirLines(t *testing.T) {
 	r := rand.New(rand.NewPCG(42, 42))
 	for range 50 {
@@ -131,16 +131,15 @@ func TestLinesAreTheLargestOfTheirLines(t *testing.T) {
 				for _, i := range g {
 					ls, lz = append(ls, s[i]), append(lz, p.Z[i])
 				}
-				v, _ := straightness(t, ls, lz)
-				worst = max(worst, v)
+				worst = max(worst, slowStraightness(ls, lz))
 			}
 			return worst
 		}
 		l, a := lines(t, p)
-		if want := largest(rows, p.X); l.Value != want || l.Lines != len(rows) {
+		if want := largest(rows, p.X); math.Abs(l.Value-want) > 1e-12 || l.Lines != len(rows) {
 			t.Fatalf("lengthwise %.17g of %d lines, want %.17g of %d", l.Value, l.Lines, want, len(rows))
 		}
-		if want := largest(columns, p.Y); a.Value != want || a.Lines != len(columns) {
+		if want := largest(columns, p.Y); math.Abs(a.Value-want) > 1e-12 || a.Lines != len(columns) {
 			t.Fatalf("across %.17g of %d lines, want %.17g of %d", a.Value, a.Lines, want, len(columns))
 		}
 	}
@@ -200,21 +199,51 @@ func TestLinesThatCannotTell(t *testing.T) {
 	}
 }
 
-// A raster read in rows has lines, however large it is.
-func TestLargeRasterHasLines(t *testing.T) {
-	var p flatness.Points
-	for i := range 300 {
-		for j := range 100 {
-			x := float64(i)*9 - 1345
-			p = with(p, x, float64(j)*14-693, 0.2*(1-x*x/1371/1371))
+// A raster of 27 mm is read along its lines; one of 9 mm is a scan, though its readings lie on lines too: what single readings
+// show there is roughness (package stations).
+func TestRasters(t *testing.T) {
+	for pitch, cells := range map[float64]bool{27: false, 9: true} {
+		var p flatness.Points
+		for x := -1345.0; x <= 1345.5; x += pitch {
+			for y := -693.0; y <= 693; y += 27 {
+				p = with(p, x, y, 0.2*(1-x*x/1371/1371))
+			}
+		}
+		l, a := lines(t, p)
+		if l.Cells != cells || a.Cells != cells || l.Broken != 0 {
+			t.Errorf("pitch %g: lengthwise %+v, across %+v", pitch, l, a)
+		}
+		if !cells && (l.Lines != 52 || a.Lines != 100) {
+			t.Errorf("pitch %g: %d and %d lines", pitch, l.Lines, a.Lines)
+		}
+		// A parabola rises above its chord by the square of half the chord; cells take the mean of a few readings.
+		if want := 0.2 * 1345.0 * 1345 / 1371 / 1371; math.Abs(l.Value-want) > 0.005 || a.Value > 1e-12 {
+			t.Errorf("pitch %g: lengthwise %g, want %g; across %g", pitch, l.Value, want, a.Value)
 		}
 	}
+}
+
+// One rule for the whole bed: a piece that was scanned makes the lines of all three strips of cells.
+func TestAScannedPieceMakesCells(t *testing.T) {
+	p := threePieces(step)
+	r := rand.New(rand.NewPCG(46, 46))
+	for range 20_000 {
+		p = with(p, 914*(r.Float64()-0.5), 1400*(r.Float64()-0.5), 0.1)
+	}
 	l, a := lines(t, p)
-	if l.Cells || a.Cells || l.Lines != 100 || a.Lines != 300 || l.Broken != 0 {
+	if !l.Cells || !a.Cells || math.Abs(l.Value-0.1) > 1e-9 {
 		t.Errorf("lengthwise %+v, across %+v", l, a)
 	}
-	// A parabola rises above its chord by the square of half the chord.
-	if want := 0.2 * 1345.5 * 1345.5 / 1371 / 1371; math.Abs(l.Value-want) > 1e-5 || a.Value > 1e-12 {
-		t.Errorf("lengthwise %g, want %g; across %g", l.Value, want, a.Value)
+}
+
+// A high spot that was looked at more closely does not make a grid a scan: its readings lie on short lines.
+func TestReadingsBesideAGrid(t *testing.T) {
+	p := threePieces(step)
+	for k := range 5 {
+		p = with(p, 30+7*float64(k), 50+9*float64(k*k), 0.1)
+	}
+	l, a := lines(t, p)
+	if l.Cells || a.Cells || l.Lines != 6 || a.Lines != 27 || l.Short != 5 || math.Abs(l.Value-0.1) > 1e-9 {
+		t.Errorf("lengthwise %+v, across %+v", l, a)
 	}
 }

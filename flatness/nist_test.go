@@ -123,10 +123,12 @@ func contactFaults(p flatness.Points, z flatness.Zone) (faults []string) {
 	}
 	n := z.Normal
 	tol := 32*lastPlace(p) + 1e-12*z.Value
-	height := func(i int) float64 { return n[0]*p.X[i] + n[1]*p.Y[i] + n[2]*p.Z[i] - z.Offset }
-	if n := len(z.Contacts); len(z.ContactUpper) != n || n < 2 || n > 4 {
-		return []string{"not two to four contacts"}
+	if n := len(z.Contacts); len(z.ContactUpper) != n || n != 4 {
+		return []string{"not four contacts"}
 	}
+	along := func(i int) float64 { return n[0]*p.X[i] + n[1]*p.Y[i] + n[2]*p.Z[i] }
+	middle := (along(z.Contacts[0]) + along(z.Contacts[3])) / 2 // the first is on the upper plane, the last on the lower
+	height := func(i int) float64 { return along(i) - middle }
 	above := 0
 	for k, i := range z.Contacts {
 		want := -z.Value / 2

@@ -1,6 +1,9 @@
 package flatness
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // band is what a scan of all points asks: which points have r = c − a·x − b·y outside low to high? c is the coordinate that
 // the normal leans to most, x and y are the other two, so that |a| and |b| are at most 1.
@@ -80,24 +83,29 @@ type extremes struct {
 func (t *band) scan(p Points) *extremes {
 	columns := [3][]float64{p.X, p.Y, p.Z}
 	x, y, c := columns[t.i], columns[t.j], columns[t.axis]
-	found := make([]*extremes, cores(p.Len()))
-	share(p.Len(), len(found), func(part, lo, hi int) {
-		e := &extremes{broken: -1}
-		for k := range e.high {
-			e.high[k], e.low[k], e.most[k], e.least[k] = -1, -1, t.high, t.low
-		}
+	all := t.nothing()
+	var one sync.Mutex
+	share(p.Len(), func(lo, hi int) {
+		e := t.nothing()
 		t.look(x[lo:hi], y[lo:hi], c[lo:hi], lo, e)
-		found[part] = e
-	})
-	all := found[0]
-	for _, e := range found[1:] {
+		one.Lock()
+		defer one.Unlock()
 		all.merge(e)
-	}
+	})
 	for k := range all.high {
 		all.above = max(all.above, (all.most[k]-t.high)*t.stretch)
 		all.below = max(all.below, (t.low-all.least[k])*t.stretch)
 	}
 	return all
+}
+
+// nothing is what has been seen before a scan.
+func (t *band) nothing() *extremes {
+	e := &extremes{broken: -1}
+	for k := range e.high {
+		e.high[k], e.low[k], e.most[k], e.least[k] = -1, -1, t.high, t.low
+	}
+	return e
 }
 
 // look goes through points that lie one after the other, the first being number first. Four points share one branch that
@@ -156,17 +164,17 @@ func along(q float64) int {
 	return int(q)
 }
 
-// merge takes over what later points have shown.
-func (e *extremes) merge(later *extremes) {
-	if e.broken < 0 {
-		e.broken = later.broken
+// merge takes over what other points have shown. Of equals the first point stays, so the order of merging does not matter.
+func (e *extremes) merge(o *extremes) {
+	if o.broken >= 0 && (e.broken < 0 || o.broken < e.broken) {
+		e.broken = o.broken
 	}
 	for k := range e.high {
-		if later.most[k] > e.most[k] {
-			e.most[k], e.high[k] = later.most[k], later.high[k]
+		if o.high[k] >= 0 && (o.most[k] > e.most[k] || o.most[k] == e.most[k] && o.high[k] < e.high[k]) {
+			e.most[k], e.high[k] = o.most[k], o.high[k]
 		}
-		if later.least[k] < e.least[k] {
-			e.least[k], e.low[k] = later.least[k], later.low[k]
+		if o.low[k] >= 0 && (o.least[k] < e.least[k] || o.least[k] == e.least[k] && o.low[k] < e.low[k]) {
+			e.least[k], e.low[k] = o.least[k], o.low[k]
 		}
 	}
 }

@@ -3,6 +3,7 @@ package flatness
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"slices"
 	"testing"
 )
@@ -85,9 +86,10 @@ func TestAlong(t *testing.T) {
 }
 
 func TestShareCoversEachPointOnce(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(3))
 	for _, n := range []int{1, block - 1, block, block + 1, 10*block + 5} {
 		seen := make([]int, n)
-		share(n, min(3, blocks(n)), func(_, lo, hi int) {
+		share(n, func(lo, hi int) {
 			if lo%block != 0 {
 				t.Errorf("%d points: a range begins at %d", n, lo)
 			}
@@ -97,6 +99,87 @@ func TestShareCoversEachPointOnce(t *testing.T) {
 		})
 		if slices.Min(seen) != 1 || slices.Max(seen) != 1 {
 			t.Errorf("%d points: seen %d to %d times", n, slices.Min(seen), slices.Max(seen))
+		}
+	}
+}
+
+// A face of 50,000 readings needs two scans: one that brings out what holds the planes, and one that finds nothing beyond.
+func TestTwoScansAreUsual(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	scans := map[int]int{}
+	for range 20 {
+		var p Points
+		for range 50_000 {
+			u, v := 2*r.Float64()-1, 2*r.Float64()-1
+			p.X, p.Y = append(p.X, 457*u), append(p.Y, 736.5*v)
+			p.Z = append(p.Z, 0.1*(1-u*u)-0.05*(1-v*v)+0.03*u*v+0.005*r.NormFloat64())
+		}
+		_, b, err := search(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		scans[b.scans]++
+	}
+	if scans[2] < 15 {
+		t.Errorf("scans: %v", scans)
+	}
+}
+
+// A panic on one of the cores is the caller's: the program turns it into words and an exit status.
+func TestPanicReachesTheCaller(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(2))
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic reached the caller")
+		}
+	}()
+	share(4*block, func(lo, _ int) {
+		if lo > 0 {
+			panic("broken")
+		}
+	})
+}
+
+// What cores bring together does not depend on which of them was first, ties included.
+func TestMergingInAnyOrder(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 3))
+	for trial := range 200 {
+		var parts []*extremes
+		band := band{low: -1, high: 1}
+		for part := range 4 {
+			e := band.nothing()
+			if r.IntN(4) == 0 {
+				e.broken = 100*part + r.IntN(100)
+			}
+			for k := range 5 {
+				if r.IntN(2) == 0 {
+					e.high[k], e.most[k] = 100*part+k, float64(2+r.IntN(3))
+					e.low[k], e.least[k] = 100*part+k, -float64(2+r.IntN(3))
+				}
+			}
+			parts = append(parts, e)
+		}
+		merged := func(order []int) *extremes {
+			all := band.nothing()
+			for _, i := range order {
+				all.merge(parts[i])
+			}
+			return all
+		}
+		if *merged([]int{0, 1, 2, 3}) != *merged(r.Perm(4)) {
+			t.Fatalf("trial %d: another order gives other points", trial)
+		}
+	}
+}
+
+// The contract of the answer knows these kinds and no other, however many points are found to touch.
+func TestKindsOfContact(t *testing.T) {
+	for _, c := range []struct {
+		above, below int
+		want         string
+	}{{3, 1, "3-1"}, {1, 3, "3-1"}, {2, 2, "2-2"}, {2, 1, "2-2"}, {1, 2, "2-2"}, {1, 1, "2-2"}} {
+		if got := kind(c.above, c.below); got != c.want {
+			t.Errorf("%d above and %d below: %s, want %s", c.above, c.below, got, c.want)
 		}
 	}
 }

@@ -10,20 +10,18 @@ import (
 
 // Shape is the simple shape of a piece, fitted by least squares over its readings:
 //
-//	z = centre + tiltX·x + tiltY·y + A·(1−(2x/Lx)²) + B·(1−(2y/Ly)²) + T·(2x/Lx)·(2y/Ly)
+//	z = height + tilt in x·x + tilt in y·y + A·(1−(2x/Lx)²) + B·(1−(2y/Ly)²) + T·(2x/Lx)·(2y/Ly)
 //
 // with Lx, Ly the size of the piece, whatever part of it was read. A term that the readings cannot tell is NaN, as is its
 // standard error, and a warning names it. Standard errors come from the scatter of the readings about the fit, taken as
-// independent: ripple and steps that the formula does not know make them too small as often as too large.
+// independent: ripple and steps that the formula does not know make them too small as often as too large. They are NaN if
+// there are no readings to spare.
 type Shape struct {
-	Centre       float64 // mm; height of the fit in the middle of the piece, less bow
-	TiltX, TiltY float64 // mm/mm
-
 	BowAlong  float64 // mm; A, rise of the middle above the −x and +x edges: + is crown, − is dish
 	BowAcross float64 // mm; B, the same between the −y and +y edges
 	Twist     float64 // mm; 4T, gap under the fourth corner with three touching; + if the (+,+) and (−,−) corners are high
 
-	BowAlongSE, BowAcrossSE, TwistSE float64 // mm; standard errors, NaN if there are no readings to spare
+	BowAlongSE, BowAcrossSE, TwistSE float64 // mm; standard errors
 
 	// RollOff is how much lower than the rest the readings of the outer ring lie, against the shape that is fitted together
 	// with it: the fit's seventh term, minus one height for the ring. + is an edge that falls away. The ring is every
@@ -32,9 +30,10 @@ type Shape struct {
 	RollOff, RollOffSE float64 // mm
 	EdgeUnread         float64 // mm; largest distance of an edge of the piece from the outermost readings beside it
 
-	// What remains when the shape (without roll-off) is taken away.
-	Remainder    float64 // mm; peak to valley
-	RemainderRMS float64 // mm
+	// Remainder is what is left when the shape (without roll-off) is taken away, peak to valley: the highest reading above the
+	// fit less the lowest below it. Its standard error is that of the difference of these two; that they stand out, which
+	// chance alone makes some readings do, is not in it.
+	Remainder, RemainderSE float64 // mm
 
 	Warnings []string
 }
@@ -70,12 +69,11 @@ func (d *design) fitShape(s *Shape, normal equations) {
 	f := normal.solve(shapeColumns)
 	r := d.refine(f)
 	se := f.errors(r.sum, d.p.Len())
-	s.TiltX, s.TiltY = f.value(columnU)*d.scaleX, f.value(columnV)*d.scaleY
 	s.BowAlong, s.BowAlongSE = 0-f.value(columnUU), se[columnUU]
 	s.BowAcross, s.BowAcrossSE = 0-f.value(columnVV), se[columnVV]
 	s.Twist, s.TwistSE = 4*f.value(columnUV), 4*se[columnUV]
-	s.Centre = f.value(columnOne) - s.BowAlong - s.BowAcross + d.z0
-	s.Remainder, s.RemainderRMS = r.most-r.least, math.Sqrt(r.sum/float64(d.p.Len()))
+	s.Remainder = r.most - r.least
+	s.RemainderSE = f.differenceError(d.row(r.highest), d.row(r.lowest), r.sum, d.p.Len())
 	for _, together := range f.mixed {
 		s.Warnings = append(s.Warnings, cannotTell(together))
 	}

@@ -43,8 +43,8 @@ func TestShapeGivesTheFormulaBack(t *testing.T) {
 		a, b, w := r.NormFloat64(), r.NormFloat64(), r.NormFloat64()
 		s := shape(t, formed(at, c, tx, ty, a, b, w))
 		for name, d := range map[string]float64{
-			"centre": s.Centre - c, "tilt x": 457 * (s.TiltX - tx), "tilt y": 736 * (s.TiltY - ty), "bow along": s.BowAlong - a,
-			"bow across": s.BowAcross - b, "twist": s.Twist - w, "remainder": s.Remainder, "r.m.s.": s.RemainderRMS,
+			"bow along":  s.BowAlong - a,
+			"bow across": s.BowAcross - b, "twist": s.Twist - w, "remainder": s.Remainder, "remainder s.e.": s.RemainderSE,
 			"bow along s.e.": s.BowAlongSE, "bow across s.e.": s.BowAcrossSE, "twist s.e.": s.TwistSE,
 			"roll-off": s.RollOff, "roll-off s.e.": s.RollOffSE,
 		} {
@@ -79,9 +79,17 @@ func TestShapeSigns(t *testing.T) {
 	}
 }
 
-// rationals solves the least-squares problem of the shape exactly: normal equations in big.Rat, a slow second method. It
-// returns the coefficients of 1, x, y, A, B, T, the diagonal of (AᵀA)⁻¹ and the sum of squares left.
-func rationals(p flatness.Points) (coefficient, inverse [6]float64, left float64) {
+// exactFit is a least-squares fit of the shape: the coefficients of 1, x, y, A, B, T, (AᵀA)⁻¹, and for each reading its row of A
+// and what is left of it.
+type exactFit struct {
+	coefficient [6]float64
+	inverse     [6][6]float64
+	row         [][6]float64
+	left        []float64
+}
+
+// rationals solves the least-squares problem of the shape exactly: normal equations in big.Rat, a slow second method.
+func rationals(p flatness.Points) (e exactFit) {
 	rat := func(x float64) *big.Rat { return new(big.Rat).SetFloat64(x) }
 	mul := func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
 	rows := make([][6]*big.Rat, p.Len())
@@ -118,20 +126,57 @@ func rationals(p flatness.Points) (coefficient, inverse [6]float64, left float64
 			}
 		}
 	}
-	sum := new(big.Rat)
 	for i := range rows {
 		d := rat(p.Z[i])
+		var row [6]float64
 		for c := range 6 {
 			d.Sub(d, mul(rows[i][c], m[c][6]))
+			row[c], _ = rows[i][c].Float64()
 		}
-		sum.Add(sum, mul(d, d))
+		left, _ := d.Float64()
+		e.left, e.row = append(e.left, left), append(e.row, row)
 	}
 	for c := range 6 {
-		coefficient[c], _ = m[c][6].Float64()
-		inverse[c], _ = m[c][7+c].Float64()
+		e.coefficient[c], _ = m[c][6].Float64()
+		for k := range 6 {
+			e.inverse[c][k], _ = m[c][7+k].Float64()
+		}
 	}
-	left, _ = sum.Float64()
-	return coefficient, inverse, left
+	return e
+}
+
+// variance is that of one reading.
+func (e exactFit) variance() (s float64) {
+	for _, d := range e.left {
+		s += d * d / float64(len(e.left)-6)
+	}
+	return s
+}
+
+// remainder is the highest reading over the fit less the lowest, and the standard error of their difference by the full
+// covariance of what is left, variance·(I − A(AᵀA)⁻¹Aᵀ).
+func (e exactFit) remainder() (peak, se float64) {
+	high, low := 0, 0
+	for i, d := range e.left {
+		if d > e.left[high] {
+			high = i
+		}
+		if d < e.left[low] {
+			low = i
+		}
+	}
+	covariance := func(i, j int) (c float64) {
+		if i == j {
+			c = 1
+		}
+		for r := range 6 {
+			for k := range 6 {
+				c -= e.row[i][r] * e.inverse[r][k] * e.row[j][k]
+			}
+		}
+		return c
+	}
+	return e.left[high] - e.left[low], math.Sqrt(e.variance() * (covariance(high, high) + covariance(low, low) - 2*covariance(high, low)))
 }
 
 // Fit and standard errors against exact rational arithmetic, readings all over the piece and in one corner of it.
@@ -147,13 +192,13 @@ func TestShapeAgainstRationals(t *testing.T) {
 			tol = 1e-8
 		}
 		s := shape(t, p)
-		c, inverse, left := rationals(p)
-		variance := left / float64(p.Len()-6)
+		e := rationals(p)
+		variance := e.variance()
+		peak, peakSE := e.remainder()
 		for name, pair := range map[string][2]float64{
-			"centre": {s.Centre, c[0]}, "tilt x": {s.TiltX, c[1]}, "tilt y": {s.TiltY, c[2]}, "bow along": {s.BowAlong, c[3]},
-			"bow across": {s.BowAcross, c[4]}, "twist": {s.Twist, 4 * c[5]},
-			"bow along s.e.": {s.BowAlongSE, math.Sqrt(variance * inverse[3])}, "bow across s.e.": {s.BowAcrossSE, math.Sqrt(variance * inverse[4])},
-			"twist s.e.": {s.TwistSE, 4 * math.Sqrt(variance*inverse[5])}, "remainder r.m.s.": {s.RemainderRMS, math.Sqrt(left / float64(p.Len()))},
+			"bow along": {s.BowAlong, e.coefficient[3]}, "bow across": {s.BowAcross, e.coefficient[4]}, "twist": {s.Twist, 4 * e.coefficient[5]},
+			"bow along s.e.": {s.BowAlongSE, math.Sqrt(variance * e.inverse[3][3])}, "bow across s.e.": {s.BowAcrossSE, math.Sqrt(variance * e.inverse[4][4])},
+			"twist s.e.": {s.TwistSE, 4 * math.Sqrt(variance*e.inverse[5][5])}, "remainder": {s.Remainder, peak}, "remainder s.e.": {s.RemainderSE, peakSE},
 		} {
 			if math.Abs(pair[0]-pair[1]) > tol*(1+math.Abs(pair[1])) {
 				t.Errorf("trial %d: %s %.17g, want %.17g", trial, name, pair[0], pair[1])
@@ -280,7 +325,7 @@ func TestShapeThatCannotBeTold(t *testing.T) {
 func TestShapeWithNoReadingsToSpare(t *testing.T) {
 	at := flatness.Points{X: []float64{-400, 0, 400, -400, 300, 0}, Y: []float64{-700, -600, -700, 100, 200, 700}, Z: []float64{1, 2, 1, 3, 2, 1}}
 	s := shape(t, at)
-	if s.Remainder > 1e-12 || !math.IsNaN(s.BowAlongSE) || math.IsNaN(s.BowAlong) || !strings.Contains(strings.Join(s.Warnings, " "), "6 readings for 6 terms") {
+	if s.Remainder > 1e-12 || !math.IsNaN(s.BowAlongSE) || !math.IsNaN(s.RemainderSE) || math.IsNaN(s.BowAlong) || !strings.Contains(strings.Join(s.Warnings, " "), "6 readings for 6 terms") {
 		t.Errorf("got %+v", s)
 	}
 }

@@ -14,17 +14,13 @@ type Zone struct {
 	Low, High float64
 
 	Normal [3]float64 // unit, z > 0 (y > 0 if z is 0)
-	Offset float64    // mm; Normal·p for p on the plane halfway between
 
-	// Kind is "3-1" (three points hold one plane and one the other), "2-2" (two lines), or "flat": the zone is 0 to
-	// within the rounding of the coordinates, every point is a contact, and none is listed. Where readings repeat a place,
-	// fewer points can hold the planes before any other touches: "2-1", "1-1".
+	// Kind is "3-1" (three points hold one plane and one the other), "2-2" (two hold each), or "flat": the zone is 0 to
+	// within the rounding of the coordinates, every point is a contact, and none is listed.
 	Kind         string
 	Contacts     []int // numbers of the contact points, upper side (where Normal points) first, rising within a side
 	ContactUpper []bool
 
-	N        int
-	Scans    int // passes over all points
 	Warnings []string
 }
 
@@ -74,7 +70,7 @@ func ZoneValue(p Points) (float64, error) {
 
 // zone works out the exact value and what is proven.
 func (s *sample) zone(b slab) (Zone, error) {
-	z := Zone{Scans: max(1, b.scans)}
+	var z Zone
 	ratio := s.holds(b) / s.first.width(b.f)
 	all := ratio > surely && s.of.Len() <= mostTried
 	if all {

@@ -147,7 +147,7 @@ func TestInterval(t *testing.T) {
 
 func TestFlatListsNoContact(t *testing.T) {
 	z := zoneOf(t, piece(func(u, v float64) float64 { return 0 }))
-	if z.Kind != "flat" || z.Value != 0 || z.Low != 0 || z.Contacts != nil || z.Normal != [3]float64{0, 0, 1} || z.Offset != 0 {
+	if z.Kind != "flat" || z.Value != 0 || z.Low != 0 || z.Contacts != nil || z.Normal != [3]float64{0, 0, 1} {
 		t.Errorf("got %+v", z)
 	}
 }
@@ -209,7 +209,7 @@ func TestInvariance(t *testing.T) {
 		k := math.Ldexp(1, r.IntN(60)-30)
 		s := zoneOf(t, turned(p, [3][3]float64{{k, 0, 0}, {0, k, 0}, {0, 0, k}}, [3]float64{}))
 		want := z
-		want.Value, want.Low, want.High, want.Offset = z.Value*k, z.Low*k, z.High*k, z.Offset*k
+		want.Value, want.Low, want.High = z.Value*k, z.Low*k, z.High*k
 		if !reflect.DeepEqual(s, want) {
 			t.Fatalf("trial %d: scaled by %g: got %+v, want %+v", trial, k, s, want)
 		}

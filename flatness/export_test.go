@@ -1,0 +1,4 @@
+package flatness
+
+// Narrowest is the straightness of a profile, for the tests outside the package.
+var Narrowest = narrowest
