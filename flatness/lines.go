@@ -128,8 +128,9 @@ func through(s, joints []float64) bool {
 
 // onGrids reports whether every piece with points was read on a grid.
 func onGrids(p Points, joints []float64) bool {
+	x, y := make([]float64, 0, p.Len()), make([]float64, 0, p.Len())
 	for piece := range len(joints) + 1 {
-		var x, y []float64
+		x, y = x[:0], y[:0]
 		for i, px := range p.X {
 			if pieceOf(px, joints) == piece {
 				x, y = append(x, px), append(y, p.Y[i])
@@ -155,9 +156,10 @@ func stationLines(t, s, z, joints []float64) Course {
 		return i - j
 	})
 	var c Course
+	var ls, lt, lz []float64
 	for from := 0; from < len(order); {
 		to := from
-		var ls, lt, lz []float64
+		ls, lt, lz = ls[:0], lt[:0], lz[:0]
 		for ; to < len(order) && stations.Same(t[order[from]], t[order[to]]); to++ {
 			i := order[to]
 			ls, lt, lz = append(ls, s[i]), append(lt, t[i]), append(lz, z[i])
