@@ -385,8 +385,8 @@ func TestPoorWarmRows(t *testing.T) {
 		for j := range d {
 			for _, sign := range []float64{1, -1} {
 				a := make([]float64, d)
-				a[j] = sign * math.Exp2(float64(r.IntN(60)-30))
-				m.Add(math.Exp2(float64(r.IntN(40)-10)), a...)
+				a[j] = sign * math.Exp2(float64(r.IntN(20)-10))
+				m.Add(math.Exp2(float64(r.IntN(20)-10)), a...)
 			}
 		}
 		cost := make([]float64, d)

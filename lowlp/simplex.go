@@ -146,6 +146,7 @@ func (c *core) judge() verdict {
 	if c.ray {
 		return settled
 	}
+	noise := 1e-13 * c.lambdaSize() // of solving for all multipliers together
 	for k, i := range c.basis {
 		if !c.isBox(i) {
 			continue
@@ -157,7 +158,7 @@ func (c *core) judge() verdict {
 				size += math.Abs(float64(c.lambda[l] * c.a[row*c.d+j]))
 			}
 		}
-		if c.lambda[k] > 1e-10*size {
+		if c.lambda[k] > float64(1e-10*size)+noise {
 			return leaning
 		}
 	}

@@ -166,3 +166,30 @@ func TestStepAgainstSimplex(t *testing.T) {
 		t.Errorf("too few of a kind: %v", met)
 	}
 }
+
+// TestLimitsThatCannotBeMet ends, and gives the best that can be had, on many small beds whose joints do not close: there the
+// bed as a whole may lie anywhere while the steps are sought, and that must not count as reaching for the sky.
+func TestLimitsThatCannotBeMet(t *testing.T) {
+	for seed := range uint64(400) {
+		q := random(seed, 2+int(seed%4), 2+int(seed/4%4))
+		q.MaxStep, q.AnyPlace = 0.001, seed%8 == 0
+		if seed%2 == 0 {
+			q = fixed(q)
+		}
+		r, err := seating.Seat(q)
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		larger := max(r.Joints[0].Largest, r.Joints[1].Largest)
+		if r.Feasible != (larger <= q.MaxStep+1e-12) || r.Feasible == (r.StepBound > 0) {
+			t.Fatalf("seed %d: feasible %v with a step of %v, bound %v", seed, r.Feasible, larger, r.StepBound)
+		}
+		if !r.Feasible && !(r.StepBound <= larger && larger-r.StepBound < 5e-9) {
+			t.Fatalf("seed %d: step %v, proven %v", seed, larger, r.StepBound)
+		}
+		if seed%2 == 0 && !q.AnyPlace && !r.Feasible {
+			step, _ := oracle(q, math.Inf(1), -1).pinned().least(t, wish[5:])
+			near(t, "best step", larger, step, 5e-9)
+		}
+	}
+}
