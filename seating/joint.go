@@ -294,6 +294,25 @@ func stationsOf(pieces *[3]*piece, a arrangement, j int) ([]station, [2]bool, er
 	return list, measured, nil
 }
 
+// A joint is covered when its stations reach within coverEnd of both ends of the edge and leave no gap of more than
+// coverGap, mm: two pitches of the usual nine stations at most may be missing somewhere. Common practice, no source.
+const (
+	coverEnd = 150.0
+	coverGap = 360.0
+)
+
+// covered tells whether the stations stand along the whole of an edge of the given length.
+func covered(list []step, length float64) bool {
+	last := -length/2 - (coverGap - coverEnd)
+	for _, st := range list {
+		if st.y-last > coverGap {
+			return false
+		}
+		last = st.y
+	}
+	return float64(length/2)-last <= coverEnd
+}
+
 // edge is the profile that a piece shows on the given side when it may be turned; still in its own frame.
 func (p *piece) edge(side int, turned bool) profile {
 	if turned {

@@ -191,6 +191,41 @@ func TestUnreadMiddleHasNoLevel(t *testing.T) {
 	}
 }
 
+// TestJointReadInItsMiddleOnly is not covered, however many stations there are.
+func TestJointReadInItsMiddleOnly(t *testing.T) {
+	narrow := func(name string) *face.Face {
+		f := made(name, 6, 9, plain)
+		for i := range f.Y {
+			if f.Row[i] != face.NoRow {
+				f.Y[i] *= 0.02
+			}
+		}
+		return f
+	}
+	r := seat(t, fixed(question(narrow("h"), made("c", 6, 9, plain), made("f", 6, 9, plain), 0.127)))
+	if r.Joints[0].Covered || !r.Joints[1].Covered || !warned(r, "was not read from end to end") {
+		t.Errorf("covered %v %v, %q", r.Joints[0].Covered, r.Joints[1].Covered, r.Warnings)
+	}
+}
+
+// TestRockingPiece: two diagonal packs are the higher ones, so the piece rocks on them, and it is said.
+func TestRockingPiece(t *testing.T) {
+	q := question(nil, nil, nil, 0.127)
+	for k := range q.Faces {
+		q.Faces[k] = thick(made("piece", 6, 9, plain), func(x, y float64) float64 { return 26 })
+	}
+	for i, at := range q.Faces[0].Thickness { // thinner over two diagonal corners: higher packs are asked for, and none exists between
+		if at.X*at.Y > 0 {
+			q.Faces[0].Thickness[i].T -= 0.03
+			q.Faces[0].Lined[i].T -= 0.03
+		}
+	}
+	r := seat(t, q)
+	if r.Rounded == nil || !warned(r, "the head piece can rock") {
+		t.Errorf("rounded %v, %q", r.Rounded, r.Warnings)
+	}
+}
+
 func TestResampleWantsAllReadings(t *testing.T) {
 	q := random(1, 6, 9)
 	q.MaxStep = 0.127
@@ -198,7 +233,7 @@ func TestResampleWantsAllReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Resample([3][]float64{}); err == nil {
+	if _, _, err := s.Resample([3][]float64{}); err == nil {
 		t.Error("resampled without changes for every reading")
 	}
 }

@@ -84,8 +84,9 @@ func (p *piece) keep(band float64) {
 // level finds the moves that put the face level about z = 0, as the place to start from.
 func (p *piece) level() error {
 	plane, err := flatness.LeastSquares(flatness.Points{X: p.x, Y: p.y, Z: p.z})
-	if err != nil {
-		return err
+	if err != nil || plane.Normal[2] < 0.1 { // nearer to a wall than to a bed
+		return trouble.Data("one-line", p.name, "seen from above the readings lie on one line, or their heights are no heights",
+			"read the face all over: columns x, y, z with z upwards").Because(err)
 	}
 	n := plane.Normal
 	tx, ty := -n[0]/n[2], -n[1]/n[2]

@@ -13,6 +13,7 @@ type Resampler struct {
 	b      *bench
 	a      arrangement
 	joints [2][]station
+	first  *laid // with the readings as they are
 }
 
 // NewResampler prepares re-seating for the places and turns of r, which must be an answer to q.
@@ -28,6 +29,11 @@ func NewResampler(q Question, r Result) (*Resampler, error) {
 			return nil, err
 		}
 	}
+	var readings [3][]float64
+	for k, p := range b.pieces {
+		readings[k] = p.face.Z
+	}
+	_, s.first = s.with(readings)
 	return s, nil
 }
 
@@ -40,20 +46,39 @@ func (s *Resampler) Readings() (n [3]int) {
 }
 
 // Resample adds dz[k][i] to reading i of face k (in the order of Question.Faces and of their files, joint rows included),
-// seats the pieces anew and returns what the bed then measures. It does not change the faces. Not for concurrent use.
-func (s *Resampler) Resample(dz [3][]float64) (Figures, error) {
-	b := &bench{spec: s.b.spec}
+// seats the pieces anew and returns what the bed measures by those readings, and what the bed of the first readings measures
+// when it is laid by the moves that those readings led to. The difference is what errors of reading do to a bed that is laid as
+// computed: where a limit was used up the first stands at the limit, and only the second tells. It does not change the faces.
+// Not for concurrent use.
+func (s *Resampler) Resample(dz [3][]float64) (read, laidSo Figures, err error) {
 	var readings [3][]float64
 	for k, p := range s.b.pieces {
 		if len(dz[k]) != len(p.face.Z) {
-			return Figures{}, trouble.Own("resample-length", "seating", "the changes of the readings are not as many as the readings", "report this")
+			return read, laidSo, trouble.Own("resample-length", "seating", "the changes of the readings are not as many as the readings", "report this")
 		}
 		z := make([]float64, len(p.face.Z))
 		for i, d := range dz[k] {
 			z[i] = p.face.Z[i] + d
 		}
 		readings[k] = z
-		b.pieces[k] = p.read(z)
+	}
+	b, l := s.with(readings)
+	won, err := run([]*laid{l}, s.q)
+	if err != nil {
+		return read, laidSo, err
+	}
+	if read, err = b.measured(won, won.moves); err != nil {
+		return read, laidSo, err
+	}
+	laidSo, err = s.b.measured(s.first, won.moves)
+	return read, laidSo, err
+}
+
+// with sets up the bed for the given readings of each face.
+func (s *Resampler) with(readings [3][]float64) (*bench, *laid) {
+	b := &bench{spec: s.b.spec}
+	for k, p := range s.b.pieces {
+		b.pieces[k] = p.read(readings[k])
 	}
 	sys := &system{half: math.Inf(1)}
 	for place := range 3 {
@@ -64,12 +89,7 @@ func (s *Resampler) Resample(dz [3][]float64) (Figures, error) {
 			sys.steps[j] = append(sys.steps[j], stepAt(st, j, readings[s.a.index[j]], readings[s.a.index[j+1]]))
 		}
 	}
-	l := &laid{arrangement: s.a, wished: wished{system: sys}}
-	won, err := run([]*laid{l}, s.q)
-	if err != nil {
-		return Figures{}, err
-	}
-	return b.measured(won, won.moves)
+	return b, &laid{arrangement: s.a, wished: wished{system: sys}}
 }
 
 // read is the piece with other readings. Where to start from and the surface stay those of the first readings: the one is a

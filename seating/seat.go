@@ -289,6 +289,11 @@ func (b *bench) joints(r *Result, l *laid) {
 	for j, steps := range l.system.steps {
 		joint := &r.Joints[j]
 		joint.Measured = l.measured[j]
+		width := min(l.system.pieces[j].sizeY, l.system.pieces[j+1].sizeY)
+		if joint.Covered = covered(steps, width); !joint.Covered {
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the joint between %s and %s was not read from end to end on both pieces (stations from y = %.0f to %.0f mm): "+
+				"what it does elsewhere is not known", bed.Place(j), bed.Place(j+1), steps[0].y, steps[len(steps)-1].y))
+		}
 		for _, st := range steps {
 			d := st.at(l.moves)
 			joint.Y, joint.Step = append(joint.Y, st.y), append(joint.Step, d)

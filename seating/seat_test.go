@@ -294,6 +294,11 @@ func TestRefusals(t *testing.T) {
 				f.Z[i] = 0.006 * f.X[i]
 			}
 		}},
+		{"one-line", func(f *face.Face) {
+			for i := range f.X {
+				f.X[i] = 0
+			}
+		}},
 		{"too-few-points", func(f *face.Face) { f.X, f.Y, f.Z, f.Row = f.X[:3], f.Y[:3], f.Z[:3], f.Row[:3] }},
 		{"no-joint", func(f *face.Face) {
 			n := 9 // one column only

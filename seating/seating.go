@@ -61,6 +61,7 @@ type Joint struct {
 	Step     []float64 // signed, mm
 	Largest  float64   // largest |Step|
 	Measured [2]bool   // head-side and foot-side profile read at the edge by the joint's rules, else reached by extrapolation
+	Covered  bool      // the stations reach from end to end of the joint, without a wide gap
 }
 
 // Contact is a reading that touches one of the two planes of the bed's zone.

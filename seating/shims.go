@@ -96,30 +96,29 @@ func distance2(c face.Thickness, x, y float64) float64 {
 	return float64((c.X-x)*(c.X-x)) + float64((c.Y-y)*(c.Y-y))
 }
 
-// round seats the pieces on packs of shims that exist. A rigid piece rests on the highest of its packs: it sinks until no
-// height or tilt lowers its middle further, which is a linear program of three unknowns.
+// round seats the pieces on packs of shims that exist.
 func (b *bench) round(r *Result, l *laid, feet []foot) error {
 	moves := append([]float64{}, l.moves...)
 	for place := range 3 {
 		rows := &lowlp.Dense{D: 3}
 		sign := l.sign(place)
 		for i, f := range feet {
-			if f.place != place {
-				continue
+			if f.place == place {
+				rows.Add(-(r.Shims[i].Pack.Height - f.pack), -1, float64(-sign*f.x), float64(-sign*f.y))
 			}
-			x, y := float64(sign*f.x), float64(sign*f.y)
-			rows.Add(-(r.Shims[i].Pack.Height - f.pack), -1, -x, -y)
 		}
-		sol, err := lowlp.Solve(lowlp.Problem{Cost: []float64{1, 0, 0}, Rows: rows})
+		sunk, doubt, err := sink(rows, b.pieces[l.index[place]])
 		if err != nil {
 			return err
 		}
-		if sol.Status != lowlp.Optimal {
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the supports of the %s piece do not surround its middle: it would tip", bed.Place(place)))
+		if doubt != "" {
+			r.Warnings = append(r.Warnings, "on packs of shims that exist the "+bed.Place(place).String()+" piece "+doubt)
+		}
+		if sunk == nil {
 			return nil
 		}
 		for k := range 3 {
-			moves[3*place+k] += sol.V[k]
+			moves[3*place+k] += sunk[k]
 		}
 	}
 	f, err := b.measured(l, moves)
@@ -129,4 +128,30 @@ func (b *bench) round(r *Result, l *laid, feet []foot) error {
 	f.Zone, err = flatness.ZoneValue(b.bedPoints(l.arrangement, moves))
 	r.Rounded = &f
 	return err
+}
+
+// sink is how a rigid piece rests on packs: it sinks until no height or tilt lowers its middle further, which is a linear
+// program of three unknowns. A piece that rests on fewer than three packs rocks; then it is taken in the pose that moves its corners
+// least. It returns nil for a piece that would tip.
+func sink(rows *lowlp.Dense, p *piece) (moves []float64, doubt string, err error) {
+	low, err := lowlp.Solve(lowlp.Problem{Cost: []float64{1, 0, 0}, Rows: rows})
+	if err != nil {
+		return nil, "", err
+	}
+	if low.Status != lowlp.Optimal {
+		return nil, "would tip: its supports do not surround its middle", nil
+	}
+	if len(low.Active) == 3 {
+		return low.V, "", nil
+	}
+	rows.Add(low.Value+Hold, 1, 0, 0)
+	var g []float64
+	for _, corner := range [4][2]float64{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
+		g = append(g, 1, float64(corner[0]*p.sizeX/2), float64(corner[1]*p.sizeY/2))
+	}
+	least, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, 4), Rows: rows})
+	if err != nil || least.Status != lowlp.Optimal {
+		return low.V, "can rock", nil
+	}
+	return least.V, "can rock: it rests on two of them, and the figures are for the pose in between; choose other packs or screw it down", nil
 }

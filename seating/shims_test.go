@@ -2,6 +2,7 @@ package seating_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -136,9 +137,12 @@ func TestResampleWithoutNoiseIsTheResult(t *testing.T) {
 		for k, n := range s.Readings() {
 			dz[k] = make([]float64, n)
 		}
-		f, err := s.Resample(dz)
+		f, same, err := s.Resample(dz)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if f != same {
+			t.Errorf("the same readings, laid by their own moves, measure otherwise: %+v %+v", f, same)
 		}
 		near(t, "zone", f.Zone, r.Zone, 1e-12)
 		near(t, "step 1", f.Steps[0], r.Joints[0].Largest, 1e-12)
@@ -161,11 +165,55 @@ func TestResampleSeesNoise(t *testing.T) {
 		dz[k] = make([]float64, n)
 	}
 	dz[1][22] = 1 // inside the centre piece
-	f, err := s.Resample(dz)
+	f, laid, err := s.Resample(dz)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !(f.Zone > 0.9 && f.Zone <= 1+1e-9) {
 		t.Errorf("zone %v", f.Zone)
+	}
+	if !(laid.Zone < 0.5) {
+		t.Errorf("flat pieces laid by wrong readings have a zone of %v", laid.Zone)
+	}
+}
+
+// TestResampleAtTheLimit: where the step limit is used up, every re-seating keeps it again by its own readings, and only the bed as laid
+// shows what the errors did.
+func TestResampleAtTheLimit(t *testing.T) {
+	beds, over, within := 0, 0, 0
+	for seed := range uint64(60) {
+		q := fixed(random(seed, 6, 9))
+		q.MaxStep = 0.08
+		r := seat(t, q)
+		if larger := max(r.Joints[0].Largest, r.Joints[1].Largest); !r.Feasible || larger < q.MaxStep-1e-6 {
+			continue
+		}
+		beds++
+		s, err := seating.NewResampler(q, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		noise := rand.New(rand.NewPCG(seed, 1))
+		for range 10 {
+			var dz [3][]float64
+			for k, n := range s.Readings() {
+				for range n {
+					dz[k] = append(dz[k], 0.003*noise.NormFloat64())
+				}
+			}
+			read, laid, err := s.Resample(dz)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if max(read.Steps[0], read.Steps[1]) <= q.MaxStep+1e-6 {
+				within++
+			}
+			if max(laid.Steps[0], laid.Steps[1]) > q.MaxStep+1e-4 {
+				over++
+			}
+		}
+	}
+	if beds < 3 || within < 7*beds || over < 5*beds {
+		t.Errorf("%d beds at their limit: %d re-seatings keep it by their own readings, %d exceed it as laid", beds, within, over)
 	}
 }

@@ -60,7 +60,7 @@ func BenchmarkResample(b *testing.B) {
 		dz[k] = make([]float64, n)
 	}
 	for b.Loop() {
-		if _, err := s.Resample(dz); err != nil {
+		if _, _, err := s.Resample(dz); err != nil {
 			b.Fatal(err)
 		}
 	}
