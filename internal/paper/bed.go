@@ -197,13 +197,15 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 	}
 }
 
-// drawFrame draws the edges of the pieces, the joints and the edge band.
+// bandPen draws the edge band, which is left out along every edge of every piece, joints included.
+var bandPen = ink.Pen{Colour: soft, Width: 0.2, Dash: []float64{0.5, 0.9}}
+
+// drawFrame draws each piece: its edges, which meet in the joints, and its edge band.
 func drawFrame(s ink.Sheet, v view, m BedMap) {
-	if b := m.EdgeBand; b > 0 {
-		band := v.rect(-v.halfX+b, -v.halfY+b, v.halfX-b, v.halfY-b)
-		s.Stroke(band, ink.Pen{Colour: soft, Width: 0.2, Dash: []float64{0.5, 0.9}})
-	}
 	for _, p := range m.Pieces {
+		if b := m.EdgeBand; b > 0 {
+			s.Stroke(v.rect(p.MinX+b, -v.halfY+b, p.MaxX-b, v.halfY-b), bandPen)
+		}
 		s.Stroke(v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY), ink.Pen{Colour: stone, Width: 0.4})
 	}
 }

@@ -16,14 +16,14 @@ import (
 type BedMap struct {
 	Title        string // as in "Set QH-0007"
 	SizeX, SizeY float64
-	EdgeBand     float64 // left out of the judgement along the edges; 0 when there is none
+	EdgeBand     float64 // left out of the judgement along every edge of every piece; 0 when there is none
 	Zone         float64 // minimum zone of the bed; its planes lie at ±Zone/2
 	Pieces       [3]PieceMap
 	Joints       [2]JointMap
 	Contacts     []Contact
 	StepLimit    float64 // 0 when there is none
 	Warnings     []string
-	Demo         bool // made from invented data: the banner is drawn
+	Mark         string // drawn over it, such as that of invented data; empty: none
 }
 
 // PieceMap is one piece where it lies, with its readings moved into the bed frame.
@@ -157,8 +157,8 @@ func (m BedMap) SVG(w io.Writer) error {
 	if m.Title != "" {
 		title = m.Title + ": " + title
 	}
-	if m.Demo {
-		title += "; " + Banner
+	if m.Mark != "" {
+		title += "; " + m.Mark
 	}
 	return s.Write(w, width, height, title)
 }
@@ -166,8 +166,8 @@ func (m BedMap) SVG(w io.Writer) error {
 // picture draws everything one below the other, w wide, and returns where it ends.
 func (m BedMap) picture(s ink.Sheet, r relief, margin, w float64) float64 {
 	y := margin
-	if m.Demo {
-		y += drawBanner(s, margin, y, w, typeBanner.Sized(13)) + 3
+	if m.Mark != "" {
+		y += drawBanner(s, m.Mark, margin, y, w, typeBanner.Sized(13)) + 3
 	}
 	if m.Title != "" {
 		s.Text(ink.Point{X: margin, Y: y + 4}, m.Title, typeHead.Sized(12))
@@ -207,14 +207,14 @@ func drawWarnings(s ink.Sheet, warnings []string, x, y, w float64) float64 {
 	return y - start
 }
 
-// drawBanner draws the strip that marks invented data and returns its height.
-func drawBanner(s ink.Sheet, x, y, w float64, t ink.Type) float64 {
-	t = ink.Fit(s, Banner, t, w-24, 5)
+// drawBanner draws the strip with the mark and returns its height.
+func drawBanner(s ink.Sheet, mark string, x, y, w float64, t ink.Type) float64 {
+	t = ink.Fit(s, mark, t, w-24, 5)
 	h := 2.1 * t.Height()
 	s.Strokes(ink.Hatch(x, y, w, h, 1.6), ink.Pen{Colour: bad.Mix(sheet, 0.5), Width: 0.25})
-	inner := s.Width(Banner, t) + 8
+	inner := s.Width(mark, t) + 8
 	s.Fill([]contour.Line{ink.Rect(x+(w-inner)/2, y, inner, h)}, sheet)
 	s.Stroke(ink.Rect(x, y, w, h), ink.Pen{Colour: bad, Width: 0.35})
-	s.Text(ink.Point{X: x + w/2, Y: y + (h+t.Height())/2}, Banner, t.To(ink.Middle))
+	s.Text(ink.Point{X: x + w/2, Y: y + (h+t.Height())/2}, mark, t.To(ink.Middle))
 	return h
 }

@@ -11,6 +11,7 @@ import (
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
@@ -51,12 +52,12 @@ func TestMapIsWellFormedAndSaysItAll(t *testing.T) {
 	m.Warnings = []string{"steps at joint 2 were not measured at the edge"}
 	m.Joints[1].NotMeasured = true
 	whole, text := svgText(t, m)
-	want := []string{Banner, m.Title, `<P&"012">`, "QH-P003, turned", "head", "centre", "foot", "left", "right", "x", "y", "height, mm", "thou", "not measured at the edge",
+	want := []string{banner, m.Title, `<P&"012">`, "QH-P003, turned", "head", "centre", "foot", "left", "right", "x", "y", "height, mm", "thou", "not measured at the edge",
 		"edge band, 20 mm", "limit 0.127 mm (5.0 thou)", "centre proud", "foot proud", "head proud", "high", "low", contour.MethodColumns, inMM(m.Zone) + " mm", m.Warnings[0]}
 	if l := lacks(text, want...); len(l) > 0 {
 		t.Errorf("lacks %q", l)
 	}
-	if n := strings.Count(text, Banner); n != 2 { // in the picture and in what is read aloud
+	if n := strings.Count(text, banner); n != 2 { // in the picture and in what is read aloud
 		t.Errorf("the banner stands %d times", n)
 	}
 	again, _ := svgText(t, m)
@@ -72,6 +73,7 @@ func TestMapIsWellFormedAndSaysItAll(t *testing.T) {
 type recorder struct {
 	ink.SVG
 	fills, strokes []drawnLine
+	pens           []ink.Pen // of the strokes
 	words          []string
 }
 
@@ -85,7 +87,7 @@ func (r *recorder) Fill(lines []contour.Line, c ink.Colour) {
 }
 func (r *recorder) Stroke(l contour.Line, p ink.Pen) { r.Strokes([]contour.Line{l}, p) }
 func (r *recorder) Strokes(lines []contour.Line, p ink.Pen) {
-	r.strokes = append(r.strokes, drawnLine{lines, p.Colour})
+	r.strokes, r.pens = append(r.strokes, drawnLine{lines, p.Colour}), append(r.pens, p)
 }
 func (r *recorder) Text(_ ink.Point, words string, _ ink.Type) { r.words = append(r.words, words) }
 
@@ -138,6 +140,27 @@ func TestTheBedIsNotMirrored(t *testing.T) {
 	o, x, y := v.xy(0, 0), v.xy(10, 0), v.xy(0, 10)
 	if x.X <= o.X || x.Y != o.Y || y.Y >= o.Y || y.X != o.X {
 		t.Errorf("x goes from %v to %v, y to %v", o, x, y)
+	}
+}
+
+// The edge band runs along every edge of every piece: at a joint it stands on both sides.
+func TestEdgeBandIsDrawnPerPiece(t *testing.T) {
+	m := specimenMap()
+	var rec recorder
+	drawFrame(&rec, view{scale: 1, halfX: m.SizeX / 2, halfY: m.SizeY / 2}, m)
+	var bands [][2]float64 // left and right edge, bed frame
+	for i, s := range rec.strokes {
+		if rec.pens[i].Dash != nil {
+			bands = append(bands, [2]float64{s.lines[0].P[0].X - m.SizeX/2, s.lines[0].P[2].X - m.SizeX/2})
+		}
+	}
+	if len(bands) != len(m.Pieces) {
+		t.Fatalf("%d bands for %d pieces", len(bands), len(m.Pieces))
+	}
+	for i, p := range m.Pieces {
+		if math.Abs(bands[i][0]-p.MinX-m.EdgeBand) > 1e-9 || math.Abs(bands[i][1]-p.MaxX+m.EdgeBand) > 1e-9 {
+			t.Errorf("%s reaches from %g to %g mm, its band is drawn from %g to %g", p.Place, p.MinX, p.MaxX, bands[i][0], bands[i][1])
+		}
 	}
 }
 
@@ -324,15 +347,15 @@ func TestMapsThatCannotBeDrawn(t *testing.T) {
 }
 
 func TestVerdictMarksDifferInShape(t *testing.T) {
-	shapes := map[string]Verdict{}
-	for _, v := range []Verdict{Conforms, DoesNotConform, CannotTell} {
+	shapes := map[string]judge.Verdict{}
+	for _, v := range []judge.Verdict{judge.Conforms, judge.DoesNotConform, judge.CannotTell} {
 		var rec recorder
 		drawVerdict(&rec, v, 5, 5, 8)
 		outline := rec.strokes[0].lines[0]
-		if v == Conforms {
+		if v == judge.Conforms {
 			outline = rec.fills[0].lines[0]
 		}
-		if v == DoesNotConform {
+		if v == judge.DoesNotConform {
 			outline = rec.strokes[1].lines[0]
 		}
 		key := string(rune('0'+len(outline.P)%10)) + string(rune('0'+len(rec.fills))) + string(rune('0'+len(rec.strokes)))

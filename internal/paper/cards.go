@@ -7,12 +7,6 @@ import (
 	"slatewright/internal/paper/ink"
 )
 
-// Divisions of the two levels that are in use, mm per m: 0.02 mm/m, and 0.0005 in/ft.
-const (
-	metricDivision = 0.02
-	inchDivision   = 0.0005 / 12 * 1000
-)
-
 // More than these do not fit one page, and no bed needs them.
 const (
 	mostMarks = 40
@@ -27,35 +21,67 @@ func (p *press) levels(c LevelCard, shims []Shim, m BedMap) {
 		p.text("not computed", typeText)
 		return
 	}
-	const plan, gap = 78.0, 5.0
-	tb := levelTable(c, p.width()-plan-gap)
-	note := "With the bed laid as computed; divisions of 0.02 mm/m and of 0.0005 in/ft (0.0417 mm/m). + along: the foot end is high; + across: the right " +
-		"side is high."
-	if c.Base > 0 {
-		note += " Level " + fixed(c.Base, 0) + " mm (" + fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
-	}
-	if len(shims) > 0 {
-		note += " Squares: supports and the number of their pack."
-	}
+	const plan, gap = 72.0, 5.0
+	beside := min(len(c.Divisions), levelsBeside)
+	tb := levelTable(c, 0, beside, p.width()-plan-gap)
+	note := levelNote(c, len(shims) > 0)
 	high := max(p.tableHeight(tb), planHeight(m, plan)+1)
-	p.section(headHeight + high + 1 + p.high(note, typeCaption, p.width()))
+	p.section(headHeight + high + captionGap + p.high(note, typeCaption, p.width()))
 	p.y += p.head("What a level should read", p.left, p.y, p.width())
 	p.plan(m, c.Marks, shims, p.left, p.y+1, plan)
 	p.setTable(tb, p.left+plan+gap, p.y)
-	p.y += high + 1
+	p.y += high + captionGap
 	p.text(note, typeCaption)
+	for from := beside; from < len(c.Divisions); from += levelsBelow {
+		tb := levelTable(c, from, min(len(c.Divisions), from+levelsBelow), p.width())
+		p.section(p.tableHeight(tb))
+		p.y += p.setTable(tb, p.left, p.y)
+	}
 }
 
-func levelTable(c LevelCard, width float64) table {
-	each := (width - 8) / 6
-	tb := table{tight: true, columns: []column{{"mark", 8, false}}, groups: []group{{"along the table", 1, 3}, {"across the table", 4, 6}}}
-	for range 2 {
-		tb.columns = append(tb.columns, column{"mm/m", each, true}, column{"0.02 div.", each, true}, column{"0.0005 div.", each, true})
+// How many levels have room in the table beside the plan, and in one over the whole width.
+const (
+	levelsBeside = 2
+	levelsBelow  = 5
+)
+
+func levelNote(c LevelCard, shims bool) string {
+	note := "With the bed laid as computed; + along: foot end high, + across: right side high."
+	if c.Base > 0 {
+		note += " Level " + fixed(c.Base, 0) + " mm (" + fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
+	}
+	if shims {
+		note += " Squares: supports and their packs."
+	}
+	return note
+}
+
+// levelTable lists the marks with the readings of the levels from … to−1; the slopes stand with the first.
+func levelTable(c LevelCard, from, to int, width float64) table {
+	tb := table{tight: true, columns: []column{{"mark", 8, false}}}
+	var heads []string
+	if from == 0 {
+		heads = []string{"mm/m"}
+	}
+	for _, division := range c.Divisions[from:to] {
+		heads = append(heads, division)
+	}
+	each := (width - 8) / float64(2*len(heads))
+	for i, side := range [2]string{"along the table, in divisions of", "across the table, in divisions of"} {
+		for _, head := range heads {
+			tb.columns = append(tb.columns, column{head, each, true})
+		}
+		tb.groups = append(tb.groups, group{side, 1 + i*len(heads), (i + 1) * len(heads)})
 	}
 	for _, k := range c.Marks {
 		row := []cell{strong(k.Name)}
-		for _, slope := range [2]float64{k.SlopeX, k.SlopeY} {
-			row = append(row, say(signed(slope, 3)), say(signed(slope/metricDivision, 1)), say(signed(slope/inchDivision, 1)))
+		for _, r := range [2]LevelReading{k.Along, k.Across} {
+			if from == 0 {
+				row = append(row, say(signed(r.Slope, 3)))
+			}
+			for _, d := range r.Divisions[from:to] {
+				row = append(row, say(signed(d, 1)))
+			}
 		}
 		tb.rows = append(tb.rows, row)
 	}
@@ -126,12 +152,12 @@ func (p *press) shims(c ShimCard, m BedMap) {
 		high = max(high, p.tableHeight(tables[i]))
 	}
 	note := shimNote(c.Outcome)
-	p.section(headHeight + high + 1 + p.high(note, typeCaption, p.width()))
+	p.section(headHeight + high + captionGap + p.high(note, typeCaption, p.width()))
 	p.y += p.head(title, p.left, p.y, p.width())
 	for i, tb := range tables {
 		p.setTable(tb, p.left+(w+gap)*float64(i), p.y)
 	}
-	p.y += high + 1
+	p.y += high + captionGap
 	p.text(note, typeCaption)
 }
 

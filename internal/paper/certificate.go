@@ -7,21 +7,23 @@ import (
 	"time"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
 // Certificate is what the paper of a conforming set says. The sealed certificate itself is another file; the paper carries
 // its digest.
 type Certificate struct {
-	Demo     bool   // invented data: the banner stands on every page
+	Mark     string // on every page, as the sealed certificate bears it; empty: none
 	Mill     string // who answers for it
 	Set      string // set number
 	DateCode string // as cut into the stone
-	Issued   string // YYYY-MM-DD; also the date inside the PDF
+	Issued   string // YYYY-MM-DD, or empty; also the date inside the PDF
 	Pattern  string // table pattern with its revision
 
-	Verdict Verdict
-	Reason  string // one sentence under the verdict; may be empty
+	Verdict judge.Verdict
+	Basis   string // what it rests on, beside the verdict
+	Reason  string // one sentence under that; may be empty
 	Map     BedMap
 	Results []Result // in the order of the table
 	Pieces  [3]Piece
@@ -53,26 +55,30 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(2, func(air float64) (*press, error) { return c.set(r, size, made, air) })
+	p, err := setWithin(2, func(l layout) (*press, error) { return c.set(r, size, made, l) })
 	if err != nil {
 		return err
 	}
 	return p.finish(w)
 }
 
-// set lays the certificate out with so much white space.
-func (c Certificate) set(r relief, size Size, made time.Time, air float64) (*press, error) {
-	title := ink.Title{Name: "Certificate of set " + c.Set, Subject: subject(c.Demo, "a matched three-piece bed"), Author: c.Mill, Maker: c.Program, Made: made}
-	p := newPress(size, title, c.Demo, footLine(c.Mill, "certificate of set "+c.Set, c.DateCode, c.Program, c.Digest), air)
+// set lays the certificate out.
+func (c Certificate) set(r relief, size Size, made time.Time, l layout) (*press, error) {
+	title := ink.Title{Name: "Certificate of set " + c.Set, Subject: subject(c.Mark, "a matched three-piece bed"), Author: c.Mill, Maker: c.Program, Made: made}
+	p := newPress(size, title, c.Mark, footLine(c.Mill, "certificate of set "+c.Set, c.DateCode, c.Program, c.Digest), l.air)
 	if err := p.certificateHead(c); err != nil {
 		return nil, err
 	}
-	p.verdictLine(c.Verdict, basis(c.LayUp), c.Reason)
+	p.verdictLine(c.Verdict, c.Basis, c.Reason)
 	note := resultsNote(c.Results, c.Method.Coverage)
-	p.bed(c.Map, r, p.resultsHeight(c.Results, note))
+	rest := p.resultsHeight(c.Results, note)
+	if l.smallMap {
+		rest += p.piecesHeight(c.Pieces[:])
+	}
+	p.bed(c.Map, r, rest)
 	p.results(c.Results, note)
 	p.pieces(c.Pieces[:])
-	p.methodAndGaps(methodRows(c.Method, c.LayUp), c.NotChecked, allWarnings(c.Warnings, c.Map))
+	p.method(c.Method, c.LayUp, c.NotChecked, allWarnings(c.Warnings, c.Map))
 	p.levels(c.Levels, c.Shims.Shims, c.Map)
 	p.shims(c.Shims, c.Map)
 	p.cautions(Cautions(KindCertificate, c.Pieces[:]))
@@ -81,64 +87,86 @@ func (c Certificate) set(r relief, size Size, made time.Time, air float64) (*pre
 }
 
 func (c Certificate) check() error {
-	if c.Verdict != Conforms {
-		return trouble.Own("not-a-certificate", c.Set, fmt.Sprintf("the verdict is %q", string(c.Verdict)), "write a refusal instead")
+	if c.Verdict != judge.Conforms {
+		return trouble.Own("not-a-certificate", c.Set, fmt.Sprintf("the verdict is %v", c.Verdict), "write a refusal instead")
 	}
 	if len(c.Digest) != 64 || strings.Trim(c.Digest, "0123456789abcdef") != "" {
 		return trouble.Own("bad-digest", c.Set, fmt.Sprintf("%q is no SHA-256 digest", c.Digest), "give its 64 lower-case hexadecimal digits")
 	}
-	if c.Demo != c.Map.Demo {
-		return trouble.Own("half-demo", c.Set, "certificate and map disagree on whether the data are invented", "set Demo on both")
+	if err := CheckMark(c.Mark, c.Map, c.Set); err != nil {
+		return err
 	}
-	if err := checkResults(c.Results, c.Set); err != nil {
+	if err := CheckResults(c.Results, c.Set); err != nil {
 		return err
 	}
 	if len(c.Levels.Marks) > mostMarks || len(c.Shims.Shims) > 3*mostShims {
 		return trouble.Own("crowded", c.Set, fmt.Sprintf("%d marks and %d shims do not fit a page", len(c.Levels.Marks), len(c.Shims.Shims)),
 			fmt.Sprintf("give at most %d marks, and %d shims a piece", mostMarks, mostShims))
 	}
+	if err := c.Levels.check(c.Set); err != nil {
+		return err
+	}
 	return c.Map.check()
 }
 
-func checkResults(results []Result, where string) error {
+func (c LevelCard) check(where string) error {
+	for _, k := range c.Marks {
+		for _, r := range [2]LevelReading{k.Along, k.Across} {
+			if len(r.Divisions) != len(c.Divisions) {
+				return trouble.Own("bad-levels", where, fmt.Sprintf("mark %s has readings of %d levels, and %d are named", k.Name, len(r.Divisions), len(c.Divisions)),
+					"give one reading for each level")
+			}
+		}
+	}
+	return nil
+}
+
+// CheckMark is an error of the caller's when a paper and the map in it do not bear the same mark.
+func CheckMark(mark string, m BedMap, where string) error {
+	if mark != m.Mark {
+		return trouble.Own("half-marked", where, fmt.Sprintf("the paper bears the mark %q and its map %q", mark, m.Mark), "set the same Mark on both")
+	}
+	return nil
+}
+
+// CheckResults is an error of the caller's when there are no results, or one without a verdict.
+func CheckResults(results []Result, where string) error {
 	if len(results) == 0 {
 		return trouble.Own("no-results", where, "a paper without results", "give every characteristic that was judged")
 	}
 	for _, r := range results {
-		if err := r.Verdict.check(where + ", " + r.Name); err != nil {
+		if err := CheckVerdict(r.Verdict, where+", "+r.Name); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// QRText is what the code on the certificate says: set number and digest, and the banner of invented data.
+// QRText is what the code on the certificate says: set number and digest, and the mark.
 func (c Certificate) QRText() string {
 	text := "set: " + c.Set + "\nsha256: " + c.Digest
-	if c.Demo {
-		text += "\n" + Banner
+	if c.Mark != "" {
+		text += "\n" + c.Mark
 	}
 	return text
 }
 
-func subject(demo bool, what string) string {
-	if demo {
-		return what + "; " + Banner
+func subject(mark, what string) string {
+	if mark != "" {
+		return what + "; " + mark
 	}
 	return what
 }
 
 // footLine is what stands at the bottom of every page.
 func footLine(mill, what, dateCode, program, digest string) []string {
-	parts := []string{mill, what}
 	if dateCode != "" {
-		parts = append(parts, "date code "+dateCode)
+		dateCode = "date code " + dateCode
 	}
-	parts = append(parts, program)
 	if digest != "" {
-		parts = append(parts, "digest "+digest[:16]+"…")
+		digest = "digest " + digest[:16] + "…"
 	}
-	return parts
+	return present(mill, what, dateCode, program, digest)
 }
 
 const qrSize = 29.0 // mm, quiet zone included
@@ -158,7 +186,9 @@ func (p *press) certificateHead(c Certificate) error {
 
 // identity sets the mill's name, the title and the pattern.
 func (p *press) identity(mill, title, pattern string, w float64) {
-	p.y += p.block(mill, typeStrong.Sized(9).In(soft), p.left, p.y, w) + 1.6
+	if mill != "" {
+		p.y += p.block(mill, typeStrong.Sized(9).In(soft), p.left, p.y, w) + 1.6
+	}
 	t := ink.Fit(p, title, typeTitle, w, 12)
 	p.y += p.block(title, t, p.left, p.y, w) - 1
 	p.y += p.block(pattern, typeText, p.left, p.y, w) + 2.4
@@ -178,12 +208,12 @@ func (p *press) facts(facts [][2]string, w float64) {
 }
 
 // verdictLine sets the verdict with its mark, what it stands on, and why.
-func (p *press) verdictLine(v Verdict, basis, reason string) {
-	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: v.colour()}
+func (p *press) verdictLine(v judge.Verdict, basis, reason string) {
+	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: colour(v)}
 	p.y += 2.5
 	drawVerdict(p, v, p.left+4.2, p.y+4.2, 8.4)
-	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, string(v), word)
-	x := p.left + 12 + p.Width(string(v), word) + 6
+	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, v.String(), word)
+	x := p.left + 12 + p.Width(v.String(), word) + 6
 	w := p.right - x
 	h := p.high(basis, typeStrong, w)
 	if reason != "" {

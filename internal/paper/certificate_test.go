@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
@@ -14,15 +15,16 @@ func TestCertificatesThatMayNotBeWritten(t *testing.T) {
 		code  string
 		spoil func(*Certificate)
 	}{
-		"a verdict of not":     {"not-a-certificate", func(c *Certificate) { c.Verdict = DoesNotConform }},
-		"no verdict":           {"not-a-certificate", func(c *Certificate) { c.Verdict = "" }},
+		"a verdict of not":     {"not-a-certificate", func(c *Certificate) { c.Verdict = judge.DoesNotConform }},
+		"no verdict":           {"not-a-certificate", func(c *Certificate) { c.Verdict = 0 }},
 		"half a digest":        {"bad-digest", func(c *Certificate) { c.Digest = digest[:32] }},
 		"a digest in capitals": {"bad-digest", func(c *Certificate) { c.Digest = strings.ToUpper(digest) }},
-		"half invented":        {"half-demo", func(c *Certificate) { c.Demo = false }},
+		"half marked":          {"half-marked", func(c *Certificate) { c.Mark = "" }},
 		"no results":           {"no-results", func(c *Certificate) { c.Results = nil }},
-		"a strange verdict":    {"bad-verdict", func(c *Certificate) { c.Results[1].Verdict = "good enough" }},
+		"a strange verdict":    {"bad-verdict", func(c *Certificate) { c.Results[1].Verdict = judge.DoesNotConform + 1 }},
 		"a bad date":           {"bad-date", func(c *Certificate) { c.Issued = "25.11.2026" }},
 		"a bad map":            {"bad-map", func(c *Certificate) { c.Map.SizeY = -1 }},
+		"a level too few":      {"bad-levels", func(c *Certificate) { c.Levels.Divisions = c.Levels.Divisions[:1] }},
 		"too many marks":       {"crowded", func(c *Certificate) { c.Levels.Marks = make([]LevelMark, mostMarks+1) }},
 		"a set number too long for the code": {"qr", func(c *Certificate) {
 			c.Set = strings.Repeat("QH-", 700)
@@ -43,13 +45,13 @@ func TestRefusalsThatMayNotBeWritten(t *testing.T) {
 		code  string
 		spoil func(*Refusal)
 	}{
-		"conforms":      {"not-a-refusal", func(r *Refusal) { r.Verdict = Conforms }},
-		"no verdict":    {"bad-verdict", func(r *Refusal) { r.Verdict = "hm" }},
-		"no next step":  {"no-next-step", func(r *Refusal) { r.NextStep = "" }},
-		"half invented": {"half-demo", func(r *Refusal) { r.Map.Demo = false }},
-		"no results":    {"no-results", func(r *Refusal) { r.Results = nil }},
-		"a bad date":    {"bad-date", func(r *Refusal) { r.Issued = "" }},
-		"a bad map":     {"too-few-points", func(r *Refusal) { r.Map.Pieces[0].X, r.Map.Pieces[0].Y, r.Map.Pieces[0].Z = nil, nil, nil }},
+		"conforms":     {"not-a-refusal", func(r *Refusal) { r.Verdict = judge.Conforms }},
+		"no verdict":   {"bad-verdict", func(r *Refusal) { r.Verdict = 0 }},
+		"no next step": {"no-next-step", func(r *Refusal) { r.NextStep = "" }},
+		"half marked":  {"half-marked", func(r *Refusal) { r.Map.Mark = "" }},
+		"no results":   {"no-results", func(r *Refusal) { r.Results = nil }},
+		"a bad date":   {"bad-date", func(r *Refusal) { r.Issued = "25.11.2026" }},
+		"a bad map":    {"too-few-points", func(r *Refusal) { r.Map.Pieces[0].X, r.Map.Pieces[0].Y, r.Map.Pieces[0].Z = nil, nil, nil }},
 	} {
 		refusal := specimenRefusal()
 		c.spoil(&refusal)
@@ -63,10 +65,10 @@ func TestRefusalsThatMayNotBeWritten(t *testing.T) {
 
 func TestQRTextNamesSetAndDigest(t *testing.T) {
 	c := specimenCertificate()
-	if got, want := c.QRText(), "set: QH-0007\nsha256: "+digest+"\n"+Banner; got != want {
+	if got, want := c.QRText(), "set: QH-0007\nsha256: "+digest+"\n"+banner; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	c.Demo = false
+	c.Mark = ""
 	if got, want := c.QRText(), "set: QH-0007\nsha256: "+digest; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"slatewright/judge"
 )
 
 func TestFixedAndSigned(t *testing.T) {
@@ -37,16 +39,6 @@ func TestThou(t *testing.T) {
 	}
 	if got := both(0.508); got != "0.508 mm (20.0 thou)" {
 		t.Error(got)
-	}
-}
-
-// One division of the inch level, from its definition: 0.0005 in in 12 in.
-func TestLevelDivisions(t *testing.T) {
-	if math.Abs(inchDivision-0.5/12) > 1e-15 {
-		t.Errorf("%g mm/m", inchDivision)
-	}
-	if got := signed(1/inchDivision, 1) + " " + signed(-1/metricDivision, 1); got != "+24.0 −50.0" {
-		t.Errorf("1 mm/m: %s", got)
 	}
 }
 
@@ -94,25 +86,25 @@ func TestMisses(t *testing.T) {
 		r    Result
 		want string
 	}{
-		{Result{Name: "zone", Value: 0.612, Limit: 0.508, Verdict: DoesNotConform}, "Zone: 0.612 mm against a limit of 0.508 mm, over by 0.104 mm (4.1 thou)."},
-		{Result{Name: "zone", Value: 0.5081, Limit: 0.508, Verdict: DoesNotConform}, "Zone: 0.5081 mm against a limit of 0.5080 mm, over by 0.000 mm (0.0 thou)."},
-		{Result{Name: "thickness", Value: 25.3, Limit: 25.4, AtLeast: true, Verdict: DoesNotConform}, "Thickness: 25.300 mm against a limit of 25.400 mm, too little by 0.100 mm (3.9 thou)."},
-		{Result{Name: "across", Value: 0.25, U: 0.02, Limit: 0.254, Verdict: DoesNotConform}, "Across: 0.250 mm against a limit of 0.254 mm, inside by only 0.004 mm (0.2 thou), with an uncertainty U of 0.020 mm (0.8 thou)."},
-		{Result{Name: "across", Value: 0.26, Limit: 0.254, Verdict: CannotTell}, "Across: 0.260 mm lies 0.006 mm (0.2 thou) outside its limit of 0.254 mm: cannot tell."},
-		{Result{Name: "thickness", Value: nan, Limit: 25.4, Verdict: CannotTell}, "Thickness: cannot tell."},
-		{Result{Name: "state", Value: nan, Limit: nan, Verdict: DoesNotConform}, "State: does not conform."},
+		{Result{Name: "Zone", Value: 0.612, Limit: 0.508, Verdict: judge.DoesNotConform}, "Zone: 0.612 mm against a limit of 0.508 mm, over by 0.104 mm (4.1 thou)."},
+		{Result{Name: "Zone", Value: 0.5081, Limit: 0.508, Verdict: judge.DoesNotConform}, "Zone: 0.5081 mm against a limit of 0.5080 mm, over by 0.000 mm (0.0 thou)."},
+		{Result{Name: "Thickness", Value: 25.3, Limit: 25.4, AtLeast: true, Verdict: judge.DoesNotConform}, "Thickness: 25.300 mm against a limit of 25.400 mm, too little by 0.100 mm (3.9 thou)."},
+		{Result{Name: "Across", Value: 0.25, U: 0.02, Limit: 0.254, Verdict: judge.DoesNotConform}, "Across: 0.250 mm against a limit of 0.254 mm, inside by only 0.004 mm (0.2 thou), with an uncertainty U of 0.020 mm (0.8 thou)."},
+		{Result{Name: "Across", Value: 0.26, Limit: 0.254, Verdict: judge.CannotTell}, "Across: 0.260 mm lies 0.006 mm (0.2 thou) outside its limit of 0.254 mm: cannot tell."},
+		{Result{Name: "Thickness", Value: nan, Limit: 25.4, Verdict: judge.CannotTell}, "Thickness: cannot tell."},
+		{Result{Name: "State", Value: nan, Limit: nan, Verdict: judge.DoesNotConform}, "State: does not conform."},
 	} {
-		if got := misses([]Result{{Name: "fine", Verdict: Conforms}, c.r}); len(got) != 1 || got[0] != c.want {
+		if got := misses([]Result{{Name: "fine", Verdict: judge.Conforms}, c.r}); len(got) != 1 || got[0] != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
-	if got := misses([]Result{{Name: "across", Value: 0.1, Limit: 0.254, Verdict: CannotTell, Withheld: true}}); len(got) != 0 {
+	if got := misses([]Result{{Name: "across", Value: 0.1, Limit: 0.254, Verdict: judge.CannotTell, Withheld: true}}); len(got) != 0 {
 		t.Errorf("what a hindrance withholds is no doubt of the value: %q", got)
 	}
 }
 
 func TestResultRowOfWhatIsNotKnown(t *testing.T) {
-	row := resultRow(Result{Name: "thickness", Value: math.NaN(), Limit: math.NaN(), Verdict: CannotTell})
+	row := Result{Name: "thickness", Value: math.NaN(), Limit: math.NaN(), Verdict: judge.CannotTell}.Row().cells()
 	var said []string
 	for _, c := range row {
 		said = append(said, c.text)
@@ -122,12 +114,30 @@ func TestResultRowOfWhatIsNotKnown(t *testing.T) {
 	}
 }
 
-func TestResultNote(t *testing.T) {
+func TestNotesOfAResult(t *testing.T) {
 	for want, r := range map[string]Result{
-		"as laid; read high by about 0.031 mm": {Note: "as laid", Bias: 0.031}, "read low by about 0.002 mm": {Bias: -0.002}, "as laid": {Note: "as laid"}, "": {},
+		"as laid; read high by about 0.031 mm, which is taken off": {Note: "as laid", Bias: 0.031},
+		"read low by about 0.002 mm, which is put on":              {Bias: -0.002},
+		"as laid": {Note: "as laid", Bias: 0.0004},
+		"0.010 mm (0.4 thou) is put on for what may lie between the readings": {Between: 0.010},
+		"": {},
 	} {
-		if got := resultNote(r); got != want {
+		if got := r.Row().Note; got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
+	}
+}
+
+// What lies between the readings is no bias of the reading, and each is told by itself.
+func TestNoteTellsBiasAndAllowanceApart(t *testing.T) {
+	got := resultsNote([]Result{{Name: "Zone", Note: "all readings", Bias: 0.003, Between: 0.010}, {Name: "Step", Bias: -0.0012, Between: 0.010},
+		{Name: "Thickness", Note: "least"}}, "k = 2")
+	want := " Zone: all readings. Thickness: least. Taken off for errors of the readings, mm: Zone 0.003, Step −0.001. " +
+		"Put on for what may lie between the readings, mm: Zone 0.010, Step 0.010."
+	if !strings.HasSuffix(got, want) {
+		t.Errorf("%q, want it to end %q", got, want)
+	}
+	if got := resultsNote([]Result{{Name: "Zone", Bias: 0.0004}}, "k = 2"); got != columnsNote("k = 2") {
+		t.Errorf("nothing to tell, and it says %q", got)
 	}
 }

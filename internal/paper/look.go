@@ -1,6 +1,9 @@
 package paper
 
-import "slatewright/internal/paper/ink"
+import (
+	"slatewright/internal/paper/ink"
+	"slatewright/judge"
+)
 
 // The colours: stone and paper. High ground is ochre and low ground slate blue, a pair that colour-blind readers can tell
 // apart; sign, dashes and words say the same without colour.
@@ -31,7 +34,7 @@ var (
 	typeMap     = ink.Type{Face: ink.Plain, Size: 6.2, Colour: stone}
 	typePlace   = ink.Type{Face: ink.Bold, Size: 6.2, Colour: stone}
 	typeLevel   = ink.Type{Face: ink.Plain, Size: 5.4, Colour: stone}
-	typeCaution = ink.Type{Face: ink.Plain, Size: 7.1, Colour: stone}
+	typeFine    = ink.Type{Face: ink.Plain, Size: 7.1, Colour: stone} // long texts: the statement of method, cautions
 	typeBanner  = ink.Type{Face: ink.Bold, Size: 16, Colour: bad}
 )
 
@@ -39,11 +42,11 @@ var (
 func leading(t ink.Type) float64 { return 1.34 * t.Size * 25.4 / 72 }
 
 // colour returns the colour that goes with a verdict; the word and the mark carry the meaning.
-func (v Verdict) colour() ink.Colour {
+func colour(v judge.Verdict) ink.Colour {
 	switch v {
-	case Conforms:
+	case judge.Conforms:
 		return good
-	case DoesNotConform:
+	case judge.DoesNotConform:
 		return bad
 	}
 	return doubt

@@ -1,23 +1,25 @@
 package paper
 
 import (
+	"io"
 	"math"
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 )
 
 // drawVerdict draws a verdict's mark, size mm high about (x, y). The shapes differ, so that no colour is needed: a full disc
 // with a tick, a hatched square with a cross, an open diamond with a question mark.
-func drawVerdict(s ink.Sheet, v Verdict, x, y, size float64) {
-	r, c := size/2, v.colour()
+func drawVerdict(s ink.Sheet, v judge.Verdict, x, y, size float64) {
+	r, c := size/2, colour(v)
 	pen := ink.Pen{Colour: c, Width: size * 0.09, Round: true}
 	switch v {
-	case Conforms:
+	case judge.Conforms:
 		s.Fill([]contour.Line{disc(x, y, r)}, c)
 		tick := ink.Pen{Colour: sheet, Width: size * 0.12, Round: true}
 		s.Stroke(path(x-0.42*r, y+0.02*r, x-0.1*r, y+0.38*r, x+0.46*r, y-0.36*r), tick)
-	case DoesNotConform:
+	case judge.DoesNotConform:
 		s.Strokes(ink.Hatch(x-r, y-r, size, size, size*0.2), ink.Pen{Colour: c.Mix(sheet, 0.55), Width: size * 0.04})
 		s.Stroke(ink.Rect(x-r, y-r, size, size), pen)
 		cross := ink.Pen{Colour: c, Width: size * 0.14, Round: true}
@@ -29,6 +31,14 @@ func drawVerdict(s ink.Sheet, v Verdict, x, y, size float64) {
 		s.Stroke(contour.Line{P: question(x, y, r)}, hook)
 		s.Fill([]contour.Line{disc(x, y+0.5*r, 0.1*r)}, c)
 	}
+}
+
+// VerdictSVG writes a verdict's mark as a small picture.
+func VerdictSVG(w io.Writer, v judge.Verdict) error {
+	const size = 8.0
+	s := ink.NewSVG()
+	drawVerdict(s, v, size/2, size/2, size/math.Sqrt2)
+	return s.Write(w, size, size, v.String())
 }
 
 // question is the hook of a question mark: three quarters of a circle and a stem.

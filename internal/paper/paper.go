@@ -11,28 +11,17 @@ import (
 	"fmt"
 	"time"
 
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
-// Banner is what everything made from invented data says of itself.
-const Banner = "invented data, not a real certificate"
-
-// Verdict is the answer about a set or one of its characteristics, in the words of the standard.
-type Verdict string
-
-// The verdicts.
-const (
-	Conforms       Verdict = "conforms"
-	DoesNotConform Verdict = "does not conform"
-	CannotTell     Verdict = "cannot tell"
-)
-
-func (v Verdict) check(where string) error {
+// CheckVerdict is an error of the caller's when v is none of the three verdicts. where names what it is about.
+func CheckVerdict(v judge.Verdict, where string) error {
 	switch v {
-	case Conforms, DoesNotConform, CannotTell:
+	case judge.Conforms, judge.DoesNotConform, judge.CannotTell:
 		return nil
 	}
-	return trouble.Own("bad-verdict", where, fmt.Sprintf("%q is no verdict", string(v)), "use conforms, does not conform or cannot tell")
+	return trouble.Own("bad-verdict", where, fmt.Sprintf("%d is no verdict", int(v)), "use conforms, does not conform or cannot tell")
 }
 
 // Size is a size of page.
@@ -57,20 +46,23 @@ func (s Size) mm() (w, h float64) {
 
 // Result is one characteristic of a set as it was judged. Lengths are mm; the paper shows them in 0.001 in as well.
 type Result struct {
-	Name    string  // as in "zone of the bed"
+	Name    string  // as it begins a sentence: "Zone of the bed"
 	Note    string  // what exactly was computed, in a few words; may be empty
 	Value   float64 // NaN when it could not be computed
 	U       float64 // expanded uncertainty of the value; 0 or NaN: not known
 	Limit   float64 // NaN when there is none
 	AtLeast bool    // the limit is a minimum (stone thickness)
-	Verdict Verdict
+	Verdict judge.Verdict
 	// Withheld says that a hindrance keeps it from being told, whatever its value: a refusal then gives the hindrance among
 	// its reasons, and not the doubt of the value.
 	Withheld bool
 	// Probability that the true value conforms, 0 to 1; nil when it was not computed.
 	Probability *float64
-	// Bias is by how much the value is expected to be read too high, mm; 0 when it was not estimated.
+	// Bias is by how much errors of the readings are expected to have raised the value as read, mm; it is taken off. 0: not
+	// estimated.
 	Bias float64
+	// Between is what is put on for what may lie between the readings, mm.
+	Between float64
 }
 
 // margin returns how far the value is on the good side of its limit; negative on the bad side.
@@ -95,19 +87,20 @@ type Piece struct {
 	Mass                float64  // computed, kg; 0 when not known
 }
 
-// Method says how a set was measured and judged. Each field is a phrase or sentence for the paper; an empty one is shown as
-// "not stated", never left out.
+// Method says how a set was measured and judged. Each phrase is for the paper; an empty one is shown as "not stated", never
+// left out.
 type Method struct {
-	Measuring  string  // how the faces were read and computed
+	Readings   string  // how many readings a piece, and in what order
+	PitchX     float64 // mm between them along the table; 0: not stated
+	PitchY     float64 // mm between them across the table
 	Instrument string  // what read them, with its uncertainty
 	Support    string  // how the pieces lay
-	State      string  // free or laid, and what that means here
-	EdgeBand   float64 // mm left out along the edges
-	PitchX     float64 // mm between readings along the table
-	PitchY     float64 // mm between readings across the table
-	Decision   string  // decision rule, with its risk
-	Limits     string  // where the limits come from and how they are read
+	State      string  // the state that the results hold in: free, laid, or as read
+	EdgeBand   float64 // mm left out along every edge
 	Coverage   string  // what U means, as in "k = 2, about 95 %"
+	// Statement says in sentences how the results came about: seating, definitions, uncertainty, decision rule, limits. All of
+	// them are printed.
+	Statement []string
 }
 
 // Shim is one pack of shims in a true frame.
@@ -130,17 +123,24 @@ type ShimCard struct {
 	Outcome     *ShimOutcome // nil: not computed
 }
 
-// LevelMark is a place on the bed and the slope there when the set lies as computed.
+// LevelMark is a place on the bed, with what a level should read there when the set lies as computed.
 type LevelMark struct {
-	Name           string  // as on the plan, one or two letters
-	X, Y           float64 // bed frame, mm
-	SlopeX, SlopeY float64 // mm per m; + rises to the foot, + rises to the right
+	Name          string  // as on the plan, one or two letters
+	X, Y          float64 // bed frame, mm
+	Along, Across LevelReading
+}
+
+// LevelReading is a slope, and what each of the levels reads on it. NaN where the face was not read.
+type LevelReading struct {
+	Slope     float64   // mm per m; along: + rises to the foot, across: + rises to the right
+	Divisions []float64 // one for each of the card's Divisions
 }
 
 // LevelCard is what a mechanic's level should read.
 type LevelCard struct {
-	Base  float64 // length of the level over which the slopes were taken, mm
-	Marks []LevelMark
+	Base      float64  // length of the level over which the slopes were taken, mm
+	Divisions []string // what one division of each level stands for, as in "0.02 mm/m"
+	Marks     []LevelMark
 }
 
 // LayUpStep is one place on a joint: the step predicted from the pieces and the step measured, mm, in the sign of Step.
@@ -153,21 +153,12 @@ type LayUp struct {
 	Joints                    [2][]LayUpStep
 }
 
-// The two bases a certificate can stand on.
-const (
-	Predicted = "predicted from three pieces"
-	LaidUp    = "laid up and measured"
-)
-
-func basis(l *LayUp) string {
-	if l == nil {
-		return Predicted
-	}
-	return LaidUp
-}
-
-// day parses a date and makes the PDF's date of it: noon, universal time.
+// day parses a date and makes the PDF's date of it: noon, universal time. Without a date it is the zero time, and the PDF
+// bears none.
 func day(date, where string) (time.Time, error) {
+	if date == "" {
+		return time.Time{}, nil
+	}
 	t, err := time.Parse(time.DateOnly, date)
 	if err != nil {
 		return t, trouble.Own("bad-date", where, fmt.Sprintf("%q is no date", date), "write it as YYYY-MM-DD").Because(err)

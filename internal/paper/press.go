@@ -15,17 +15,26 @@ type press struct {
 	w, h        float64
 	left, right float64
 	bottom      float64
-	y, fresh    float64 // the place on the page, and where it was when the page began
-	demo        bool
+	y, fresh    float64  // the place on the page, and where it was when the page began
+	mark        string   // over every page; empty: none
 	foot        []string // at the bottom of every page; the first are left out where there is not room for all
 	air         float64  // of the usual white space between things; 1 unless a paper would run over
 }
 
-// setWithin sets a paper with less and less white space until it has at most so many pages; if it never has, with all of it.
-func setWithin(pages int, set func(air float64) (*press, error)) (*press, error) {
+// layout is what a paper may give up so as not to run over.
+type layout struct {
+	air      float64 // of the usual white space between things
+	smallMap bool    // the pieces stand on the first page, under a smaller map
+}
+
+// layouts begins with the handsomest.
+var layouts = []layout{{air: 1}, {air: 0.8}, {air: 0.6}, {1, true}, {0.8, true}, {0.6, true}, {0.4, true}, {0.2, true}, {0.1, true}}
+
+// setWithin sets a paper in the first layout that has at most so many pages; if none has, in the handsomest.
+func setWithin(pages int, set func(layout) (*press, error)) (*press, error) {
 	var first *press
-	for _, air := range []float64{1, 0.8, 0.6, 0.4} {
-		p, err := set(air)
+	for _, l := range layouts {
+		p, err := set(l)
 		if err != nil || p.Pages() <= pages {
 			return p, err
 		}
@@ -41,9 +50,9 @@ const (
 	pageTop    = 8.0
 )
 
-func newPress(size Size, t ink.Title, demo bool, foot []string, air float64) *press {
+func newPress(size Size, t ink.Title, mark string, foot []string, air float64) *press {
 	w, h := size.mm()
-	p := &press{PDF: ink.NewPDF(w, h, t), size: size, w: w, h: h, left: pageMargin, right: w - pageMargin, demo: demo, foot: foot, air: air}
+	p := &press{PDF: ink.NewPDF(w, h, t), size: size, w: w, h: h, left: pageMargin, right: w - pageMargin, mark: mark, foot: foot, air: air}
 	p.bottom = h - 12.5
 	p.page()
 	return p
@@ -52,12 +61,12 @@ func newPress(size Size, t ink.Title, demo bool, foot []string, air float64) *pr
 // width is the width of the text.
 func (p *press) width() float64 { return p.right - p.left }
 
-// page begins a page with the banner, if the data are invented.
+// page begins a page, with the mark over it.
 func (p *press) page() {
 	p.Page()
 	p.y = pageTop
-	if p.demo {
-		p.y += drawBanner(p, p.left, p.y, p.width(), typeBanner) + 3.2
+	if p.mark != "" {
+		p.y += drawBanner(p, p.mark, p.left, p.y, p.width(), typeBanner) + 3.2
 	}
 	p.fresh = p.y
 }
@@ -107,6 +116,7 @@ func (p *press) head(words string, x, y, w float64) float64 {
 const (
 	headHeight = 7.2
 	fullSpace  = 4.2 // above a heading
+	captionGap = 1.4 // above a caption under a table
 )
 
 // finish writes the foot of every page and then the document.

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 )
 
 // tool runs a program that make test installs, and fails where it is missing: a check that is skipped checks nothing.
@@ -94,7 +95,7 @@ func TestPapersAreSoundAndTheSameTwice(t *testing.T) {
 			}
 			info := tool(t, "pdfinfo", "poppler-utils", p.path)
 			w, h := size.mm()
-			for _, want := range []string{fmt.Sprintf("Page size: %s x %s pts", points(w), points(h)), "Subject:", "Author: Quern Hollow", Banner} {
+			for _, want := range []string{fmt.Sprintf("Page size: %s x %s pts", points(w), points(h)), "Subject:", "Author: Quern Hollow", banner} {
 				if m := lacks(info, want); len(m) > 0 {
 					t.Errorf("%s, %s: pdfinfo lacks %q in\n%s", name, size, m, info)
 				}
@@ -112,19 +113,45 @@ func TestDateIsTheOneGiven(t *testing.T) {
 	}
 }
 
+// Papers of readings that nobody dated say so, and carry no date of their own.
+func TestWithoutADateTheDateIsNotStated(t *testing.T) {
+	c, r := specimenCertificate(), specimenRefusal()
+	c.Issued, r.Issued = "", ""
+	for name, doc := range map[string]pdfer{"issued": c, "judged": r} {
+		p := printOut(t, doc, A4)
+		tool(t, "qpdf", "qpdf", "--check", p.path)
+		if m := lacks(raw(t, p), "not stated", name); len(m) > 0 {
+			t.Errorf("%s: lacks %q", name, m)
+		}
+		if info := tool(t, "pdfinfo", "poppler-utils", p.path); strings.Contains(info, "Date") || bytes.Contains(p.data, []byte("(D:")) {
+			t.Errorf("%s: the PDF has a date that nobody gave:\n%s", name, info)
+		}
+		if again := printOut(t, doc, A4); !bytes.Equal(p.data, again.data) {
+			t.Errorf("%s: the same paper gave other bytes", name)
+		}
+	}
+}
+
+// The foot names what there is: nothing stands before the first dot.
+func TestFootWithoutAMill(t *testing.T) {
+	c := specimenCertificate()
+	c.Mill, c.DateCode = "", ""
+	text := printOut(t, c, A4).pages[1]
+	if !regexp.MustCompile(`(?m)^ *certificate of set QH-0007 +· +slatewright 0\.1\.0 +· +digest`).MatchString(text) {
+		t.Errorf("the foot is not as it should be:\n%s", text[max(0, len(text)-300):])
+	}
+}
+
 func TestNumberOfPages(t *testing.T) {
 	for name, doc := range papers() {
 		for _, size := range []Size{A4, Letter} {
-			want := 2
-			if name == "refusal" {
-				want = 1
-			}
+			want := map[string]int{"certificate": 2, "laid up": 3, "refusal": 1}[name]
 			p := printOut(t, doc, size)
 			if len(p.pages) != want {
 				t.Errorf("%s, %s: %d pages, want %d", name, size, len(p.pages), want)
 			}
 			for i, text := range p.pages {
-				if m := lacks(text, Banner, fmt.Sprintf("page %d of %d", i+1, want)); len(m) > 0 {
+				if m := lacks(text, banner, fmt.Sprintf("page %d of %d", i+1, want)); len(m) > 0 {
 					t.Errorf("%s, %s, page %d lacks %q", name, size, i+1, m)
 				}
 			}
@@ -134,13 +161,13 @@ func TestNumberOfPages(t *testing.T) {
 
 func TestNoBannerOnRealData(t *testing.T) {
 	c, r := specimenCertificate(), specimenRefusal()
-	c.Demo, c.Map.Demo, r.Demo, r.Map.Demo = false, false, false, false
+	c.Mark, c.Map.Mark, r.Mark, r.Map.Mark = "", "", "", ""
 	for name, doc := range map[string]pdfer{"certificate": c, "refusal": r} {
-		if p := printOut(t, doc, A4); len(lacks(p.text(), Banner)) == 0 {
+		if p := printOut(t, doc, A4); len(lacks(p.text(), banner)) == 0 {
 			t.Errorf("%s of real data carries the banner", name)
 		}
 	}
-	if strings.Contains(c.QRText(), Banner) {
+	if strings.Contains(c.QRText(), banner) {
 		t.Error("the code of a real certificate carries the banner")
 	}
 }
@@ -148,17 +175,18 @@ func TestNoBannerOnRealData(t *testing.T) {
 func TestCertificateSaysEverything(t *testing.T) {
 	c := specimenCertificate()
 	text := raw(t, printOut(t, c, A4))
-	want := []string{c.Mill, c.Set, c.DateCode, c.Issued, c.Pattern, c.Reason, string(Conforms), Predicted, c.Digest, c.KeyID, c.Program,
+	want := []string{c.Mill, c.Set, c.DateCode, c.Issued, c.Pattern, c.Reason, judge.Conforms.String(), predicted, c.Digest, c.KeyID, c.Program,
 		"25.61", "25.74", "1008", "96.7", "20.1", "2026-09-01", "20 mm (0.79 in)", "175 mm along the table, 179 mm across", "together 290.1 kg",
 		"≥ 25.40", "≥ 1000.0", "touches the upper plane", "500 mm (19.7 in)", "0.211 mm (8.3 thou)", "x and y from the middle of the bed"}
 	for _, r := range c.Results {
-		want = append(want, r.Name, fixed(thou(r.U), 1), fixed(*r.Probability, 4), string(r.Verdict), r.Note)
+		want = append(want, r.Name, fixed(thou(r.U), 1), fixed(*r.Probability, 4), r.Verdict.String(), r.Note)
 		if !r.AtLeast {
 			want = append(want, inMM(r.U), inMM(r.Value), "≤ "+inMM(r.Limit), inThou(r.Value), "≤ "+inThou(r.Limit), signed(r.Limit-r.Value, 3))
 		}
 	}
 	m := c.Method
-	want = append(want, m.Measuring, m.Instrument, m.Support, m.State, m.Decision, m.Limits, m.Coverage)
+	want = append(want, m.Readings, m.Instrument, m.Support, "state "+m.State, m.Coverage)
+	want = append(want, m.Statement...)
 	want = append(want, c.NotChecked...)
 	want = append(want, c.Warnings...)
 	for _, p := range c.Pieces {
@@ -170,7 +198,7 @@ func TestCertificateSaysEverything(t *testing.T) {
 		}
 	}
 	for _, k := range c.Levels.Marks {
-		want = append(want, signed(k.SlopeX, 3), signed(k.SlopeY/0.02, 1), signed(k.SlopeY*12/0.5, 1)) // 1 mm/m is 0.012 in/ft, 24 divisions of 0.0005
+		want = append(want, signed(k.Along.Slope, 3), signed(k.Across.Slope/0.02, 1), signed(k.Across.Slope*12/0.5, 1)) // 1 mm/m is 0.012 in/ft, 24 divisions of 0.0005
 	}
 	for _, s := range c.Shims.Shims {
 		want = append(want, fixed(s.Height, 3), fixed(s.Pack, 2), fixed(s.Pack/0.0254, 1))
@@ -179,7 +207,7 @@ func TestCertificateSaysEverything(t *testing.T) {
 		t.Errorf("the text layer lacks %q", missing)
 	}
 	// The check itself must be able to fail.
-	if len(lacks(text, "0.1714", LaidUp)) != 2 {
+	if len(lacks(text, "0.1714", measured)) != 2 {
 		t.Error("a number and a phrase that are not there were found")
 	}
 	if len(want) < 150 {
@@ -190,31 +218,81 @@ func TestCertificateSaysEverything(t *testing.T) {
 // In a column the decimal points stand under one another, and the longest figure ends where the heading ends.
 func TestDecimalPointsStandInLine(t *testing.T) {
 	all := words(t, printOut(t, specimenCertificate(), A4))
-	find := func(text string) word {
+	find := func(text string, below float64) word {
 		for _, w := range all {
-			if w.text == text && w.page == 1 && w.y0 > 215 { // the table of results
+			if w.text == text && w.page == 1 && w.y0 > below {
 				return w
 			}
 		}
 		t.Fatalf("no %q in the table", text)
 		return word{}
 	}
-	head, digit := find("value"), ink.NewSVG().Width("0", typeStrong)
+	head, digit := find("value", 0), ink.NewSVG().Width("0", typeStrong)
 	for text, fraction := range map[string]int{"0.171": 3, "0.149": 3, "0.194": 3, "0.062": 3, "25.61": 2} {
-		if end := find(text).x1 + digit*float64(3-fraction); math.Abs(end-head.x1) > 0.1 {
+		if end := find(text, head.y0).x1 + digit*float64(3-fraction); math.Abs(end-head.x1) > 0.1 {
 			t.Errorf("%s ends at %.2f, the heading at %.2f", text, end, head.x1)
 		}
 	}
 }
 
 func TestLevelTableKeepsAlongAndAcrossApart(t *testing.T) {
-	tb := levelTable(LevelCard{Marks: []LevelMark{{"A", 0, 0, 0.1, -0.25}}}, 100)
-	var said []string
-	for _, c := range tb.rows[0] {
-		said = append(said, c.text)
-	}
-	if got := strings.Join(said, " "); got != "A +0.100 +5.0 +2.4 −0.250 −12.5 −6.0" {
+	c := LevelCard{Divisions: []string{"0.02 mm/m", "0.0005 in/ft"}, Marks: []LevelMark{{"A", 0, 0, reading(0.1), reading(-0.25)}}}
+	if got := said(levelTable(c, 0, 2, 100)); got != "A +0.100 +5.0 +2.4 −0.250 −12.5 −6.0" {
 		t.Error(got)
+	}
+	if got := said(levelTable(c, 1, 2, 100)); got != "A +2.4 −6.0" {
+		t.Error(got)
+	}
+}
+
+// said is the first row of a table.
+func said(tb table) string {
+	var words []string
+	for _, c := range tb.rows[0] {
+		words = append(words, c.text)
+	}
+	return strings.Join(words, " ")
+}
+
+// The levels are those of the specification, whatever their number, and what was not read there is no zero.
+func TestLevelsOfTheSpecificationArePrinted(t *testing.T) {
+	c := specimenCertificate()
+	unread := LevelReading{Slope: math.NaN()}
+	c.Levels.Divisions = nil
+	for i := range 8 {
+		c.Levels.Divisions = append(c.Levels.Divisions, fmt.Sprintf("0.%d3 mm/m", i+1))
+		unread.Divisions = append(unread.Divisions, math.NaN())
+	}
+	for i := range c.Levels.Marks {
+		k := &c.Levels.Marks[i]
+		for _, r := range []*LevelReading{&k.Along, &k.Across} {
+			r.Divisions = nil
+			for d := range c.Levels.Divisions {
+				r.Divisions = append(r.Divisions, 700+float64(10*i+d)+0.5)
+			}
+		}
+	}
+	c.Levels.Marks[4].Along = unread
+	for _, size := range []Size{A4, Letter} {
+		p := printOut(t, c, size)
+		text := raw(t, p)
+		var want []string
+		for i, division := range c.Levels.Divisions {
+			want = append(want, division, fixed(700+float64(80+i)+0.5, 1))
+		}
+		if m := lacks(text, want...); len(m) > 0 {
+			t.Errorf("%s: lacks %q", size, m)
+		}
+		if m := lacks(text, "E – – –"); len(m) > 0 {
+			t.Errorf("%s: what was not read does not stand as a dash", size)
+		}
+		for _, fault := range onEachOther(words(t, p), size) {
+			t.Errorf("%s: %s", size, fault)
+		}
+	}
+	c.Levels.Divisions = c.Levels.Divisions[1:]
+	if err := c.PDF(io.Discard, A4); err == nil {
+		t.Error("readings of eight levels were printed under seven names")
 	}
 }
 
@@ -243,16 +321,16 @@ func TestHeightsStandOnTheMap(t *testing.T) {
 func TestLaidUpShowsPredictionAgainstMeasurement(t *testing.T) {
 	c := withLayUp(specimenCertificate())
 	p := printOut(t, c, A4)
-	want := []string{LaidUp, "predicted", "measured", c.LayUp.Date, c.LayUp.Support, "differ by at most 0.020 mm (0.8 thou)"}
+	want := []string{measured, "predicted", "measured", c.LayUp.Date, c.LayUp.Support, "differ by at most 0.020 mm (0.8 thou)"}
 	for _, steps := range c.LayUp.Joints {
 		for _, s := range steps {
 			want = append(want, signed(s.Predicted, 3), signed(s.Measured, 3), signed(thou(s.Measured), 1))
 		}
 	}
-	if m := lacks(p.text(), want...); len(m) > 0 {
+	if m := lacks(raw(t, p), want...); len(m) > 0 {
 		t.Errorf("lacks %q", m)
 	}
-	if len(lacks(p.text(), Predicted)) == 0 {
+	if len(lacks(p.text(), predicted)) == 0 {
 		t.Error("a laid-up certificate says it is predicted")
 	}
 }
@@ -262,7 +340,7 @@ func TestRefusalSaysWhyAndWhatNext(t *testing.T) {
 	r.Reasons = []string{"two lines of support prove bow but not twist"}
 	r.Warnings = []string{"one reading was repeated"}
 	p := printOut(t, r, A4)
-	want := append([]string{string(DoesNotConform), r.NextStep, r.NextWhy, "Step at joint 2: 0.158 mm against a limit of 0.127 mm, over by 0.031 mm (1.2 thou).",
+	want := append([]string{judge.DoesNotConform.String(), r.NextStep, r.NextWhy, "Step at joint 2: 0.158 mm against a limit of 0.127 mm, over by 0.031 mm (1.2 thou).",
 		"Across: 0.249 mm lies 0.005 mm (0.2 thou) inside its limit of 0.254 mm, with an uncertainty U of 0.018 mm (0.7 thou): cannot tell."},
 		append(r.Reasons, r.Warnings...)...)
 	if m := lacks(p.text(), want...); len(m) > 0 {
@@ -307,7 +385,7 @@ func TestQRIsReadBackFromThePaper(t *testing.T) {
 	if got != c.QRText() {
 		t.Errorf("read %q, want %q", got, c.QRText())
 	}
-	for _, want := range []string{c.Set, c.Digest, Banner} {
+	for _, want := range []string{c.Set, c.Digest, banner} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the code lacks %q", want)
 		}
@@ -429,7 +507,7 @@ func longLists() Certificate {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("warning number %d", i))
 	}
 	for i := len(c.Levels.Marks); i < mostMarks; i++ {
-		c.Levels.Marks = append(c.Levels.Marks, LevelMark{fixed(float64(i), 0), -1300 + 65*float64(i), 300, 0.1, 0.2})
+		c.Levels.Marks = append(c.Levels.Marks, LevelMark{fixed(float64(i), 0), -1300 + 65*float64(i), 300, reading(0.1), reading(0.2)})
 	}
 	return c
 }

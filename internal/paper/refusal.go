@@ -7,19 +7,22 @@ import (
 	"time"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
 // Refusal is the one page that says why a set gets no certificate, and what to do next.
 type Refusal struct {
-	Demo    bool
+	Mark    string // as in Certificate
 	Mill    string
 	Set     string
-	Issued  string // YYYY-MM-DD; also the date inside the PDF
+	Issued  string // YYYY-MM-DD, or empty; also the date inside the PDF
 	Pattern string
 
-	Verdict Verdict  // does not conform, or cannot tell
-	Reasons []string // beyond limits missed, as in "two lines of support prove bow but not twist"
+	Verdict judge.Verdict // does not conform, or cannot tell
+	Basis   string        // what it rests on
+	Reason  string        // one sentence beside the verdict: what decides, and by how much; may be empty
+	Reasons []string      // beyond limits missed, as in "two lines of support prove bow but not twist"
 	Results []Result
 	Map     BedMap
 	Pieces  [3]Piece
@@ -48,7 +51,7 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(1, func(air float64) (*press, error) { return r.set(relief, size, made, air), nil })
+	p, err := setWithin(1, func(l layout) (*press, error) { return r.set(relief, size, made, l.air), nil })
 	if err != nil {
 		return err
 	}
@@ -57,10 +60,10 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 
 // set lays the refusal out with so much white space.
 func (r Refusal) set(relief relief, size Size, made time.Time, air float64) *press {
-	title := ink.Title{Name: "Refusal of set " + r.Set, Subject: subject(r.Demo, "why a three-piece bed gets no certificate"), Author: r.Mill, Maker: r.Program, Made: made}
-	p := newPress(size, title, r.Demo, footLine(r.Mill, "refusal of set "+r.Set, "", r.Program, ""), air)
+	title := ink.Title{Name: "Refusal of set " + r.Set, Subject: subject(r.Mark, "why a three-piece bed gets no certificate"), Author: r.Mill, Maker: r.Program, Made: made}
+	p := newPress(size, title, r.Mark, footLine(r.Mill, "refusal of set "+r.Set, "", r.Program, ""), air)
 	p.refusalHead(r)
-	p.verdictLine(r.Verdict, basis(r.LayUp), "")
+	p.verdictLine(r.Verdict, r.Basis, r.Reason)
 	p.why(r)
 	p.next(r)
 	p.bedBesideJoints(r.Map, relief)
@@ -71,19 +74,19 @@ func (r Refusal) set(relief relief, size Size, made time.Time, air float64) *pre
 }
 
 func (r Refusal) check() error {
-	if err := r.Verdict.check(r.Set); err != nil {
+	if err := CheckVerdict(r.Verdict, r.Set); err != nil {
 		return err
 	}
-	if r.Verdict == Conforms {
+	if r.Verdict == judge.Conforms {
 		return trouble.Own("not-a-refusal", r.Set, "the verdict is conforms", "write a certificate instead")
 	}
 	if r.NextStep == "" {
 		return trouble.Own("no-next-step", r.Set, "a refusal without a next step", "say what helps most")
 	}
-	if r.Demo != r.Map.Demo {
-		return trouble.Own("half-demo", r.Set, "refusal and map disagree on whether the data are invented", "set Demo on both")
+	if err := CheckMark(r.Mark, r.Map, r.Set); err != nil {
+		return err
 	}
-	if err := checkResults(r.Results, r.Set); err != nil {
+	if err := CheckResults(r.Results, r.Set); err != nil {
 		return err
 	}
 	return r.Map.check()
@@ -119,12 +122,12 @@ func (p *press) why(r Refusal) {
 func misses(results []Result) []string {
 	var out []string
 	for _, r := range results {
-		if r.Verdict == DoesNotConform {
+		if r.Verdict == judge.DoesNotConform {
 			out = append(out, missed(r))
 		}
 	}
 	for _, r := range results {
-		if r.Verdict == CannotTell && !r.Withheld {
+		if r.Verdict == judge.CannotTell && !r.Withheld {
 			out = append(out, unclear(r))
 		}
 	}
@@ -133,11 +136,11 @@ func misses(results []Result) []string {
 
 func missed(r Result) string {
 	d := decimals(r, 1, 3)
-	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", capital(r.Name), fixed(r.Value, d), fixed(r.Limit, d))
+	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", r.Name, fixed(r.Value, d), fixed(r.Limit, d))
 	margin := r.margin()
 	switch {
 	case math.IsNaN(margin):
-		return capital(r.Name) + ": does not conform."
+		return r.Name + ": does not conform."
 	case margin < 0 && r.AtLeast:
 		return head + ", too little by " + both(-margin) + "."
 	case margin < 0:
@@ -148,14 +151,14 @@ func missed(r Result) string {
 
 func unclear(r Result) string {
 	if math.IsNaN(r.margin()) {
-		return capital(r.Name) + ": cannot tell."
+		return r.Name + ": cannot tell."
 	}
 	d := decimals(r, 1, 3)
 	side := "inside"
 	if r.margin() < 0 {
 		side = "outside"
 	}
-	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", capital(r.Name), fixed(r.Value, d), both(math.Abs(r.margin())), side,
+	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", r.Name, fixed(r.Value, d), both(math.Abs(r.margin())), side,
 		fixed(r.Limit, d), uncertain(r))
 }
 
@@ -164,16 +167,6 @@ func uncertain(r Result) string {
 		return ""
 	}
 	return ", with an uncertainty U of " + both(r.U)
-}
-
-// capital raises the first letter.
-func capital(s string) string {
-	for i, c := range s {
-		if i == 0 && c >= 'a' && c <= 'z' {
-			return string(c-'a'+'A') + s[1:]
-		}
-	}
-	return s
 }
 
 // next sets the one next step in a frame.
@@ -211,13 +204,10 @@ func (p *press) bedBesideJoints(m BedMap, r relief) {
 	p.y += drawScales(p, m, r, p.left, p.y, p.width())
 }
 
-func (p *press) warnings(items []string) {
-	if len(items) == 0 {
+func (p *press) warnings(texts []string) {
+	if len(texts) == 0 {
 		return
 	}
 	p.y += 2
-	for i := range items {
-		p.need(listHeight(p, items[i:i+1], p.width()))
-		p.y += p.list(items[i:i+1], "!", p.left, p.y, p.width())
-	}
+	p.runOn(warned(texts))
 }

@@ -2,8 +2,11 @@ package paper
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 )
 
 // results sets the table of characteristics, with what each of them is beneath.
@@ -24,13 +27,26 @@ func columnsNote(coverage string) string {
 	return "U: expanded uncertainty, " + orNone(coverage) + ". Margin: how far the value lies inside its limit. Probability: that the true value conforms."
 }
 
-// resultsNote says what the columns mean and what exactly each characteristic is.
+// resultsNote says what the columns mean, what exactly each characteristic is, and how the values came from what was read.
 func resultsNote(results []Result, coverage string) string {
 	note := columnsNote(coverage)
+	var bias, between []string
 	for _, r := range results {
-		if text := resultNote(r); text != "" {
-			note += " " + capital(r.Name) + ": " + text + "."
+		if r.Note != "" {
+			note += " " + r.Name + ": " + r.Note + "."
 		}
+		if inMM(math.Abs(r.Bias)) != inMM(0) {
+			bias = append(bias, r.Name+" "+inMM(r.Bias))
+		}
+		if r.Between != 0 {
+			between = append(between, r.Name+" "+inMM(r.Between))
+		}
+	}
+	if len(bias) > 0 {
+		note += " Taken off for errors of the readings, mm: " + strings.Join(bias, ", ") + "."
+	}
+	if len(between) > 0 {
+		note += " Put on for what may lie between the readings, mm: " + strings.Join(between, ", ") + "."
 	}
 	return note
 }
@@ -44,21 +60,34 @@ func resultsTable(results []Result, width float64) table {
 	}
 	tb.columns[9].w = width - tb.width()
 	for _, r := range results {
-		tb.rows = append(tb.rows, resultRow(r))
+		tb.rows = append(tb.rows, r.Row().cells())
 	}
 	return tb
 }
 
-func resultRow(r Result) []cell {
-	least := 3
-	sign := "≤ "
+// Row is a result as papers show it: every figure with so many decimals that value and limit stand to each other as printed
+// as they do in truth.
+type Row struct {
+	Name, Note                  string
+	Value, U, Limit, Margin     string // mm
+	ThouValue, ThouU, ThouLimit string // 0.001 in
+	Probability                 string
+	Verdict                     judge.Verdict
+}
+
+// Row prints the result's figures.
+func (r Result) Row() Row {
+	least, sign := 3, "≤ "
 	if r.AtLeast {
 		least, sign = 2, "≥ "
 	}
 	dm, dt := decimals(r, 1, least), decimals(r, 1/perThou, 1)
-	unsure := r.U
+	unsure, probability := r.U, math.NaN()
 	if unsure == 0 {
 		unsure = math.NaN()
+	}
+	if r.Probability != nil {
+		probability = *r.Probability
 	}
 	limit := func(x float64, d int) string {
 		if math.IsNaN(x) {
@@ -66,46 +95,66 @@ func resultRow(r Result) []cell {
 		}
 		return sign + fixed(x, d)
 	}
-	verdict := cell{text: string(r.Verdict), mark: r.Verdict, t: typeStrong.In(r.Verdict.colour())}
-	probability := math.NaN()
-	if r.Probability != nil {
-		probability = *r.Probability
-	}
-	return []cell{strong(r.Name),
-		strong(fixed(r.Value, dm)), say(fixed(unsure, least)), say(limit(r.Limit, dm)), say(signed(r.margin(), dm)),
-		strong(fixed(thou(r.Value), dt)), say(fixed(thou(unsure), 1)), say(limit(thou(r.Limit), dt)), say(fixed(probability, 4)), verdict}
+	return Row{Name: r.Name, Note: strings.Join(present(r.Note, r.biasNote(), r.betweenNote()), "; "),
+		Value: fixed(r.Value, dm), U: fixed(unsure, least), Limit: limit(r.Limit, dm), Margin: signed(r.margin(), dm),
+		ThouValue: fixed(thou(r.Value), dt), ThouU: fixed(thou(unsure), 1), ThouLimit: limit(thou(r.Limit), dt),
+		Probability: fixed(probability, 4), Verdict: r.Verdict}
 }
 
-// resultNote joins the note and the bias.
-func resultNote(r Result) string {
-	var bias string
-	switch {
+func (r Row) cells() []cell {
+	verdict := cell{text: r.Verdict.String(), mark: r.Verdict, t: typeStrong.In(colour(r.Verdict))}
+	return []cell{strong(r.Name), strong(r.Value), say(r.U), say(r.Limit), say(r.Margin),
+		strong(r.ThouValue), say(r.ThouU), say(r.ThouLimit), say(r.Probability), verdict}
+}
+
+// biasNote says what errors of the readings are expected to have added; empty where that is nothing as printed.
+func (r Result) biasNote() string {
+	switch amount := inMM(math.Abs(r.Bias)); {
+	case amount == inMM(0):
+		return ""
 	case r.Bias > 0:
-		bias = "read high by about " + inMM(r.Bias) + " mm"
-	case r.Bias < 0:
-		bias = "read low by about " + inMM(-r.Bias) + " mm"
+		return "read high by about " + amount + " mm, which is taken off"
+	default:
+		return "read low by about " + amount + " mm, which is put on"
 	}
-	if r.Note != "" && bias != "" {
-		return r.Note + "; " + bias
+}
+
+// betweenNote says what the value holds for the places that were not read.
+func (r Result) betweenNote() string {
+	if r.Between == 0 {
+		return ""
 	}
-	return r.Note + bias
+	return both(r.Between) + " is put on for what may lie between the readings"
+}
+
+// present keeps the texts that are not empty.
+func present(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
 }
 
 // pieces sets the table of the three pieces.
 func (p *press) pieces(pieces []Piece) {
+	p.section(p.piecesHeight(pieces) - p.space())
+	p.y += p.head("The three pieces", p.left, p.y, p.width())
+	p.y += p.setTable(piecesTable(pieces, p.width()), p.left, p.y)
+}
+
+func (p *press) piecesHeight(pieces []Piece) float64 {
+	return p.space() + headHeight + p.tableHeight(piecesTable(pieces, p.width()))
+}
+
+func piecesTable(pieces []Piece, width float64) table {
 	tb := table{
 		columns: []column{{"piece", 23, false}, {"serial", 0, false},
 			{"least", 12, true}, {"mean", 13, true}, {"least", 13, true}, {"mean", 12, true}, {"places", 10.5, true},
 			{"top", 9.5, true}, {"bottom", 11.5, true}, {"read", 18, false}, {"dry since", 18, false}, {"mass, kg", 12.5, true}},
 		groups: []group{{"stone thickness, mm", 2, 3}, {"thou (0.001 in)", 4, 5}, {"face, °C", 7, 8}},
 	}
-	tb.columns[1].w = p.width() - tb.width()
+	tb.columns[1].w = width - tb.width()
 	for _, q := range pieces {
 		tb.rows = append(tb.rows, pieceRow(q))
 	}
-	p.section(headHeight + p.tableHeight(tb))
-	p.y += p.head("The three pieces", p.left, p.y, p.width())
-	p.y += p.setTable(tb, p.left, p.y)
+	return tb
 }
 
 func pieceRow(q Piece) []cell {
@@ -130,70 +179,96 @@ func celsius(t *float64) string {
 	return fixed(*t, 1)
 }
 
-// methodAndGaps sets the statement of method at the left, what was not checked at the right, and all warnings under whichever
-// of them leaves the page shorter. Lists that are too long for that stand one below the other and run over as many pages as they need.
-func (p *press) methodAndGaps(rows [][2]string, notChecked, warnings []string) {
-	const gap = 7.0
-	left := (p.width() - gap) * 0.6
-	right := p.width() - gap - left
-	leftHigh := headHeight + p.factsHeight(rows, left)
-	rightHigh := headHeight + listHeight(p, notChecked, right)
-	underLeft := p.warningsHigh(warnings, left)
-	underRight := p.warningsHigh(warnings, right)
-	atLeft := max(leftHigh+underLeft, rightHigh) <= max(leftHigh, rightHigh+underRight)
-	h := min(max(leftHigh+underLeft, rightHigh), max(leftHigh, rightHigh+underRight))
-	if h > p.bottom-pageTop-20 {
+// method sets how the set was measured and what was not checked at the left, every sentence of the statement of method at the
+// right, and all warnings under whichever of them leaves the page shorter; the columns are as wide as leaves it shortest. What is
+// too long for that stands one below the other and runs over as many pages as it needs.
+func (p *press) method(m Method, l *LayUp, notChecked, warnings []string) {
+	const title = "How it was measured"
+	rows := methodRows(m, l)
+	gaps, how, warn := unchecked(notChecked), statement(m.Statement), warned(warnings)
+	var best twoColumns
+	for _, share := range []float64{0.42, 0.46, 0.5, 0.54, 0.58} {
+		if c := p.columnsOf(rows, gaps, how, warn, share); best.high == 0 || c.high < best.high {
+			best = c
+		}
+	}
+	if best.high > p.bottom-pageTop-20 {
 		p.section(headHeight + p.factsHeight(rows, p.width()))
-		p.y += p.head(methodTitle, p.left, p.y, p.width())
+		p.y += p.head(title, p.left, p.y, p.width())
 		p.y += p.factRows(rows, p.left, p.y, p.width())
-		p.longList("Not checked", notChecked, "–")
-		p.longList("Warnings", warnings, "!")
+		for _, list := range []items{how, gaps, warn} {
+			p.longList(list)
+		}
 		return
 	}
-	p.section(h)
-	y := p.y + p.head(methodTitle, p.left, p.y, left)
-	p.factRows(rows, p.left, y, left)
-	x := p.left + left + gap
-	y = p.y + p.head("Not checked", x, p.y, right)
-	p.list(notChecked, "–", x, y, right)
-	if atLeft {
-		p.warningsUnder(warnings, p.left, p.y+leftHigh, left)
+	p.section(best.high)
+	y := p.y + p.head(title, p.left, p.y, best.left)
+	y += p.factRows(rows, p.left, y, best.left)
+	p.listUnder(gaps, p.left, y, best.left)
+	x := p.right - best.right
+	p.list(how, x, p.y+p.head(how.title, x, p.y, best.right), best.right)
+	if best.warnLeft {
+		p.listUnder(warn, p.left, p.y+best.leftHigh, best.left)
 	} else {
-		p.warningsUnder(warnings, x, p.y+rightHigh, right)
+		p.listUnder(warn, x, p.y+best.rightHigh, best.right)
 	}
-	p.y += h
+	p.y += best.high
 }
 
-// warningsHigh is the height of the warnings under a column, with the space above them; 0 when there are none.
-func (p *press) warningsHigh(warnings []string, w float64) float64 {
-	if len(warnings) == 0 {
+// twoColumns is how the statement of method stands in two columns.
+type twoColumns struct {
+	left, right         float64 // widths
+	leftHigh, rightHigh float64 // without the warnings
+	high                float64 // of all
+	warnLeft            bool
+}
+
+// columnsOf measures the two columns, the left one with its share of the width.
+func (p *press) columnsOf(rows [][2]string, gaps, how, warn items, share float64) twoColumns {
+	const gap = 7.0
+	left := (p.width() - gap) * share
+	c := twoColumns{left: left, right: p.width() - gap - left}
+	c.leftHigh = headHeight + p.factsHeight(rows, left) + p.underHigh(gaps, left)
+	c.rightHigh = headHeight + p.listHeight(how, c.right)
+	underLeft := max(c.leftHigh+p.underHigh(warn, left), c.rightHigh)
+	underRight := max(c.leftHigh, c.rightHigh+p.underHigh(warn, c.right))
+	c.high, c.warnLeft = min(underLeft, underRight), underLeft <= underRight
+	return c
+}
+
+// underHigh is the height of a list under what stands in a column, with its title and the space above it; 0 when it is empty.
+func (p *press) underHigh(l items, w float64) float64 {
+	if len(l.texts) == 0 {
 		return 0
 	}
-	return p.space() + headHeight + listHeight(p, warnings, w)
+	return p.space() + headHeight + p.listHeight(l, w)
 }
 
-// warningsUnder sets the warnings under a column.
-func (p *press) warningsUnder(warnings []string, x, y, w float64) {
-	if len(warnings) == 0 {
+// listUnder sets a list with its title under what stands in a column.
+func (p *press) listUnder(l items, x, y, w float64) {
+	if len(l.texts) == 0 {
 		return
 	}
 	y += p.space()
-	y += p.head("Warnings", x, y, w)
-	p.list(warnings, "!", x, y, w)
+	y += p.head(l.title, x, y, w)
+	p.list(l, x, y, w)
 }
 
-const methodTitle = "How it was measured and judged"
-
 // longList sets a list over the whole width, and over pages.
-func (p *press) longList(title string, items []string, sign string) {
-	if len(items) == 0 {
+func (p *press) longList(l items) {
+	if len(l.texts) == 0 {
 		return
 	}
-	p.section(headHeight + listHeight(p, items[:1], p.width()))
-	p.y += p.head(title, p.left, p.y, p.width())
-	for i := range items {
-		p.need(listHeight(p, items[i:i+1], p.width()))
-		p.y += p.list(items[i:i+1], sign, p.left, p.y, p.width())
+	p.section(headHeight + p.listHeight(l.one(0), p.width()))
+	p.y += p.head(l.title, p.left, p.y, p.width())
+	p.runOn(l)
+}
+
+// runOn sets a list without its title over the whole width, and over pages.
+func (p *press) runOn(l items) {
+	for i := range l.texts {
+		p.need(p.listHeight(l.one(i), p.width()))
+		p.y += p.list(l.one(i), p.left, p.y, p.width())
 	}
 }
 
@@ -206,8 +281,8 @@ func methodRows(m Method, l *LayUp) [][2]string {
 		pitch = fixed(m.PitchX, 0) + " mm along the table, " + fixed(m.PitchY, 0) + " mm across (" + fixed(m.PitchX/25.4, 1) + " by " + fixed(m.PitchY/25.4, 1) + " in)"
 	}
 	rows := [][2]string{
-		{"method", orNone(m.Measuring)}, {"instrument", orNone(m.Instrument)}, {"support", orNone(m.Support)}, {"state", orNone(m.State)},
-		{"edge band", band}, {"pitch", pitch}, {"decision rule", orNone(m.Decision)}, {"limits", orNone(m.Limits)},
+		{"readings", orNone(m.Readings) + "; pitch " + pitch}, {"instrument", orNone(m.Instrument)},
+		{"support", orNone(m.Support) + "; state " + orNone(m.State)}, {"edge band", band},
 	}
 	if l != nil {
 		rows = append(rows, [2]string{"lay-up", layUpNote(l)})
@@ -220,7 +295,7 @@ const factName = 20.0 // mm for the names of facts
 func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 	var h float64
 	for _, r := range rows {
-		h += p.high(r[1], typeText, w-factName) + 0.7*p.air
+		h += p.high(r[1], typeFine, w-factName) + 0.7*p.air
 	}
 	return h
 }
@@ -229,45 +304,64 @@ func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 func (p *press) factRows(rows [][2]string, x, y, w float64) float64 {
 	start := y
 	for _, r := range rows {
-		p.Text(ink.Point{X: x, Y: y + typeText.Height()}, r[0], typeSmall)
-		y += p.block(r[1], typeText, x+factName, y, w-factName) + 0.7*p.air
+		p.Text(ink.Point{X: x, Y: y + typeFine.Height()}, r[0], typeSmall)
+		y += p.block(r[1], typeFine, x+factName, y, w-factName) + 0.7*p.air
 	}
 	return y - start
 }
 
-func listHeight(p *press, items []string, w float64) float64 {
+// items is a list whose entries stand behind a sign.
+type items struct {
+	title, sign string
+	texts       []string
+	t           ink.Type
+}
+
+func unchecked(texts []string) items { return items{"Not checked", "–", texts, typeFine} }
+func statement(texts []string) items {
+	return items{"How it was computed and judged", "–", texts, typeFine}
+}
+func warned(texts []string) items { return items{"Warnings", "!", texts, typeText} }
+
+// one is the list of its entry i alone.
+func (l items) one(i int) items {
+	l.texts = l.texts[i : i+1]
+	return l
+}
+
+func (p *press) listHeight(l items, w float64) float64 {
 	var h float64
-	for _, text := range items {
-		h += p.high(text, typeText, w-4) + 0.7*p.air
+	for _, text := range l.texts {
+		h += p.high(text, l.t, w-4) + 0.7*p.air
 	}
 	return h
 }
 
-// list sets items behind a sign and returns the height used.
-func (p *press) list(items []string, sign string, x, y, w float64) float64 {
+// list sets a list without its title and returns the height used.
+func (p *press) list(l items, x, y, w float64) float64 {
 	start := y
-	for _, text := range items {
-		p.Text(ink.Point{X: x, Y: y + typeText.Height()}, sign, typeStrong)
-		y += p.block(text, typeText, x+4, y, w-4) + 0.7*p.air
+	for _, text := range l.texts {
+		p.Text(ink.Point{X: x, Y: y + l.t.Height()}, l.sign, typeStrong)
+		y += p.block(text, l.t, x+4, y, w-4) + 0.7*p.air
 	}
 	return y - start
 }
 
 // cautions sets the usual cautions in a frame.
 func (p *press) cautions(cautions []Caution) {
-	const inset, names = 2.6, 18.0
-	t, bold := typeCaution, typeStrong.Sized(typeCaution.Size)
-	w := p.width() - 2*inset - names
-	h := 2 * inset
+	const inset, names = 2.2, 15.5
+	t, bold := typeFine, typeStrong.Sized(typeFine.Size)
+	w, gap := p.width()-2*inset-names, 0.3+0.3*p.air
+	h := 2*inset - gap - (leading(t) - t.Height()) // as much room below the last line as above the first
 	for _, c := range cautions {
-		h += p.high(c.Text, t, w) + 0.6
+		h += p.high(c.Text, t, w) + gap
 	}
 	p.section(h)
-	p.frame(p.left, p.y, p.width(), h-1.2, soft)
+	p.frame(p.left, p.y, p.width(), h, soft)
 	y := p.y + inset
 	for _, c := range cautions {
 		p.Text(ink.Point{X: p.left + inset, Y: y + t.Height()}, c.Word, bold)
-		y += p.block(c.Text, t, p.left+inset+names, y, w) + 0.6
+		y += p.block(c.Text, t, p.left+inset+names, y, w) + gap
 	}
-	p.y += h - 1.4
+	p.y += h
 }

@@ -71,7 +71,7 @@ func drawKey(s ink.Sheet, m BedMap, x, y, width float64) {
 	s.Strokes(ink.Hatch(right, mid(0)-1.1, 3.8, 2.2, 0.9), ink.Pen{Colour: unhatch, Width: 0.12})
 	words(right, 0, "not read", width*0.48)
 	if m.EdgeBand > 0 {
-		s.Stroke(ink.Segment(right, mid(1), right+3.8, mid(1)), ink.Pen{Colour: soft, Width: 0.25, Dash: []float64{0.5, 0.9}})
+		s.Stroke(ink.Segment(right, mid(1), right+3.8, mid(1)), bandPen)
 		words(right, 1, "edge band, "+fixed(m.EdgeBand, 0)+" mm", width*0.48)
 	}
 	s.Stroke(ink.Segment(right, mid(2), right+3.8, mid(2)), levelPen(-1))

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/judge"
 )
 
 // column is one column of a table: a heading, a width in mm, and whether its figures stand with their points in line.
@@ -17,7 +18,7 @@ type column struct {
 type cell struct {
 	text, note string
 	t          ink.Type
-	mark       Verdict // drawn before the words
+	mark       judge.Verdict // drawn before the words; 0: none
 }
 
 // table is set by a press: a line of headings, a rule, the rows.
@@ -136,7 +137,7 @@ func (p *press) rowHeight(tb table, row []cell) float64 {
 
 // cellHeight is the height of a cell's ink: from the top of its capitals to its last baseline. Figures are never broken.
 func (p *press) cellHeight(c cell, w float64, figures bool) float64 {
-	if c.mark != "" {
+	if c.mark != 0 {
 		w -= markRoom
 	}
 	h := p.high(c.text, c.t, w)
@@ -179,7 +180,7 @@ func (p *press) setRow(tb table, row []cell, x, y float64) float64 {
 }
 
 func (p *press) setWords(c cell, x, y, w float64) {
-	if c.mark != "" {
+	if c.mark != 0 {
 		drawVerdict(p, c.mark, x+1.7, y+c.t.Height()/2, 3.2)
 		x, w = x+markRoom, w-markRoom
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io"
 	"math"
+	"regexp"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -15,13 +16,14 @@ import (
 // PDF is a document whose current page is a sheet. Its bytes depend only on what was drawn and on the date given.
 type PDF struct {
 	metric
-	doc book
+	doc     book
+	undated bool
 }
 
 // Title is what a document says of itself.
 type Title struct {
 	Name, Subject, Author, Maker string
-	Made                         time.Time
+	Made                         time.Time // the zero time: the document bears no date
 }
 
 // NewPDF returns a document of pages w by h mm, without a page yet.
@@ -39,7 +41,11 @@ func NewPDF(w, h float64, t Title) *PDF {
 	doc.SetCreator(t.Maker, true)
 	doc.SetProducer(t.Maker, true)
 	doc.SetLang("en")
-	return &PDF{doc: book{Fpdf: doc}}
+	if t.Made.IsZero() { // the library would take today
+		doc.SetCreationDate(time.Unix(0, 0).UTC())
+		doc.SetModificationDate(time.Unix(0, 0).UTC())
+	}
+	return &PDF{doc: book{Fpdf: doc}, undated: t.Made.IsZero()}
 }
 
 // Page begins a new page, which becomes the current one.
@@ -130,6 +136,14 @@ func (p *PDF) Write(w io.Writer) error {
 	if err := p.doc.Output(&whole); err != nil {
 		return trouble.Own("pdf", "", "the PDF could not be put together: "+err.Error(), "report this with the command that was given").Because(err)
 	}
-	_, err := w.Write(whole.Bytes())
+	text := whole.Bytes()
+	if p.undated {
+		text = dates.ReplaceAllFunc(text, func(entry []byte) []byte { return bytes.Repeat([]byte{' '}, len(entry)) })
+	}
+	_, err := w.Write(text)
 	return err
 }
+
+// dates are the two entries of a document's information that hold its dates. They may be missing, and blanks in their place
+// leave every other thing where the document's table says it is.
+var dates = regexp.MustCompile(`/(?:CreationDate|ModDate) \(D:19700101000000\)`)

@@ -1,13 +1,17 @@
-package paper
+package page
 
 import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"html"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
+	"slatewright/internal/paper"
 	"slatewright/trouble"
 )
 
@@ -56,7 +60,7 @@ func TestIndexShowsEverySet(t *testing.T) {
 		t.Errorf("%v", count)
 	}
 	for _, s := range ix.Sets {
-		if m := lacks(data, "set-"+s.Set, string(s.Verdict)); len(m) > 0 {
+		if m := lacks(data, "set-"+s.Set, s.Verdict.String()); len(m) > 0 {
 			t.Errorf("set %s lacks %q", s.Set, m)
 		}
 	}
@@ -83,11 +87,64 @@ func TestIndexShowsEverySet(t *testing.T) {
 		}
 		seen[id] = true
 	}
-	if n := strings.Count(data, Banner); n < 3+len(ix.Sets) {
+	if n := strings.Count(data, banner); n < 3+len(ix.Sets) {
 		t.Errorf("the banner stands %d times", n)
 	}
 	if data != indexHTML(t, ix) {
 		t.Error("the same index gave other bytes")
+	}
+}
+
+// What is the page's own: the figures and notes of every result, and the cautions that it must carry.
+func TestIndexSaysEverything(t *testing.T) {
+	ix := specimenIndex()
+	data := indexHTML(t, ix)
+	want := []string{ix.Mill, ix.Title, ix.Made, ix.Program, ix.Summary[0], ix.Sets[0].Reason, ix.Sets[0].Warnings[0], ix.Sets[1].NextStep, "QH-0007-foot, turned"}
+	for _, s := range ix.Sets {
+		want = append(want, "<h2>Set "+s.Set+"</h2>", ">"+s.Set+"</a>")
+		for _, r := range s.Results {
+			row := r.Row()
+			want = append(want, row.Name, row.Note, row.Value, row.U, row.Limit, row.ThouValue, row.Probability, row.Verdict.String())
+		}
+	}
+	for _, c := range paper.Cautions(paper.KindIndex, nil) {
+		want = append(want, c.Word, c.Text)
+	}
+	if m := lacks(data, want...); len(m) > 0 {
+		t.Errorf("lacks %q", m)
+	}
+	if len(lacks(data, "no such words")) != 1 {
+		t.Error("words that are not there were found")
+	}
+}
+
+func TestIndexWithoutADate(t *testing.T) {
+	ix := specimenIndex()
+	ix.Made = ""
+	if data := indexHTML(t, ix); !strings.Contains(data, "<footer>"+ix.Program+" ·") {
+		t.Error("the foot of a page without a date does not begin with the program")
+	}
+}
+
+// lacks lists which of the wanted words the text does not have.
+func lacks(text string, want ...string) (missing []string) {
+	text = html.UnescapeString(text)
+	for _, w := range want {
+		if !strings.Contains(text, w) {
+			missing = append(missing, w)
+		}
+	}
+	return missing
+}
+
+// TestSpecimen writes the page to the folder named by SPECIMENS, for looking at; without it, to a folder that is thrown away.
+func TestSpecimen(t *testing.T) {
+	dir := os.Getenv("SPECIMENS")
+	if dir == "" {
+		dir = t.TempDir()
+	}
+	if err := os.WriteFile(filepath.Join(dir, "index.html"), []byte(indexHTML(t, specimenIndex())), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 
@@ -124,11 +181,11 @@ func TestIndexesThatMayNotBeWritten(t *testing.T) {
 		code  string
 		spoil func(*Index)
 	}{
-		"no sets":       {"empty-index", func(ix *Index) { ix.Sets = nil }},
-		"half invented": {"half-demo", func(ix *Index) { ix.Demo = false }},
-		"no verdict":    {"bad-verdict", func(ix *Index) { ix.Sets[1].Verdict = "" }},
-		"no results":    {"no-results", func(ix *Index) { ix.Sets[1].Results = nil }},
-		"a bad map":     {"bad-map", func(ix *Index) { ix.Sets[0].Map.SizeX = 0 }},
+		"no sets":     {"empty-index", func(ix *Index) { ix.Sets = nil }},
+		"half marked": {"half-marked", func(ix *Index) { ix.Mark = "" }},
+		"no verdict":  {"bad-verdict", func(ix *Index) { ix.Sets[1].Verdict = 0 }},
+		"no results":  {"no-results", func(ix *Index) { ix.Sets[1].Results = nil }},
+		"a bad map":   {"bad-map", func(ix *Index) { ix.Sets[0].Map.SizeX = 0 }},
 	} {
 		ix := specimenIndex()
 		c.spoil(&ix)

@@ -1,40 +1,45 @@
-package paper
+// Package page makes the page that shows a folder of judged sets on a screen: a table of verdicts, each set with its map, and
+// links to all files.
+//
+// The page is one HTML file without scripts, fonts or anything else from elsewhere. Like the papers it is made from plain
+// structs: the package computes and judges nothing, and it writes no file.
+package page
 
 import (
 	"bytes"
 	_ "embed"
 	"html/template"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
-	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
-// Index is the page that shows a folder of judged sets: a table of verdicts, each set with its map, and links to all files.
+// Index is what the page shows.
 type Index struct {
-	Demo     bool
+	Mark     string // over it, as over every paper it shows; empty: none
 	Mill     string
 	Title    string
-	Made     string   // YYYY-MM-DD
+	Made     string   // YYYY-MM-DD, or empty
 	Summary  []string // paragraphs under the title
-	Sets     []IndexSet
+	Sets     []Entry
 	Groups   []LinkGroup // further files, as the readings
 	Warnings []string
 	Program  string
 }
 
-// IndexSet is one judged set.
-type IndexSet struct {
+// Entry is one judged set.
+type Entry struct {
 	Set      string
-	Verdict  Verdict
-	Reason   string // one sentence; may be empty
+	Verdict  judge.Verdict
+	Reason   string // what decided; may be empty
 	NextStep string // for a set without certificate
-	Results  []Result
+	Results  []paper.Result
 	Coverage string // what U means
-	Map      BedMap
+	Map      paper.BedMap
 	Links    []Link
 	Warnings []string
 }
@@ -58,9 +63,9 @@ func (ix Index) HTML(w io.Writer) error {
 	if len(ix.Sets) == 0 {
 		return trouble.Own("empty-index", ix.Title, "an index without a set", "judge at least one set first")
 	}
-	v := indexView{Index: ix, Banner: Banner, Cautions: Cautions(KindIndex, nil), Names: resultNames(ix.Sets)}
+	v := indexView{Index: ix, Cautions: paper.Cautions(paper.KindIndex, nil), Names: resultNames(ix.Sets)}
 	for _, s := range ix.Sets {
-		shown, err := showSet(s, v.Names, ix.Demo)
+		shown, err := showSet(s, v.Names, ix.Mark)
 		if err != nil {
 			return err
 		}
@@ -77,14 +82,13 @@ func (ix Index) HTML(w io.Writer) error {
 // indexView is what the template sees.
 type indexView struct {
 	Index
-	Banner   string
-	Cautions []Caution
+	Cautions []paper.Caution
 	Names    []string
 	Shown    []shownSet
 }
 
 type shownSet struct {
-	IndexSet
+	Entry
 	Anchor  string
 	Mark    template.HTML
 	Picture template.HTML
@@ -94,16 +98,13 @@ type shownSet struct {
 }
 
 type shownResult struct {
-	Name, Note                  string
-	Value, U, Limit, Margin     string
-	ThouValue, ThouU, ThouLimit string
-	Probability, Verdict        string
-	Flag                        string // the verdict, when it is not conforms
-	Mark                        template.HTML
+	paper.Row
+	Flag string // the verdict, when it is not conforms
+	Mark template.HTML
 }
 
 // resultNames lists the names of all results in the order in which they first appear.
-func resultNames(sets []IndexSet) []string {
+func resultNames(sets []Entry) []string {
 	var names []string
 	for _, s := range sets {
 		for _, r := range s.Results {
@@ -115,23 +116,23 @@ func resultNames(sets []IndexSet) []string {
 	return names
 }
 
-func showSet(s IndexSet, names []string, demo bool) (shownSet, error) {
-	out := shownSet{IndexSet: s, Anchor: "set-" + anchor(s.Set)}
-	if err := checkResults(s.Results, s.Set); err != nil {
+func showSet(s Entry, names []string, banner string) (shownSet, error) {
+	out := shownSet{Entry: s, Anchor: "set-" + anchor(s.Set)}
+	if err := paper.CheckResults(s.Results, s.Set); err != nil {
 		return out, err
 	}
-	if err := s.Verdict.check(s.Set); err != nil {
+	if err := paper.CheckVerdict(s.Verdict, s.Set); err != nil {
 		return out, err
 	}
-	if demo != s.Map.Demo {
-		return out, trouble.Own("half-demo", s.Set, "index and map disagree on whether the data are invented", "set Demo on both")
+	if err := paper.CheckMark(banner, s.Map, s.Set); err != nil {
+		return out, err
 	}
 	var b bytes.Buffer
 	if err := s.Map.SVG(&b); err != nil {
 		return out, err
 	}
-	out.Picture = template.HTML(b.String()) // made by this package, all text escaped
-	out.Mark = markHTML(s.Verdict)
+	out.Picture = template.HTML(b.String()) // made by package paper, all text escaped
+	out.Mark = mark(s.Verdict)
 	for _, p := range s.Map.Pieces {
 		name := p.Serial
 		if p.Turned {
@@ -152,12 +153,10 @@ func showSet(s IndexSet, names []string, demo bool) (shownSet, error) {
 	return out, nil
 }
 
-func showResult(r Result) shownResult {
-	row := resultRow(r)
-	out := shownResult{Name: row[0].text, Note: resultNote(r), Value: row[1].text, U: row[2].text, Limit: row[3].text, Margin: row[4].text,
-		ThouValue: row[5].text, ThouU: row[6].text, ThouLimit: row[7].text, Probability: row[8].text, Verdict: string(r.Verdict), Mark: markHTML(r.Verdict)}
-	if r.Verdict != Conforms {
-		out.Flag = string(r.Verdict)
+func showResult(r paper.Result) shownResult {
+	out := shownResult{Row: r.Row(), Mark: mark(r.Verdict)}
+	if r.Verdict != judge.Conforms {
+		out.Flag = r.Verdict.String()
 	}
 	return out
 }
@@ -172,14 +171,11 @@ func anchor(s string) string {
 	}, s)
 }
 
-// markHTML is a verdict's mark as a small picture.
-func markHTML(v Verdict) template.HTML {
-	const size = 8.0
-	s := ink.NewSVG()
-	drawVerdict(s, v, size/2, size/2, size/math.Sqrt2)
+// mark is a verdict's mark as a small picture.
+func mark(v judge.Verdict) template.HTML {
 	var b bytes.Buffer
-	if err := s.Write(&b, size, size, string(v)); err != nil {
-		panic("paper: our own fault: a buffer refused a picture: " + err.Error())
+	if err := paper.VerdictSVG(&b, v); err != nil {
+		panic("page: our own fault: a buffer refused a picture: " + err.Error())
 	}
-	return template.HTML(b.String())
+	return template.HTML(b.String()) // made by package paper, all text escaped
 }
