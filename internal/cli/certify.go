@@ -1,16 +1,15 @@
 package cli
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"slatewright/bed"
-	"slatewright/bed/specfile"
 	"slatewright/certificate"
-	"slatewright/face"
 	"slatewright/internal/paper"
+	"slatewright/internal/paper/desk"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
@@ -60,7 +59,7 @@ func (v certifyVerb) Run(s *session) (report, error) {
 	if err != nil {
 		return nil, err
 	}
-	key, err := v.key()
+	key, err := v.key(s)
 	if err != nil {
 		return nil, err
 	}
@@ -68,81 +67,62 @@ func (v certifyVerb) Run(s *session) (report, error) {
 	if err := v.roomFor(); err != nil {
 		return nil, err
 	}
-	body, err := compose(in)
+	body, err := certificate.ComposeBest(in)
 	if err != nil {
 		return nil, err
 	}
 	return v.finish(body, key)
 }
 
-// compose judges a set. Where only the steps are in doubt and a smaller limit would clear it, the set is seated anew with that
-// limit, as the judgement advises.
-func compose(in certificate.Input) (certificate.Body, error) {
-	body, err := certificate.Compose(in)
-	if err != nil || body.Found.Next.Code != string(reseatStep) {
-		return body, err
-	}
-	in.MaxStep = body.Found.Next.Number.Float64()
-	again, err := certificate.Compose(in)
-	if err != nil || again.Found.Verdict != string(paper.Conforms) {
-		return body, err
-	}
-	return again, nil
-}
-
 func (v certifyVerb) input(s *session) (certificate.Input, error) {
-	in := certificate.Input{Program: program, Mill: v.Mill, Set: v.Set, DateCode: v.DateCode, Issued: v.Issued, AnyPlace: v.AnyPlace, Seed: v.Seed}
+	in := certificate.Input{Program: program, Mill: v.Mill, Set: v.Set, DateCode: v.DateCode, Issued: v.Issued, AnyPlace: v.AnyPlace, Seed: v.Seed, Spec: bed.NineFoot()}
 	if v.Set == "" || strings.ContainsAny(v.Set, `/\:*?"<>|`) || strings.HasPrefix(v.Set, ".") || len(v.Set) > 64 {
 		return in, trouble.Usage("bad-set", "slatewright certify", "the set number cannot name a file", "use letters, digits and - such as QH-0001")
-	}
-	in.Spec = bed.NineFoot()
-	var err error
-	if v.Spec != "" {
-		if in.Spec, err = specfile.ReadFile(v.Spec); err != nil {
-			return in, err
-		}
 	}
 	if v.MaxZone != nil {
 		if in.MaxZone = v.MaxZone.mm; in.MaxZone <= 0 {
 			return in, trouble.Usage("bad-limit", "slatewright certify", "--max-zone must be more than 0", "give the largest zone allowed, such as 0.25mm")
 		}
 	}
+	var err error
+	if v.Spec != "" {
+		if in.Spec, err = s.spec(v.Spec); err != nil {
+			return in, err
+		}
+	}
 	if in.Faces, err = s.threeFaces(v.Head, v.Centre, v.Foot); err != nil {
 		return in, err
 	}
-	for _, f := range in.Faces {
-		if f.Support.Kind == face.SupportUnknown {
-			return in, trouble.Data("no-support", f.Name, "the file does not say how the piece was held, and the number depends on it",
-				"add a line such as '# support: bench' or '# support: lines 0.22'")
-		}
-		if v.Issued == "" {
-			in.Issued = max(in.Issued, f.Date)
-		}
-	}
 	if v.LayUp != "" {
-		in.LayUp, err = readLayUp(v.LayUp)
+		if in.LayUp, err = s.layUp(v.LayUp); err != nil {
+			return in, err
+		}
 	}
-	return in, err
+	if v.Issued == "" {
+		in.Issued = latest(in)
+	}
+	return in, nil
 }
 
-func readLayUp(path string) (*certificate.LayUp, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, unreadable(path, err)
+// latest is the day of the latest reading, of the faces or of the laid-up set; empty when none is dated.
+func latest(in certificate.Input) (day string) {
+	for _, f := range in.Faces {
+		day = max(day, f.Date)
 	}
-	defer f.Close()
-	l, err := certificate.ReadLayUp(path, f)
-	return &l, err
+	if in.LayUp != nil {
+		day = max(day, in.LayUp.Date)
+	}
+	return day
 }
 
 // key is the secret key named, or nil.
-func (v certifyVerb) key() (*certificate.Key, error) {
+func (v certifyVerb) key(s *session) (*certificate.Key, error) {
 	if v.Key == "" {
 		return nil, nil
 	}
-	text, err := os.ReadFile(v.Key)
+	text, err := s.text(v.Key)
 	if err != nil {
-		return nil, unreadable(v.Key, err)
+		return nil, err
 	}
 	key, err := certificate.ParseKey(v.Key, text)
 	return &key, err
@@ -152,36 +132,37 @@ func (v certifyVerb) key() (*certificate.Key, error) {
 func (v certifyVerb) roomFor() error {
 	for _, ending := range []string{".json", ".pdf", "-refusal.pdf"} {
 		path := filepath.Join(v.Out, v.Set+ending)
-		if _, err := os.Stat(path); err == nil {
-			return trouble.IO("file-exists", path, "there is a paper of this set already", "move it away, or give another --out folder")
+		if _, err := os.Lstat(path); err == nil {
+			return inTheWay(path)
 		}
 	}
 	if err := os.MkdirAll(v.Out, 0o777); err != nil {
-		return trouble.IO("unwritable", v.Out, "the folder cannot be made: "+reason(err), "give another --out folder").Because(err)
+		return unwritable(v.Out, err)
 	}
 	return nil
 }
 
 // finish writes the papers that the verdict asks for.
 func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (report, error) {
-	rep := newCertifyReport(body)
-	p, err := newPapers(body)
+	set, err := desk.New(body)
 	if err != nil {
 		return nil, err
 	}
-	files, err := p.files(key, v.page())
+	rep := newCertifyReport(set)
+	papers, err := set.Papers(key, v.page())
 	if err != nil {
 		return nil, err
 	}
-	for _, f := range files {
-		path := filepath.Join(v.Out, f.name)
-		if err := writeNew(path, f.text, 0o666); err != nil {
-			return nil, err
-		}
-		rep.Files = append(rep.Files, path)
+	var files []newFile
+	for _, p := range papers {
+		files = append(files, newFile{filepath.Join(v.Out, p.Name), p.Text, 0o666})
+		rep.Files = append(rep.Files, files[len(files)-1].path)
 	}
-	if key == nil && body.Found.Verdict == string(paper.Conforms) {
+	if key == nil && set.Verdict() == judge.Conforms {
 		rep.Warnings = append(rep.Warnings, "no key was given: the set was judged, but no certificate was made")
+	}
+	if err := writeNew(files...); err != nil {
+		return nil, err
 	}
 	return rep, nil
 }
@@ -191,34 +172,4 @@ func (v certifyVerb) page() paper.Size {
 		return paper.Letter
 	}
 	return paper.A4
-}
-
-// made is one paper with the name of its file.
-type made struct {
-	name string
-	text []byte
-}
-
-// files makes the papers of a set: the sealed certificate and its PDF, or the refusal. Without a key nothing is made of a
-// set that conforms.
-func (p *papers) files(key *certificate.Key, size paper.Size) ([]made, error) {
-	set := p.body.Set
-	var b bytes.Buffer
-	if p.body.Found.Verdict != string(paper.Conforms) {
-		err := p.refusal().PDF(&b, size)
-		return []made{{set + "-refusal.pdf", b.Bytes()}}, err
-	}
-	if key == nil {
-		return nil, nil
-	}
-	sealed, err := certificate.SealBody(p.body, *key)
-	if err != nil {
-		return nil, err
-	}
-	text, err := sealed.Text()
-	if err != nil {
-		return nil, err
-	}
-	err = p.certificate(sealed.Seal).PDF(&b, size)
-	return []made{{set + ".json", text}, {set + ".pdf", b.Bytes()}}, err
 }

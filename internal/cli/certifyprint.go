@@ -3,18 +3,15 @@ package cli
 import (
 	"fmt"
 	"io"
+	"math"
 
 	"slatewright/certificate"
-	"slatewright/internal/paper"
-	"slatewright/judge"
+	"slatewright/internal/paper/desk"
 	"slatewright/measure"
 )
 
 // program is what certificates say made them.
 const program = "slatewright " + Version
-
-// reseatStep is the advice that compose follows by itself.
-const reseatStep = judge.Reseat
 
 // certifyReport is the answer.
 type certifyReport struct {
@@ -29,31 +26,33 @@ type certifyReport struct {
 	Support    certificate.Support     `json:"support"`
 	Files      []string                `json:"files"`
 	Warnings   []string                `json:"warnings"`
-	reason     string
+	set        *desk.Set
 }
 
-func newCertifyReport(b certificate.Body) *certifyReport {
-	f := b.Found
-	p := &papers{body: b}
+func newCertifyReport(set *desk.Set) *certifyReport {
+	b, f := set.Body, set.Body.Found
 	return &certifyReport{Set: b.Set, Verdict: f.Verdict, DecidedBy: f.DecidedBy, Demo: b.Demo(), Basis: f.Basis, Results: f.Results, Next: f.Next,
 		Hindrances: append([]certificate.Hindrance{}, f.Hindrances...), Support: f.Support, Files: []string{},
-		Warnings: append([]string{}, f.Warnings...), reason: p.reason()}
+		Warnings: append([]string{}, f.Warnings...), set: set}
 }
 
 func (r *certifyReport) print(w io.Writer) {
 	if r.Demo {
-		fmt.Fprintf(w, "%s\n\n", certificate.Invented)
+		fmt.Fprintf(w, "%s\n\n", r.set.Body.Mark)
 	}
 	fmt.Fprintf(w, "Set %s: %s, %s\n", r.Set, r.Verdict, r.Basis)
-	fmt.Fprint(w, wrap(r.reason, "  ", "  ", width))
+	fmt.Fprint(w, wrap(r.set.Reason(), "  ", "  ", width))
 	fmt.Fprintf(w, "\n  %-18s %9s  %9s  %9s  %11s  %s\n", "", "value", "U (k=2)", "limit", "probability", "")
-	for _, x := range r.Results {
+	for _, x := range r.set.Results() {
 		limit := "≤ "
 		if x.AtLeast {
 			limit = "≥ "
 		}
-		fmt.Fprintf(w, "  %-18s %s  %s  %9s  %11s  %s\n", inWords(x.Name), column(x, x.Value.Float64()), column(x, 2*x.U.Float64()),
-			limit+measure.Decimal(x.Limit.Float64(), 3), x.Probability.String(), x.Verdict)
+		probability := math.NaN()
+		if x.Probability != nil {
+			probability = *x.Probability
+		}
+		fmt.Fprintf(w, "  %-18s %9s  %9s  %9s  %11s  %s\n", x.Name, figure(x.Value, 3), figure(x.U, 3), limit+figure(x.Limit, 3), figure(probability, 4), x.Verdict)
 	}
 	fmt.Fprint(w, "  mm; the probability that the true value conforms\n")
 	for _, h := range r.Hindrances {
@@ -69,22 +68,12 @@ func (r *certifyReport) print(w io.Writer) {
 	printWarnings(w, r.Warnings)
 }
 
-// column is one number of the table, or a dash where nothing was read.
-func column(r certificate.Result, mm float64) string {
-	if r.Missing {
-		return fmt.Sprintf("%9s", "–")
+// figure is one number of the table, or a dash where there is none.
+func figure(x float64, decimals int) string {
+	if math.IsNaN(x) {
+		return "–"
 	}
-	return fmt.Sprintf("%9s", measure.Decimal(mm, 3))
+	return measure.Decimal(x, decimals)
 }
 
-func (r *certifyReport) outcome() outcome { return outcomeOf(r.Verdict) }
-
-func outcomeOf(verdict string) outcome {
-	switch paper.Verdict(verdict) {
-	case paper.Conforms:
-		return done
-	case paper.DoesNotConform:
-		return refused
-	}
-	return cannotTell
-}
+func (r *certifyReport) outcome() outcome { return outcomeOf(r.set.Verdict()) }

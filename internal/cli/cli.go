@@ -2,7 +2,7 @@
 //
 // Every verb is a method that gets what it may use of the outside world (a session) and returns a report: the same facts as
 // an object for programs (--json) and as text for people. This package decides nothing about stone: it parses, asks and
-// shows. It does not read the environment, keeps no state between two calls of Run, and never writes to standard output
+// shows; what makes a set fit to be judged, good, or worth seating anew is asked of the reckoning. It does not read the environment, keeps no state between two calls of Run, and never writes to standard output
 // before the whole answer stands.
 //
 // Exit status: 0 conforms or done, 1 does not conform, 2 cannot tell. With any other status standard output stays empty and
@@ -16,6 +16,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
@@ -27,6 +28,17 @@ const (
 	refused    outcome = 1 // it does not conform
 	cannotTell outcome = 2 // the readings do not settle it
 )
+
+// outcomeOf is the exit status that answers with a verdict.
+func outcomeOf(v judge.Verdict) outcome {
+	switch v {
+	case judge.Conforms:
+		return done
+	case judge.DoesNotConform:
+		return refused
+	}
+	return cannotTell
+}
 
 // report is the answer of a verb. With --json it is marshalled as it stands, so its fields carry json tags with units.
 type report interface {

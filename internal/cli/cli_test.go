@@ -9,12 +9,14 @@ import (
 	"io/fs"
 	"math"
 	"os"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/cores"
 	"slatewright/trouble"
 )
 
@@ -71,7 +73,8 @@ func TestEveryKindOfErrorHasItsStatusAndLeavesStandardOutputEmpty(t *testing.T) 
 		{trouble.Own("c", "", "what", "next"), 70, "c", ""},
 		{errors.New("nobody knows me"), 70, "unexpected", ""},
 		{trouble.IO("d", "dev", "what", "next"), 74, "d", "dev"},
-		{&fs.PathError{Op: "open", Path: "y.csv", Err: syscall.ENOENT}, 74, "unusable-file", "y.csv"},
+		{&fs.PathError{Op: "open", Path: "y.csv", Err: syscall.ENOENT}, 74, "unreadable", "y.csv"},
+		{&fs.PathError{Op: "write", Path: "y.pdf", Err: syscall.ENOSPC}, 74, "unwritable", "y.pdf"},
 	}
 	for _, c := range cases {
 		code, out, errs := runPlanted(func() (report, error) { return said{}, c.err }, "--json")
@@ -100,6 +103,22 @@ func TestPanicIsOurOwnFaultWithItsPlace(t *testing.T) {
 		if code != 70 || out != "" || !strings.Contains(errs, word) || !strings.Contains(errs, "cli.TestPanicIs") {
 			t.Errorf("%s: code %d, stdout %q, stderr %q", word, code, out, errs)
 		}
+	}
+}
+
+// A panic in work that is shared over the cores is raised again in the verb, and so has words and its own status.
+func TestPanicOnAnotherCoreIsOurOwnFault(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(4))
+	code, out, errs := runPlanted(func() (report, error) {
+		cores.Share(100, 1, func(from, to int) {
+			if to == 100 {
+				panic("broken at the end")
+			}
+		})
+		return said{}, nil
+	}, "--json")
+	if code != 70 || out != "" || !strings.Contains(errs, "broken at the end") || !strings.Contains(errs, `"exit":70`) {
+		t.Errorf("code %d, stdout %q, stderr %q", code, out, errs)
 	}
 }
 

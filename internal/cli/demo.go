@@ -14,6 +14,8 @@ import (
 	"slatewright/chance"
 	"slatewright/face"
 	"slatewright/internal/paper"
+	"slatewright/internal/paper/desk"
+	"slatewright/internal/paper/page"
 	"slatewright/internal/rehearsal"
 	"slatewright/judge"
 	"slatewright/seating"
@@ -23,7 +25,7 @@ import (
 
 // demoVerb runs the main job on the invented mill.
 type demoVerb struct {
-	Out    string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are written over."`
+	Out    string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are taken away."`
 	Seed   uint64 `default:"${demoSeed}" help:"Seed of the invented mill: another seed is another mill."`
 	Pieces int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
 }
@@ -62,12 +64,13 @@ type demoSet struct {
 	Basis   string    `json:"basis"`
 	Next    string    `json:"next_step"`
 	Files   []string  `json:"files"`
-	papers  *papers
+	desk    *desk.Set
 }
 
 // demo is the mill at work.
 type demo struct {
 	verb     demoVerb
+	session  *session
 	progress *progress
 	mill     *rehearsal.Mill
 	spec     bed.Spec
@@ -81,12 +84,12 @@ func (v demoVerb) Run(s *session) (report, error) {
 	if v.Pieces < 3 || v.Pieces > sets.MostPieces {
 		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d cannot be matched", v.Pieces), fmt.Sprintf("give 3 to %d", sets.MostPieces))
 	}
-	d := &demo{verb: v, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
+	d := &demo{verb: v, session: s, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
 	d.spec.Pattern = "invented nine-foot bed"
 	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Beds: sets.Triples(v.Pieces), Unused: []string{}}
 	d.progress = newProgress(s, sets.Triples(v.Pieces)+100*(v.Pieces/3)) // a set takes about as long as a hundred triples
 	defer d.progress.close()
-	for _, step := range []func() error{d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write} {
+	for _, step := range []func() error{d.clear, d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -102,7 +105,36 @@ func (d *demo) put(name string, text []byte) error {
 		err = os.WriteFile(path, text, 0o666)
 	}
 	if err != nil {
-		return trouble.IO("unwritable", path, "the file cannot be written: "+reason(err), "give another --out folder").Because(err)
+		return unwritable(path, err)
+	}
+	return nil
+}
+
+// ofEarlier are the names of the files that an earlier demo may have left and that this one need not write over: another seed
+// makes other sets.
+var ofEarlier = map[string][]string{
+	"":         {"QH-S[0-9][0-9].json", "QH-S[0-9][0-9].pdf", "QH-S[0-9][0-9]-refusal.pdf"},
+	"maps":     {"QH-S[0-9][0-9].svg"},
+	"readings": {"QH-[0-9][0-9][0-9][0-9].csv", "QH-S[0-9][0-9]-layup.csv"},
+}
+
+// clear takes away what an earlier demo left in the folder, and nothing else.
+func (d *demo) clear() error {
+	for folder, patterns := range ofEarlier {
+		dir := filepath.Join(d.verb.Out, folder)
+		entries, err := os.ReadDir(dir)
+		if err != nil {
+			continue // no such folder yet; whether it can be made is told when it is
+		}
+		for _, e := range entries {
+			for _, p := range patterns {
+				if match, _ := filepath.Match(p, e.Name()); match && e.Type().IsRegular() {
+					if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
+						return unwritable(filepath.Join(dir, e.Name()), err)
+					}
+				}
+			}
+		}
 	}
 	return nil
 }
@@ -118,7 +150,7 @@ func (d *demo) measure() error {
 		if err := d.put(name, b.Bytes()); err != nil {
 			return err
 		}
-		f, err := face.ReadFile(filepath.Join(d.verb.Out, name))
+		f, err := d.session.face(filepath.Join(d.verb.Out, name))
 		if err != nil {
 			return err
 		}
@@ -155,11 +187,12 @@ func (d *demo) matchAndJudge() error {
 	if err != nil {
 		return err
 	}
-	trials, err := sets.Try(stock, d.stepRoom(), func(int) { d.progress.add(1) })
+	criteria := d.criteria()
+	trials, err := sets.Try(stock, criteria.StepRoom(), func(int) { d.progress.add(1) })
 	if err != nil {
 		return err
 	}
-	plan, err := sets.Pack(len(d.faces), trials, d.good, d.cost)
+	plan, err := sets.Pack(len(d.faces), trials, criteria.Good, criteria.Cost)
 	if err != nil {
 		return err
 	}
@@ -175,61 +208,29 @@ func (d *demo) matchAndJudge() error {
 	return nil
 }
 
-// doubt is a first estimate of the standard uncertainty of a zone, for choosing sets; the judgement works out its own.
-func (d *demo) doubt() float64 {
-	u := d.spec.Uncertainty
-	return math.Sqrt(u.Reading*u.Reading + u.Bench*u.Bench + u.BetweenPoints*u.BetweenPoints)
-}
-
-// stepRoom is the step limit less what its own doubt will take from it.
-func (d *demo) stepRoom() float64 {
-	return d.spec.Limits.Step - judge.Factor(d.spec.Decision)*d.doubt()
-}
-
-// good tells whether a bed may be expected to conform.
-func (d *demo) good(t seating.Trial) bool {
-	room := judge.Factor(d.spec.Decision) * d.doubt()
-	limits := d.spec.Limits
-	for _, i := range t.Index {
-		if !ready(d.faces[i]) {
-			return false
+// criteria are what the reckoning needs to choose sets: limits, the room that doubt will take from them, and of each piece
+// whether it may be judged at all and how thick it is.
+func (d *demo) criteria() sets.Criteria {
+	c := sets.Criteria{Limits: d.spec.Limits, Room: judge.Factor(d.spec.Decision) * judge.FirstDoubt(d.spec)}
+	for _, f := range d.faces {
+		mean := math.NaN()
+		for i, k := range f.Thickness {
+			if i == 0 {
+				mean = 0
+			}
+			mean += k.T / float64(len(f.Thickness))
 		}
+		c.Ready = append(c.Ready, judge.Ready(f, d.spec, ""))
+		c.Thickness = append(c.Thickness, mean)
 	}
-	return t.Feasible && t.Zone <= limits.Zone-room && t.Lengthwise <= limits.Lengthwise-room && t.Across <= limits.Across-room
-}
-
-// ready tells whether a piece may be certified at all: dry, and equally warm on both faces.
-func ready(f *face.Face) bool {
-	warm := f.TempTop == nil || f.TempBottom == nil || math.Abs(*f.TempTop-*f.TempBottom) > judge.MaxKelvin
-	return f.DrySince != "" && !warm
-}
-
-// cost ranks beds that are equally good: the larger step and the zone as shares of their limits, and the spread of
-// thickness in quarters of a millimetre.
-func (d *demo) cost(t seating.Trial) float64 {
-	low, high := math.Inf(1), 0.0
-	for _, i := range t.Index {
-		mean := 0.0
-		for _, c := range d.faces[i].Thickness {
-			mean += c.T / float64(len(d.faces[i].Thickness))
-		}
-		low, high = min(low, mean), max(high, mean)
-	}
-	spread := (high - low) / 0.25
-	if !t.Feasible {
-		const never = 100 // a bed whose joints do not close is the last resort
-		return never + spread
-	}
-	return max(t.Steps[0], t.Steps[1])/d.spec.Limits.Step + t.Zone/d.spec.Limits.Zone + spread
+	return c
 }
 
 // input is what a set of the demo is composed from.
-func (d *demo) input(set string, faces [3]*face.Face) certificate.Input {
-	in := certificate.Input{Program: program, Demo: true, Mill: rehearsal.MillName + " (invented)", Set: set, Faces: faces, Spec: d.spec, Seed: d.verb.Seed}
-	for _, f := range faces {
-		in.Issued = max(in.Issued, f.Date)
-	}
-	if len(in.Issued) >= 7 {
+func (d *demo) input(set string, faces [3]*face.Face, layUp *certificate.LayUp) certificate.Input {
+	in := certificate.Input{Program: program, Demo: true, Mill: rehearsal.MillName + " (invented)", Set: set, Faces: faces, Spec: d.spec, Seed: d.verb.Seed,
+		LayUp: layUp}
+	if in.Issued = latest(in); len(in.Issued) >= len("2026-11") {
 		in.DateCode = in.Issued[2:4] + in.Issued[5:7]
 	}
 	return in
@@ -242,7 +243,7 @@ func (d *demo) judge(name string, t seating.Trial) error {
 		faces[place] = d.faces[i]
 		set.Pieces[place] = d.mill.Pieces[i].Serial
 	}
-	body, err := compose(d.input(name, faces))
+	body, err := certificate.ComposeBest(d.input(name, faces, nil))
 	if err != nil {
 		return err
 	}
@@ -251,7 +252,7 @@ func (d *demo) judge(name string, t seating.Trial) error {
 }
 
 func (set *demoSet) take(body certificate.Body) (err error) {
-	set.papers, err = newPapers(body)
+	set.desk, err = desk.New(body)
 	set.Verdict, set.Basis, set.Next = body.Found.Verdict, body.Found.Basis, body.Found.Next.Text
 	return err
 }
@@ -259,7 +260,7 @@ func (set *demoSet) take(body certificate.Body) (err error) {
 // layUpFirst lays the first conforming set up dry and certifies it with the steps as measured.
 func (d *demo) layUpFirst() error {
 	for _, set := range d.report.Sets {
-		if set.Verdict == string(paper.Conforms) {
+		if set.desk.Verdict() == judge.Conforms {
 			return d.layUp(set)
 		}
 	}
@@ -270,7 +271,7 @@ func (d *demo) layUp(set *demoSet) error {
 	var pieces [3]*rehearsal.Piece
 	var moves [3]rehearsal.Move
 	var faces [3]*face.Face
-	for place, p := range set.papers.body.Found.Pieces {
+	for place, p := range set.desk.Body.Found.Pieces {
 		for i, candidate := range d.mill.Pieces {
 			if candidate.Serial == p.Piece {
 				pieces[place], faces[place] = candidate, d.faces[i]
@@ -286,13 +287,12 @@ func (d *demo) layUp(set *demoSet) error {
 	if err := d.put(name, b.Bytes()); err != nil {
 		return err
 	}
-	layUp, err := readLayUp(filepath.Join(d.verb.Out, name))
+	layUp, err := d.session.layUp(filepath.Join(d.verb.Out, name))
 	if err != nil {
 		return err
 	}
-	in := d.input(set.Set, faces)
-	in.LayUp = layUp
-	in.MaxStep = set.papers.body.Given.Question.MaxStep.Float64() // the seating that was laid up, not another
+	in := d.input(set.Set, faces, layUp)
+	in.MaxStep = set.desk.Body.Given.Question.MaxStep.Float64() // the seating that was laid up, not another
 	body, err := certificate.Compose(in)
 	if err != nil {
 		return err
@@ -302,21 +302,21 @@ func (d *demo) layUp(set *demoSet) error {
 
 // write makes the papers, the maps and the page that shows them.
 func (d *demo) write() error {
-	index := paper.Index{Demo: true, Mill: rehearsal.MillName, Title: "Sets judged at " + rehearsal.MillName, Program: program, Summary: d.summary()}
+	index := page.Index{Mark: certificate.Invented, Mill: rehearsal.MillName, Title: "Sets judged at " + rehearsal.MillName, Program: program, Summary: d.summary()}
 	for _, set := range d.report.Sets {
-		index.Made = max(index.Made, set.papers.body.Issued)
+		index.Made = max(index.Made, set.desk.Body.Issued)
 		entry, err := d.writeSet(set)
 		if err != nil {
 			return err
 		}
 		index.Sets = append(index.Sets, entry)
 	}
-	var links []paper.Link
+	var links []page.Link
 	for _, p := range d.mill.Pieces {
-		links = append(links, paper.Link{Text: p.Serial, Href: "readings/" + p.Serial + ".csv"})
+		links = append(links, page.Link{Text: p.Serial, Href: "readings/" + p.Serial + ".csv"})
 	}
-	index.Groups = []paper.LinkGroup{{Title: "Readings", Links: links},
-		{Title: "To check it", Links: []paper.Link{{Text: "specification", Href: "nine-foot.yaml"}, {Text: "public trial key", Href: "trial-key.pub"}}}}
+	index.Groups = []page.LinkGroup{{Title: "Readings", Links: links},
+		{Title: "To check it", Links: []page.Link{{Text: "specification", Href: "nine-foot.yaml"}, {Text: "public trial key", Href: "trial-key.pub"}}}}
 	var b bytes.Buffer
 	if err := index.HTML(&b); err != nil {
 		return err
@@ -328,7 +328,7 @@ func (d *demo) write() error {
 func (d *demo) summary() []string {
 	good := 0
 	for _, set := range d.report.Sets {
-		if set.Verdict == string(paper.Conforms) {
+		if set.desk.Verdict() == judge.Conforms {
 			good++
 		}
 	}
@@ -337,26 +337,26 @@ func (d *demo) summary() []string {
 }
 
 // writeSet writes the papers of one set and returns its entry on the page.
-func (d *demo) writeSet(set *demoSet) (paper.IndexSet, error) {
-	files, err := set.papers.files(&d.key, paper.A4)
+func (d *demo) writeSet(set *demoSet) (page.Entry, error) {
+	papers, err := set.desk.Papers(&d.key, paper.A4)
 	if err != nil {
-		return paper.IndexSet{}, err
+		return page.Entry{}, err
 	}
 	var b bytes.Buffer
-	if err := set.papers.bedMap().SVG(&b); err != nil {
-		return paper.IndexSet{}, err
+	if err := set.desk.Map().SVG(&b); err != nil {
+		return page.Entry{}, err
 	}
-	files = append(files, made{"maps/" + set.Set + ".svg", b.Bytes()})
+	papers = append(papers, desk.Paper{Name: "maps/" + set.Set + ".svg", Text: b.Bytes()})
 	words := map[string]string{".json": "sealed certificate", ".pdf": "paper", ".svg": "map"}
-	var links []paper.Link
-	for _, f := range files {
-		if err := d.put(f.name, f.text); err != nil {
-			return paper.IndexSet{}, err
+	var links []page.Link
+	for _, p := range papers {
+		if err := d.put(p.Name, p.Text); err != nil {
+			return page.Entry{}, err
 		}
-		set.Files = append(set.Files, filepath.Join(d.verb.Out, f.name))
-		links = append(links, paper.Link{Text: words[filepath.Ext(f.name)], Href: f.name})
+		set.Files = append(set.Files, filepath.Join(d.verb.Out, p.Name))
+		links = append(links, page.Link{Text: words[filepath.Ext(p.Name)], Href: p.Name})
 	}
-	return set.papers.indexSet(links), nil
+	return set.desk.Entry(links), nil
 }
 
 func (r *demoReport) print(w io.Writer) {
@@ -365,20 +365,20 @@ func (r *demoReport) print(w io.Writer) {
 	fmt.Fprintf(w, "  %-7s %-8s %-8s %-8s  %6s  %6s  %6s  %6s  %6s  %s\n", "set", "head", "centre", "foot", "along", "across", "zone", "step 1", "step 2", "verdict")
 	for _, set := range r.Sets {
 		fmt.Fprintf(w, "  %-7s %-8s %-8s %-8s", set.Set, set.Pieces[0], set.Pieces[1], set.Pieces[2])
-		for _, x := range set.papers.results()[:5] {
+		for _, x := range set.desk.Compared()[:5] {
 			fmt.Fprintf(w, "  %6.3f", x.Value)
 		}
 		fmt.Fprintf(w, "  %s, %s\n", set.Verdict, set.Basis)
 	}
 	fmt.Fprint(w, "  mm\n")
 	for _, set := range r.Sets {
-		if set.Verdict != string(paper.Conforms) {
-			fmt.Fprintf(w, "\n%s", wrap(set.papers.reason()+" Next: "+set.Next, set.Set+": ", "        ", width))
+		if set.desk.Verdict() != judge.Conforms {
+			fmt.Fprintf(w, "\n%s", wrap(set.desk.Reason()+" Next: "+set.Next, set.Set+": ", "        ", width))
 		}
 	}
 	fmt.Fprintf(w, "\nOpen %s to see it all. To check a certificate:\n", r.Index)
 	for _, set := range r.Sets {
-		if set.Verdict == string(paper.Conforms) {
+		if set.desk.Verdict() == judge.Conforms {
 			fmt.Fprintf(w, "  slatewright verify %s --key %s\n", filepath.Join(r.Out, set.Set+".json"), filepath.Join(r.Out, "trial-key.pub"))
 			break
 		}

@@ -23,9 +23,11 @@ func asTrouble(err error) *trouble.Trouble {
 		return t
 	}
 	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return trouble.IO("unusable-file", pe.Path, "the file cannot be used ("+pe.Op+"): "+reason(pe.Err),
-			"check the name and whether you may use the file").Because(err)
+	if errors.As(err, &pe) { // not told where it happened: told in the same words here
+		if pe.Op == "write" || pe.Op == "mkdir" {
+			return unwritable(pe.Path, err)
+		}
+		return unreadable(pe.Path, err)
 	}
 	return trouble.Own("unexpected", "", "the program met an error that it does not know: "+err.Error(), reportIt).Because(err)
 }

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/face"
 	"slatewright/flatness"
+	"slatewright/judge"
 	"slatewright/trouble"
 )
 
@@ -153,15 +154,15 @@ func (r *faceReport) decide(limit *length) {
 	if limit == nil {
 		return
 	}
-	verdict := "cannot tell"
-	r.status = cannotTell
+	verdict := judge.CannotTell
 	switch {
 	case r.ZoneHighMM <= limit.mm:
-		verdict, r.status = "conforms", done
+		verdict = judge.Conforms
 	case r.ZoneLowMM > limit.mm:
-		verdict, r.status = "does not conform", refused
+		verdict = judge.DoesNotConform
 	}
-	r.MaxZoneMM, r.Verdict = &limit.mm, &verdict
+	words := verdict.String()
+	r.MaxZoneMM, r.Verdict, r.status = &limit.mm, &words, outcomeOf(verdict)
 	r.warn("the verdict is on the points as read: the doubt of the readings and what lies between them are not in it")
 }
 

@@ -4,10 +4,8 @@ import (
 	"crypto/rand"
 	"fmt"
 	"io"
-	"os"
 
 	"slatewright/certificate"
-	"slatewright/trouble"
 )
 
 // keygenVerb makes the key that signs certificates.
@@ -42,11 +40,7 @@ func (v keygenVerb) Run(*session) (report, error) {
 		return nil, err
 	}
 	public := v.File + ".pub"
-	if err := writeNew(v.File, key.Text(), 0o600); err != nil {
-		return nil, err
-	}
-	if err := writeNew(public, key.Public().Text(), 0o644); err != nil {
-		os.Remove(v.File)
+	if err := writeNew(newFile{v.File, key.Text(), 0o600}, newFile{public, key.Public().Text(), 0o644}); err != nil {
 		return nil, err
 	}
 	return &keygenReport{KeyID: key.Public().ID(), Demo: v.Demo, Secret: v.File, Public: public}, nil
@@ -62,23 +56,3 @@ func (r *keygenReport) print(w io.Writer) {
 }
 
 func (r *keygenReport) outcome() outcome { return done }
-
-// writeNew writes a file that must not be there yet, whole or not at all.
-func writeNew(path string, text []byte, mode os.FileMode) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
-	if os.IsExist(err) {
-		return trouble.IO("file-exists", path, "there is a file of this name already", "give another name, or move the old file away").Because(err)
-	}
-	if err != nil {
-		return trouble.IO("unwritable", path, "the file cannot be made: "+reason(err), "check the folder and its permissions").Because(err)
-	}
-	_, err = f.Write(text)
-	if closing := f.Close(); err == nil {
-		err = closing
-	}
-	if err != nil {
-		os.Remove(path)
-		return trouble.IO("unwritable", path, "the file cannot be written: "+reason(err), "look whether the disk is full").Because(err)
-	}
-	return nil
-}

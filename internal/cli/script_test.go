@@ -1,20 +1,32 @@
 package cli_test
 
 import (
+	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
-
-	"slatewright/internal/cli"
 )
 
-// The scripts run the program as its own process: the test binary, started under the program's name.
+// built is the folder that holds the program as 'go build' makes it. The scripts run that and nothing else.
+var built string
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"slatewright": func() {
-		os.Exit(cli.Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
-	}})
+	var err error
+	if built, err = os.MkdirTemp("", "slatewright"); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	out, err := exec.Command("go", "build", "-o", filepath.Join(built, "slatewright"), "slatewright/cmd/slatewright").CombinedOutput()
+	if err != nil {
+		fmt.Fprintf(os.Stderr, "go build: %v\n%s", err, out)
+		os.Exit(1)
+	}
+	code := m.Run()
+	os.RemoveAll(built)
+	os.Exit(code)
 }
 
 func TestScripts(t *testing.T) {
@@ -27,6 +39,10 @@ func TestScripts(t *testing.T) {
 		Dir:                 dir,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "json": checkJSON, "secret": secret},
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("PATH", built+string(os.PathListSeparator)+e.Getenv("PATH"))
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "json": checkJSON, "secret": secret},
 	})
 }

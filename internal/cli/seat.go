@@ -2,7 +2,6 @@ package cli
 
 import (
 	"slatewright/bed"
-	"slatewright/bed/specfile"
 	"slatewright/face"
 	"slatewright/seating"
 	"slatewright/trouble"
@@ -118,7 +117,7 @@ type seatLevel struct {
 
 // Run seats the pieces.
 func (v seatVerb) Run(s *session) (report, error) {
-	spec, err := v.spec()
+	spec, err := v.spec(s)
 	if err != nil {
 		return nil, err
 	}
@@ -134,9 +133,9 @@ func (v seatVerb) Run(s *session) (report, error) {
 }
 
 // spec is the specification named, or one that knows no more than the trade: no edge band, supports or shims.
-func (v seatVerb) spec() (bed.Spec, error) {
+func (v seatVerb) spec(s *session) (bed.Spec, error) {
 	if v.Spec != "" {
-		return specfile.ReadFile(v.Spec)
+		return s.spec(v.Spec)
 	}
 	spec := bed.NineFoot()
 	spec.EdgeBand, spec.Lining = 0, 0
@@ -187,6 +186,7 @@ func (v seatVerb) report(q seating.Question, r seating.Result) *seatReport {
 	out := &seatReport{
 		Feasible: r.Feasible, ZoneMM: r.Zone, LengthwiseMM: r.Lengthwise.Value, AcrossMM: r.Across.Value, EdgeBandMM: q.Spec.EdgeBand,
 		NoShims: r.NoShims, Tried: r.Tried, Warnings: append([]string{}, r.Warnings...), Contacts: []seatContact{}, Shims: []seatShim{},
+		Levels:    []seatLevel{},
 		divisions: q.Spec.Levels,
 	}
 	out.setBounds(q, r)

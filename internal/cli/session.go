@@ -17,14 +17,6 @@ type session struct {
 	Stderr io.Writer // for progress on a terminal only; trouble is returned, never written
 }
 
-// face reads one face from a file, or from standard input when the name is "-".
-func (s *session) face(name string) (*face.Face, error) {
-	if name == "-" {
-		return face.Read("standard input", s.Stdin)
-	}
-	return face.ReadFile(name)
-}
-
 // refusal is the trouble of a computation with the readings of f: it gets the name of the file as its place, or before a
 // place within it, and what reading the file has warned of, since that may be the cause.
 func refusal(err error, f *face.Face) error {

@@ -3,10 +3,10 @@ package cli
 import (
 	"fmt"
 	"io"
-	"os"
+	"slices"
 
 	"slatewright/certificate"
-	"slatewright/trouble"
+	"slatewright/judge"
 )
 
 // verifyVerb checks a certificate.
@@ -43,7 +43,7 @@ func (v verifyVerb) Run(s *session) (report, error) {
 	if err != nil {
 		return nil, err
 	}
-	check, err := v.check()
+	check, err := v.check(s)
 	if err != nil {
 		return nil, err
 	}
@@ -51,42 +51,16 @@ func (v verifyVerb) Run(s *session) (report, error) {
 	return &verifyReport{found, v.Key != ""}, err
 }
 
-func (v verifyVerb) check() (certificate.Check, error) {
+func (v verifyVerb) check(s *session) (certificate.Check, error) {
 	if v.Key == "" {
 		return certificate.Check{Program: program}, nil
 	}
-	text, err := os.ReadFile(v.Key)
+	text, err := s.text(v.Key)
 	if err != nil {
-		return certificate.Check{}, unreadable(v.Key, err)
+		return certificate.Check{}, err
 	}
 	key, err := certificate.ParsePublicKey(v.Key, text)
 	return certificate.Check{Program: program, Key: &key}, err
-}
-
-// text reads a whole file, or standard input, up to the size of the largest certificate.
-func (s *session) text(name string) ([]byte, error) {
-	in := s.Stdin
-	if name != "-" {
-		f, err := os.Open(name)
-		if err != nil {
-			return nil, unreadable(name, err)
-		}
-		defer f.Close()
-		in = f
-	}
-	text, err := io.ReadAll(io.LimitReader(in, certificate.MaxSize+1))
-	if err != nil {
-		return nil, unreadable(name, err)
-	}
-	return text, nil
-}
-
-func unreadable(name string, err error) error {
-	next := "check that the file is there and may be read"
-	if os.IsNotExist(err) {
-		next = "check the name: there is no such file"
-	}
-	return trouble.IO("unreadable", name, "the file cannot be read: "+reason(err), next).Because(err)
 }
 
 func (r *verifyReport) print(w io.Writer) {
@@ -100,7 +74,7 @@ func (r *verifyReport) print(w io.Writer) {
 	for _, d := range r.Differences {
 		fmt.Fprintf(w, "\n%s", wrap(fmt.Sprintf("%s: sealed %s, worked out %s", d.Field, d.Sealed, d.Recomputed), "Differs: ", "         ", width))
 	}
-	printWarnings(w, r.Warnings)
+	printWarnings(w, slices.DeleteFunc(slices.Clone(r.Warnings), func(text string) bool { return text == certificate.Invented })) // stands at the top
 }
 
 func holds(ok bool) string {
@@ -118,7 +92,7 @@ func (r *verifyReport) signer() string {
 }
 
 func (r *verifyReport) outcome() outcome {
-	if r.OK() && r.Verdict == "conforms" {
+	if r.OK() && r.Verdict == judge.Conforms.String() {
 		return done
 	}
 	return refused

@@ -1,0 +1,53 @@
+package cli
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"slatewright/certificate"
+	"slatewright/internal/rehearsal"
+)
+
+// What the invented mill writes on its readings is the mark by which a certificate knows them.
+func TestReadingsOfTheInventedMillBearTheMark(t *testing.T) {
+	if rehearsal.Notice != certificate.Invented {
+		t.Errorf("the mill writes %q, the certificate knows %q", rehearsal.Notice, certificate.Invented)
+	}
+}
+
+// The demo takes away what an earlier one left, and nothing that it does not make itself.
+func TestDemoClearsOnlyItsOwn(t *testing.T) {
+	dir := t.TempDir()
+	own := []string{"QH-S01.json", "QH-S07.pdf", "QH-S03-refusal.pdf", "maps/QH-S01.svg", "readings/QH-0101.csv", "readings/QH-S01-layup.csv"}
+	others := []string{"QH-S1.json", "QH-0001.json", "AB-S01.pdf", "QH-S01.txt", "maps/QH-S01.png", "readings/mine.csv", "more/QH-S01.json", "notes.md"}
+	for _, name := range append(slices.Clone(own), others...) {
+		path := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte("x"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Mkdir(filepath.Join(dir, "QH-S09.json"), 0o777); err != nil { // a folder is nobody's paper
+		t.Fatal(err)
+	}
+	if err := (&demo{verb: demoVerb{Out: dir}}).clear(); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range own {
+		if _, err := os.Stat(filepath.Join(dir, name)); err == nil {
+			t.Errorf("%s is still there", name)
+		}
+	}
+	for _, name := range append(others, "QH-S09.json") {
+		if _, err := os.Stat(filepath.Join(dir, name)); err != nil {
+			t.Errorf("%s is gone", name)
+		}
+	}
+	if err := (&demo{verb: demoVerb{Out: filepath.Join(dir, "absent")}}).clear(); err != nil {
+		t.Errorf("a folder that is not there yet: %v", err)
+	}
+}
