@@ -41,13 +41,15 @@ var law = map[string][]room{
 		{name: "internal/rehearsal", may: "bed chance face measure"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "internal/paper/contour internal/paper/ink trouble"},
+		{name: "internal/paper", may: "internal/paper/contour internal/paper/ink judge trouble"},
+		{name: "internal/paper/page", may: "internal/paper judge trouble"},
+		{name: "internal/paper/desk", may: "certificate face internal/paper internal/paper/page judge measure", tests: "bed"},
 		{name: "internal/paper/contour", may: "trouble"},
 		{name: "internal/paper/ink", may: "internal/paper/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/notices internal/paper " +
-			"internal/rehearsal judge measure seating sets trouble", third: "github.com/alecthomas/kong github.com/schollz/progressbar/v3",
-			tests: "github.com/rogpeppe/go-internal"},
+			"internal/paper/desk internal/paper/page internal/rehearsal judge measure seating sets trouble",
+			third: "github.com/alecthomas/kong github.com/schollz/progressbar/v3", tests: "cores github.com/rogpeppe/go-internal"},
 		{name: "cmd/slatewright", may: "internal/cli"},
 	},
 	"beside": {
