@@ -104,7 +104,7 @@ func (c *raster) across() Course {
 // strip is n cells, step apart.
 type strip struct{ first, step, n int }
 
-// judgeStrip judges a strip of cells; s is the coordinate along it and t the one across it.
+// judgeStrip judges a strip of cells, if at least half of them were read; s is the coordinate along it and t the one across it.
 func (c *Course) judgeStrip(r *raster, of strip, s, t, joints []float64) {
 	var ls, lt, lz []float64
 	at := 0.0
@@ -115,7 +115,11 @@ func (c *Course) judgeStrip(r *raster, of strip, s, t, joints []float64) {
 			at += t[i]
 		}
 	}
-	if len(ls) == 0 {
+	switch {
+	case len(ls) == 0:
+		return
+	case 2*len(ls) < of.n: // readings here and there are no line
+		c.Short++
 		return
 	}
 	c.judge(at/float64(len(ls)), ls, lt, lz, nil, joints)

@@ -13,7 +13,7 @@ type Course struct {
 	At    float64 // mm; where the worst line lies: its y if it runs along x, its x if it runs along y
 
 	Lines int // lines judged
-	Short int // lines with fewer than three points, which say nothing
+	Short int // lines with fewer than three points, or strips of a scan read along less than half of them, which say nothing
 
 	// Broken is how many of the lines judged do not run over all pieces (no point of theirs on one side of a joint), because
 	// the pieces were read at different stations: the steps they do not cross are not in them. 0 across the table.
@@ -70,10 +70,13 @@ func (c *Course) turn(along, across int) {
 func (c *Course) warn(direction, station string) {
 	switch {
 	case c.Lines == 0:
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness cannot be told: no line has three points", direction))
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness cannot be told: there is no line of three points or more (of a scan: no strip read along half of its length)", direction))
 	case c.Short > 0 && !c.Cells:
 		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d stations in %s have fewer than three points and "+
 			"were not judged", direction, c.Short, c.Short+c.Lines, station))
+	case c.Short > 0:
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d strips were read along less than half of their length "+
+			"and were not judged", direction, c.Short, c.Short+c.Lines))
 	}
 	if c.Broken > 0 {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("%s straightness: %d of %d lines do not run over all pieces, so not all "+

@@ -247,3 +247,20 @@ func TestReadingsBesideAGrid(t *testing.T) {
 		t.Errorf("lengthwise %+v, across %+v", l, a)
 	}
 }
+
+// TestScatteredReadingsAreNoLines: fifty readings anywhere make strips of two or three cells, which would read far too straight.
+func TestScatteredReadingsAreNoLines(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	var p flatness.Points
+	for range 54 {
+		x, y := 874*(r.Float64()-0.5), 1433*(r.Float64()-0.5)
+		p.X, p.Y, p.Z = append(p.X, x), append(p.Y, y), append(p.Z, 0.3*(1-4*y*y/1433/1433))
+	}
+	lengthwise, across, err := flatness.Lines(p, nil)
+	if err != nil || lengthwise.Lines != 0 || across.Lines != 0 {
+		t.Errorf("%v: judged %d lines along and %d across, straight to %v and %v", err, lengthwise.Lines, across.Lines, lengthwise.Value, across.Value)
+	}
+	if len(across.Warnings) == 0 {
+		t.Error("no word of it")
+	}
+}
