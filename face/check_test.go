@@ -104,3 +104,14 @@ func TestLinesAreCountedOverGapsAndBlocks(t *testing.T) {
 	_, err := face.ReadCSV("a.csv", strings.NewReader(b.String()))
 	refused(t, "far down", err, "outside-size", fmt.Sprintf("a.csv:%d", want))
 }
+
+// Common practice, no source: features lie within 1 mm of where they should. So a reading up to 1 mm off the edge of a piece, as
+// its size is written, is taken, and one farther off is a slip.
+func TestOneMillimetreOffTheEdgeIsTaken(t *testing.T) {
+	for x, code := range map[string]string{"457.9": "", "458": "", "458.01": "outside-size", "-458": "", "-458.01": "outside-size"} {
+		_, err := face.Read("a.csv", strings.NewReader("# size: 914 x 1473 mm\n"+x+",0,0\n-457,-736,0\n457,736,0\n"))
+		if codeOf(err) != code {
+			t.Errorf("x = %s mm: %v, want code %q", x, err, code)
+		}
+	}
+}

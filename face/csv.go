@@ -8,6 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"slatewright/face/stream"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
@@ -25,11 +26,11 @@ func (t *table) decimalComma() bool { return t.separator != ',' }
 const columnsHow = "write one reading a line as x,y,z, with a fourth column row only for joint rows; " +
 	"if numbers have decimal commas, put semicolons between the columns"
 
-func readCSV(s *source) (*Face, error) {
+func readCSV(s *stream.Source) (*Face, error) {
 	if err := skipMark(s); err != nil {
 		return nil, err
 	}
-	h := heading{Header: Header{Name: s.name}}
+	h := heading{Header: Header{Name: s.Name}}
 	first, err := headOf(s, &h)
 	if err != nil {
 		return nil, err
@@ -42,9 +43,9 @@ func readCSV(s *source) (*Face, error) {
 	if titled, err := t.titles(&h, s, first); err != nil {
 		return nil, err
 	} else if !titled && first != nil {
-		s.lines--
+		s.Lines--
 		row := string(first)
-		if !s.torn {
+		if !s.Torn {
 			row += "\n"
 		}
 		rows = io.MultiReader(strings.NewReader(row), s)
@@ -53,27 +54,27 @@ func readCSV(s *source) (*Face, error) {
 }
 
 // skipMark takes off a byte order mark, and refuses what is no text in UTF-8.
-func skipMark(s *source) error {
+func skipMark(s *stream.Source) error {
 	start, _ := s.Peek(4)
 	switch {
 	case bytes.HasPrefix(start, []byte("\xef\xbb\xbf")):
 		_, err := s.Discard(3)
 		return err
 	case bytes.HasPrefix(start, []byte("\xff\xfe")), bytes.HasPrefix(start, []byte("\xfe\xff")):
-		return trouble.Data("encoding", at(s.name, 1), "the file is UTF-16 text", "save it as UTF-8")
+		return trouble.Data("encoding", stream.At(s.Name, 1), "the file is UTF-16 text", "save it as UTF-8")
 	case bytes.HasPrefix(start, []byte("PK\x03\x04")):
-		return trouble.Data("encoding", at(s.name, 1), "the file is a spreadsheet workbook or a zip archive, not CSV",
+		return trouble.Data("encoding", stream.At(s.Name, 1), "the file is a spreadsheet workbook or a zip archive, not CSV",
 			"save the sheet as CSV, or unpack the archive")
 	case bytes.HasPrefix(start, []byte("\x1f\x8b")):
-		return trouble.Data("encoding", at(s.name, 1), "the file is compressed", "unpack it with gunzip")
+		return trouble.Data("encoding", stream.At(s.Name, 1), "the file is compressed", "unpack it with gunzip")
 	}
 	return nil
 }
 
 // headOf takes the header lines and returns the first line behind them, nil at the end of the file.
-func headOf(s *source, h *heading) ([]byte, error) {
+func headOf(s *stream.Source, h *heading) ([]byte, error) {
 	for {
-		text, err := s.line()
+		text, err := s.Line()
 		if err == io.EOF {
 			return nil, nil
 		}
@@ -89,7 +90,7 @@ func headOf(s *source, h *heading) ([]byte, error) {
 		case trimmed[0] != '#':
 			return text, nil
 		default:
-			if err := h.add(trimmed[1:], s.lines); err != nil {
+			if err := h.add(string(trimmed[1:]), s.Lines); err != nil {
 				return nil, err
 			}
 		}
@@ -97,7 +98,7 @@ func headOf(s *source, h *heading) ([]byte, error) {
 }
 
 // titles finds the separator and the number of columns from the first line, and tells whether that line is the titles.
-func (t *table) titles(h *heading, s *source, first []byte) (bool, error) {
+func (t *table) titles(h *heading, s *stream.Source, first []byte) (bool, error) {
 	line := string(first)
 	t.separator = ','
 	for _, c := range []byte(";\t") {
@@ -113,7 +114,7 @@ func (t *table) titles(h *heading, s *source, first []byte) (bool, error) {
 		return false, nil
 	}
 	if t.columns != 3 && t.columns != 4 {
-		return false, trouble.Data("columns", at(s.name, s.lines), fmt.Sprintf("the line has %d column(s) instead of 3 or 4", t.columns), columnsHow)
+		return false, trouble.Data("columns", stream.At(s.Name, s.Lines), fmt.Sprintf("the line has %d column(s) instead of 3 or 4", t.columns), columnsHow)
 	}
 	if !isTitle(cells[0]) {
 		return false, nil
@@ -121,11 +122,11 @@ func (t *table) titles(h *heading, s *source, first []byte) (bool, error) {
 	for i, cell := range cells {
 		name, unit := titleOf(cell)
 		if want := [...]string{"x", "y", "z", "row"}[i]; name != want {
-			return false, trouble.Data("bad-title", at(s.name, s.lines), fmt.Sprintf("the title of column %d is %q instead of %q", i+1, name, want),
+			return false, trouble.Data("bad-title", stream.At(s.Name, s.Lines), fmt.Sprintf("the title of column %d is %q instead of %q", i+1, name, want),
 				"put the columns in the order x,y,z or x,y,z,row")
 		}
 		if u, ok := unitOf(unit); unit != "" && (!ok || u != h.Unit) {
-			return false, trouble.Data("mixed-units", at(s.name, s.lines),
+			return false, trouble.Data("mixed-units", stream.At(s.Name, s.Lines),
 				fmt.Sprintf("the title of column %s says %q and the file's unit is %s", name, unit, h.Unit.String()),
 				"a file has one unit: name it in a '# unit:' line and convert every column to it")
 		}
@@ -151,28 +152,28 @@ func titleOf(cell string) (name, unit string) {
 }
 
 // read reads the rows and finishes the face.
-func (t *table) read(s *source, rows io.Reader, h *heading) (*Face, error) {
+func (t *table) read(s *stream.Source, rows io.Reader, h *heading) (*Face, error) {
 	var all readings
-	where := linesOf(s.name, s.lines)
+	where := linesOf(s.Name, s.Lines)
 	merge := func(b *block) error {
-		if all.records == 0 && s.size > 0 && len(b.text) > 0 {
-			all.reserve(int64(float64(len(b.z)) / float64(len(b.text)) * float64(s.size) * 1.02)) // rows differ in length by little
+		if all.records == 0 && s.Size > 0 && len(b.Text) > 0 {
+			all.reserve(int64(float64(len(b.Fruit.z)) / float64(len(b.Text)) * float64(s.Size) * 1.02)) // rows differ in length by little
 		}
-		if f := all.merge(&b.readings); f != nil {
+		if f := all.merge(&b.Fruit); f != nil {
 			return f.at(where)
 		}
-		if b.torn && t.shortened(b.text) {
+		if b.Torn && t.shortened(b.Text) {
 			h.warnings = append(h.warnings, where(all.records)+
 				": the last line has no line end and fewer digits than the line before: it may be cut; check it against the instrument")
 		}
 		return nil
 	}
-	if _, err := inOrder(rows, true, wholeLines, t.block, merge); err != nil {
-		return nil, stopped(err, where, all.records)
+	if _, err := stream.InOrder(rows, true, stream.WholeLines, t.block, merge); err != nil {
+		return nil, stream.Stopped(err, where(all.records+1))
 	}
 	if point, comma := all.marks[0], all.marks[1]; point > 0 && comma > 0 {
 		return nil, trouble.Data("decimal-mark", where(max(point, comma)),
-			fmt.Sprintf("a decimal comma stands here or at line %d, and a point in the other: one of them may part thousands", s.lines+min(point, comma)),
+			fmt.Sprintf("a decimal comma stands here or at line %d, and a point in the other: one of them may part thousands", s.Lines+min(point, comma)),
 			"write all numbers with the same decimal mark and no mark between thousands")
 	}
 	return h.face(&all, where)
@@ -180,23 +181,24 @@ func (t *table) read(s *source, rows io.Reader, h *heading) (*Face, error) {
 
 // block reads the rows of one block.
 func (t *table) block(b *block) {
-	text, comma := b.text, t.decimalComma()
-	b.reserve(int64(len(text) / 24)) // a usual length of a row; longer or shorter ones do no harm
+	text, comma, r := b.Text, t.decimalComma(), &b.Fruit
+	r.reset()
+	r.reserve(int64(len(text) / 24)) // a usual length of a row; longer or shorter ones do no harm
 	for p := 0; p < len(text); {
-		b.records++
-		if end := t.plainRow(b, text, p, comma); end > p {
+		r.records++
+		if end := t.plainRow(r, text, p, comma); end > p {
 			p = end
 			continue
 		}
 		end := p + bytes.IndexByte(text[p:], '\n')
-		gaps := b.gaps
-		f := t.row(b, string(trimLineEnd(text[p:end+1])))
+		gaps := r.gaps
+		f := t.row(r, string(stream.TrimLineEnd(text[p:end+1])))
 		p = end + 1
-		if b.torn && p == len(text) && (f != nil || b.gaps > gaps) {
+		if b.Torn && p == len(text) && (f != nil || r.gaps > gaps) {
 			f = tornLine(f)
 		}
 		if f != nil {
-			b.stop(f)
+			r.stop(f)
 			return
 		}
 	}
@@ -214,7 +216,7 @@ func tornLine(f *fault) *fault {
 
 // plainRow reads the row at p if it is three plain numbers (with an empty fourth cell where there are four columns) and
 // returns the start of the next row; otherwise it returns p and row must read it.
-func (t *table) plainRow(b *block, text []byte, p int, comma bool) int {
+func (t *table) plainRow(r *readings, text []byte, p int, comma bool) int {
 	var v [3]float64
 	q := p
 	for i := range v {
@@ -226,7 +228,7 @@ func (t *table) plainRow(b *block, text []byte, p int, comma bool) int {
 			return p
 		}
 		if comma && mark != 0 {
-			b.sawMark(mark)
+			r.sawMark(mark)
 		}
 		v[i], q = mm, end
 		if i < 2 || t.columns == 4 {
@@ -242,7 +244,7 @@ func (t *table) plainRow(b *block, text []byte, p int, comma bool) int {
 	if text[q] != '\n' {
 		return p
 	}
-	b.take(b.records, v[0], v[1], v[2])
+	r.take(r.records, v[0], v[1], v[2])
 	return q + 1
 }
 
@@ -257,7 +259,7 @@ func (r *readings) sawMark(mark byte) {
 }
 
 // row reads one row of any form.
-func (t *table) row(b *block, line string) *fault {
+func (t *table) row(r *readings, line string) *fault {
 	if strings.Trim(line, " \t,;") == "" {
 		return nil
 	}
@@ -278,7 +280,7 @@ func (t *table) row(b *block, line string) *fault {
 			return f
 		}
 		if t.decimalComma() && mark != 0 {
-			b.sawMark(mark)
+			r.sawMark(mark)
 		}
 		v[i], absent[i] = mm, form == missing
 	}
@@ -290,19 +292,19 @@ func (t *table) row(b *block, line string) *fault {
 				next: "write joint+ (along the +x edge), joint- (along the −x edge) or nothing"}
 		}
 	}
-	return b.place(v, absent, mark)
+	return r.place(v, absent, mark)
 }
 
 // place takes a reading that may have gaps.
-func (b *block) place(v [3]float64, absent [3]bool, mark Row) *fault {
+func (r *readings) place(v [3]float64, absent [3]bool, mark Row) *fault {
 	switch {
 	case absent[2]:
-		b.leaveOut(b.records)
+		r.leaveOut(r.records)
 	case absent[0] || absent[1]:
 		return &fault{code: "no-place", what: "a reading without its place: x or y is empty or NaN", next: "fill in x and y, or delete the line"}
 	default:
-		b.take(b.records, v[0], v[1], v[2])
-		b.mark(mark)
+		r.take(r.records, v[0], v[1], v[2])
+		r.mark(mark)
 	}
 	return nil
 }

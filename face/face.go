@@ -5,16 +5,17 @@
 // says at which line and what to do. It does not compute: no flatness, no gravity, no averaging, no outlier removal. It never
 // moves or drops a reading silently: stations without a reading are left out and counted in a warning.
 //
-// The formats are described, with examples that the tests run, in docs/formats.md.
+// Below it stand face/stream, which takes large files apart, and face/ply, which knows the structure of PLY files; neither knows
+// what a face is. The formats are described, with examples that the tests run, in docs/formats.md.
 package face
 
 import (
-	"bufio"
 	"errors"
 	"io"
 	"io/fs"
 	"os"
 
+	"slatewright/face/stream"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
@@ -113,7 +114,7 @@ func ReadFile(path string) (*Face, error) {
 // Read reads a face from r: PLY if it begins as PLY does, otherwise CSV. The name is used in messages. Errors are
 // *trouble.Trouble with the line.
 func Read(name string, r io.Reader) (*Face, error) {
-	s := newSource(name, r)
+	s := stream.NewSource(name, r)
 	if magic, _ := s.Peek(4); len(magic) == 4 && string(magic[:3]) == "ply" && (magic[3] == '\n' || magic[3] == '\r') {
 		return readPLY(s)
 	}
@@ -121,10 +122,7 @@ func Read(name string, r io.Reader) (*Face, error) {
 }
 
 // ReadCSV reads a face written as CSV.
-func ReadCSV(name string, r io.Reader) (*Face, error) { return readCSV(newSource(name, r)) }
-
-// ReadPLY reads a face written as PLY.
-func ReadPLY(name string, r io.Reader) (*Face, error) { return readPLY(newSource(name, r)) }
+func ReadCSV(name string, r io.Reader) (*Face, error) { return readCSV(stream.NewSource(name, r)) }
 
 // Centred returns a copy of the face in the piece frame: readings, support and thickness positions counted from the middle of the
 // piece. What need not change is shared (always Z and Row). A face with its origin in a corner needs its size; without it the error
@@ -165,58 +163,4 @@ func shiftedThickness(v []Thickness, dx, dy float64) []Thickness {
 func isTrouble(err error, code string) bool {
 	var t *trouble.Trouble
 	return errors.As(err, &t) && t.Code == code
-}
-
-// source is a named input with a buffer, the number of lines taken from it, and its size if it is known.
-type source struct {
-	*bufio.Reader
-	name  string
-	lines int
-	torn  bool  // the line taken last had no line end
-	size  int64 // bytes in all, 0 = not known; only used to set memory aside, never trusted
-}
-
-// lineLimit is the longest header line in bytes.
-const lineLimit = 1 << 16
-
-func newSource(name string, r io.Reader) *source {
-	s := &source{Reader: bufio.NewReaderSize(r, lineLimit), name: name}
-	switch known := r.(type) {
-	case interface{ Len() int }:
-		s.size = int64(known.Len())
-	case interface{ Stat() (fs.FileInfo, error) }:
-		if info, err := known.Stat(); err == nil && info.Mode().IsRegular() {
-			s.size = info.Size()
-		}
-	}
-	return s
-}
-
-// line takes one line without its line end. At the end of the input it returns what is left, and io.EOF if that is nothing.
-func (s *source) line() ([]byte, error) {
-	text, err := s.ReadSlice('\n')
-	if err == io.EOF && len(text) > 0 {
-		s.torn, err = true, nil
-	}
-	if err == nil {
-		s.lines++
-		return trimLineEnd(text), nil
-	}
-	if err == bufio.ErrBufferFull {
-		return nil, trouble.Data("line-too-long", at(s.name, s.lines+1), "the line is longer than 64 KiB", longLineNext)
-	}
-	if err == io.EOF {
-		return nil, err
-	}
-	return nil, stopped(err, linesOf(s.name, 0), s.lines)
-}
-
-func trimLineEnd(text []byte) []byte {
-	if n := len(text); n > 0 && text[n-1] == '\n' {
-		text = text[:n-1]
-	}
-	if n := len(text); n > 0 && text[n-1] == '\r' {
-		text = text[:n-1]
-	}
-	return text
 }

@@ -79,7 +79,7 @@ func FuzzPLY(f *testing.F) {
 	f.Add([]byte("ply\nformat binary_little_endian 1.0\nelement face 2\nproperty list uchar int i\nelement vertex 1\nproperty float z\nproperty short x\n" +
 		"property uchar row\nproperty double y\nend_header\n\x01abcd\x00abcdab\x00abcdefgh"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		got, err := face.ReadPLY("fuzz.ply", bytes.NewReader(data))
+		got, err := face.Read("fuzz.ply", bytes.NewReader(data))
 		keepsItsPromises(t, got, err)
 	})
 }

@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
 
+	"slatewright/face/stream"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
@@ -28,11 +28,8 @@ type heading struct {
 	warnings []string
 }
 
-// at names a line of a file as messages do.
-func at(name string, line int) string { return name + ":" + strconv.Itoa(line) }
-
 func (h *heading) warn(line int, format string, args ...any) {
-	h.warnings = append(h.warnings, at(h.Name, line)+": "+fmt.Sprintf(format, args...))
+	h.warnings = append(h.warnings, stream.At(h.Name, line)+": "+fmt.Sprintf(format, args...))
 }
 
 // bad returns the error of an entry: err says what is wrong, and next what to do where err does not.
@@ -42,7 +39,7 @@ func (h *heading) bad(e entry, err error, next string) error {
 	if errors.As(err, &known) {
 		what, next = known.What, known.Next
 	}
-	return trouble.Data("bad-header", at(h.Name, e.line), "# "+e.key+": "+what, next).Because(err)
+	return trouble.Data("bad-header", stream.At(h.Name, e.line), "# "+e.key+": "+what, next).Because(err)
 }
 
 // A keyword is a header key with a meaning. One that repeats may stand several times.
@@ -74,14 +71,14 @@ func keywords() []keyword {
 }
 
 // add takes one header line, without its # or comment.
-func (h *heading) add(text []byte, line int) error {
-	if !utf8.Valid(text) {
+func (h *heading) add(text string, line int) error {
+	if !utf8.ValidString(text) {
 		text = fromLatin1(text)
 		h.warn(line, "the line is not UTF-8 and was read as Latin-1; save the file as UTF-8")
 	}
-	e := entry{line: line, value: clean(string(text))}
+	e := entry{line: line, value: clean(text)}
 	if strings.ContainsFunc(e.value, unicode.IsControl) {
-		return trouble.Data("bad-header", at(h.Name, line), "the line holds a control character", "delete it or save the file as plain text")
+		return trouble.Data("bad-header", stream.At(h.Name, line), "the line holds a control character", "delete it or save the file as plain text")
 	}
 	if key, value, ok := strings.Cut(e.value, ":"); ok {
 		if name := keyName(key); name != "" {
@@ -99,12 +96,12 @@ func clean(text string) string {
 	return strings.TrimRight(strings.Join(strings.Fields(text), " "), ",; ")
 }
 
-func fromLatin1(text []byte) []byte {
-	var out []byte
-	for _, b := range text {
-		out = utf8.AppendRune(out, rune(b))
+func fromLatin1(text string) string {
+	var out []rune
+	for _, b := range []byte(text) {
+		out = append(out, rune(b))
 	}
-	return out
+	return string(out)
 }
 
 // keyName returns the key that text names: a known key in any case and with space or hyphen for the underscore, or one
@@ -168,7 +165,7 @@ func (h *heading) twice(first, second entry) error {
 	if first.key == "unit" {
 		code, next = "mixed-units", "a file has one unit: convert the readings to it and keep one '# unit:' line"
 	}
-	return trouble.Data(code, at(h.Name, second.line),
+	return trouble.Data(code, stream.At(h.Name, second.line),
 		fmt.Sprintf("# %s: is %q here and %q at line %d", first.key, second.value, first.value, first.line), next)
 }
 
@@ -194,7 +191,7 @@ func (h *heading) readOther(known []keyword) {
 func (h *heading) unit(e entry) error {
 	u, ok := unitOf(e.value)
 	if !ok {
-		return trouble.Data("bad-header", at(h.Name, e.line), fmt.Sprintf("# unit: %q is not a unit of length", e.value),
+		return trouble.Data("bad-header", stream.At(h.Name, e.line), fmt.Sprintf("# unit: %q is not a unit of length", e.value),
 			"write mm, µm, in or thou")
 	}
 	h.Unit = u

@@ -21,8 +21,6 @@ func appendDecimal(b []byte, v float64) []byte {
 	return strconv.AppendFloat(b, v, 'f', -1, 64)
 }
 
-func plainNumber(text string) (float64, error) { return measure.ParseNumber(text) }
-
 // unitOf returns the unit of length that text names.
 func unitOf(text string) (measure.Unit, bool) {
 	_, u, err := measure.ParseLengthUnit("1 " + text)

@@ -224,7 +224,7 @@ func TestEveryCutOfAPLYFileIsAnError(t *testing.T) {
 			if format == ASCII && cut > len(whole)-4 {
 				break // inside the last number no reader can tell
 			}
-			if _, err := ReadPLY("cut.ply", strings.NewReader(whole[:cut])); err == nil {
+			if _, err := Read("cut.ply", strings.NewReader(whole[:cut])); err == nil {
 				t.Errorf("%s cut after %d of %d bytes: no error", format, cut, n)
 			}
 			cuts++

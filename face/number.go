@@ -2,7 +2,6 @@ package face
 
 import (
 	"math"
-	"math/bits"
 	"strings"
 
 	"slatewright/measure"
@@ -111,28 +110,4 @@ func careful(cell string, comma bool, u measure.Unit) (mm float64, mark byte, f 
 		return 0, mark, number // not -0
 	}
 	return mm, mark, number
-}
-
-// exactly is the length of each unit in mm as a fraction.
-var exactly = map[measure.Unit]struct{ num, den uint64 }{
-	measure.MM: {1, 1}, measure.Micron: {1, 1000}, measure.Inch: {127, 5}, measure.Thou: {127, 5000},
-	measure.Centimetre: {10, 1}, measure.Metre: {1000, 1}, measure.Foot: {1524, 5},
-}
-
-// fromFloat returns v units in mm, rounded once: v is m·2^e, and m·num/den is formed in 128 bits with a sticky last bit.
-// v is finite.
-func fromFloat(v float64, u measure.Unit) float64 {
-	if u == measure.MM || v == 0 {
-		return v + 0 // -0 becomes 0
-	}
-	by := exactly[u]
-	fraction, e := math.Frexp(math.Abs(v))
-	product := uint64(fraction*(1<<53)) * by.num // below 2^64: num is below 2^11
-	left, right := bits.LeadingZeros64(product), bits.LeadingZeros64(by.den)
-	product, divisor := product<<left, by.den<<right
-	quotient, rest := bits.Div64(product>>1, product<<63, divisor) // product·2^63/divisor, 63 or 64 bits
-	if rest != 0 {
-		quotient |= 1 // no half way that is none; the units at hand cannot come to one
-	}
-	return math.Copysign(math.Ldexp(float64(quotient), e-53-63-left+right), v)
 }

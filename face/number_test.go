@@ -129,30 +129,6 @@ func TestCarefulForms(t *testing.T) {
 	}
 }
 
-func TestFloatsAreConvertedExactly(t *testing.T) {
-	r := rand.New(rand.NewPCG(5, 6))
-	for u := measure.MM; u <= measure.Foot; u++ {
-		by, _ := new(big.Rat).SetString(factors[u])
-		for range 20_000 {
-			v := math.Float64frombits(r.Uint64()&^(0x7ff<<52) | uint64(1023-40+r.IntN(60))<<52)
-			if r.IntN(4) == 0 {
-				v = float64(float32(v))
-			}
-			exact := new(big.Rat).SetFloat64(v)
-			want, _ := exact.Mul(exact, by).Float64()
-			if got := fromFloat(v, u); got != want {
-				t.Fatalf("%v %s: %v, want %v", v, u, got, want)
-			}
-		}
-		if got := fromFloat(math.Copysign(0, -1), u); math.Signbit(got) || got != 0 {
-			t.Errorf("-0 %s became %v", u, got)
-		}
-	}
-	if len(exactly) != len(factors) {
-		t.Errorf("%d units, %d tested", len(exactly), len(factors))
-	}
-}
-
 func TestFiguresInHeaderLines(t *testing.T) {
 	cases := []struct{ text, want string }{
 		{"-274 -354", "[{-274  false} {-354  false}]"},

@@ -72,7 +72,7 @@ func TestNegativeZeroIsZero(t *testing.T) {
 	for range 3 {
 		w.put("float", minus)
 	}
-	g, err := face.ReadPLY("a.ply", strings.NewReader(w.head.String()+string(w.data)))
+	g, err := face.Read("a.ply", strings.NewReader(w.head.String()+string(w.data)))
 	if err != nil || math.Signbit(g.X[0]) {
 		t.Errorf("binary -0 stays negative: %v", err)
 	}

@@ -143,14 +143,15 @@ func TestGridsAreFoundInAnyOrder(t *testing.T) {
 		shake := rapid.Float64Range(-0.49, 0.49)
 		type place struct{ x, y float64 }
 		var all []place
-		for _, x := range xs {
-			for _, y := range ys {
-				all = append(all, place{x + shake.Draw(t, "dx"), y + shake.Draw(t, "dy")})
+		for i, x := range xs {
+			for j, y := range ys {
+				if len(xs)*len(ys) <= 30 || (i+2*j)%5 > 0 { // of a larger grid a fifth is left out
+					all = append(all, place{x + shake.Draw(t, "dx"), y + shake.Draw(t, "dy")})
+				}
 			}
 		}
-		all = rapid.Permutation(all).Draw(t, "order")
 		f := &face.Face{}
-		for _, p := range all[len(all)/5*b2i(len(all) > 30):] { // of a larger grid a fifth is left out
+		for _, p := range rapid.Permutation(all).Draw(t, "order") {
 			f.X, f.Y, f.Z = append(f.X, p.x), append(f.Y, p.y), append(f.Z, 0)
 		}
 		gotX, gotY, ok := f.Grid()
@@ -159,13 +160,6 @@ func TestGridsAreFoundInAnyOrder(t *testing.T) {
 			t.Fatalf("%v %v %v, want %v %v", ok, gotX, gotY, xs, ys)
 		}
 	})
-}
-
-func b2i(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // TestCentredPlacesAreTheSamePlaces: a face written from a corner and the same face written from the middle agree once centred.

@@ -100,6 +100,64 @@ func TestReadErrorsAreOfInput(t *testing.T) {
 	refused(t, "wrong line before the cable", err, "bad-number", "a.csv:200001")
 }
 
+// TestAFailureIsNeverAnEnd fails after each byte of a sound file, also by the error that others return for a short file, and then
+// ends there: the first is the input's fault, with its cause, the second the file's.
+func TestAFailureIsNeverAnEnd(t *testing.T) {
+	n := 0
+	for name, text := range everyKind(t) {
+		for k := range len(text) + 1 {
+			for _, cause := range []error{errors.New("the cable is out"), io.ErrUnexpectedEOF} {
+				_, err := face.Read("a", io.MultiReader(strings.NewReader(text[:k]), iotest.ErrReader(cause)))
+				var tr *trouble.Trouble
+				if !errors.As(err, &tr) || tr.Kind != trouble.KindIO || tr.Err != cause || tr.Where == "" {
+					t.Fatalf("%s: failed after %d of %d bytes by %q: %v", name, k, len(text), cause, err)
+				}
+				n++
+			}
+			_, err := face.Read("a", strings.NewReader(text[:k]))
+			var tr *trouble.Trouble
+			if err != nil && (!errors.As(err, &tr) || tr.Kind != trouble.KindData) {
+				t.Fatalf("%s: ended after %d of %d bytes: %v", name, k, len(text), err)
+			}
+		}
+	}
+	if n < 2000 {
+		t.Errorf("only %d failures", n)
+	}
+}
+
+// everyKind is a sound file of each kind; the PLY files have an element to skip, with a list and without, before the vertices.
+func everyKind(t *testing.T) map[string]string {
+	t.Helper()
+	files := map[string]string{"csv": full, "csv without titles": "1,2,3\n4,5,6\n7,8,9\n"}
+	for _, e := range encodings {
+		for _, list := range []string{"property short flag\n", "property list uchar short i\n"} {
+			w := plyWriter{order: e.order}
+			w.head.WriteString(strings.Replace(strings.Replace(asciiHead, "ascii", e.name, 1), "element", "element face 2\n"+list+"element", 1))
+			for range 2 {
+				if strings.Contains(list, "list") {
+					w.put("uchar", 1)
+				}
+				w.put("short", 7)
+				w.endRecord()
+			}
+			for k := range 6 {
+				w.put("float", float64(k))
+				if k%3 == 2 {
+					w.endRecord()
+				}
+			}
+			files[e.name+" "+list] = w.head.String() + string(w.data)
+		}
+	}
+	for name, text := range files {
+		if _, err := face.Read("a", strings.NewReader(text)); err != nil {
+			t.Fatalf("%s is not sound: %v", name, err)
+		}
+	}
+	return files
+}
+
 func TestReadFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "head.csv")
 	_, err := face.ReadFile(path)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"slatewright/measure"
 )
 
 // SupportKind is how the piece was held while it was read.
@@ -136,7 +138,7 @@ func (h *heading) supportLines(e entry, text string) error {
 
 // fractionLines reads "0.22": lines square to the long side, that fraction of it from each end.
 func (h *heading) fractionLines(e entry, text string) error {
-	f, err := plainNumber(text)
+	f, err := measure.ParseNumber(text)
 	if err != nil || !(f > 0 && f < 0.5) {
 		return fmt.Errorf("%q is not a fraction between 0 and 0.5", text)
 	}

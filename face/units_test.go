@@ -88,7 +88,7 @@ func TestPLYCoordinatesInEveryUnit(t *testing.T) {
 			text += "property " + kind + " " + name + "\n"
 			data = appendFloat(data, v[k], kind == "double", format == BinaryBigEndian)
 		}
-		f, err := ReadPLY("units.ply", strings.NewReader(text+"end_header\n"+string(data)))
+		f, err := Read("units.ply", strings.NewReader(text+"end_header\n"+string(data)))
 		if isTrouble(err, "too-large") && max(math.Abs(v[0]), math.Abs(v[1]), math.Abs(v[2]))*inMM(t, "1", u) > reach {
 			return
 		}

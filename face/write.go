@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/face/ply"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
@@ -51,15 +52,18 @@ func (f *Face) WritePLY(w io.Writer, format PLYFormat) error {
 		return err
 	}
 	out := bufio.NewWriterSize(w, 1<<16)
-	fmt.Fprintf(out, "ply\nformat %s 1.0\n", format)
-	for _, line := range lines {
-		out.WriteString("comment " + line + "\n")
+	vertex := ply.Element{Name: "vertex", Count: int64(f.Len())}
+	for _, name := range []string{"x", "y", "z"} {
+		vertex.Properties = append(vertex.Properties, ply.Property{Name: name, Type: ply.Double})
 	}
-	fmt.Fprintf(out, "element vertex %d\nproperty double x\nproperty double y\nproperty double z\n", f.Len())
 	if f.Row != nil {
-		out.WriteString("property uchar row\n")
+		vertex.Properties = append(vertex.Properties, ply.Property{Name: "row", Type: ply.Uint8})
 	}
-	out.WriteString("end_header\n")
+	head := ply.Head{Format: format, Elements: []ply.Element{vertex}}
+	for _, line := range lines {
+		head.Comments = append(head.Comments, ply.Comment{Text: line})
+	}
+	out.WriteString(head.String())
 	var record []byte
 	for i := range f.Z {
 		record = f.appendVertex(record[:0], i, format)
@@ -136,7 +140,7 @@ func (h *Header) writable() ([]string, error) {
 	lines := h.written()
 	back := heading{Header: Header{Name: h.Name}}
 	for i, line := range lines {
-		if err := back.add([]byte(line), i+1); err != nil {
+		if err := back.add(line, i+1); err != nil {
 			return nil, err
 		}
 	}

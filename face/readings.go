@@ -1,29 +1,18 @@
 package face
 
 import (
-	"bytes"
-	"errors"
-	"io"
-	"runtime"
 	"slices"
 	"sort"
 	"strconv"
 
+	"slatewright/face/stream"
 	"slatewright/trouble"
 )
 
-// blockSize is how many bytes are read and handed to one core at a time. No line of readings may be longer.
-const blockSize = 1 << 20
+// block is a run of whole records of the input, and the readings in them.
+type block = stream.Block[readings]
 
-// A block is a run of whole records of the input, and what they were read as.
-type block struct {
-	text []byte
-	torn bool // the last line had no line end; one was added
-	readings
-	space []byte // the whole buffer behind text
-}
-
-// readings are the fruit of one block, or of all blocks merged. Record numbers (lines, or vertices of a binary file) count from 1
+// readings are the fruit of one block of the input, or of all blocks merged. Record numbers (lines, or vertices of a binary file) count from 1
 // within the block, and within the file once merged.
 type readings struct {
 	x, y, z []float64
@@ -150,111 +139,16 @@ func (r *readings) reserve(n int64) {
 }
 
 // stop ends the block with a fault in the record at hand.
-func (b *block) stop(f *fault) {
-	f.record = b.records
-	b.fault = f
+func (r *readings) stop(f *fault) {
+	f.record = r.records
+	r.fault = f
 }
-
-// A cutter says how many bytes of the text, from its start, are whole records, and whether the readings end there. At the end of the
-// input the text ends with a line end.
-type cutter func(text []byte) (n int, done bool)
-
-// inOrder reads blocks from r, reads each by work on a goroutine of its own, and merges them in the order of the file, so
-// the result does not depend on the number of cores. It returns what it took from r and did not use.
-func inOrder(r io.Reader, lines bool, cut cutter, work func(*block), merge func(*block) error) (rest []byte, err error) {
-	type job struct {
-		*block
-		ready chan struct{}
-	}
-	var queue []job
-	var idle []*block
-	settle := func(leave int) error { // merges until that many are still at work
-		for len(queue) > leave {
-			j := queue[0]
-			queue = queue[1:]
-			<-j.ready
-			if err == nil {
-				err = merge(j.block)
-			}
-			idle = append(idle, j.block)
-		}
-		return err
-	}
-	for done := false; !done; {
-		b := &block{}
-		if n := len(idle); n > 0 {
-			b, idle = idle[n-1], idle[:n-1]
-			b.reset()
-		}
-		rest, done, err = b.fill(r, lines, rest, cut)
-		if err != nil {
-			stop := err
-			if err = nil; settle(0) != nil {
-				return nil, err
-			}
-			return nil, stop
-		}
-		j := job{b, make(chan struct{})}
-		queue = append(queue, j)
-		go func() {
-			work(j.block)
-			close(j.ready)
-		}()
-		if settle(runtime.GOMAXPROCS(0)) != nil {
-			done = true
-		}
-	}
-	return rest, settle(0)
-}
-
-// fill reads the next block, which begins with what the last one left over.
-func (b *block) fill(r io.Reader, lines bool, left []byte, cut cutter) (rest []byte, done bool, err error) {
-	if b.space == nil {
-		b.space = make([]byte, blockSize+1) // one byte for a line end
-	}
-	have := copy(b.space, left)
-	n, err := io.ReadFull(r, b.space[have:blockSize])
-	text := b.space[:have+n]
-	ended := err == io.EOF || err == io.ErrUnexpectedEOF
-	if err != nil && !ended {
-		return nil, true, err
-	}
-	b.torn = false
-	if ended && lines && len(text) > 0 && text[len(text)-1] != '\n' {
-		text, b.torn = append(text, '\n'), true
-	}
-	n, done = cut(text)
-	if n == 0 && !ended && !done {
-		return nil, true, errLongLine
-	}
-	b.text = text[:n]
-	return bytes.Clone(text[n:]), done || ended, nil
-}
-
-var errLongLine = errors.New("line longer than a block")
-
-// stopped turns an error of inOrder into one with a place, records being the number of those read before.
-func stopped(err error, where place, records int) error {
-	var known *trouble.Trouble
-	switch {
-	case err == nil || errors.As(err, &known):
-		return err
-	case errors.Is(err, errLongLine):
-		return trouble.Data("line-too-long", where(records+1), "the line is longer than 1 MiB", longLineNext)
-	}
-	return trouble.IO("unreadable", where(records+1), "reading stopped here", "check the disk, the cable or the pipe, then read again").Because(err)
-}
-
-const longLineNext = "end each line with a line feed; if this is not a text file, export the readings as CSV or PLY"
-
-// wholeLines is the cutter for text.
-func wholeLines(text []byte) (int, bool) { return bytes.LastIndexByte(text, '\n') + 1, false }
 
 // place names the record in a message: a line, or a vertex of a binary file.
 type place func(record int) string
 
 func linesOf(name string, before int) place {
-	return func(record int) string { return at(name, before+record) }
+	return func(record int) string { return stream.At(name, before+record) }
 }
 
 func verticesOf(name string) place {
