@@ -36,63 +36,66 @@ func found(x, y []float64) string {
 	return fmt.Sprintf("%d x %d, %d beside", len(g.X), len(g.Y), beside)
 }
 
+// ways are ways to read a face, as changes of the reference grid, and what is found of them.
+var ways = []struct {
+	name   string
+	change func(x, y []float64) ([]float64, []float64)
+	want   string
+}{
+	{"every crossing", func(x, y []float64) ([]float64, []float64) { return x, y }, "6 x 9, 0 beside"},
+	{"placed by hand", func(x, y []float64) ([]float64, []float64) {
+		for i := range x {
+			x[i] += 0.5 * float64(i%3-1)
+			y[i] += 0.25 * float64(i%4-2)
+		}
+		return x, y
+	}, "6 x 9, 0 beside"},
+	{"pockets unread", func(x, y []float64) ([]float64, []float64) {
+		return where(x, y, func(i, j int) bool { return (i > 0 && i < 5) || (j > 0 && j < 8) })
+	}, "6 x 9, 0 beside"},
+	{"staggered", func(x, y []float64) ([]float64, []float64) {
+		return where(x, y, func(i, j int) bool { return (i+j)%2 == 0 })
+	}, "6 x 9, 0 beside"},
+	{"four corners and the middle", func(_, _ []float64) ([]float64, []float64) {
+		return []float64{-437, 437, 0, -437, 437}, []float64{-716.5, -716.5, 0, 716.5, 716.5}
+	}, "3 x 3, 0 beside"},
+	{"four corners", func(_, _ []float64) ([]float64, []float64) { return []float64{0, 9, 0, 9}, []float64{0, 0, 9, 9} }, "2 x 2, 0 beside"},
+	{"a high spot looked at", func(x, y []float64) ([]float64, []float64) {
+		return append(x, 30, 35, 41, 30, 40), append(y, 50, 50, 53, 62, 64)
+	}, "6 x 9, 5 beside"},
+	{"one place read fifty times", func(x, y []float64) ([]float64, []float64) {
+		for range 50 {
+			x, y = append(x, x[20]), append(y, y[20])
+		}
+		return x, y
+	}, "6 x 9, 0 beside"},
+	{"one reading gone astray", func(x, y []float64) ([]float64, []float64) { x[20] += 5; return x, y }, "6 x 9, 1 beside"},
+	{"lines too wide", func(x, y []float64) ([]float64, []float64) {
+		for i := range x {
+			x[i] += 0.6 * float64(i/6%3-1)
+		}
+		return x, y
+	}, "scan"},
+	{"a third of the crossings", func(x, y []float64) ([]float64, []float64) {
+		return where(x, y, func(i, j int) bool { return (i+j)%3 == 0 })
+	}, "scan"},
+	{"more beside than on it", func(x, y []float64) ([]float64, []float64) {
+		for i := range 60 { // on a diagonal
+			x, y = append(x, -400+13.1*float64(i)), append(y, -700+17.3*float64(i))
+		}
+		return x, y
+	}, "scan"},
+	{"one row", func(x, y []float64) ([]float64, []float64) { return x[:6], y[:6] }, "scan"},
+	{"one column", func(x, y []float64) ([]float64, []float64) {
+		return where(x, y, func(i, _ int) bool { return i == 2 })
+	}, "scan"},
+	{"nothing", func(_, _ []float64) ([]float64, []float64) { return nil, nil }, "scan"},
+	{"no number", func(x, y []float64) ([]float64, []float64) { x[3] = math.NaN(); return x, y }, "scan"},
+	{"far out", func(x, y []float64) ([]float64, []float64) { y[3] = math.Inf(-1); return x, y }, "scan"},
+}
+
 func TestWhatIsAGrid(t *testing.T) {
-	for _, c := range []struct {
-		name   string
-		change func(x, y []float64) ([]float64, []float64)
-		want   string
-	}{
-		{"every crossing", func(x, y []float64) ([]float64, []float64) { return x, y }, "6 x 9, 0 beside"},
-		{"placed by hand", func(x, y []float64) ([]float64, []float64) {
-			for i := range x {
-				x[i] += 0.5 * float64(i%3-1)
-				y[i] += 0.25 * float64(i%4-2)
-			}
-			return x, y
-		}, "6 x 9, 0 beside"},
-		{"pockets unread", func(x, y []float64) ([]float64, []float64) {
-			return where(x, y, func(i, j int) bool { return (i > 0 && i < 5) || (j > 0 && j < 8) })
-		}, "6 x 9, 0 beside"},
-		{"staggered", func(x, y []float64) ([]float64, []float64) {
-			return where(x, y, func(i, j int) bool { return (i+j)%2 == 0 })
-		}, "6 x 9, 0 beside"},
-		{"four corners and the middle", func(_, _ []float64) ([]float64, []float64) {
-			return []float64{-437, 437, 0, -437, 437}, []float64{-716.5, -716.5, 0, 716.5, 716.5}
-		}, "3 x 3, 0 beside"},
-		{"four corners", func(_, _ []float64) ([]float64, []float64) { return []float64{0, 9, 0, 9}, []float64{0, 0, 9, 9} }, "2 x 2, 0 beside"},
-		{"a high spot looked at", func(x, y []float64) ([]float64, []float64) {
-			return append(x, 30, 35, 41, 30, 40), append(y, 50, 50, 53, 62, 64)
-		}, "6 x 9, 5 beside"},
-		{"one place read fifty times", func(x, y []float64) ([]float64, []float64) {
-			for range 50 {
-				x, y = append(x, x[20]), append(y, y[20])
-			}
-			return x, y
-		}, "6 x 9, 0 beside"},
-		{"one reading gone astray", func(x, y []float64) ([]float64, []float64) { x[20] += 5; return x, y }, "6 x 9, 1 beside"},
-		{"lines too wide", func(x, y []float64) ([]float64, []float64) {
-			for i := range x {
-				x[i] += 0.6 * float64(i/6%3-1)
-			}
-			return x, y
-		}, "scan"},
-		{"a third of the crossings", func(x, y []float64) ([]float64, []float64) {
-			return where(x, y, func(i, j int) bool { return (i+j)%3 == 0 })
-		}, "scan"},
-		{"more beside than on it", func(x, y []float64) ([]float64, []float64) {
-			for i := range 60 { // on a diagonal
-				x, y = append(x, -400+13.1*float64(i)), append(y, -700+17.3*float64(i))
-			}
-			return x, y
-		}, "scan"},
-		{"one row", func(x, y []float64) ([]float64, []float64) { return x[:6], y[:6] }, "scan"},
-		{"one column", func(x, y []float64) ([]float64, []float64) {
-			return where(x, y, func(i, _ int) bool { return i == 2 })
-		}, "scan"},
-		{"nothing", func(_, _ []float64) ([]float64, []float64) { return nil, nil }, "scan"},
-		{"no number", func(x, y []float64) ([]float64, []float64) { x[3] = math.NaN(); return x, y }, "scan"},
-		{"far out", func(x, y []float64) ([]float64, []float64) { y[3] = math.Inf(-1); return x, y }, "scan"},
-	} {
+	for _, c := range ways {
 		x, y := c.change(crossing())
 		if got := found(x, y); got != c.want {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
