@@ -13,7 +13,7 @@ SHELL       := bash
 COUNT ?= 100000
 
 # The packages whose floats must have the same bits on every machine; purity_test.go holds the same list.
-SEALED := measure chance stations face lowlp flatness seating bed judge certificate
+SEALED := measure chance stations face face/ply lowlp flatness seating bed judge certificate
 
 build: notices
 	go build -trimpath -o bin/slatewright ./cmd/slatewright
@@ -53,7 +53,7 @@ tests:
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests. Those make a
 # fifth of the random checks, so that asking for five times as many makes the usual number.
 race:
-	RAPID_CHECKS=500 go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -short -race $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)

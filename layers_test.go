@@ -28,8 +28,10 @@ var law = map[string][]room{
 		{name: "measure", may: "trouble"},
 		{name: "chance"},
 		{name: "lowlp", may: "trouble", tests: "gonum.org/v1/gonum"},
-		{name: "face", may: "measure trouble"},
-		{name: "flatness", may: "lowlp trouble"},
+		{name: "face/stream", may: "trouble"},
+		{name: "face/ply", may: "face/stream trouble"},
+		{name: "face", may: "face/ply face/stream measure stations trouble"},
+		{name: "flatness", may: "cores lowlp stations trouble"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
@@ -41,9 +43,11 @@ var law = map[string][]room{
 		{name: "internal/rehearsal", may: "bed chance face measure"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "internal/paper/contour internal/paper/ink judge trouble"},
-		{name: "internal/paper/page", may: "internal/paper judge trouble"},
-		{name: "internal/paper/desk", may: "certificate face internal/paper internal/paper/page judge measure", tests: "bed"},
+		{name: "internal/paper", may: "internal/paper/bedmap internal/paper/contour internal/paper/ink internal/paper/look judge trouble"},
+		{name: "internal/paper/bedmap", may: "internal/paper/contour internal/paper/ink internal/paper/look trouble"},
+		{name: "internal/paper/look", may: "internal/paper/contour internal/paper/ink judge"},
+		{name: "internal/paper/page", may: "internal/paper internal/paper/bedmap internal/paper/look judge trouble"},
+		{name: "internal/paper/desk", may: "certificate face internal/paper internal/paper/bedmap internal/paper/page judge measure", tests: "bed"},
 		{name: "internal/paper/contour", may: "trouble"},
 		{name: "internal/paper/ink", may: "internal/paper/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
@@ -253,7 +257,7 @@ func TestRingsImportOnlyInward(t *testing.T) {
 
 // A law that finds nothing wrong in a wrong package would be worth nothing.
 func TestBreachesAreSeen(t *testing.T) {
-	r := room{name: "flatness", may: "lowlp trouble", tests: "gonum.org/v1/gonum"}
+	r := room{name: "flatness", may: "cores lowlp stations trouble", tests: "gonum.org/v1/gonum"}
 	right := packageInfo{ImportPath: module + "/flatness", Imports: []string{"sort", "slatewright/lowlp", "slatewright/trouble"},
 		TestImports: []string{"testing"}, XTestImports: []string{"slatewright/flatness", "slatewright/internal/truth", "gonum.org/v1/gonum/mat"}}
 	if faults := breaches(right, r); len(faults) != 0 {

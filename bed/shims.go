@@ -55,7 +55,4 @@ func (p Packs) Nearest(height float64) Pack {
 	return p[above]
 }
 
-// NearestPack is Packs and Nearest for a single support.
-func (s Spec) NearestPack(height float64) Pack { return s.Packs().Nearest(height) }
-
 func nanometres(mm float64) int64 { return int64(math.Round(mm * 1e6)) }

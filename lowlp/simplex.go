@@ -146,7 +146,7 @@ func (c *core) judge() verdict {
 	if c.ray {
 		return settled
 	}
-	noise := 1e-13 * c.lambdaSize() // of solving for all multipliers together
+	noise := float64(1e-13 * c.lambdaSize()) // of solving for all multipliers together
 	for k, i := range c.basis {
 		if !c.isBox(i) {
 			continue

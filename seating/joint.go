@@ -303,7 +303,7 @@ const (
 
 // covered tells whether the stations stand along the whole of an edge of the given length.
 func covered(list []step, length float64) bool {
-	last := -length/2 - (coverGap - coverEnd)
+	last := float64(-length/2) - (coverGap - coverEnd)
 	for _, st := range list {
 		if st.y-last > coverGap {
 			return false

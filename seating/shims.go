@@ -32,10 +32,11 @@ func (b *bench) shims(r *Result, l *laid) error {
 	for _, f := range feet {
 		least = min(least, f.pack)
 	}
+	packs := b.spec.Packs()
 	for i := range feet {
 		feet[i].pack -= least
 		r.Shims = append(r.Shims, Shim{Place: bed.Place(feet[i].place), X: feet[i].x, Y: feet[i].y, Height: feet[i].pack,
-			Pack: b.spec.NearestPack(feet[i].pack)})
+			Pack: packs.Nearest(feet[i].pack)})
 	}
 	if len(b.spec.Shims) == 0 {
 		r.Warnings = append(r.Warnings, "the specification names no shims that exist: heights are given as they are asked for")
