@@ -3,8 +3,10 @@ package paper
 import (
 	"math"
 
+	"slatewright/internal/paper/bedmap"
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 )
 
 // More than these do not fit one page, and no bed needs them.
@@ -14,11 +16,11 @@ const (
 )
 
 // levels sets what a mechanic's level should read, with a plan of the places.
-func (p *press) levels(c LevelCard, shims []Shim, m BedMap) {
+func (p *press) levels(c LevelCard, shims []Shim, m bedmap.Map) {
 	if len(c.Marks) == 0 {
 		p.section(headHeight + 6)
 		p.y += p.head("What a level should read", p.left, p.y, p.width())
-		p.text("not computed", typeText)
+		p.text("not computed", look.Text)
 		return
 	}
 	const plan, gap = 72.0, 5.0
@@ -26,12 +28,12 @@ func (p *press) levels(c LevelCard, shims []Shim, m BedMap) {
 	tb := levelTable(c, 0, beside, p.width()-plan-gap)
 	note := levelNote(c, len(shims) > 0)
 	high := max(p.tableHeight(tb), planHeight(m, plan)+1)
-	p.section(headHeight + high + captionGap + p.high(note, typeCaption, p.width()))
+	p.section(headHeight + high + captionGap + p.high(note, look.Caption, p.width()))
 	p.y += p.head("What a level should read", p.left, p.y, p.width())
 	p.plan(m, c.Marks, shims, p.left, p.y+1, plan)
 	p.setTable(tb, p.left+plan+gap, p.y)
 	p.y += high + captionGap
-	p.text(note, typeCaption)
+	p.text(note, look.Caption)
 	for from := beside; from < len(c.Divisions); from += levelsBelow {
 		tb := levelTable(c, from, min(len(c.Divisions), from+levelsBelow), p.width())
 		p.section(p.tableHeight(tb))
@@ -48,7 +50,7 @@ const (
 func levelNote(c LevelCard, shims bool) string {
 	note := "With the bed laid as computed; + along: foot end high, + across: right side high."
 	if c.Base > 0 {
-		note += " Level " + fixed(c.Base, 0) + " mm (" + fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
+		note += " Level " + look.Fixed(c.Base, 0) + " mm (" + look.Fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
 	}
 	if shims {
 		note += " Squares: supports and their packs."
@@ -63,9 +65,7 @@ func levelTable(c LevelCard, from, to int, width float64) table {
 	if from == 0 {
 		heads = []string{"mm/m"}
 	}
-	for _, division := range c.Divisions[from:to] {
-		heads = append(heads, division)
-	}
+	heads = append(heads, c.Divisions[from:to]...)
 	each := (width - 8) / float64(2*len(heads))
 	for i, side := range [2]string{"along the table, in divisions of", "across the table, in divisions of"} {
 		for _, head := range heads {
@@ -77,10 +77,10 @@ func levelTable(c LevelCard, from, to int, width float64) table {
 		row := []cell{strong(k.Name)}
 		for _, r := range [2]LevelReading{k.Along, k.Across} {
 			if from == 0 {
-				row = append(row, say(signed(r.Slope, 3)))
+				row = append(row, say(look.Signed(r.Slope, 3)))
 			}
 			for _, d := range r.Divisions[from:to] {
-				row = append(row, say(signed(d, 1)))
+				row = append(row, say(look.Signed(d, 1)))
 			}
 		}
 		tb.rows = append(tb.rows, row)
@@ -88,40 +88,33 @@ func levelTable(c LevelCard, from, to int, width float64) table {
 	return tb
 }
 
-func planHeight(m BedMap, w float64) float64 { return m.SizeY * w / m.SizeX }
+func planHeight(m bedmap.Map, w float64) float64 { return m.SizeY * w / m.SizeX }
 
 // plan draws the bed small, with joints, shims and the marks of the level.
-func (p *press) plan(m BedMap, marks []LevelMark, shims []Shim, x, y, w float64) {
-	v := view{left: x, top: y, scale: w / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
-	for _, piece := range m.Pieces {
-		s := v.rect(piece.MinX, -v.halfY, piece.MaxX, v.halfY)
-		p.Fill([]contour.Line{s}, midTint)
-		p.Stroke(s, ink.Pen{Colour: soft, Width: 0.2})
-		at := v.xy((piece.MinX+piece.MaxX)/2, -v.halfY)
-		p.Text(ink.Point{X: at.X, Y: at.Y - 1.2}, piece.Place, typeMap.Sized(5.2).In(soft).To(ink.Middle))
-	}
+func (p *press) plan(m bedmap.Map, marks []LevelMark, shims []Shim, x, y, w float64) {
+	v := bedmap.DrawOutline(p, m, x, y, w)
 	for i, k := range shims {
-		at, t := v.xy(k.X, k.Y), typeMap.Sized(4.8)
-		p.Stroke(ink.Rect(at.X-0.6, at.Y-0.6, 1.2, 1.2), ink.Pen{Colour: soft, Width: 0.2})
+		at, t := v(k.X, k.Y), look.Map.Sized(4.8)
+		p.Stroke(ink.Rect(at.X-0.6, at.Y-0.6, 1.2, 1.2), ink.Pen{Colour: look.Soft, Width: 0.2})
 		x, side := at.X+1.1, ink.Left
 		if k.X > middle(m, k.Place) {
 			x, side = at.X-1.1, ink.Right
 		}
-		p.Text(ink.Point{X: x, Y: at.Y + t.Height()/2}, shimMark(shims, i), t.In(soft).To(side))
+		p.Text(ink.Point{X: x, Y: at.Y + t.Height()/2}, shimMark(shims, i), t.In(look.Soft).To(side))
 	}
-	t := typeStrong.Sized(6)
+	t := look.Strong.Sized(6)
 	for _, k := range marks {
-		at := v.xy(k.X, k.Y)
+		at := v(k.X, k.Y)
 		r := max(1.7, p.Width(k.Name, t)/2+0.6)
-		p.Fill([]contour.Line{disc(at.X, at.Y, r)}, sheet)
-		c := disc(at.X, at.Y, r)
-		p.Stroke(c, ink.Pen{Colour: stone, Width: 0.2})
+		p.Fill([]contour.Line{ink.Disc(at.X, at.Y, r)}, look.Sheet)
+		c := ink.Disc(at.X, at.Y, r)
+		p.Stroke(c, ink.Pen{Colour: look.Stone, Width: 0.2})
 		p.Text(ink.Point{X: at.X, Y: at.Y + t.Height()/2}, k.Name, t.To(ink.Middle))
 	}
 }
 
 // middle is the x of a piece's middle on the bed.
-func middle(m BedMap, place string) float64 {
+func middle(m bedmap.Map, place string) float64 {
 	for _, piece := range m.Pieces {
 		if piece.Place == place {
 			return (piece.MinX + piece.MaxX) / 2
@@ -131,16 +124,16 @@ func middle(m BedMap, place string) float64 {
 }
 
 // shims sets the shim card: three short tables, one for each piece, or why there is none.
-func (p *press) shims(c ShimCard, m BedMap) {
+func (p *press) shims(c ShimCard, m bedmap.Map) {
 	title := "Shim card: starting packs for a true frame"
 	if len(c.Shims) == 0 {
 		why := "Not computed"
 		if c.NotComputed != "" {
 			why += ": " + c.NotComputed
 		}
-		p.section(headHeight + p.high(why+".", typeText, p.width()))
+		p.section(headHeight + p.high(why+".", look.Text, p.width()))
 		p.y += p.head(title, p.left, p.y, p.width())
-		p.text(why+".", typeText)
+		p.text(why+".", look.Text)
 		return
 	}
 	const gap = 5.0
@@ -152,13 +145,13 @@ func (p *press) shims(c ShimCard, m BedMap) {
 		high = max(high, p.tableHeight(tables[i]))
 	}
 	note := shimNote(c.Outcome)
-	p.section(headHeight + high + captionGap + p.high(note, typeCaption, p.width()))
+	p.section(headHeight + high + captionGap + p.high(note, look.Caption, p.width()))
 	p.y += p.head(title, p.left, p.y, p.width())
 	for i, tb := range tables {
 		p.setTable(tb, p.left+(w+gap)*float64(i), p.y)
 	}
 	p.y += high + captionGap
-	p.text(note, typeCaption)
+	p.text(note, look.Caption)
 }
 
 // shimTable lists the packs of one piece.
@@ -170,7 +163,7 @@ func shimTable(shims []Shim, place string, w float64) table {
 		groups:  []group{{place + ", mm", 0, 4}, {"pack", 5, 5}}}
 	for i, s := range shims {
 		if s.Place == place {
-			tb.rows = append(tb.rows, []cell{strong(shimMark(shims, i)), say(signed(s.X, 0)), say(signed(s.Y, 0)), say(fixed(s.Height, 3)), strong(fixed(s.Pack, 2)), strong(fixed(thou(s.Pack), 1))})
+			tb.rows = append(tb.rows, []cell{strong(shimMark(shims, i)), say(look.Signed(s.X, 0)), say(look.Signed(s.Y, 0)), say(look.Fixed(s.Height, 3)), strong(look.Fixed(s.Pack, 2)), strong(look.Fixed(look.Thou(s.Pack), 1))})
 		}
 	}
 	return tb
@@ -187,19 +180,19 @@ func shimMark(shims []Shim, i int) string {
 			n++
 		}
 	}
-	return fixed(float64(n), 0)
+	return look.Fixed(float64(n), 0)
 }
 
 func shimNote(o *ShimOutcome) string {
 	note := "x and y from the middle of the bed. A frame is never quite true: begin with these packs, then go by the level."
 	if o != nil {
-		note += " On the rounded packs the bed becomes: zone " + both(o.Zone) + ", largest step at joint 1 " + both(o.Step1) + ", at joint 2 " + both(o.Step2) + "."
+		note += " On the rounded packs the bed becomes: zone " + look.Both(o.Zone) + ", largest step at joint 1 " + look.Both(o.Step1) + ", at joint 2 " + look.Both(o.Step2) + "."
 	}
 	return note
 }
 
 // laidUp returns the map with the steps that were measured on the laid-up set in place of those predicted.
-func laidUp(m BedMap, l *LayUp) BedMap {
+func laidUp(m bedmap.Map, l *LayUp) bedmap.Map {
 	if l == nil {
 		return m
 	}
@@ -207,9 +200,9 @@ func laidUp(m BedMap, l *LayUp) BedMap {
 		if len(measured) == 0 {
 			continue // this joint stands on its prediction
 		}
-		j := JointMap{X: m.Joints[i].X, Predicted: []float64{}}
+		j := bedmap.Joint{X: m.Joints[i].X, Predicted: []float64{}}
 		for _, s := range measured {
-			j.Steps = append(j.Steps, Step{s.Y, s.Measured})
+			j.Steps = append(j.Steps, bedmap.Step{Y: s.Y, Height: s.Measured})
 			j.Predicted = append(j.Predicted, s.Predicted)
 		}
 		m.Joints[i] = j
@@ -227,7 +220,7 @@ func layUpNote(l *LayUp) string {
 	}
 	note := "laid dry on " + orNone(l.Date) + "; support: " + orNone(l.Support) + "; instrument: " + orNone(l.Instrument)
 	if l.U > 0 {
-		note += "; U of one step " + both(l.U)
+		note += "; U of one step " + look.Both(l.U)
 	}
-	return note + "; prediction and measurement differ by at most " + both(worst)
+	return note + "; prediction and measurement differ by at most " + look.Both(worst)
 }

@@ -1,6 +1,10 @@
 package paper
 
-import "strings"
+import (
+	"strings"
+
+	"slatewright/internal/paper/look"
+)
 
 // Kind names a kind of paper.
 type Kind string
@@ -91,11 +95,11 @@ func masses(pieces []Piece) string {
 		if !(p.Mass > 0) {
 			return "The masses of the pieces were not computed; a piece of this kind weighs far more than a person may lift."
 		}
-		parts = append(parts, p.Place+" "+fixed(p.Mass, 1)+" kg")
+		parts = append(parts, p.Place+" "+look.Fixed(p.Mass, 1)+" kg")
 		sum += p.Mass
 	}
 	if len(parts) == 0 {
 		return "A piece weighs far more than a person may lift; its computed mass stands on its certificate or refusal."
 	}
-	return "Computed masses: " + strings.Join(parts, ", ") + ", together " + fixed(sum, 1) + " kg."
+	return "Computed masses: " + strings.Join(parts, ", ") + ", together " + look.Fixed(sum, 1) + " kg."
 }

@@ -3,10 +3,13 @@ package paper
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
+	"slatewright/internal/paper/bedmap"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -24,7 +27,7 @@ type Certificate struct {
 	Verdict judge.Verdict
 	Basis   string // what it rests on, beside the verdict
 	Reason  string // one sentence under that; may be empty
-	Map     BedMap
+	Map     bedmap.Map
 	Results []Result // in the order of the table
 	Pieces  [3]Piece
 	Method  Method
@@ -51,7 +54,7 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 		return err
 	}
 	c.Map = laidUp(c.Map, c.LayUp)
-	r, err := c.Map.relief()
+	r, err := c.Map.Relief()
 	if err != nil {
 		return err
 	}
@@ -63,7 +66,7 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 }
 
 // set lays the certificate out.
-func (c Certificate) set(r relief, size Size, made time.Time, l layout) (*press, error) {
+func (c Certificate) set(r bedmap.Relief, size Size, made time.Time, l layout) (*press, error) {
 	title := ink.Title{Name: "Certificate of set " + c.Set, Subject: subject(c.Mark, "a matched three-piece bed"), Author: c.Mill, Maker: c.Program, Made: made}
 	p := newPress(size, title, c.Mark, footLine(c.Mill, "certificate of set "+c.Set, c.DateCode, c.Program, c.Digest), l.air)
 	if err := p.certificateHead(c); err != nil {
@@ -106,7 +109,7 @@ func (c Certificate) check() error {
 	if err := c.Levels.check(c.Set); err != nil {
 		return err
 	}
-	return c.Map.check()
+	return c.Map.Check()
 }
 
 func (c LevelCard) check(where string) error {
@@ -122,7 +125,7 @@ func (c LevelCard) check(where string) error {
 }
 
 // CheckMark is an error of the caller's when a paper and the map in it do not bear the same mark.
-func CheckMark(mark string, m BedMap, where string) error {
+func CheckMark(mark string, m bedmap.Map, where string) error {
 	if mark != m.Mark {
 		return trouble.Own("half-marked", where, fmt.Sprintf("the paper bears the mark %q and its map %q", mark, m.Mark), "set the same Mark on both")
 	}
@@ -151,6 +154,17 @@ func (c Certificate) QRText() string {
 	return text
 }
 
+// allWarnings joins a paper's warnings with those of its map, each once.
+func allWarnings(warnings []string, m bedmap.Map) []string {
+	var all []string
+	for _, w := range append(slices.Clone(warnings), m.Warnings...) {
+		if !slices.Contains(all, w) {
+			all = append(all, w)
+		}
+	}
+	return all
+}
+
 func subject(mark, what string) string {
 	if mark != "" {
 		return what + "; " + mark
@@ -174,7 +188,7 @@ const qrSize = 29.0 // mm, quiet zone included
 // certificateHead sets title and identity, with the code at the right.
 func (p *press) certificateHead(c Certificate) error {
 	top := p.y
-	if err := ink.QR(p, c.QRText(), p.right-qrSize, top-1.5, qrSize, stone, sheet); err != nil {
+	if err := ink.QR(p, c.QRText(), p.right-qrSize, top-1.5, qrSize, look.Stone, look.Sheet); err != nil {
 		return err
 	}
 	w := p.width() - qrSize - 4
@@ -187,82 +201,82 @@ func (p *press) certificateHead(c Certificate) error {
 // identity sets the mill's name, the title and the pattern.
 func (p *press) identity(mill, title, pattern string, w float64) {
 	if mill != "" {
-		p.y += p.block(mill, typeStrong.Sized(9).In(soft), p.left, p.y, w) + 1.6
+		p.y += p.block(mill, look.Strong.Sized(9).In(look.Soft), p.left, p.y, w) + 1.6
 	}
-	t := ink.Fit(p, title, typeTitle, w, 12)
+	t := ink.Fit(p, title, look.Title, w, 12)
 	p.y += p.block(title, t, p.left, p.y, w) - 1
-	p.y += p.block(pattern, typeText, p.left, p.y, w) + 2.4
+	p.y += p.block(pattern, look.Text, p.left, p.y, w) + 2.4
 }
 
 // facts sets small headings with a fact under each, side by side.
 func (p *press) facts(facts [][2]string, w float64) {
 	each := w / float64(len(facts))
-	fact := typeStrong.Sized(10.5)
+	fact := look.Strong.Sized(10.5)
 	h := 0.0
 	for i, f := range facts {
 		x := p.left + each*float64(i)
-		p.Text(ink.Point{X: x, Y: p.y + typeSmall.Height()}, f[0], typeSmall)
-		h = max(h, p.block(orNone(f[1]), fact, x, p.y+leading(typeSmall), each-3))
+		p.Text(ink.Point{X: x, Y: p.y + look.Small.Height()}, f[0], look.Small)
+		h = max(h, p.block(orNone(f[1]), fact, x, p.y+look.Leading(look.Small), each-3))
 	}
-	p.y += leading(typeSmall) + h
+	p.y += look.Leading(look.Small) + h
 }
 
 // verdictLine sets the verdict with its mark, what it stands on, and why.
 func (p *press) verdictLine(v judge.Verdict, basis, reason string) {
-	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: colour(v)}
+	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: look.Colour(v)}
 	p.y += 2.5
-	drawVerdict(p, v, p.left+4.2, p.y+4.2, 8.4)
+	look.DrawVerdict(p, v, p.left+4.2, p.y+4.2, 8.4)
 	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, v.String(), word)
 	x := p.left + 12 + p.Width(v.String(), word) + 6
 	w := p.right - x
-	h := p.high(basis, typeStrong, w)
+	h := p.high(basis, look.Strong, w)
 	if reason != "" {
-		h += p.high(reason, typeText, w)
+		h += p.high(reason, look.Text, w)
 	}
-	y := p.y + max(0, (8.4-h+leading(typeStrong)-typeStrong.Height())/2)
-	y += p.block(basis, typeStrong, x, y, w)
+	y := p.y + max(0, (8.4-h+look.Leading(look.Strong)-look.Strong.Height())/2)
+	y += p.block(basis, look.Strong, x, y, w)
 	if reason != "" {
-		p.block(reason, typeText, x, y, w)
+		p.block(reason, look.Text, x, y, w)
 	}
 	p.y += max(8.4, h) + 1.5
 }
 
 // bed sets the map in the middle of the page, as wide as leaves room for the rest of the page, with its scales and joints.
-func (p *press) bed(m BedMap, r relief, rest float64) {
+func (p *press) bed(m bedmap.Map, r bedmap.Relief, rest float64) {
 	const scales, gap = 21.5, 2.5 // scale of heights, key and two lines of method; space above the joints
-	room := p.bottom - p.y - rest - scales - gap - jointsHeight(m)
+	room := p.bottom - p.y - rest - scales - gap - bedmap.JointsHeight(m)
 	w := p.width()
-	for bedHeight(p, m, w) > room && w > 0.5*p.width() {
+	for bedmap.Height(p, m, w) > room && w > 0.5*p.width() {
 		w--
 	}
-	drawBed(p, m, r, p.left+(p.width()-w)/2, p.y, w)
-	p.y += bedHeight(p, m, w)
-	p.y += drawScales(p, m, r, p.left, p.y, p.width()) + gap
-	drawJoints(p, m, p.left, p.y, p.width())
-	p.y += jointsHeight(m)
+	bedmap.Draw(p, m, r, p.left+(p.width()-w)/2, p.y, w)
+	p.y += bedmap.Height(p, m, w)
+	p.y += bedmap.DrawScales(p, m, r, p.left, p.y, p.width()) + gap
+	bedmap.DrawJoints(p, m, p.left, p.y, p.width())
+	p.y += bedmap.JointsHeight(m)
 }
 
 // seal sets digest, key and program.
 func (p *press) seal(c Certificate) {
 	const check = "This paper is a copy. The sealed file holds the readings; slatewright verify checks its signature and digest and computes the verdict again."
 	half := p.width() / 2
-	mono := ink.Type{Face: ink.Mono, Size: 7, Colour: stone}
+	mono := ink.Type{Face: ink.Mono, Size: 7, Colour: look.Stone}
 	last := max(p.named("signed by", orNone(c.KeyID), mono, p.left, 0, half-4, false), p.named("computed by", orNone(c.Program), mono, 0, 0, half, false))
-	p.section(2 + p.named("SHA-256", c.Digest, mono, 0, 0, p.width(), false) + last + p.high(check, typeSmall, p.width()))
-	p.Stroke(ink.Segment(p.left, p.y, p.right, p.y), ink.Pen{Colour: stone, Width: 0.3})
+	p.section(2 + p.named("SHA-256", c.Digest, mono, 0, 0, p.width(), false) + last + p.high(check, look.Small, p.width()))
+	p.Stroke(ink.Segment(p.left, p.y, p.right, p.y), ink.Pen{Colour: look.Stone, Width: 0.3})
 	p.y += 2
 	p.y += p.named("SHA-256", c.Digest, mono, p.left, p.y, p.width(), true)
 	p.named("signed by", orNone(c.KeyID), mono, p.left, p.y, half-4, true)
 	p.named("computed by", orNone(c.Program), mono, p.left+half, p.y, half, true)
 	p.y += last
-	p.text(check, typeSmall)
+	p.text(check, look.Small)
 }
 
 // named sets a fact behind its name, or only measures, and returns the height.
 func (p *press) named(name, fact string, t ink.Type, x, y, w float64, draw bool) float64 {
-	room := p.Width(name, typeSmall) + 2.5
+	room := p.Width(name, look.Small) + 2.5
 	if draw {
-		p.Text(ink.Point{X: x, Y: y + t.Height()}, name, typeSmall)
+		p.Text(ink.Point{X: x, Y: y + t.Height()}, name, look.Small)
 		p.block(fact, t, x+room, y, w-room)
 	}
 	return p.high(fact, t, w-room)

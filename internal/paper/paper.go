@@ -1,10 +1,10 @@
-// Package paper makes what leaves the mill on paper or screen: the map of a bed, the certificate of a set, the one-page
-// refusal, and the page that shows a folder of them.
+// Package paper makes what leaves the mill on paper: the certificate of a set and the one-page refusal, as PDF. Its rooms hold the
+// map of a bed ([slatewright/internal/paper/bedmap]), the page that shows a folder of papers (page), and the desk that fills them all
+// from a sealed certificate (desk).
 //
 // Everything is made from plain structs in mm, kg and °C, filled by the caller. The package computes nothing about stone:
 // no zone, no uncertainty, no verdict. It converts units, chooses decimals, lays out and draws. It reads no clock: a date is
-// given, and the same struct gives the same bytes. What it draws of a face between the readings (see package contour) is a
-// picture and is never judged. No paper is a work instruction, and the program is never a safety device.
+// given, and the same struct gives the same bytes. No paper is a work instruction, and the program is never a safety device.
 package paper
 
 import (

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 )
 
 // press sets a document: it keeps the place on the page, begins pages, and draws what stands on each.
@@ -66,7 +67,7 @@ func (p *press) page() {
 	p.Page()
 	p.y = pageTop
 	if p.mark != "" {
-		p.y += drawBanner(p, p.mark, p.left, p.y, p.width(), typeBanner) + 3.2
+		p.y += look.DrawBanner(p, p.mark, p.left, p.y, p.width(), look.Banner) + 3.2
 	}
 	p.fresh = p.y
 }
@@ -96,20 +97,20 @@ func (p *press) text(words string, t ink.Type) { p.y += p.block(words, t, p.left
 func (p *press) block(words string, t ink.Type, x, y, w float64) float64 {
 	lines := ink.Wrap(p, words, t, w)
 	for i, l := range lines {
-		p.Text(ink.Point{X: x, Y: y + t.Height() + leading(t)*float64(i)}, l, t)
+		p.Text(ink.Point{X: x, Y: y + t.Height() + look.Leading(t)*float64(i)}, l, t)
 	}
-	return leading(t) * float64(len(lines))
+	return look.Leading(t) * float64(len(lines))
 }
 
 // high returns the height of words in a column w wide.
 func (p *press) high(words string, t ink.Type, w float64) float64 {
-	return leading(t) * float64(len(ink.Wrap(p, words, t, w)))
+	return look.Leading(t) * float64(len(ink.Wrap(p, words, t, w)))
 }
 
 // head sets a heading at (x, y) with a hairline over the column and returns the height used.
 func (p *press) head(words string, x, y, w float64) float64 {
-	p.Stroke(ink.Segment(x, y, x+w, y), ink.Pen{Colour: stone, Width: 0.3})
-	p.Text(ink.Point{X: x, Y: y + 2 + typeHead.Height()}, words, typeHead)
+	p.Stroke(ink.Segment(x, y, x+w, y), ink.Pen{Colour: look.Stone, Width: 0.3})
+	p.Text(ink.Point{X: x, Y: y + 2 + look.Head.Height()}, words, look.Head)
 	return headHeight
 }
 
@@ -125,18 +126,18 @@ func (p *press) finish(w io.Writer) error {
 	for k := 1; k <= n; k++ {
 		p.Turn(k)
 		y := p.h - 7.5
-		p.Stroke(ink.Segment(p.left, y-3.6, p.right, y-3.6), ink.Pen{Colour: hair, Width: 0.2})
-		number := "page " + fixed(float64(k), 0) + " of " + fixed(float64(n), 0)
-		p.Text(ink.Point{X: p.right, Y: y}, number, typeSmall.To(ink.Right))
-		room := p.width() - p.Width(number, typeSmall) - 6
-		p.Text(ink.Point{X: p.left, Y: y}, p.footWords(room), typeSmall)
+		p.Stroke(ink.Segment(p.left, y-3.6, p.right, y-3.6), ink.Pen{Colour: look.Hair, Width: 0.2})
+		number := "page " + look.Fixed(float64(k), 0) + " of " + look.Fixed(float64(n), 0)
+		p.Text(ink.Point{X: p.right, Y: y}, number, look.Small.To(ink.Right))
+		room := p.width() - p.Width(number, look.Small) - 6
+		p.Text(ink.Point{X: p.left, Y: y}, p.footWords(room), look.Small)
 	}
 	return p.Write(w)
 }
 
 func (p *press) footWords(room float64) string {
 	for i := range p.foot {
-		if words := strings.Join(p.foot[i:], "  ·  "); p.Width(words, typeSmall) <= room {
+		if words := strings.Join(p.foot[i:], "  ·  "); p.Width(words, look.Small) <= room {
 			return words
 		}
 	}
@@ -145,6 +146,6 @@ func (p *press) footWords(room float64) string {
 
 // frame draws a box with a thin edge.
 func (p *press) frame(x, y, w, h float64, c ink.Colour) {
-	p.Fill([]contour.Line{ink.Rect(x, y, w, h)}, page)
+	p.Fill([]contour.Line{ink.Rect(x, y, w, h)}, look.Page)
 	p.Stroke(ink.Rect(x, y, w, h), ink.Pen{Colour: c, Width: 0.3})
 }

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 )
 
@@ -179,9 +180,9 @@ func TestCertificateSaysEverything(t *testing.T) {
 		"25.61", "25.74", "1008", "96.7", "20.1", "2026-09-01", "20 mm (0.79 in)", "175 mm along the table, 179 mm across", "together 290.1 kg",
 		"≥ 25.40", "≥ 1000.0", "touches the upper plane", "500 mm (19.7 in)", "0.211 mm (8.3 thou)", "x and y from the middle of the bed"}
 	for _, r := range c.Results {
-		want = append(want, r.Name, fixed(thou(r.U), 1), fixed(*r.Probability, 4), r.Verdict.String(), r.Note)
+		want = append(want, r.Name, look.Fixed(look.Thou(r.U), 1), look.Fixed(*r.Probability, 4), r.Verdict.String(), r.Note)
 		if !r.AtLeast {
-			want = append(want, inMM(r.U), inMM(r.Value), "≤ "+inMM(r.Limit), inThou(r.Value), "≤ "+inThou(r.Limit), signed(r.Limit-r.Value, 3))
+			want = append(want, look.InMM(r.U), look.InMM(r.Value), "≤ "+look.InMM(r.Limit), look.InThou(r.Value), "≤ "+look.InThou(r.Limit), look.Signed(r.Limit-r.Value, 3))
 		}
 	}
 	m := c.Method
@@ -194,14 +195,14 @@ func TestCertificateSaysEverything(t *testing.T) {
 	}
 	for _, j := range c.Map.Joints {
 		for _, s := range j.Steps {
-			want = append(want, signed(s.Height, 3), signed(thou(s.Height), 1))
+			want = append(want, look.Signed(s.Height, 3), look.Signed(look.Thou(s.Height), 1))
 		}
 	}
 	for _, k := range c.Levels.Marks {
-		want = append(want, signed(k.Along.Slope, 3), signed(k.Across.Slope/0.02, 1), signed(k.Across.Slope*12/0.5, 1)) // 1 mm/m is 0.012 in/ft, 24 divisions of 0.0005
+		want = append(want, look.Signed(k.Along.Slope, 3), look.Signed(k.Across.Slope/0.02, 1), look.Signed(k.Across.Slope*12/0.5, 1)) // 1 mm/m is 0.012 in/ft, 24 divisions of 0.0005
 	}
 	for _, s := range c.Shims.Shims {
-		want = append(want, fixed(s.Height, 3), fixed(s.Pack, 2), fixed(s.Pack/0.0254, 1))
+		want = append(want, look.Fixed(s.Height, 3), look.Fixed(s.Pack, 2), look.Fixed(s.Pack/0.0254, 1))
 	}
 	if missing := lacks(text, want...); len(missing) > 0 {
 		t.Errorf("the text layer lacks %q", missing)
@@ -227,7 +228,7 @@ func TestDecimalPointsStandInLine(t *testing.T) {
 		t.Fatalf("no %q in the table", text)
 		return word{}
 	}
-	head, digit := find("value", 0), ink.NewSVG().Width("0", typeStrong)
+	head, digit := find("value", 0), ink.NewSVG().Width("0", look.Strong)
 	for text, fraction := range map[string]int{"0.171": 3, "0.149": 3, "0.194": 3, "0.062": 3, "25.61": 2} {
 		if end := find(text, head.y0).x1 + digit*float64(3-fraction); math.Abs(end-head.x1) > 0.1 {
 			t.Errorf("%s ends at %.2f, the heading at %.2f", text, end, head.x1)
@@ -278,7 +279,7 @@ func TestLevelsOfTheSpecificationArePrinted(t *testing.T) {
 		text := raw(t, p)
 		var want []string
 		for i, division := range c.Levels.Divisions {
-			want = append(want, division, fixed(700+float64(80+i)+0.5, 1))
+			want = append(want, division, look.Fixed(700+float64(80+i)+0.5, 1))
 		}
 		if m := lacks(text, want...); len(m) > 0 {
 			t.Errorf("%s: lacks %q", size, m)
@@ -298,18 +299,18 @@ func TestLevelsOfTheSpecificationArePrinted(t *testing.T) {
 
 func TestHeightsStandOnTheMap(t *testing.T) {
 	c := specimenCertificate()
-	r, err := c.Map.relief()
+	r, err := c.Map.Relief()
 	if err != nil {
 		t.Fatal(err)
 	}
 	text := printOut(t, c, A4).pages[0]
-	for _, level := range r.levels {
+	for _, level := range r.Levels {
 		// In the scale each level stands once in mm; on the map at least once more where there is room. The highest and
 		// lowest may be too small for words.
-		if n := strings.Count(squash(text), squash(signed(level, 2))); n < 1 {
+		if n := strings.Count(squash(text), squash(look.Signed(level, 2))); n < 1 {
 			t.Errorf("level %g stands nowhere", level)
 		}
-		if m := lacks(text, signed(thou(level), 1)); len(m) > 0 {
+		if m := lacks(text, look.Signed(look.Thou(level), 1)); len(m) > 0 {
 			t.Errorf("the scale lacks %q thou", m)
 		}
 	}
@@ -324,7 +325,7 @@ func TestLaidUpShowsPredictionAgainstMeasurement(t *testing.T) {
 	want := []string{measured, "predicted", "measured", c.LayUp.Date, c.LayUp.Support, "differ by at most 0.020 mm (0.8 thou)"}
 	for _, steps := range c.LayUp.Joints {
 		for _, s := range steps {
-			want = append(want, signed(s.Predicted, 3), signed(s.Measured, 3), signed(thou(s.Measured), 1))
+			want = append(want, look.Signed(s.Predicted, 3), look.Signed(s.Measured, 3), look.Signed(look.Thou(s.Measured), 1))
 		}
 	}
 	if m := lacks(raw(t, p), want...); len(m) > 0 {
@@ -507,7 +508,7 @@ func longLists() Certificate {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("warning number %d", i))
 	}
 	for i := len(c.Levels.Marks); i < mostMarks; i++ {
-		c.Levels.Marks = append(c.Levels.Marks, LevelMark{fixed(float64(i), 0), -1300 + 65*float64(i), 300, reading(0.1), reading(0.2)})
+		c.Levels.Marks = append(c.Levels.Marks, LevelMark{look.Fixed(float64(i), 0), -1300 + 65*float64(i), 300, reading(0.1), reading(0.2)})
 	}
 	return c
 }

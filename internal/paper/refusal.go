@@ -6,7 +6,9 @@ import (
 	"math"
 	"time"
 
+	"slatewright/internal/paper/bedmap"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -24,7 +26,7 @@ type Refusal struct {
 	Reason  string        // one sentence beside the verdict: what decides, and by how much; may be empty
 	Reasons []string      // beyond limits missed, as in "two lines of support prove bow but not twist"
 	Results []Result
-	Map     BedMap
+	Map     bedmap.Map
 	Pieces  [3]Piece
 	Method  Method
 	LayUp   *LayUp
@@ -47,7 +49,7 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 		return err
 	}
 	r.Map = laidUp(r.Map, r.LayUp)
-	relief, err := r.Map.relief()
+	relief, err := r.Map.Relief()
 	if err != nil {
 		return err
 	}
@@ -59,7 +61,7 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 }
 
 // set lays the refusal out with so much white space.
-func (r Refusal) set(relief relief, size Size, made time.Time, air float64) *press {
+func (r Refusal) set(relief bedmap.Relief, size Size, made time.Time, air float64) *press {
 	title := ink.Title{Name: "Refusal of set " + r.Set, Subject: subject(r.Mark, "why a three-piece bed gets no certificate"), Author: r.Mill, Maker: r.Program, Made: made}
 	p := newPress(size, title, r.Mark, footLine(r.Mill, "refusal of set "+r.Set, "", r.Program, ""), air)
 	p.refusalHead(r)
@@ -89,7 +91,7 @@ func (r Refusal) check() error {
 	if err := CheckResults(r.Results, r.Set); err != nil {
 		return err
 	}
-	return r.Map.check()
+	return r.Map.Check()
 }
 
 func (p *press) refusalHead(r Refusal) {
@@ -101,9 +103,9 @@ func (p *press) refusalHead(r Refusal) {
 	x := p.left + w + 4
 	y := p.y
 	for _, f := range [][2]string{{"set", r.Set}, {"judged", r.Issued}} {
-		p.Text(ink.Point{X: x, Y: y + typeSmall.Height()}, f[0], typeSmall)
-		y += leading(typeSmall)
-		y += p.block(orNone(f[1]), typeStrong.Sized(10.5), x, y, p.right-x) + 1
+		p.Text(ink.Point{X: x, Y: y + look.Small.Height()}, f[0], look.Small)
+		y += look.Leading(look.Small)
+		y += p.block(orNone(f[1]), look.Strong.Sized(10.5), x, y, p.right-x) + 1
 	}
 	p.y = max(end, y)
 }
@@ -111,7 +113,7 @@ func (p *press) refusalHead(r Refusal) {
 // why says which limit was missed by how much, and every other reason.
 func (p *press) why(r Refusal) {
 	p.y += 1.5
-	t := typeText.Sized(9)
+	t := look.Text.Sized(9)
 	for _, text := range append(misses(r.Results), r.Reasons...) {
 		p.need(p.high(text, t, p.width()))
 		p.y += p.block(text, t, p.left, p.y, p.width()) + 0.5
@@ -136,17 +138,17 @@ func misses(results []Result) []string {
 
 func missed(r Result) string {
 	d := decimals(r, 1, 3)
-	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", r.Name, fixed(r.Value, d), fixed(r.Limit, d))
+	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", r.Name, look.Fixed(r.Value, d), look.Fixed(r.Limit, d))
 	margin := r.margin()
 	switch {
 	case math.IsNaN(margin):
 		return r.Name + ": does not conform."
 	case margin < 0 && r.AtLeast:
-		return head + ", too little by " + both(-margin) + "."
+		return head + ", too little by " + look.Both(-margin) + "."
 	case margin < 0:
-		return head + ", over by " + both(-margin) + "."
+		return head + ", over by " + look.Both(-margin) + "."
 	}
-	return head + ", inside by only " + both(margin) + uncertain(r) + "."
+	return head + ", inside by only " + look.Both(margin) + uncertain(r) + "."
 }
 
 func unclear(r Result) string {
@@ -158,50 +160,50 @@ func unclear(r Result) string {
 	if r.margin() < 0 {
 		side = "outside"
 	}
-	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", r.Name, fixed(r.Value, d), both(math.Abs(r.margin())), side,
-		fixed(r.Limit, d), uncertain(r))
+	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", r.Name, look.Fixed(r.Value, d), look.Both(math.Abs(r.margin())), side,
+		look.Fixed(r.Limit, d), uncertain(r))
 }
 
 func uncertain(r Result) string {
 	if !(r.U > 0) {
 		return ""
 	}
-	return ", with an uncertainty U of " + both(r.U)
+	return ", with an uncertainty U of " + look.Both(r.U)
 }
 
 // next sets the one next step in a frame.
 func (p *press) next(r Refusal) {
 	const inset, names = 3.5, 22.0
-	step := ink.Type{Face: ink.Bold, Size: 10.5, Colour: stone}
+	step := ink.Type{Face: ink.Bold, Size: 10.5, Colour: look.Stone}
 	w := p.width() - 2*inset - names
 	h := 2*inset + p.high(r.NextStep, step, w) - 1
 	if r.NextWhy != "" {
-		h += p.high(r.NextWhy, typeText, w)
+		h += p.high(r.NextWhy, look.Text, w)
 	}
 	p.y += 2
 	p.need(h)
-	p.frame(p.left, p.y, p.width(), h, stone)
+	p.frame(p.left, p.y, p.width(), h, look.Stone)
 	y := p.y + inset
-	p.Text(ink.Point{X: p.left + inset, Y: y + step.Height()}, "Next step", step.In(soft).Sized(9))
+	p.Text(ink.Point{X: p.left + inset, Y: y + step.Height()}, "Next step", step.In(look.Soft).Sized(9))
 	y += p.block(r.NextStep, step, p.left+inset+names, y, w)
 	if r.NextWhy != "" {
-		p.block(r.NextWhy, typeText, p.left+inset+names, y, w)
+		p.block(r.NextWhy, look.Text, p.left+inset+names, y, w)
 	}
 	p.y += h + 3
 }
 
 // bedBesideJoints sets the map at the left and the joints one below the other at its right, with the scales beneath.
-func (p *press) bedBesideJoints(m BedMap, r relief) {
+func (p *press) bedBesideJoints(m bedmap.Map, r bedmap.Relief) {
 	const gap = 6.0
 	w := 0.56 * p.width()
-	p.need(bedHeight(p, m, w) + 24)
-	drawBed(p, m, r, p.left-3, p.y, w)
+	p.need(bedmap.Height(p, m, w) + 24)
+	bedmap.Draw(p, m, r, p.left-3, p.y, w)
 	x := p.left + w + gap - 3
-	for i, j := range m.Joints {
-		drawJoint(p, m, j, i, x, p.y+2+(jointsHeight(m)+1)*float64(i), p.right-x)
+	for i := range m.Joints {
+		bedmap.DrawJoint(p, m, i, x, p.y+2+(bedmap.JointsHeight(m)+1)*float64(i), p.right-x)
 	}
-	p.y += max(bedHeight(p, m, w), 2*jointsHeight(m)+4)
-	p.y += drawScales(p, m, r, p.left, p.y, p.width())
+	p.y += max(bedmap.Height(p, m, w), 2*bedmap.JointsHeight(m)+4)
+	p.y += bedmap.DrawScales(p, m, r, p.left, p.y, p.width())
 }
 
 func (p *press) warnings(texts []string) {

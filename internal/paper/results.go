@@ -3,9 +3,11 @@ package paper
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 )
 
@@ -15,11 +17,11 @@ func (p *press) results(results []Result, note string) {
 	p.section(p.resultsHeight(results, note) - p.space())
 	p.y += p.head("Results", p.left, p.y, p.width())
 	p.y += p.setTable(tb, p.left, p.y) + 1
-	p.text(note, typeCaption)
+	p.text(note, look.Caption)
 }
 
 func (p *press) resultsHeight(results []Result, note string) float64 {
-	return p.space() + headHeight + p.tableHeight(resultsTable(results, p.width())) + 1 + p.high(note, typeCaption, p.width())
+	return p.space() + headHeight + p.tableHeight(resultsTable(results, p.width())) + 1 + p.high(note, look.Caption, p.width())
 }
 
 // columnsNote says what the columns mean.
@@ -35,11 +37,11 @@ func resultsNote(results []Result, coverage string) string {
 		if r.Note != "" {
 			note += " " + r.Name + ": " + r.Note + "."
 		}
-		if inMM(math.Abs(r.Bias)) != inMM(0) {
-			bias = append(bias, r.Name+" "+inMM(r.Bias))
+		if look.InMM(math.Abs(r.Bias)) != look.InMM(0) {
+			bias = append(bias, r.Name+" "+look.InMM(r.Bias))
 		}
 		if r.Between != 0 {
-			between = append(between, r.Name+" "+inMM(r.Between))
+			between = append(between, r.Name+" "+look.InMM(r.Between))
 		}
 	}
 	if len(bias) > 0 {
@@ -81,7 +83,7 @@ func (r Result) Row() Row {
 	if r.AtLeast {
 		least, sign = 2, "≥ "
 	}
-	dm, dt := decimals(r, 1, least), decimals(r, 1/perThou, 1)
+	dm, dt := decimals(r, 1, least), decimals(r, 1/look.PerThou, 1)
 	unsure, probability := r.U, math.NaN()
 	if unsure == 0 {
 		unsure = math.NaN()
@@ -93,24 +95,24 @@ func (r Result) Row() Row {
 		if math.IsNaN(x) {
 			return "none"
 		}
-		return sign + fixed(x, d)
+		return sign + look.Fixed(x, d)
 	}
 	return Row{Name: r.Name, Note: strings.Join(present(r.Note, r.biasNote(), r.betweenNote()), "; "),
-		Value: fixed(r.Value, dm), U: fixed(unsure, least), Limit: limit(r.Limit, dm), Margin: signed(r.margin(), dm),
-		ThouValue: fixed(thou(r.Value), dt), ThouU: fixed(thou(unsure), 1), ThouLimit: limit(thou(r.Limit), dt),
-		Probability: fixed(probability, 4), Verdict: r.Verdict}
+		Value: look.Fixed(r.Value, dm), U: look.Fixed(unsure, least), Limit: limit(r.Limit, dm), Margin: look.Signed(r.margin(), dm),
+		ThouValue: look.Fixed(look.Thou(r.Value), dt), ThouU: look.Fixed(look.Thou(unsure), 1), ThouLimit: limit(look.Thou(r.Limit), dt),
+		Probability: look.Fixed(probability, 4), Verdict: r.Verdict}
 }
 
 func (r Row) cells() []cell {
-	verdict := cell{text: r.Verdict.String(), mark: r.Verdict, t: typeStrong.In(colour(r.Verdict))}
+	verdict := cell{text: r.Verdict.String(), mark: r.Verdict, t: look.Strong.In(look.Colour(r.Verdict))}
 	return []cell{strong(r.Name), strong(r.Value), say(r.U), say(r.Limit), say(r.Margin),
 		strong(r.ThouValue), say(r.ThouU), say(r.ThouLimit), say(r.Probability), verdict}
 }
 
 // biasNote says what errors of the readings are expected to have added; empty where that is nothing as printed.
 func (r Result) biasNote() string {
-	switch amount := inMM(math.Abs(r.Bias)); {
-	case amount == inMM(0):
+	switch amount := look.InMM(math.Abs(r.Bias)); {
+	case amount == look.InMM(0):
 		return ""
 	case r.Bias > 0:
 		return "read high by about " + amount + " mm, which is taken off"
@@ -124,7 +126,7 @@ func (r Result) betweenNote() string {
 	if r.Between == 0 {
 		return ""
 	}
-	return both(r.Between) + " is put on for what may lie between the readings"
+	return look.Both(r.Between) + " is put on for what may lie between the readings"
 }
 
 // present keeps the texts that are not empty.
@@ -168,15 +170,15 @@ func pieceRow(q Piece) []cell {
 			*x = math.NaN()
 		}
 	}
-	return []cell{strong(place), strong(q.Serial), say(fixed(least, 2)), say(fixed(mean, 2)), say(fixed(thou(least), 0)), say(fixed(thou(mean), 0)),
-		say(fixed(float64(q.ThicknessPoints), 0)), say(celsius(q.TempTop)), say(celsius(q.TempBottom)), say(orNone(q.Read)), say(orNone(q.DrySince)), say(fixed(mass, 1))}
+	return []cell{strong(place), strong(q.Serial), say(look.Fixed(least, 2)), say(look.Fixed(mean, 2)), say(look.Fixed(look.Thou(least), 0)), say(look.Fixed(look.Thou(mean), 0)),
+		say(look.Fixed(float64(q.ThicknessPoints), 0)), say(celsius(q.TempTop)), say(celsius(q.TempBottom)), say(orNone(q.Read)), say(orNone(q.DrySince)), say(look.Fixed(mass, 1))}
 }
 
 func celsius(t *float64) string {
 	if t == nil {
-		return noFigure
+		return look.NoFigure
 	}
-	return fixed(*t, 1)
+	return look.Fixed(*t, 1)
 }
 
 // method sets how the set was measured and what was not checked at the left, every sentence of the statement of method at the
@@ -275,10 +277,10 @@ func (p *press) runOn(l items) {
 func methodRows(m Method, l *LayUp) [][2]string {
 	band, pitch := "none", "not stated"
 	if m.EdgeBand > 0 {
-		band = fixed(m.EdgeBand, 0) + " mm (" + fixed(m.EdgeBand/25.4, 2) + " in) along every edge is not judged"
+		band = look.Fixed(m.EdgeBand, 0) + " mm (" + look.Fixed(m.EdgeBand/25.4, 2) + " in) along every edge is not judged"
 	}
 	if m.PitchX > 0 && m.PitchY > 0 {
-		pitch = fixed(m.PitchX, 0) + " mm along the table, " + fixed(m.PitchY, 0) + " mm across (" + fixed(m.PitchX/25.4, 1) + " by " + fixed(m.PitchY/25.4, 1) + " in)"
+		pitch = look.Fixed(m.PitchX, 0) + " mm along the table, " + look.Fixed(m.PitchY, 0) + " mm across (" + look.Fixed(m.PitchX/25.4, 1) + " by " + look.Fixed(m.PitchY/25.4, 1) + " in)"
 	}
 	rows := [][2]string{
 		{"readings", orNone(m.Readings) + "; pitch " + pitch}, {"instrument", orNone(m.Instrument)},
@@ -295,7 +297,7 @@ const factName = 20.0 // mm for the names of facts
 func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 	var h float64
 	for _, r := range rows {
-		h += p.high(r[1], typeFine, w-factName) + 0.7*p.air
+		h += p.high(r[1], look.Fine, w-factName) + 0.7*p.air
 	}
 	return h
 }
@@ -304,8 +306,8 @@ func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 func (p *press) factRows(rows [][2]string, x, y, w float64) float64 {
 	start := y
 	for _, r := range rows {
-		p.Text(ink.Point{X: x, Y: y + typeFine.Height()}, r[0], typeSmall)
-		y += p.block(r[1], typeFine, x+factName, y, w-factName) + 0.7*p.air
+		p.Text(ink.Point{X: x, Y: y + look.Fine.Height()}, r[0], look.Small)
+		y += p.block(r[1], look.Fine, x+factName, y, w-factName) + 0.7*p.air
 	}
 	return y - start
 }
@@ -317,11 +319,11 @@ type items struct {
 	t           ink.Type
 }
 
-func unchecked(texts []string) items { return items{"Not checked", "–", texts, typeFine} }
+func unchecked(texts []string) items { return items{"Not checked", "–", texts, look.Fine} }
 func statement(texts []string) items {
-	return items{"How it was computed and judged", "–", texts, typeFine}
+	return items{"How it was computed and judged", "–", texts, look.Fine}
 }
-func warned(texts []string) items { return items{"Warnings", "!", texts, typeText} }
+func warned(texts []string) items { return items{"Warnings", "!", texts, look.Text} }
 
 // one is the list of its entry i alone.
 func (l items) one(i int) items {
@@ -341,7 +343,7 @@ func (p *press) listHeight(l items, w float64) float64 {
 func (p *press) list(l items, x, y, w float64) float64 {
 	start := y
 	for _, text := range l.texts {
-		p.Text(ink.Point{X: x, Y: y + l.t.Height()}, l.sign, typeStrong)
+		p.Text(ink.Point{X: x, Y: y + l.t.Height()}, l.sign, look.Strong)
 		y += p.block(text, l.t, x+4, y, w-4) + 0.7*p.air
 	}
 	return y - start
@@ -350,18 +352,43 @@ func (p *press) list(l items, x, y, w float64) float64 {
 // cautions sets the usual cautions in a frame.
 func (p *press) cautions(cautions []Caution) {
 	const inset, names = 2.2, 15.5
-	t, bold := typeFine, typeStrong.Sized(typeFine.Size)
+	t, bold := look.Fine, look.Strong.Sized(look.Fine.Size)
 	w, gap := p.width()-2*inset-names, 0.3+0.3*p.air
-	h := 2*inset - gap - (leading(t) - t.Height()) // as much room below the last line as above the first
+	h := 2*inset - gap - (look.Leading(t) - t.Height()) // as much room below the last line as above the first
 	for _, c := range cautions {
 		h += p.high(c.Text, t, w) + gap
 	}
 	p.section(h)
-	p.frame(p.left, p.y, p.width(), h, soft)
+	p.frame(p.left, p.y, p.width(), h, look.Soft)
 	y := p.y + inset
 	for _, c := range cautions {
 		p.Text(ink.Point{X: p.left + inset, Y: y + t.Height()}, c.Word, bold)
 		y += p.block(c.Text, t, p.left+inset+names, y, w) + gap
 	}
 	p.y += h
+}
+
+// decimals returns how many decimals a result needs in a unit (perMM of it make a mm): at least so many that the printed
+// value lies on the same side of the printed limit as the true ones, and at most six.
+func decimals(r Result, perMM float64, least int) int {
+	value, limit := r.Value*perMM, r.Limit*perMM
+	if math.IsNaN(value) || math.IsNaN(limit) {
+		return least
+	}
+	for d := least; d < 6; d++ {
+		a, _ := strconv.ParseFloat(strconv.FormatFloat(value, 'f', d, 64), 64)
+		b, _ := strconv.ParseFloat(strconv.FormatFloat(limit, 'f', d, 64), 64)
+		if value < limit && a < b || value > limit && a > b || value == limit {
+			return d
+		}
+	}
+	return 6
+}
+
+// orNone stands in for a phrase that was not given.
+func orNone(s string) string {
+	if strings.TrimSpace(s) == "" {
+		return "not stated"
+	}
+	return s
 }

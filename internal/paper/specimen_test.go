@@ -2,11 +2,13 @@ package paper
 
 import (
 	"bytes"
+	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"slatewright/internal/paper/bedmap"
 	"slatewright/judge"
 )
 
@@ -21,83 +23,17 @@ const (
 	measured  = "laid up and measured"
 )
 
-// noise is a small generator of our own (SplitMix64; Steele, Lea, Flood 2014), so that specimens never change.
-type noise uint64
-
-func (n *noise) next() float64 {
-	*n += 0x9E3779B97F4A7C15
-	z := uint64(*n)
-	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
-	z = (z ^ z>>27) * 0x94D049BB133111EB
-	return float64((z^z>>31)>>11)/(1<<53) - 0.5
-}
-
-// specimenPiece reads an invented face: bow along and across, twist, a ripple of the grinder, a lift, and reading noise.
-func specimenPiece(place, serial string, i int, n *noise) PieceMap {
-	mid := (float64(i) - 1) * pieceX
-	p := PieceMap{Place: place, Serial: serial, Turned: i == 1, MinX: mid - pieceX/2, MaxX: mid + pieceX/2}
-	shape := [3][4]float64{{0.045, 0.085, 0.02, -0.02}, {-0.03, 0.11, -0.035, 0.012}, {0.05, 0.06, 0.045, -0.015}}[i]
-	read := func(x, y float64) {
-		u, v := 2*x/pieceX, 2*y/bedY
-		z := shape[3] + shape[0]*(1-u*u) + shape[1]*(1-v*v) + shape[2]*u*v + 0.012*math.Sin(2*math.Pi*y/310+float64(i)) - 0.075
-		p.X, p.Y, p.Z = append(p.X, mid+x), append(p.Y, y), append(p.Z, math.Round((z+0.012*n.next())*1000)/1000)
+// specimenMap reads the map of the invented set.
+func specimenMap() bedmap.Map {
+	text, err := os.ReadFile("testdata/bed.json")
+	if err != nil {
+		panic(err)
 	}
-	for a := range 6 {
-		for b := range 9 {
-			read(-pieceX/2+20+(pieceX-40)*float64(a)/5, -bedY/2+20+(bedY-40)*float64(b)/8)
-		}
-	}
-	for b := range 9 {
-		y := -bedY/2 + 20 + (bedY-40)*float64(b)/8
-		if i > 0 {
-			read(-pieceX/2+10, y)
-		}
-		if i < 2 {
-			read(pieceX/2-10, y)
-		}
-	}
-	return p
-}
-
-func specimenMap() BedMap {
-	n := noise(7)
-	m := BedMap{Title: "Set QH-0007", SizeX: bedX, SizeY: bedY, EdgeBand: 20, StepLimit: 0.127, Mark: banner}
-	for i, place := range []string{"head", "centre", "foot"} {
-		m.Pieces[i] = specimenPiece(place, []string{"QH-P012", "QH-P003", "QH-P009"}[i], i, &n)
-	}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range m.Pieces {
-		for _, z := range p.Z {
-			low, high = math.Min(low, z), math.Max(high, z)
-		}
-	}
-	m.Zone = high - low
-	for i := range m.Pieces {
-		p := &m.Pieces[i]
-		for k := range p.Z {
-			p.Z[k] -= (low + high) / 2
-			if a := math.Abs(p.Z[k]); a > m.Zone/2-0.012 {
-				m.Contacts = append(m.Contacts, Contact{p.X[k], p.Y[k], p.Z[k], p.Z[k] > 0})
-			}
-		}
-	}
-	for i := range m.Joints {
-		m.Joints[i].X = (float64(i) - 0.5) * pieceX
-		for b := range 9 {
-			y := -bedY/2 + 20 + (bedY-40)*float64(b)/8
-			m.Joints[i].Steps = append(m.Joints[i].Steps, Step{y, at(m.Pieces[i+1], m.Joints[i].X+10, y) - at(m.Pieces[i], m.Joints[i].X-10, y)})
-		}
+	var m bedmap.Map
+	if err := json.Unmarshal(text, &m); err != nil {
+		panic(err)
 	}
 	return m
-}
-
-func at(p PieceMap, x, y float64) float64 {
-	for k := range p.Z {
-		if math.Abs(p.X[k]-x) < 1 && math.Abs(p.Y[k]-y) < 1 {
-			return p.Z[k]
-		}
-	}
-	panic("no such reading")
 }
 
 const digest = "9f2c5a1e0b7d43f68c1a92e4d5b03f7760c8e1a4b29d3f5807c6e1d2a3b4c5d6"

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 )
 
@@ -40,8 +41,8 @@ const (
 	markRoom = 5.2 // mm for a verdict's mark
 )
 
-func say(text string) cell    { return cell{text: text, t: typeText} }
-func strong(text string) cell { return cell{text: text, t: typeStrong} }
+func say(text string) cell    { return cell{text: text, t: look.Text} }
+func strong(text string) cell { return cell{text: text, t: look.Strong} }
 
 // setTable sets the table with its left edge at x and returns the height used.
 func (p *press) setTable(tb table, x, y float64) float64 {
@@ -50,11 +51,11 @@ func (p *press) setTable(tb table, x, y float64) float64 {
 	y += p.columnHeads(tb, x, y)
 	for i, row := range tb.rows {
 		if i > 0 && !tb.tight {
-			p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: hair, Width: 0.15})
+			p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: look.Hair, Width: 0.15})
 		}
 		y += p.setRow(tb, row, x, y)
 	}
-	p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: soft, Width: 0.2})
+	p.Stroke(ink.Segment(x, y, x+tb.width(), y), ink.Pen{Colour: look.Soft, Width: 0.2})
 	return y - start
 }
 
@@ -89,30 +90,30 @@ func (p *press) groupHeads(tb table, x, y float64) float64 {
 				to += c.w
 			}
 		}
-		p.Text(ink.Point{X: (from + cellGap + to) / 2, Y: y + typeSmall.Height()}, g.head, typeSmall.To(ink.Middle))
-		p.Stroke(ink.Segment(from+cellGap, y+typeSmall.Height()+1.1, to, y+typeSmall.Height()+1.1), ink.Pen{Colour: hair, Width: 0.2})
+		p.Text(ink.Point{X: (from + cellGap + to) / 2, Y: y + look.Small.Height()}, g.head, look.Small.To(ink.Middle))
+		p.Stroke(ink.Segment(from+cellGap, y+look.Small.Height()+1.1, to, y+look.Small.Height()+1.1), ink.Pen{Colour: look.Hair, Width: 0.2})
 	}
-	return leading(typeSmall) + 0.6
+	return look.Leading(look.Small) + 0.6
 }
 
 func (p *press) columnHeads(tb table, x, y float64) float64 {
 	h := 0.0
 	for i, c := range tb.columns {
-		h = max(h, p.high(c.head, typeSmall, tb.inner(i)))
+		h = max(h, p.high(c.head, look.Small, tb.inner(i)))
 	}
 	for i, c := range tb.columns {
-		lines := ink.Wrap(p, c.head, typeSmall, tb.inner(i))
+		lines := ink.Wrap(p, c.head, look.Small, tb.inner(i))
 		for k, l := range lines {
-			base := y + h - leading(typeSmall)*float64(len(lines)-1-k) - 0.8
+			base := y + h - look.Leading(look.Small)*float64(len(lines)-1-k) - 0.8
 			if c.figures {
-				p.Text(ink.Point{X: x + c.w, Y: base}, l, typeSmall.To(ink.Right))
+				p.Text(ink.Point{X: x + c.w, Y: base}, l, look.Small.To(ink.Right))
 			} else {
-				p.Text(ink.Point{X: x + tb.indent(i), Y: base}, l, typeSmall)
+				p.Text(ink.Point{X: x + tb.indent(i), Y: base}, l, look.Small)
 			}
 		}
 		x += c.w
 	}
-	p.Stroke(ink.Segment(x-tb.width(), y+h+0.5, x, y+h+0.5), ink.Pen{Colour: soft, Width: 0.2})
+	p.Stroke(ink.Segment(x-tb.width(), y+h+0.5, x, y+h+0.5), ink.Pen{Colour: look.Soft, Width: 0.2})
 	return h + 0.5
 }
 
@@ -142,22 +143,22 @@ func (p *press) cellHeight(c cell, w float64, figures bool) float64 {
 	}
 	h := p.high(c.text, c.t, w)
 	if figures {
-		h = leading(c.t)
+		h = look.Leading(c.t)
 	}
 	if c.note == "" {
-		return h - leading(c.t) + c.t.Height()
+		return h - look.Leading(c.t) + c.t.Height()
 	}
-	return h + p.high(c.note, typeSmall, w) - leading(typeSmall) + typeSmall.Height()
+	return h + p.high(c.note, look.Small, w) - look.Leading(look.Small) + look.Small.Height()
 }
 
 // tableHeight is the height of the table as set.
 func (p *press) tableHeight(tb table) float64 {
 	h, heads := 0.5, 0.0
 	if len(tb.groups) > 0 {
-		h += leading(typeSmall) + 0.6
+		h += look.Leading(look.Small) + 0.6
 	}
 	for i, c := range tb.columns {
-		heads = max(heads, p.high(c.head, typeSmall, tb.inner(i)))
+		heads = max(heads, p.high(c.head, look.Small, tb.inner(i)))
 	}
 	for _, row := range tb.rows {
 		h += p.rowHeight(tb, row)
@@ -181,12 +182,12 @@ func (p *press) setRow(tb table, row []cell, x, y float64) float64 {
 
 func (p *press) setWords(c cell, x, y, w float64) {
 	if c.mark != 0 {
-		drawVerdict(p, c.mark, x+1.7, y+c.t.Height()/2, 3.2)
+		look.DrawVerdict(p, c.mark, x+1.7, y+c.t.Height()/2, 3.2)
 		x, w = x+markRoom, w-markRoom
 	}
 	y += p.block(c.text, c.t, x, y, w)
 	if c.note != "" {
-		p.block(c.note, typeSmall, x, y, w)
+		p.block(c.note, look.Small, x, y, w)
 	}
 }
 
@@ -200,7 +201,7 @@ func (p *press) setFigure(tb table, i int, c cell, x, y float64) {
 	whole := strings.TrimSuffix(c.text, fraction(c.text))
 	p.Text(ink.Point{X: point - p.Width(whole, c.t), Y: y + c.t.Height()}, c.text, c.t)
 	if c.note != "" {
-		p.Text(ink.Point{X: x + tb.columns[i].w, Y: y + leading(c.t) + typeSmall.Height()}, c.note, typeSmall.To(ink.Right))
+		p.Text(ink.Point{X: x + tb.columns[i].w, Y: y + look.Leading(c.t) + look.Small.Height()}, c.note, look.Small.To(ink.Right))
 	}
 }
 

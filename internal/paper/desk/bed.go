@@ -5,6 +5,7 @@ import (
 
 	"slatewright/certificate"
 	"slatewright/internal/paper"
+	"slatewright/internal/paper/bedmap"
 )
 
 // middles are the bed frame's x of the middles of the three places.
@@ -18,9 +19,9 @@ func (s *Set) middles() [3]float64 {
 }
 
 // Map is the picture of the bed as it was seated, with the steps as measured where the set was laid up.
-func (s *Set) Map() paper.BedMap {
+func (s *Set) Map() bedmap.Map {
 	b := s.Body
-	m := paper.BedMap{Title: "Set " + b.Set, SizeY: b.Given.Spec.Size[1].Float64(), EdgeBand: b.Given.Spec.EdgeBand.Float64(),
+	m := bedmap.Map{Title: "Set " + b.Set, SizeY: b.Given.Spec.Size[1].Float64(), EdgeBand: b.Given.Spec.EdgeBand.Float64(),
 		Zone: b.Found.Seating.Zone.Float64(), StepLimit: b.Given.Spec.Limits.Step.Float64(), Mark: b.Mark}
 	middle := s.middles()
 	for place, piece := range b.Found.Pieces {
@@ -31,15 +32,15 @@ func (s *Set) Map() paper.BedMap {
 		m.Joints[j] = s.jointMap(j, joint, (m.Pieces[j].MaxX+m.Pieces[j+1].MinX)/2)
 	}
 	for _, c := range b.Found.Seating.Contacts {
-		m.Contacts = append(m.Contacts, paper.Contact{X: c.Point[0].Float64(), Y: c.Point[1].Float64(), Z: c.Point[2].Float64(), Upper: c.Upper})
+		m.Contacts = append(m.Contacts, bedmap.Contact{X: c.Point[0].Float64(), Y: c.Point[1].Float64(), Z: c.Point[2].Float64(), Upper: c.Upper})
 	}
 	return m
 }
 
 // pieceMap is one piece with its readings moved into the bed frame.
-func (s *Set) pieceMap(piece certificate.Piece, middle float64) paper.PieceMap {
+func (s *Set) pieceMap(piece certificate.Piece, middle float64) bedmap.Piece {
 	f := s.faces[piece.Reading]
-	m := paper.PieceMap{Place: piece.Place.String(), Serial: piece.Piece, Turned: piece.Turned, MinX: middle - f.SizeX/2, MaxX: middle + f.SizeX/2}
+	m := bedmap.Piece{Place: piece.Place.String(), Serial: piece.Piece, Turned: piece.Turned, MinX: middle - f.SizeX/2, MaxX: middle + f.SizeX/2}
 	sign := 1.0
 	if piece.Turned {
 		sign = -1
@@ -52,18 +53,18 @@ func (s *Set) pieceMap(piece certificate.Piece, middle float64) paper.PieceMap {
 	return m
 }
 
-func (s *Set) jointMap(j int, joint certificate.Joint, x float64) paper.JointMap {
-	m := paper.JointMap{X: x, NotMeasured: joint.Measured != [2]bool{true, true}}
+func (s *Set) jointMap(j int, joint certificate.Joint, x float64) bedmap.Joint {
+	m := bedmap.Joint{X: x, NotMeasured: joint.Measured != [2]bool{true, true}}
 	if laidUp := s.Body.Found.LaidUp; laidUp != nil {
 		m.NotMeasured = false
 		for _, c := range laidUp.Joints[j] {
-			m.Steps = append(m.Steps, paper.Step{Y: c.Y.Float64(), Height: c.Measured.Float64()})
+			m.Steps = append(m.Steps, bedmap.Step{Y: c.Y.Float64(), Height: c.Measured.Float64()})
 			m.Predicted = append(m.Predicted, c.Predicted.Float64())
 		}
 		return m
 	}
 	for _, c := range joint.Stations {
-		m.Steps = append(m.Steps, paper.Step{Y: c[0].Float64(), Height: c[1].Float64()})
+		m.Steps = append(m.Steps, bedmap.Step{Y: c[0].Float64(), Height: c[1].Float64()})
 	}
 	return m
 }

@@ -14,6 +14,8 @@ import (
 	"strings"
 
 	"slatewright/internal/paper"
+	"slatewright/internal/paper/bedmap"
+	"slatewright/internal/paper/look"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -39,7 +41,7 @@ type Entry struct {
 	NextStep string // for a set without certificate
 	Results  []paper.Result
 	Coverage string // what U means
-	Map      paper.BedMap
+	Map      bedmap.Map
 	Links    []Link
 	Warnings []string
 }
@@ -174,7 +176,7 @@ func anchor(s string) string {
 // mark is a verdict's mark as a small picture.
 func mark(v judge.Verdict) template.HTML {
 	var b bytes.Buffer
-	if err := paper.VerdictSVG(&b, v); err != nil {
+	if err := look.VerdictSVG(&b, v); err != nil {
 		panic("page: our own fault: a buffer refused a picture: " + err.Error())
 	}
 	return template.HTML(b.String()) // made by package paper, all text escaped

@@ -99,7 +99,7 @@ func TestIndexShowsEverySet(t *testing.T) {
 func TestIndexSaysEverything(t *testing.T) {
 	ix := specimenIndex()
 	data := indexHTML(t, ix)
-	want := []string{ix.Mill, ix.Title, ix.Made, ix.Program, ix.Summary[0], ix.Sets[0].Reason, ix.Sets[0].Warnings[0], ix.Sets[1].NextStep, "QH-0007-foot, turned"}
+	want := []string{ix.Mill, ix.Title, ix.Made, ix.Program, ix.Summary[0], ix.Sets[0].Reason, ix.Sets[0].Warnings[0], ix.Sets[1].NextStep, "QH-P003, turned"}
 	for _, s := range ix.Sets {
 		want = append(want, "<h2>Set "+s.Set+"</h2>", ">"+s.Set+"</a>")
 		for _, r := range s.Results {

@@ -1,9 +1,11 @@
 package page
 
 import (
-	"math"
+	"encoding/json"
+	"os"
 
 	"slatewright/internal/paper"
+	"slatewright/internal/paper/bedmap"
 	"slatewright/judge"
 )
 
@@ -11,24 +13,17 @@ const banner = "invented data, not a real certificate"
 
 func ptr(x float64) *float64 { return &x }
 
-// specimenMap is an invented bed: three pieces read at seven by nine places, bowed across.
-func specimenMap(set string) paper.BedMap {
-	const size = 900.0
-	m := paper.BedMap{Title: "Set " + set, SizeX: 3 * size, SizeY: 1400, EdgeBand: 20, Zone: 0.1, StepLimit: 0.127, Mark: banner}
-	for i, place := range []string{"head", "centre", "foot"} {
-		middle := float64(i-1) * size
-		p := paper.PieceMap{Place: place, Serial: set + "-" + place, Turned: i == 2, MinX: middle - size/2, MaxX: middle + size/2}
-		for a := range 7 {
-			for b := range 9 {
-				x, y := middle+140*float64(a-3), 165*float64(b-4)
-				p.X, p.Y, p.Z = append(p.X, x), append(p.Y, y), append(p.Z, 0.05*math.Cos(y/210))
-			}
-		}
-		m.Pieces[i] = p
+// specimenMap reads the map of an invented set.
+func specimenMap(set string) bedmap.Map {
+	text, err := os.ReadFile("../testdata/bed.json")
+	if err != nil {
+		panic(err)
 	}
-	for j := range m.Joints {
-		m.Joints[j] = paper.JointMap{X: (float64(j) - 0.5) * size, Steps: []paper.Step{{Y: -600, Height: 0.02}, {Y: 0, Height: -0.01}, {Y: 600, Height: 0.03}}}
+	var m bedmap.Map
+	if err := json.Unmarshal(text, &m); err != nil {
+		panic(err)
 	}
+	m.Title = "Set " + set
 	return m
 }
 

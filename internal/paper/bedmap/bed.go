@@ -1,4 +1,4 @@
-package paper
+package bedmap
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 )
 
 // Room around the bed for names and arrows, mm of paper.
@@ -33,23 +34,23 @@ func (v view) rect(x0, y0, x1, y1 float64) contour.Line {
 	return ink.Rect(a.X, a.Y, b.X-a.X, b.Y-a.Y)
 }
 
-// bedHeight is how high the bed with its names will be, drawn w wide.
-func bedHeight(s ink.Sheet, m BedMap, w float64) float64 {
+// Height is how high the bed with its names will be, drawn w wide.
+func Height(s ink.Sheet, m Map, w float64) float64 {
 	return topRoom(s, m, w) + bedBottom + m.SizeY*(w-2*bedSide)/m.SizeX
 }
 
 // topRoom is the room above the bed for the names of the pieces.
-func topRoom(s ink.Sheet, m BedMap, w float64) float64 {
+func topRoom(s ink.Sheet, m Map, w float64) float64 {
 	room := bedTop
 	for _, p := range m.Pieces {
 		_, t, lines := pieceName(s, p, (p.MaxX-p.MinX)*(w-2*bedSide)/m.SizeX)
-		room = math.Max(room, bedTop+leading(t)*float64(len(lines)-2))
+		room = math.Max(room, bedTop+look.Leading(t)*float64(len(lines)-2))
 	}
 	return room
 }
 
-// drawBed draws the bed with its names and marks, w wide and bedHeight high.
-func drawBed(s ink.Sheet, m BedMap, r relief, x, y, w float64) {
+// Draw draws the bed with its names and marks, w wide and [Height] high.
+func Draw(s ink.Sheet, m Map, r Relief, x, y, w float64) {
 	v := view{left: x + bedSide, top: y + topRoom(s, m, w), scale: (w - 2*bedSide) / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
 	for i, p := range m.Pieces {
 		drawTints(s, v, p, r.meshes[i], r)
@@ -61,16 +62,16 @@ func drawBed(s ink.Sheet, m BedMap, r relief, x, y, w float64) {
 }
 
 // drawTints fills one piece: hatching for what was not read, then the bands of height one on the other.
-func drawTints(s ink.Sheet, v view, p PieceMap, mesh contour.Mesh, r relief) {
+func drawTints(s ink.Sheet, v view, p Piece, mesh contour.Mesh, r Relief) {
 	edge := v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY)
-	s.Fill([]contour.Line{edge}, unread)
+	s.Fill([]contour.Line{edge}, look.Unread)
 	a, c := edge.P[0], edge.P[2]
-	s.Strokes(ink.Hatch(a.X, a.Y, c.X-a.X, c.Y-a.Y, 0.9), ink.Pen{Colour: unhatch, Width: 0.12})
+	s.Strokes(ink.Hatch(a.X, a.Y, c.X-a.X, c.Y-a.Y, 0.9), ink.Pen{Colour: look.Unhatch, Width: 0.12})
 	_, top := mesh.Range()
-	for i := 0; i <= len(r.levels); i++ {
+	for i := 0; i <= len(r.Levels); i++ {
 		level := math.Inf(-1)
 		if i > 0 {
-			level = r.levels[i-1]
+			level = r.Levels[i-1]
 		}
 		if level > top {
 			break
@@ -97,7 +98,7 @@ type isoline struct {
 }
 
 // drawLines draws the contour lines of all pieces with their heights set into them.
-func drawLines(s ink.Sheet, v view, m BedMap, r relief) {
+func drawLines(s ink.Sheet, v view, m Map, r Relief) {
 	iso := isolines(v, r)
 	lines := make([]contour.Line, len(iso))
 	for i := range iso {
@@ -111,13 +112,13 @@ func drawLines(s ink.Sheet, v view, m BedMap, r relief) {
 	block(placer, v, m)
 	digits := contour.Decimals(r.step)
 	for i, l := range iso {
-		words := signed(l.level, digits)
-		labels := placer.Along(i, s.Width(words, typeLevel), typeLevel.Height())
+		words := look.Signed(l.level, digits)
+		labels := placer.Along(i, s.Width(words, look.Level), look.Level.Height())
 		for _, part := range contour.Cut(l.line, labels) {
 			s.Stroke(part, levelPen(l.level))
 		}
 		for _, b := range labels {
-			setInBox(s, b.Box, words, typeLevel)
+			setInBox(s, b.Box, words, look.Level)
 		}
 	}
 	for i := range m.Pieces {
@@ -126,10 +127,10 @@ func drawLines(s ink.Sheet, v view, m BedMap, r relief) {
 }
 
 // isolines collects the lines of all levels and pieces, longest first: the longest have the first choice of places.
-func isolines(v view, r relief) []isoline {
+func isolines(v view, r Relief) []isoline {
 	var iso []isoline
 	for _, mesh := range r.meshes {
-		for _, level := range r.levels {
+		for _, level := range r.Levels {
 			for _, l := range onPaper(v, mesh.Lines(level)) {
 				iso = append(iso, isoline{l, level})
 			}
@@ -141,7 +142,7 @@ func isolines(v view, r relief) []isoline {
 
 // levelPen: lines above the middle of the zone are solid, those below dashed, the middle itself is heavier.
 func levelPen(level float64) ink.Pen {
-	pen := ink.Pen{Colour: stone, Width: 0.16}
+	pen := ink.Pen{Colour: look.Stone, Width: 0.16}
 	switch {
 	case level == 0:
 		pen.Width = 0.32
@@ -159,7 +160,7 @@ func setInBox(s ink.Sheet, b contour.Box, words string, t ink.Type) {
 }
 
 // block keeps heights off the joints and the contact marks.
-func block(p *contour.Placer, v view, m BedMap) {
+func block(p *contour.Placer, v view, m Map) {
 	for i := range m.Joints {
 		at := v.xy(m.Joints[i].X, 0)
 		p.Block(contour.Box{At: at, W: 3, H: m.SizeY * v.scale})
@@ -185,11 +186,11 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 		word string
 	}{{high, "high"}, {low, "low"}} {
 		at := v.at(e.at)
-		w, h := s.Width(e.word, typeCaption), typeCaption.Height()
+		w, h := s.Width(e.word, look.Caption), look.Caption.Height()
 		for _, d := range [][2]float64{{0, 0}, {0, 3}, {0, -3}, {5, 0}, {-5, 0}, {5, 3}, {-5, 3}, {5, -3}, {-5, -3}, {0, 6}, {0, -6}} {
 			b := contour.Box{At: ink.Point{X: at.X + d[0], Y: at.Y + d[1]}, W: w, H: h}
 			if p.Free(b.Grown(0.6)) {
-				setInBox(s, b, e.word, typeCaption.In(stone))
+				setInBox(s, b, e.word, look.Caption.In(look.Stone))
 				p.Block(b.Grown(0.6))
 				break
 			}
@@ -198,15 +199,15 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 }
 
 // bandPen draws the edge band, which is left out along every edge of every piece, joints included.
-var bandPen = ink.Pen{Colour: soft, Width: 0.2, Dash: []float64{0.5, 0.9}}
+var bandPen = ink.Pen{Colour: look.Soft, Width: 0.2, Dash: []float64{0.5, 0.9}}
 
 // drawFrame draws each piece: its edges, which meet in the joints, and its edge band.
-func drawFrame(s ink.Sheet, v view, m BedMap) {
+func drawFrame(s ink.Sheet, v view, m Map) {
 	for _, p := range m.Pieces {
 		if b := m.EdgeBand; b > 0 {
 			s.Stroke(v.rect(p.MinX+b, -v.halfY+b, p.MaxX-b, v.halfY-b), bandPen)
 		}
-		s.Stroke(v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY), ink.Pen{Colour: stone, Width: 0.4})
+		s.Stroke(v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY), ink.Pen{Colour: look.Stone, Width: 0.4})
 	}
 }
 
@@ -217,7 +218,7 @@ const (
 )
 
 // wedges draws each step as a wedge that stands on the joint and points over the proud side.
-func wedges(v view, m BedMap, j JointMap) []contour.Line {
+func wedges(v view, m Map, j Joint) []contour.Line {
 	full := m.StepLimit
 	for _, st := range j.Steps {
 		full = math.Max(full, math.Abs(st.Height))
@@ -226,17 +227,17 @@ func wedges(v view, m BedMap, j JointMap) []contour.Line {
 	for _, st := range j.Steps {
 		at := v.xy(j.X, st.Y)
 		if long := wedgeLong * st.Height / full; math.Abs(long) > 0.1 {
-			out = append(out, ring(at.X, at.Y-wedgeBase/2, at.X, at.Y+wedgeBase/2, at.X+long, at.Y))
+			out = append(out, ink.Ring(at.X, at.Y-wedgeBase/2, at.X, at.Y+wedgeBase/2, at.X+long, at.Y))
 		}
 	}
 	return out
 }
 
-func drawMarks(s ink.Sheet, v view, m BedMap) {
+func drawMarks(s ink.Sheet, v view, m Map) {
 	for _, j := range m.Joints {
 		for _, w := range wedges(v, m, j) {
-			s.Stroke(w, ink.Pen{Colour: sheet, Width: 0.5, Round: true})
-			s.Fill([]contour.Line{w}, bad)
+			s.Stroke(w, ink.Pen{Colour: look.Sheet, Width: 0.5, Round: true})
+			s.Fill([]contour.Line{w}, look.Bad)
 		}
 	}
 	for _, c := range m.Contacts {
@@ -246,8 +247,8 @@ func drawMarks(s ink.Sheet, v view, m BedMap) {
 }
 
 // drawNames writes what lies around the bed: pieces, sides, axes and a length to go by.
-func drawNames(s ink.Sheet, v view, m BedMap) {
-	quiet := typeMap.In(soft)
+func drawNames(s ink.Sheet, v view, m Map) {
+	quiet := look.Map.In(look.Soft)
 	left, right := v.xy(-v.halfX, 0), v.xy(v.halfX, 0)
 	top, bottom := v.xy(0, v.halfY), v.xy(0, -v.halfY)
 	for _, p := range m.Pieces {
@@ -267,29 +268,29 @@ func drawNames(s ink.Sheet, v view, m BedMap) {
 
 // pieceName returns how far the serial of a piece w wide stands from its edge, in which type, and its lines: smaller if it
 // is long, on several lines if it is very long.
-func pieceName(s ink.Sheet, p PieceMap, w float64) (from float64, t ink.Type, lines []string) {
+func pieceName(s ink.Sheet, p Piece, w float64) (from float64, t ink.Type, lines []string) {
 	name := p.Serial
 	if p.Turned {
 		name += ", turned"
 	}
-	from = s.Width(p.Place, typePlace) + 1.8
-	t = ink.Fit(s, name, typeMap, w-from-2, 4.2)
+	from = s.Width(p.Place, look.Place) + 1.8
+	t = ink.Fit(s, name, look.Map, w-from-2, 4.2)
 	return from, t, ink.Wrap(s, name, t, w-from-2)
 }
 
 // drawPieceName sets place and serial over a piece.
-func drawPieceName(s ink.Sheet, p PieceMap, x0, x1, y float64) {
+func drawPieceName(s ink.Sheet, p Piece, x0, x1, y float64) {
 	from, t, lines := pieceName(s, p, x1-x0)
-	s.Text(ink.Point{X: x0, Y: y}, p.Place, typePlace)
+	s.Text(ink.Point{X: x0, Y: y}, p.Place, look.Place)
 	for i, l := range lines {
-		s.Text(ink.Point{X: x0 + from, Y: y - float64(len(lines)-1-i)*leading(t)}, l, t)
+		s.Text(ink.Point{X: x0 + from, Y: y - float64(len(lines)-1-i)*look.Leading(t)}, l, t)
 	}
 }
 
 // drawAxes draws the arrows of x and y from their corner.
 func drawAxes(s ink.Sheet, x, y float64) {
-	pen := ink.Pen{Colour: soft, Width: 0.22}
-	t := typeMap.In(soft)
+	pen := ink.Pen{Colour: look.Soft, Width: 0.22}
+	t := look.Map.In(look.Soft)
 	drawArrow(s, x, y, x+9, y, pen)
 	drawArrow(s, x, y, x, y-9, pen)
 	s.Text(ink.Point{X: x + 10.4, Y: y + 0.8}, "x", t)
@@ -300,7 +301,21 @@ func drawAxes(s ink.Sheet, x, y float64) {
 func drawLength(s ink.Sheet, v view, x, y float64) {
 	const length = 500.0
 	from := x - length*v.scale
-	pen := ink.Pen{Colour: soft, Width: 0.22}
-	s.Stroke(path(from, y-2, from, y-0.9, x, y-0.9, x, y-2), pen)
-	s.Text(ink.Point{X: (from + x) / 2, Y: y + 1.9}, "500 mm (19.7 in)", typeMap.In(soft).To(ink.Middle))
+	pen := ink.Pen{Colour: look.Soft, Width: 0.22}
+	s.Stroke(ink.Path(from, y-2, from, y-0.9, x, y-0.9, x, y-2), pen)
+	s.Text(ink.Point{X: (from + x) / 2, Y: y + 1.9}, "500 mm (19.7 in)", look.Map.In(look.Soft).To(ink.Middle))
+}
+
+// DrawOutline draws the bed small and plain, w wide: the pieces with their places' names. It returns where a point of the bed frame
+// lies on it.
+func DrawOutline(s ink.Sheet, m Map, x, y, w float64) func(x, y float64) ink.Point {
+	v := view{left: x, top: y, scale: w / m.SizeX, halfX: m.SizeX / 2, halfY: m.SizeY / 2}
+	for _, p := range m.Pieces {
+		edge := v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY)
+		s.Fill([]contour.Line{edge}, look.MidTint)
+		s.Stroke(edge, ink.Pen{Colour: look.Soft, Width: 0.2})
+		at := v.xy((p.MinX+p.MaxX)/2, -v.halfY)
+		s.Text(ink.Point{X: at.X, Y: at.Y - 1.2}, p.Place, look.Map.Sized(5.2).In(look.Soft).To(ink.Middle))
+	}
+	return v.xy
 }

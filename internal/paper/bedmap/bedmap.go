@@ -1,33 +1,38 @@
-package paper
+// Package bedmap draws three pieces that were laid as one bed: heights with their contour lines, steps along both joints, the points that
+// carry the zone, and the scales to read them by. It draws on any sheet of package ink, and writes one picture by itself.
+//
+// Everything is made from plain structs in mm, filled by the caller; the same struct gives the same picture. What is drawn of a face
+// between its readings (see package contour) is a picture and is never judged. The package computes no zone, step or verdict.
+package bedmap
 
 import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 	"slatewright/trouble"
 )
 
-// BedMap is three pieces laid as one bed, in the bed frame: x along the table from head (−) to foot (+), y across from left
+// Map is three pieces laid as one bed, in the bed frame: x along the table from head (−) to foot (+), y across from left
 // (−) to right (+) as seen from the foot end looking to the head, z up from the middle of the zone. Lengths are mm.
-type BedMap struct {
+type Map struct {
 	Title        string // as in "Set QH-0007"
 	SizeX, SizeY float64
 	EdgeBand     float64 // left out of the judgement along every edge of every piece; 0 when there is none
 	Zone         float64 // minimum zone of the bed; its planes lie at ±Zone/2
-	Pieces       [3]PieceMap
-	Joints       [2]JointMap
+	Pieces       [3]Piece
+	Joints       [2]Joint
 	Contacts     []Contact
 	StepLimit    float64 // 0 when there is none
 	Warnings     []string
 	Mark         string // drawn over it, such as that of invented data; empty: none
 }
 
-// PieceMap is one piece where it lies, with its readings moved into the bed frame.
-type PieceMap struct {
+// Piece is one piece where it lies, with its readings moved into the bed frame.
+type Piece struct {
 	Place      string // head, centre or foot
 	Serial     string
 	Turned     bool
@@ -35,8 +40,8 @@ type PieceMap struct {
 	X, Y, Z    []float64
 }
 
-// JointMap is one joint. A step is positive when the piece on the foot side is proud.
-type JointMap struct {
+// Joint is one joint. A step is positive when the piece on the foot side is proud.
+type Joint struct {
 	X     float64
 	Steps []Step // in order of y; empty when the joint was not computed
 	// Predicted holds for each of the Steps, which were then measured on the laid-up set, what the three pieces had foretold;
@@ -54,7 +59,8 @@ type Contact struct {
 	Upper   bool
 }
 
-func (m BedMap) check() error {
+// Check is an error of the caller's when the map cannot be drawn.
+func (m Map) Check() error {
 	own := func(what string) error {
 		return trouble.Own("bad-map", m.Title, what, "fill every field of the map")
 	}
@@ -85,17 +91,18 @@ const meshSpacing = 13.0
 // mostLevels is how many contour levels a map has at most; more crowd the heights printed on them.
 const mostLevels = 15
 
-// relief is a map ready for drawing: a mesh for each piece and the levels common to all.
-type relief struct {
+// Relief is a map ready for drawing: a mesh for each piece and the levels common to all.
+type Relief struct {
 	meshes    [3]contour.Mesh
-	levels    []float64
+	Levels    []float64 // heights of the contour lines, ascending, mm
 	step      float64
 	low, high float64
 	methods   []string
 }
 
-func (m BedMap) relief() (relief, error) {
-	r := relief{low: math.Inf(1), high: math.Inf(-1)}
+// Relief interpolates the readings of each piece and chooses the levels.
+func (m Map) Relief() (Relief, error) {
+	r := Relief{low: math.Inf(1), high: math.Inf(-1)}
 	for i, p := range m.Pieces {
 		mesh, err := contour.Interpolate(contour.Points{X: p.X, Y: p.Y, Z: p.Z}, meshSpacing)
 		if err != nil {
@@ -108,42 +115,42 @@ func (m BedMap) relief() (relief, error) {
 			r.methods = append(r.methods, mesh.Method)
 		}
 	}
-	r.levels, r.step = contour.Levels(r.low, r.high, mostLevels)
+	r.Levels, r.step = contour.Levels(r.low, r.high, mostLevels)
 	return r, nil
 }
 
 // tint is the colour of a height: the farther from the middle of the zone, the deeper.
-func (r relief) tint(z float64) ink.Colour {
+func (r Relief) tint(z float64) ink.Colour {
 	reach := math.Max(math.Abs(r.low), math.Abs(r.high))
 	if reach == 0 {
-		return midTint
+		return look.MidTint
 	}
 	share := math.Min(1, math.Abs(z)/reach)
 	if z < 0 {
-		return midTint.Mix(lowTint, share)
+		return look.MidTint.Mix(look.LowTint, share)
 	}
-	return midTint.Mix(highTint, share)
+	return look.MidTint.Mix(look.HighTint, share)
 }
 
 // band returns the colour between level number i−1 and level number i.
-func (r relief) band(i int) ink.Colour {
+func (r Relief) band(i int) ink.Colour {
 	low, high := r.low, r.high
 	if i > 0 {
-		low = r.levels[i-1]
+		low = r.Levels[i-1]
 	}
-	if i < len(r.levels) {
-		high = r.levels[i]
+	if i < len(r.Levels) {
+		high = r.Levels[i]
 	}
 	return r.tint((low + high) / 2)
 }
 
 // SVG writes the map as one picture: the bed, its scales, both joints, warnings. It is one <svg> element without
 // identifiers, scripts or outside references, and can stand alone or inside a page.
-func (m BedMap) SVG(w io.Writer) error {
-	if err := m.check(); err != nil {
+func (m Map) SVG(w io.Writer) error {
+	if err := m.Check(); err != nil {
 		return err
 	}
-	r, err := m.relief()
+	r, err := m.Relief()
 	if err != nil {
 		return err
 	}
@@ -151,9 +158,9 @@ func (m BedMap) SVG(w io.Writer) error {
 	// The ground is drawn first and its height known last: measure on a sheet that is thrown away.
 	height := m.picture(ink.NewSVG(), r, margin, width-2*margin) + margin - 2
 	s := ink.NewSVG()
-	s.Fill([]contour.Line{ink.Rect(0, 0, width, height)}, page)
+	s.Fill([]contour.Line{ink.Rect(0, 0, width, height)}, look.Page)
 	m.picture(s, r, margin, width-2*margin)
-	title := "heights of the playing face, zone " + both(m.Zone)
+	title := "heights of the playing face, zone " + look.Both(m.Zone)
 	if m.Title != "" {
 		title = m.Title + ": " + title
 	}
@@ -164,57 +171,34 @@ func (m BedMap) SVG(w io.Writer) error {
 }
 
 // picture draws everything one below the other, w wide, and returns where it ends.
-func (m BedMap) picture(s ink.Sheet, r relief, margin, w float64) float64 {
+func (m Map) picture(s ink.Sheet, r Relief, margin, w float64) float64 {
 	y := margin
 	if m.Mark != "" {
-		y += drawBanner(s, m.Mark, margin, y, w, typeBanner.Sized(13)) + 3
+		y += look.DrawBanner(s, m.Mark, margin, y, w, look.Banner.Sized(13)) + 3
 	}
 	if m.Title != "" {
-		s.Text(ink.Point{X: margin, Y: y + 4}, m.Title, typeHead.Sized(12))
+		s.Text(ink.Point{X: margin, Y: y + 4}, m.Title, look.Head.Sized(12))
 		y += 7
 	}
-	drawBed(s, m, r, margin, y, w)
-	y += bedHeight(s, m, w)
-	y += drawScales(s, m, r, margin, y, w) + 4
-	drawJoints(s, m, margin, y, w)
-	y += jointsHeight(m)
+	Draw(s, m, r, margin, y, w)
+	y += Height(s, m, w)
+	y += DrawScales(s, m, r, margin, y, w) + 4
+	DrawJoints(s, m, margin, y, w)
+	y += JointsHeight(m)
 	return y + drawWarnings(s, m.Warnings, margin, y, w)
-}
-
-// allWarnings joins a paper's warnings with those of its map, each once.
-func allWarnings(warnings []string, m BedMap) []string {
-	var all []string
-	for _, w := range append(slices.Clone(warnings), m.Warnings...) {
-		if !slices.Contains(all, w) {
-			all = append(all, w)
-		}
-	}
-	return all
 }
 
 // drawWarnings sets warnings one below the other and returns the height used.
 func drawWarnings(s ink.Sheet, warnings []string, x, y, w float64) float64 {
 	start := y
 	for _, text := range warnings {
-		for i, line := range ink.Wrap(s, text, typeText, w-5) {
-			y += leading(typeText)
+		for i, line := range ink.Wrap(s, text, look.Text, w-5) {
+			y += look.Leading(look.Text)
 			if i == 0 {
-				s.Text(ink.Point{X: x, Y: y}, "!", typeStrong.In(bad))
+				s.Text(ink.Point{X: x, Y: y}, "!", look.Strong.In(look.Bad))
 			}
-			s.Text(ink.Point{X: x + 4, Y: y}, line, typeText)
+			s.Text(ink.Point{X: x + 4, Y: y}, line, look.Text)
 		}
 	}
 	return y - start
-}
-
-// drawBanner draws the strip with the mark and returns its height.
-func drawBanner(s ink.Sheet, mark string, x, y, w float64, t ink.Type) float64 {
-	t = ink.Fit(s, mark, t, w-24, 5)
-	h := 2.1 * t.Height()
-	s.Strokes(ink.Hatch(x, y, w, h, 1.6), ink.Pen{Colour: bad.Mix(sheet, 0.5), Width: 0.25})
-	inner := s.Width(mark, t) + 8
-	s.Fill([]contour.Line{ink.Rect(x+(w-inner)/2, y, inner, h)}, sheet)
-	s.Stroke(ink.Rect(x, y, w, h), ink.Pen{Colour: bad, Width: 0.35})
-	s.Text(ink.Point{X: x + w/2, Y: y + (h+t.Height())/2}, mark, t.To(ink.Middle))
-	return h
 }

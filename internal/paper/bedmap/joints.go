@@ -1,4 +1,4 @@
-package paper
+package bedmap
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
+	"slatewright/internal/paper/look"
 )
 
 // Heights of a joint's panel, mm of paper.
@@ -15,9 +16,9 @@ const (
 	jointRow  = 3.1
 )
 
-// jointsHeight is how high a joint's panel will be: with one row of figures more when there are predictions beside the
+// JointsHeight is how high a joint's panel will be: with one row of figures more when there are predictions beside the
 // measured steps.
-func jointsHeight(m BedMap) float64 {
+func JointsHeight(m Map) float64 {
 	h := jointHead + jointPlot + 3*jointRow + 2.0
 	if m.Joints[0].Predicted != nil || m.Joints[1].Predicted != nil {
 		h += jointRow
@@ -25,33 +26,34 @@ func jointsHeight(m BedMap) float64 {
 	return h
 }
 
-// drawJoints draws both joints side by side, jointsHeight high.
-func drawJoints(s ink.Sheet, m BedMap, x, y, width float64) {
+// DrawJoints draws both joints side by side, [JointsHeight] high.
+func DrawJoints(s ink.Sheet, m Map, x, y, width float64) {
 	const gap = 8.0
 	w := (width - gap) / 2
-	for i, j := range m.Joints {
-		drawJoint(s, m, j, i, x+float64(i)*(w+gap), y, w)
+	for i := range m.Joints {
+		DrawJoint(s, m, i, x+float64(i)*(w+gap), y, w)
 	}
 }
 
-// drawJoint draws the steps along one joint from left (−y) to right (+y): bars up where the foot side is proud, down where
+// DrawJoint draws the steps along joint i from left (−y) to right (+y): bars up where the foot side is proud, down where
 // the head side is, and the figures beneath.
-func drawJoint(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
+func DrawJoint(s ink.Sheet, m Map, i int, x, y, w float64) {
+	j := m.Joints[i]
 	low, high := m.Pieces[i], m.Pieces[i+1]
 	drawJointTitle(s, m, j, i, x, y+3, w)
 	if len(j.Steps) == 0 {
-		s.Text(ink.Point{X: x, Y: y + 8}, "steps not computed", typeText)
+		s.Text(ink.Point{X: x, Y: y + 8}, "steps not computed", look.Text)
 		return
 	}
 	summary := jointSummary(j, low.Place, high.Place)
-	s.Text(ink.Point{X: x, Y: y + 6.3}, summary, ink.Fit(s, summary, typeSmall, w, 4.5))
+	s.Text(ink.Point{X: x, Y: y + 6.3}, summary, ink.Fit(s, summary, look.Small, w, 4.5))
 	const names = 14.0
 	left, top := x+names, y+jointHead+0.8
 	right := x + w
 	const inset = 2.6 // room for the figures of the outermost stations
 	at := func(v float64) float64 { return left + inset + (v/m.SizeY+0.5)*(right-left-2*inset) }
 	drawSteps(s, m, j, left, top, right, at)
-	quiet := typeMap.In(soft)
+	quiet := look.Map.In(look.Soft)
 	middle := top + jointPlot/2
 	s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2}, high.Place+" proud", quiet.To(ink.Right))
 	s.Text(ink.Point{X: left - 1.5, Y: middle + 3.8}, low.Place+" proud", quiet.To(ink.Right))
@@ -59,23 +61,23 @@ func drawJoint(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
 }
 
 // drawJointTitle names the joint and its limit, and says when the steps were not measured at the edge.
-func drawJointTitle(s ink.Sheet, m BedMap, j JointMap, i int, x, y, w float64) {
-	title := "Joint " + fixed(float64(i+1), 0) + ", " + m.Pieces[i].Place + " | " + m.Pieces[i+1].Place
-	s.Text(ink.Point{X: x, Y: y}, title, typeStrong)
-	used := s.Width(title, typeStrong)
+func drawJointTitle(s ink.Sheet, m Map, j Joint, i int, x, y, w float64) {
+	title := "Joint " + look.Fixed(float64(i+1), 0) + ", " + m.Pieces[i].Place + " | " + m.Pieces[i+1].Place
+	s.Text(ink.Point{X: x, Y: y}, title, look.Strong)
+	used := s.Width(title, look.Strong)
 	if m.StepLimit > 0 {
-		limit := "limit " + both(m.StepLimit)
-		s.Text(ink.Point{X: x + w, Y: y}, limit, typeMap.In(bad).To(ink.Right))
-		w -= s.Width(limit, typeMap) + 2
+		limit := "limit " + look.Both(m.StepLimit)
+		s.Text(ink.Point{X: x + w, Y: y}, limit, look.Map.In(look.Bad).To(ink.Right))
+		w -= s.Width(limit, look.Map) + 2
 	}
 	if j.NotMeasured {
 		const says = "not measured at the edge"
-		s.Text(ink.Point{X: x + used + 2, Y: y}, says, ink.Fit(s, says, typeCaption.In(bad), w-used-2, 4))
+		s.Text(ink.Point{X: x + used + 2, Y: y}, says, ink.Fit(s, says, look.Caption.In(look.Bad), w-used-2, 4))
 	}
 }
 
 // jointSummary names the largest step.
-func jointSummary(j JointMap, low, high string) string {
+func jointSummary(j Joint, low, high string) string {
 	worst := j.Steps[0]
 	for _, st := range j.Steps {
 		if math.Abs(st.Height) > math.Abs(worst.Height) {
@@ -90,11 +92,11 @@ func jointSummary(j JointMap, low, high string) string {
 	if j.Predicted != nil {
 		kind = "largest measured step "
 	}
-	return kind + both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + signed(worst.Y, 0) + " mm"
+	return kind + look.Both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + look.Signed(worst.Y, 0) + " mm"
 }
 
 // drawSteps draws the bars between the limit lines, and the predictions as open bars behind measured ones.
-func drawSteps(s ink.Sheet, m BedMap, j JointMap, left, top, right float64, at func(float64) float64) {
+func drawSteps(s ink.Sheet, m Map, j Joint, left, top, right float64, at func(float64) float64) {
 	reach := m.StepLimit
 	for i, st := range j.Steps {
 		reach = math.Max(reach, math.Abs(st.Height))
@@ -109,30 +111,30 @@ func drawSteps(s ink.Sheet, m BedMap, j JointMap, left, top, right float64, at f
 	high := func(step float64) float64 { return middle - 0.94*jointPlot/2*step/reach }
 	if m.StepLimit > 0 {
 		for _, limit := range [2]float64{m.StepLimit, -m.StepLimit} {
-			s.Stroke(ink.Segment(left, high(limit), right, high(limit)), ink.Pen{Colour: bad, Width: 0.18, Dash: []float64{1.4, 0.9}})
+			s.Stroke(ink.Segment(left, high(limit), right, high(limit)), ink.Pen{Colour: look.Bad, Width: 0.18, Dash: []float64{1.4, 0.9}})
 		}
 	}
 	for i, p := range j.Predicted {
 		mark := at(j.Steps[i].Y)
-		s.Stroke(path(mark-1.6, middle, mark-1.6, high(p), mark+1.6, high(p), mark+1.6, middle), ink.Pen{Colour: soft, Width: 0.2})
+		s.Stroke(ink.Path(mark-1.6, middle, mark-1.6, high(p), mark+1.6, high(p), mark+1.6, middle), ink.Pen{Colour: look.Soft, Width: 0.2})
 	}
 	for _, st := range j.Steps {
 		bar := high(st.Height)
-		s.Fill([]contour.Line{ink.Rect(at(st.Y)-0.8, math.Min(bar, middle), 1.6, math.Max(0.01, math.Abs(bar-middle)))}, good)
+		s.Fill([]contour.Line{ink.Rect(at(st.Y)-0.8, math.Min(bar, middle), 1.6, math.Max(0.01, math.Abs(bar-middle)))}, look.Good)
 	}
-	s.Stroke(ink.Segment(left, middle, right, middle), ink.Pen{Colour: stone, Width: 0.22})
+	s.Stroke(ink.Segment(left, middle, right, middle), ink.Pen{Colour: look.Stone, Width: 0.22})
 }
 
 // drawStepFigures writes place and step under each bar, the largest steps first where there is not room for all.
-func drawStepFigures(s ink.Sheet, j JointMap, x, y float64, at func(float64) float64) {
+func drawStepFigures(s ink.Sheet, j Joint, x, y float64, at func(float64) float64) {
 	names := []string{"y, mm", "step, mm", "step, thou"}
 	if j.Predicted != nil {
 		names = []string{"y, mm", "predicted", "measured", "meas., thou"}
 	}
 	for i, name := range names {
-		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, typeMap.In(soft))
+		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, look.Map.In(look.Soft))
 	}
-	figure := typeMap.Sized(5.8)
+	figure := look.Map.Sized(5.8)
 	if n := len(j.Steps); n > 1 {
 		pitch := math.Abs(at(j.Steps[n-1].Y)-at(j.Steps[0].Y)) / float64(n-1)
 		figure = ink.Fit(s, "+0.000", figure, pitch-0.6, 5.2)
@@ -140,14 +142,14 @@ func drawStepFigures(s ink.Sheet, j JointMap, x, y float64, at func(float64) flo
 	row := fence{gap: 0.55}
 	for _, i := range largestFirst(j.Steps) {
 		st := j.Steps[i]
-		if !row.set(s, at(st.Y), y+jointRow*float64(len(names)-1), signed(st.Height, 3), figure) {
+		if !row.set(s, at(st.Y), y+jointRow*float64(len(names)-1), look.Signed(st.Height, 3), figure) {
 			continue
 		}
-		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow}, signed(st.Y, 0), figure.In(soft).To(ink.Middle))
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow}, look.Signed(st.Y, 0), figure.In(look.Soft).To(ink.Middle))
 		if j.Predicted != nil {
-			s.Text(ink.Point{X: at(st.Y), Y: y + 2*jointRow}, signed(j.Predicted[i], 3), figure.In(soft).To(ink.Middle))
+			s.Text(ink.Point{X: at(st.Y), Y: y + 2*jointRow}, look.Signed(j.Predicted[i], 3), figure.In(look.Soft).To(ink.Middle))
 		}
-		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow*float64(len(names))}, signed(thou(st.Height), 1), figure.To(ink.Middle))
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow*float64(len(names))}, look.Signed(look.Thou(st.Height), 1), figure.To(ink.Middle))
 	}
 }
 

@@ -1,4 +1,4 @@
-package paper
+package bedmap
 
 import (
 	"bytes"
@@ -11,11 +11,11 @@ import (
 
 	"slatewright/internal/paper/contour"
 	"slatewright/internal/paper/ink"
-	"slatewright/judge"
+	"slatewright/internal/paper/look"
 	"slatewright/trouble"
 )
 
-func svgText(t *testing.T, m BedMap) (whole, text string) {
+func svgText(t *testing.T, m Map) (whole, text string) {
 	t.Helper()
 	var b bytes.Buffer
 	if err := m.SVG(&b); err != nil {
@@ -53,7 +53,7 @@ func TestMapIsWellFormedAndSaysItAll(t *testing.T) {
 	m.Joints[1].NotMeasured = true
 	whole, text := svgText(t, m)
 	want := []string{banner, m.Title, `<P&"012">`, "QH-P003, turned", "head", "centre", "foot", "left", "right", "x", "y", "height, mm", "thou", "not measured at the edge",
-		"edge band, 20 mm", "limit 0.127 mm (5.0 thou)", "centre proud", "foot proud", "head proud", "high", "low", contour.MethodColumns, inMM(m.Zone) + " mm", m.Warnings[0]}
+		"edge band, 20 mm", "limit 0.127 mm (5.0 thou)", "centre proud", "foot proud", "head proud", "high", "low", contour.MethodColumns, look.InMM(m.Zone) + " mm", m.Warnings[0]}
 	if l := lacks(text, want...); len(l) > 0 {
 		t.Errorf("lacks %q", l)
 	}
@@ -94,7 +94,7 @@ func (r *recorder) Text(_ ink.Point, words string, _ ink.Type) { r.words = appen
 // Nothing but hatching and its ground is drawn where nothing was read.
 func TestNothingIsTintedOutsideTheReadArea(t *testing.T) {
 	m := specimenMap()
-	r, err := m.relief()
+	r, err := m.Relief()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,7 +105,7 @@ func TestNothingIsTintedOutsideTheReadArea(t *testing.T) {
 		drawTints(&rec, v, p, r.meshes[i], r)
 		read := box(p)
 		for _, f := range rec.fills {
-			if f.colour == unread {
+			if f.colour == look.Unread {
 				continue
 			}
 			for _, l := range f.lines {
@@ -124,7 +124,7 @@ func TestNothingIsTintedOutsideTheReadArea(t *testing.T) {
 	}
 }
 
-func box(p PieceMap) [4]float64 {
+func box(p Piece) [4]float64 {
 	b := [4]float64{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
 	for k := range p.X {
 		b[0], b[1] = math.Min(b[0], p.X[k]), math.Max(b[1], p.X[k])
@@ -165,21 +165,21 @@ func TestEdgeBandIsDrawnPerPiece(t *testing.T) {
 }
 
 func TestWedgesPointOverTheProudSide(t *testing.T) {
-	m := BedMap{SizeX: 3, SizeY: 3, StepLimit: 0.1}
+	m := Map{SizeX: 3, SizeY: 3, StepLimit: 0.1}
 	v := view{scale: 10, halfX: 1.5, halfY: 1.5}
 	for _, c := range []struct{ step, tip float64 }{{0.1, wedgeLong}, {-0.05, -wedgeLong / 2}} {
-		w := wedges(v, m, JointMap{Steps: []Step{{0, c.step}}})
+		w := wedges(v, m, Joint{Steps: []Step{{0, c.step}}})
 		if len(w) != 1 || math.Abs(w[0].P[2].X-w[0].P[0].X-c.tip) > 1e-12 {
 			t.Errorf("step %g: %v", c.step, w)
 		}
 	}
-	if w := wedges(v, m, JointMap{Steps: []Step{{0, 0}}}); len(w) != 0 {
+	if w := wedges(v, m, Joint{Steps: []Step{{0, 0}}}); len(w) != 0 {
 		t.Error("no step, and a wedge")
 	}
 }
 
 func TestJointSummary(t *testing.T) {
-	j := JointMap{Steps: []Step{{-100, 0.02}, {50, -0.0508}}}
+	j := Joint{Steps: []Step{{-100, 0.02}, {50, -0.0508}}}
 	if got := jointSummary(j, "head", "centre"); got != "largest step 0.051 mm (2.0 thou), head proud, at y = +50 mm" {
 		t.Error(got)
 	}
@@ -190,10 +190,10 @@ func TestJointSummary(t *testing.T) {
 }
 
 func TestBarsStandUpWhereTheFootSideIsProud(t *testing.T) {
-	m := BedMap{SizeY: 100, StepLimit: 0.1}
+	m := Map{SizeY: 100, StepLimit: 0.1}
 	var rec recorder
 	at := func(y float64) float64 { return y }
-	drawSteps(&rec, m, JointMap{Steps: []Step{{-20, 0.05}, {20, -0.1}}}, 0, 100, 50, at)
+	drawSteps(&rec, m, Joint{Steps: []Step{{-20, 0.05}, {20, -0.1}}}, 0, 100, 50, at)
 	middle := 100 + jointPlot/2
 	for i, want := range []float64{middle - 0.94*jointPlot/4, middle + 0.94*jointPlot/2} {
 		tip := rec.fills[i].lines[0].P[0].Y
@@ -209,11 +209,11 @@ func TestBarsStandUpWhereTheFootSideIsProud(t *testing.T) {
 func TestContactsPointToTheirPlane(t *testing.T) {
 	for _, upper := range []bool{true, false} {
 		var rec recorder
-		m := BedMap{Contacts: []Contact{{X: 0, Y: 0, Upper: upper}}}
+		m := Map{Contacts: []Contact{{X: 0, Y: 0, Upper: upper}}}
 		drawMarks(&rec, view{}, m)
 		tri := rec.fills[0]
 		tip, base := tri.lines[0].P[2], tri.lines[0].P[0]
-		if (tip.Y < base.Y) != upper || (tri.colour == stone) != upper {
+		if (tip.Y < base.Y) != upper || (tri.colour == look.Stone) != upper {
 			t.Errorf("upper %v: %v", upper, tri)
 		}
 	}
@@ -222,7 +222,7 @@ func TestContactsPointToTheirPlane(t *testing.T) {
 // Each line is drawn but for the stretches where its heights stand.
 func TestHeightsAreSetIntoTheirLines(t *testing.T) {
 	m := specimenMap()
-	r, err := m.relief()
+	r, err := m.Relief()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,7 +242,7 @@ func TestHeightsAreSetIntoTheirLines(t *testing.T) {
 	for _, w := range rec.words {
 		if w != "high" && w != "low" {
 			heights++
-			want -= rec.Width(w, typeLevel) + 2*0.8 // the words and the room at both their ends
+			want -= rec.Width(w, look.Level) + 2*0.8 // the words and the room at both their ends
 		}
 	}
 	if heights < 20 || math.Abs(got-want) > 1e-6*want {
@@ -252,7 +252,7 @@ func TestHeightsAreSetIntoTheirLines(t *testing.T) {
 
 func TestScaleHasBothUnits(t *testing.T) {
 	var rec recorder
-	r := relief{low: -0.05, high: 0.09, step: 0.02, levels: []float64{-0.04, -0.02, 0, 0.02, 0.04, 0.06, 0.08}}
+	r := Relief{low: -0.05, high: 0.09, step: 0.02, Levels: []float64{-0.04, -0.02, 0, 0.02, 0.04, 0.06, 0.08}}
 	drawHeights(&rec, r, 0, 0, 120)
 	got := strings.Join(rec.words, " ")
 	want := "height, mm thou −0.04 −1.6 −0.02 −0.8 0.00 0.0 +0.02 +0.8 +0.04 +1.6 +0.06 +2.4 +0.08 +3.1"
@@ -266,39 +266,13 @@ func TestScaleHasBothUnits(t *testing.T) {
 }
 
 func TestTintsGrowWithHeight(t *testing.T) {
-	r := relief{low: -0.2, high: 0.1}
-	if r.tint(0) != midTint || r.tint(-0.2) != lowTint || r.tint(0.2) != highTint {
+	r := Relief{low: -0.2, high: 0.1}
+	if r.tint(0) != look.MidTint || r.tint(-0.2) != look.LowTint || r.tint(0.2) != look.HighTint {
 		t.Errorf("%v %v %v", r.tint(0), r.tint(-0.2), r.tint(0.2))
 	}
-	if (relief{}).tint(0) != midTint {
+	if (Relief{}).tint(0) != look.MidTint {
 		t.Error("a flat bed has a tint")
 	}
-	// Contrast of the words on the deepest tints, by the formula of WCAG 2.1: at least 4.5 to 1.
-	for _, c := range []ink.Colour{lowTint, highTint, midTint, unread} {
-		if k := contrast(stone, c); k < 4.5 {
-			t.Errorf("words on %v have a contrast of %.1f", c, k)
-		}
-	}
-	for _, c := range []ink.Colour{good, bad, doubt, soft} {
-		if k := contrast(c, page); k < 4.5 {
-			t.Errorf("%v on paper has a contrast of %.1f", c, k)
-		}
-	}
-}
-
-// contrast is the ratio of relative luminances (WCAG 2.1, definitions of contrast ratio and relative luminance).
-func contrast(a, b ink.Colour) float64 {
-	lum := func(c ink.Colour) float64 {
-		lin := func(v uint8) float64 {
-			if s := float64(v) / 255; s > 0.03928 {
-				return math.Pow((s+0.055)/1.055, 2.4)
-			}
-			return float64(v) / 255 / 12.92
-		}
-		return 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
-	}
-	x, y := lum(a)+0.05, lum(b)+0.05
-	return math.Max(x, y) / math.Min(x, y)
 }
 
 func TestSignDashAndWeightTellHighFromLowWithoutColour(t *testing.T) {
@@ -329,12 +303,12 @@ func TestAFlatBedCanBeDrawn(t *testing.T) {
 }
 
 func TestMapsThatCannotBeDrawn(t *testing.T) {
-	for code, spoil := range map[string]func(*BedMap){
-		"bad-map 1":        func(m *BedMap) { m.SizeX = 0 },
-		"bad-map 2":        func(m *BedMap) { m.Pieces[1].MaxX = m.Pieces[1].MinX },
-		"bad-map 3":        func(m *BedMap) { m.Joints[0].Steps[2].Height = math.NaN() },
-		"bad-map 4":        func(m *BedMap) { m.Joints[0].Predicted = []float64{1} },
-		"too-few-points 5": func(m *BedMap) { m.Pieces[2].X, m.Pieces[2].Y, m.Pieces[2].Z = nil, nil, nil },
+	for code, spoil := range map[string]func(*Map){
+		"bad-map 1":        func(m *Map) { m.SizeX = 0 },
+		"bad-map 2":        func(m *Map) { m.Pieces[1].MaxX = m.Pieces[1].MinX },
+		"bad-map 3":        func(m *Map) { m.Joints[0].Steps[2].Height = math.NaN() },
+		"bad-map 4":        func(m *Map) { m.Joints[0].Predicted = []float64{1} },
+		"too-few-points 5": func(m *Map) { m.Pieces[2].X, m.Pieces[2].Y, m.Pieces[2].Z = nil, nil, nil },
 	} {
 		m := specimenMap()
 		spoil(&m)
@@ -343,25 +317,5 @@ func TestMapsThatCannotBeDrawn(t *testing.T) {
 		if !errors.As(err, &tr) || !strings.HasPrefix(code, tr.Code+" ") {
 			t.Errorf("%s: %v", code, err)
 		}
-	}
-}
-
-func TestVerdictMarksDifferInShape(t *testing.T) {
-	shapes := map[string]judge.Verdict{}
-	for _, v := range []judge.Verdict{judge.Conforms, judge.DoesNotConform, judge.CannotTell} {
-		var rec recorder
-		drawVerdict(&rec, v, 5, 5, 8)
-		outline := rec.strokes[0].lines[0]
-		if v == judge.Conforms {
-			outline = rec.fills[0].lines[0]
-		}
-		if v == judge.DoesNotConform {
-			outline = rec.strokes[1].lines[0]
-		}
-		key := string(rune('0'+len(outline.P)%10)) + string(rune('0'+len(rec.fills))) + string(rune('0'+len(rec.strokes)))
-		if other, taken := shapes[key]; taken {
-			t.Errorf("%s and %s look alike", v, other)
-		}
-		shapes[key] = v
 	}
 }
