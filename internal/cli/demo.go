@@ -111,28 +111,21 @@ func (d *demo) put(name string, text []byte) error {
 }
 
 // ofEarlier are the names of the files that an earlier demo may have left and that this one need not write over: another seed
-// makes other sets.
-var ofEarlier = map[string][]string{
-	"":         {"QH-S[0-9][0-9].json", "QH-S[0-9][0-9].pdf", "QH-S[0-9][0-9]-refusal.pdf"},
-	"maps":     {"QH-S[0-9][0-9].svg"},
-	"readings": {"QH-[0-9][0-9][0-9][0-9].csv", "QH-S[0-9][0-9]-layup.csv"},
-}
+// makes other sets, and fewer pieces fewer readings.
+var ofEarlier = []string{"QH-S[0-9][0-9].json", "QH-S[0-9][0-9].pdf", "QH-S[0-9][0-9]-refusal.pdf", "maps/QH-S[0-9][0-9].svg",
+	"readings/QH-01[0-9][0-9].csv", "readings/QH-S[0-9][0-9]-layup.csv"}
 
 // clear takes away what an earlier demo left in the folder, and nothing else.
 func (d *demo) clear() error {
-	for folder, patterns := range ofEarlier {
-		dir := filepath.Join(d.verb.Out, folder)
-		entries, err := os.ReadDir(dir)
-		if err != nil {
-			continue // no such folder yet; whether it can be made is told when it is
-		}
+	for _, pattern := range ofEarlier {
+		dir := filepath.Join(d.verb.Out, filepath.Dir(pattern))
+		entries, _ := os.ReadDir(dir) // a folder that is not there yet holds nothing
 		for _, e := range entries {
-			for _, p := range patterns {
-				if match, _ := filepath.Match(p, e.Name()); match && e.Type().IsRegular() {
-					if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
-						return unwritable(filepath.Join(dir, e.Name()), err)
-					}
-				}
+			if match, _ := filepath.Match(filepath.Base(pattern), e.Name()); !match || !e.Type().IsRegular() {
+				continue
+			}
+			if path := filepath.Join(dir, e.Name()); os.Remove(path) != nil {
+				return trouble.IO("unwritable", path, "what an earlier demo left here cannot be taken away", "give another --out folder")
 			}
 		}
 	}

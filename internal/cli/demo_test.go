@@ -21,7 +21,7 @@ func TestReadingsOfTheInventedMillBearTheMark(t *testing.T) {
 func TestDemoClearsOnlyItsOwn(t *testing.T) {
 	dir := t.TempDir()
 	own := []string{"QH-S01.json", "QH-S07.pdf", "QH-S03-refusal.pdf", "maps/QH-S01.svg", "readings/QH-0101.csv", "readings/QH-S01-layup.csv"}
-	others := []string{"QH-S1.json", "QH-0001.json", "AB-S01.pdf", "QH-S01.txt", "maps/QH-S01.png", "readings/mine.csv", "more/QH-S01.json", "notes.md"}
+	others := []string{"QH-S1.json", "QH-0001.json", "AB-S01.pdf", "QH-S01.txt", "maps/QH-S01.png", "readings/QH-0412.csv", "readings/mine.csv", "more/QH-S01.json", "notes.md"}
 	for _, name := range append(slices.Clone(own), others...) {
 		path := filepath.Join(dir, name)
 		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
