@@ -17,8 +17,8 @@ var resultWords = map[string][2]string{
 	string(judge.StepFoot):   {"Step at joint 2", "centre | foot, largest of the joint"},
 	string(judge.Thickness):  {"Thickness of stone", "least caliper reading of the three pieces"},
 
-	certificate.LaidUpPrefix + string(judge.StepHead): {"Joint 1, laid up", "head | centre, largest step measured on the dry set"},
-	certificate.LaidUpPrefix + string(judge.StepFoot): {"Joint 2, laid up", "centre | foot, largest step measured on the dry set"},
+	certificate.LaidUpPrefix + string(judge.StepHead): {"Laid-up step at joint 1", "head | centre, largest step measured on the dry set"},
+	certificate.LaidUpPrefix + string(judge.StepFoot): {"Laid-up step at joint 2", "centre | foot, largest step measured on the dry set"},
 }
 
 // Name is a result's name as papers and terminal say it.
