@@ -132,8 +132,8 @@ func (b *bench) round(r *Result, l *laid, feet []foot) error {
 }
 
 // sink is how a rigid piece rests on packs: it sinks until no height or tilt lowers its middle further, which is a linear
-// program of three unknowns. A piece that rests on fewer than three packs rocks; then it is taken in the pose that moves its corners
-// least. It returns nil for a piece that would tip.
+// program of three unknowns. A piece that rests on two packs rocks; it is taken in the pose that moves its corners least, and
+// the doubt says how far they can move. It returns nil for a piece that would tip.
 func sink(rows *lowlp.Dense, p *piece) (moves []float64, doubt string, err error) {
 	low, err := lowlp.Solve(lowlp.Problem{Cost: []float64{1, 0, 0}, Rows: rows})
 	if err != nil {
@@ -142,17 +142,49 @@ func sink(rows *lowlp.Dense, p *piece) (moves []float64, doubt string, err error
 	if low.Status != lowlp.Optimal {
 		return nil, "would tip: its supports do not surround its middle", nil
 	}
-	if len(low.Active) == 3 {
-		return low.V, "", nil
-	}
 	rows.Add(low.Value+Hold, 1, 0, 0)
+	rock, err := rocks(rows, p, low.V)
+	if err != nil {
+		return nil, "", err
+	}
+	if rock > sway {
+		doubt = fmt.Sprintf("can rock: its corners have %.2f mm of play, and the figures are for the pose in between; choose other packs or screw it down", rock)
+	}
 	var g []float64
-	for _, corner := range [4][2]float64{{-1, -1}, {-1, 1}, {1, -1}, {1, 1}} {
-		g = append(g, 1, float64(corner[0]*p.sizeX/2), float64(corner[1]*p.sizeY/2))
+	for _, c := range p.corners() {
+		g = append(g, 1, c[0], c[1])
 	}
 	least, err := lowlp.Nearest(lowlp.Least{G: g, H: make([]float64, 4), Rows: rows})
 	if err != nil || least.Status != lowlp.Optimal {
-		return low.V, "can rock", nil
+		return low.V, doubt, nil
 	}
-	return least.V, "can rock: it rests on two of them, and the figures are for the pose in between; choose other packs or screw it down", nil
+	return least.V, doubt, nil
+}
+
+// sway is how much play of a corner is not worth a word, mm.
+const sway = 0.02
+
+// rocks returns the largest play of any corner of a piece that keeps its middle as low as it can be.
+func rocks(rows *lowlp.Dense, p *piece, from []float64) (play float64, err error) {
+	for _, c := range p.corners() {
+		var ends [2]float64
+		for e, sign := range [2]float64{1, -1} {
+			s, err := lowlp.Solve(lowlp.Problem{Cost: []float64{sign, sign * c[0], sign * c[1]}, Rows: rows, Start: from})
+			if err != nil {
+				return 0, err
+			}
+			if s.Status != lowlp.Optimal {
+				return math.Inf(1), nil
+			}
+			ends[e] = s.Value
+		}
+		play = max(play, -ends[0]-ends[1])
+	}
+	return play, nil
+}
+
+// corners are the places of the four corners.
+func (p *piece) corners() [4][2]float64 {
+	x, y := float64(p.sizeX/2), float64(p.sizeY/2)
+	return [4][2]float64{{-x, -y}, {-x, y}, {x, -y}, {x, y}}
 }

@@ -37,6 +37,9 @@ func TestShimsCarryTheDifferenceOfThickness(t *testing.T) {
 		near(t, "pack", s.Pack.Height, want[s.Place], 1e-12)
 	}
 	near(t, "zone after rounding", r.Rounded.Zone, 0, 1e-8)
+	if warned(r, "can rock") {
+		t.Errorf("a piece on six even packs does not rock: %q", r.Warnings)
+	}
 }
 
 // TestRoundedPacks: a height that no pack has is rounded, and the bed lies as the packs let it.

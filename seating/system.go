@@ -253,12 +253,10 @@ func (st step) at(v []float64) float64 {
 func (s *system) corners() []float64 {
 	var g []float64
 	for k, p := range s.pieces {
-		for _, sx := range [2]float64{-1, 1} {
-			for _, sy := range [2]float64{-1, 1} {
-				row := make([]float64, 9)
-				row[3*k], row[3*k+1], row[3*k+2] = 1, float64(sx*p.sizeX)/2, float64(sy*p.sizeY)/2
-				g = append(g, row...)
-			}
+		for _, c := range p.corners() {
+			row := make([]float64, 9)
+			row[3*k], row[3*k+1], row[3*k+2] = 1, c[0], c[1]
+			g = append(g, row...)
 		}
 	}
 	return g
