@@ -132,11 +132,13 @@ type Doubt struct {
 	Spreads     List[Spread] `json:"spreads"`
 }
 
-// Spread is how a figure moves when the readings are disturbed once more.
+// Spread is what happens to a figure when the readings are disturbed once more: how wrong it then is (mean and standard deviation)
+// about the bed that is laid by them, and how much more it reads.
 type Spread struct {
 	Name  string `json:"name"`
 	Shift Length `json:"shift_mm"`
 	SD    Length `json:"sd_mm"`
+	Rise  Length `json:"rise_mm"`
 }
 
 // Piece is one piece as measured, and how it lies.
@@ -235,8 +237,9 @@ type Rounded struct {
 
 // LayUp is what was read on the set laid dry on the bench, shimmed as planned.
 type LayUp struct {
-	Name       string            `json:"name"`   // of the file it came from
-	Pieces     [3]string         `json:"pieces"` // their marks: head, centre, foot
+	Name       string            `json:"name"`    // of the file it came from
+	Remarks    List[string]      `json:"remarks"` // what stands in its header and has no meaning here
+	Pieces     [3]string         `json:"pieces"`  // their marks: head, centre, foot
 	Support    string            `json:"support"`
 	Instrument string            `json:"instrument"`
 	Date       string            `json:"date"`
@@ -250,6 +253,10 @@ type LaidUp struct {
 	Joints     [2]List[Compared] `json:"stations"`
 	Largest    Position          `json:"largest_step_mm"`       // measured, at each joint
 	Difference Length            `json:"largest_difference_mm"` // between prediction and measurement
+	// Misfit is, at each joint, the difference that no move of rigid pieces explains, where that is furthest beyond what the
+	// uncertainties allow there.
+	Misfit  Position `json:"misfit_mm"`
+	Allowed Position `json:"misfit_allowed_mm"`
 }
 
 // Compared is one place on a joint of the lay-up.

@@ -14,6 +14,7 @@ type answer struct {
 	seated   seating.Result
 	doubt    judge.Doubt
 	verdict  judge.Judgement
+	joints   *[2]judge.Comparison // of the lay-up; nil: not laid up
 }
 
 // find seals what was found.
@@ -44,16 +45,11 @@ func find(g Given, a answer) (Found, error) {
 	for _, c := range bed.NotChecked() {
 		f.NotChecked = append(f.NotChecked, Unchecked{c.Subject, c.Demand, c.Why})
 	}
-	if s.err != nil {
-		return f, s.err
-	}
-	if g.LayUp != nil {
-		if err := f.lay(*g.LayUp, a); err != nil {
-			return f, err
-		}
+	if a.joints != nil {
+		f.Basis, f.LaidUp = BasisLaidUp, s.laidUp(*a.joints)
 	}
 	f.Method = method(g, f)
-	return f, nil
+	return f, s.err
 }
 
 // result seals one characteristic.
@@ -76,7 +72,7 @@ func (s *sealer) doubt(d judge.Doubt, factor float64) Doubt {
 		out.ReadingU[i] = s.mm(u)
 	}
 	for i, spread := range []judge.Spread{d.Lengthwise, d.Across, d.Zone, d.Steps[0], d.Steps[1]} {
-		out.Spreads = append(out.Spreads, Spread{Name: string(judge.Names()[i]), Shift: s.mm(spread.Shift), SD: s.mm(spread.SD)})
+		out.Spreads = append(out.Spreads, Spread{Name: string(judge.Names()[i]), Shift: s.mm(spread.Shift), SD: s.mm(spread.SD), Rise: s.mm(spread.Rise)})
 	}
 	return out
 }

@@ -2,6 +2,9 @@ package certificate
 
 import (
 	"cmp"
+	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"slatewright/bed"
@@ -14,7 +17,7 @@ import (
 // Input is what a certificate is made from.
 type Input struct {
 	Program  string // name and version of the program
-	Demo     bool   // the readings are invented
+	Demo     bool   // the readings are invented; also if they say so themselves
 	Mill     string // who answers for the set
 	Set      string // set number
 	DateCode string // as cut into the stone
@@ -78,5 +81,34 @@ func (g Given) Seating() (seating.Question, error) {
 		}
 		q.Faces[i] = f
 	}
-	return q, nil
+	return q, g.threePieces(q.Faces)
+}
+
+// threePieces refuses one piece that is given as two: by its mark, or by readings that are the same to the last digit, which
+// no instrument gives twice.
+func (g Given) threePieces(faces [3]*face.Face) error {
+	for i := range faces {
+		for j := range i {
+			where := g.Readings[j].Name + ", " + g.Readings[i].Name
+			if mark := faces[i].Piece; mark != "" && mark == faces[j].Piece {
+				return trouble.Data("same-piece", where, "both are readings of the piece "+strconv.Quote(mark),
+					"name three pieces; if they are three, correct '# piece:'")
+			}
+			if slices.Equal(g.Readings[i].data(), g.Readings[j].data()) {
+				return trouble.Data("same-piece", where, "both hold the very same readings", "name the files of three pieces, each read for itself")
+			}
+		}
+	}
+	return nil
+}
+
+// invented tells whether something given says of itself that it is invented.
+func (g Given) invented() bool {
+	says := func(text string) bool { return strings.Contains(strings.ToLower(text), Invented) }
+	for _, r := range g.Readings {
+		if slices.ContainsFunc(r.CSV, func(line string) bool { return strings.HasPrefix(line, "#") && says(line) }) {
+			return true
+		}
+	}
+	return g.LayUp != nil && slices.ContainsFunc(g.LayUp.Remarks, says)
 }

@@ -3,6 +3,7 @@ package certificate
 import (
 	"bufio"
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -14,9 +15,6 @@ import (
 	"slatewright/trouble"
 )
 
-// LayUpStations is the fewest places at which each joint of a lay-up must be read.
-const LayUpStations = 5
-
 // layUpLines is the most lines that are read: far more than a hand writes.
 const layUpLines = 10000
 
@@ -25,8 +23,8 @@ var jointNames = [2]string{"head-centre", "centre-foot"}
 
 // ReadLayUp reads the steps of a set laid dry on the bench: header lines "# key: value" (pieces, support, instrument, u, date,
 // unit), the titles joint,y,step and one line a station, such as head-centre,-660,0.012. y is that of the bed frame; a step is
-// positive where the piece nearer the foot stands proud. The support must be stated, and each joint read at
-// [LayUpStations] places or more. name is used in messages.
+// positive where the piece nearer the foot stands proud. The support must be stated. Whether the steps show the joints is
+// judged with the set. name is used in messages.
 func ReadLayUp(name string, r io.Reader) (LayUp, error) {
 	p := layUpReader{name: name, unit: measure.MM, out: LayUp{Name: baseName(name)}}
 	lines := bufio.NewScanner(r)
@@ -37,7 +35,11 @@ func ReadLayUp(name string, r io.Reader) (LayUp, error) {
 			return LayUp{}, err
 		}
 	}
-	if err := lines.Err(); err != nil {
+	switch err := lines.Err(); {
+	case errors.Is(err, bufio.ErrTooLong):
+		p.line++
+		return LayUp{}, p.bad("line-too-long", "the line is longer than 64 KiB", "name the file with the steps over the joints, one line a step")
+	case err != nil:
 		return LayUp{}, trouble.IO("unreadable", name, "the lay-up could not be read", "check the file").Because(err)
 	}
 	return p.out, p.finish()
@@ -65,13 +67,21 @@ func (p *layUpReader) take(text string) error {
 	case strings.HasPrefix(text, "#") && p.separator == "":
 		key, value, ok := strings.Cut(text[1:], ":")
 		if !ok {
-			return nil // a remark
+			p.remark(text)
+			return nil
 		}
 		return p.key(strings.ToLower(strings.TrimSpace(key)), strings.TrimSpace(value))
 	case p.separator == "":
 		return p.titles(text)
 	}
 	return p.row(text)
+}
+
+// remark keeps a header line that has no meaning here.
+func (p *layUpReader) remark(text string) {
+	if text = strings.TrimSpace(strings.TrimLeft(text, "#")); text != "" {
+		p.out.Remarks = append(p.out.Remarks, text)
+	}
 }
 
 func (p *layUpReader) key(key, value string) (err error) {
@@ -103,6 +113,7 @@ func (p *layUpReader) key(key, value string) (err error) {
 			return p.bad("bad-header", fmt.Sprintf("# date: %.40q is no date", value), "write it as YYYY-MM-DD")
 		}
 	default:
+		p.remark(key + ": " + value)
 		p.out.Warnings = append(p.out.Warnings, fmt.Sprintf("%s:%d: the header line %q is not known here", p.out.Name, p.line, key))
 	}
 	if err != nil {
@@ -170,16 +181,12 @@ func (p *layUpReader) finish() error {
 	return p.out.check(p.name)
 }
 
-// check refuses a lay-up that proves too little.
+// check refuses a lay-up that does not say what it lay on, or has two steps at one place.
 func (l LayUp) check(name string) error {
 	if l.Support == "" {
 		return trouble.Data("no-support", name, "the lay-up does not say what the pieces lay on", "add a line such as '# support: bench'")
 	}
 	for j, list := range l.Joints {
-		if len(list) < LayUpStations {
-			return trouble.Data("few-stations", name, fmt.Sprintf("the joint %s is read at %d places", jointNames[j], len(list)),
-				"read each joint at "+strconv.Itoa(LayUpStations)+" places or more, from edge to edge")
-		}
 		for i := 1; i < len(list); i++ {
 			if list[i][0] <= list[i-1][0] {
 				return trouble.Data("repeated", name, fmt.Sprintf("the joint %s is read twice at y = %s mm", jointNames[j], list[i][0]), "keep one of the two")
@@ -189,13 +196,16 @@ func (l LayUp) check(name string) error {
 	return nil
 }
 
-// matches refuses a lay-up of other pieces, where both say which they are.
-func (l LayUp) matches(pieces List[Piece]) error {
-	for i, mark := range l.Pieces {
-		if mark != "" && pieces[i].Piece != "" && mark != pieces[i].Piece {
-			return trouble.Data("other-pieces", l.Name, fmt.Sprintf("the %s of the lay-up is %q and that of the readings %q", pieces[i].Place, mark, pieces[i].Piece),
+// matches refuses a lay-up of other pieces, where both say which they are, and warns where the lay-up does not.
+func (l LayUp) matches(a *answer) (warnings []string, err error) {
+	for i, p := range a.seated.Pieces {
+		mark, read := l.Pieces[i], a.question.Faces[p.Index].Piece
+		if mark == "" {
+			warnings = []string{l.Name + ": the lay-up does not name its pieces; that it is of these three is taken on trust"}
+		} else if read != "" && mark != read {
+			return nil, trouble.Data("other-pieces", l.Name, fmt.Sprintf("the %s of the lay-up is %q and that of the readings %q", p.Place, mark, read),
 				"name the lay-up of these three pieces in these places")
 		}
 	}
-	return nil
+	return warnings, nil
 }

@@ -44,6 +44,15 @@ func (r Reading) text() []byte {
 	return out
 }
 
+// data are the lines of the readings, without the header.
+func (r Reading) data() List[string] {
+	header := 0
+	for header < len(r.CSV) && strings.HasPrefix(r.CSV[header], "#") {
+		header++
+	}
+	return r.CSV[header:]
+}
+
 // Face reads the face back. Text that is not in the canonical form of faces is refused: it could say something that the
 // reader passes over. Its warnings are those of the first reading, and what there is besides.
 func (r Reading) Face() (*face.Face, error) {

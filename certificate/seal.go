@@ -28,11 +28,17 @@ func message(digest string, p PublicKey) []byte {
 	return []byte(Scheme1 + "\nbody sha256 " + digest + "\nkey " + p.kind() + " " + p.ID() + "\n")
 }
 
-// SealBody signs the body. A demo key signs only bodies that say that their data are invented, and a mill's key only others.
+// SealBody signs the body. A demo key signs only bodies that say that their data are invented, and a mill's key only others: of
+// readings that say so it signs no body, with the mark or without it.
 func SealBody(b Body, k Key) (Certificate, error) {
-	if b.Demo() != k.demo {
-		return Certificate{}, trouble.Usage("wrong-key", k.String(), "the key is a "+k.Public().kind()+" key and the certificate is not for it",
-			"sign invented data with a demo key, and a mill's own readings with the mill's key")
+	invented := b.Demo() || b.Given.invented()
+	switch {
+	case invented && !k.demo:
+		return Certificate{}, trouble.Usage("wrong-key", k.String(), "the readings or the body say \""+Invented+"\", and a mill's key signs only real stone",
+			"sign them with a demo key (keygen --demo); if the stone is real, that line does not belong in the files: read it anew")
+	case k.demo && !b.Demo():
+		return Certificate{}, trouble.Usage("wrong-key", k.String(), "a demo key signs only what says \""+Invented+"\", and the body does not",
+			"sign a mill's own readings with the mill's key, or say that they are invented")
 	}
 	if b.Found.Verdict == "" {
 		return Certificate{}, trouble.Own("no-verdict", b.Set, "there is nothing to sign: the set was not judged", "compose the body first")
@@ -41,11 +47,16 @@ func SealBody(b Body, k Key) (Certificate, error) {
 	if err != nil {
 		return Certificate{}, err
 	}
+	c := Certificate{Body: b, Seal: Seal{Scheme: Scheme1, Digest: digest}}
+	c.Seal.sign(k)
+	return c, nil
+}
+
+// sign puts the key and its signature of the digest into the seal.
+func (s *Seal) sign(k Key) {
 	p := k.Public()
-	return Certificate{Body: b, Seal: Seal{
-		Scheme: Scheme1, Digest: digest, KeyKind: p.kind(), KeyID: p.ID(), PublicKey: p.standard(),
-		Signature: base64.StdEncoding.EncodeToString(ed25519.Sign(k.secret, message(digest, p))),
-	}}, nil
+	s.KeyKind, s.KeyID, s.PublicKey = p.kind(), p.ID(), p.standard()
+	s.Signature = base64.StdEncoding.EncodeToString(ed25519.Sign(k.secret, message(s.Digest, p)))
 }
 
 // signedBy reads the key out of the seal and tells whether its signature holds for the digest.

@@ -2,10 +2,12 @@ package certificate
 
 import (
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
 	"slatewright/bed"
+	"slatewright/face"
 )
 
 // A specification whose numbers have no more decimals than are sealed comes back as it was, whatever is set in it.
@@ -87,35 +89,76 @@ func TestSpecIsComputedWithAsSealed(t *testing.T) {
 	}
 }
 
+// methodOf is the method of the invented set after a change, as one text.
+func methodOf(t *testing.T, change func(*Input)) string {
+	t.Helper()
+	in := invented()
+	change(&in)
+	return strings.Join(composed(t, in).Found.Method, "\n")
+}
+
+// The method says what was computed and how it was decided, with the figures that it was done with.
 func TestMethodSaysHow(t *testing.T) {
-	for _, c := range []struct {
-		decision bed.Decision
-		want     []string
+	always := []string{"the zone of the bed is smallest while no step is larger than 0.127 mm", "the best of 8 arrangements", "two parallel planes", "outer 20 mm",
+		"lines of readings along and across", "proud", "0.0125 mm", "50 times", "seed 42", bed.TournamentReading}
+	for name, c := range map[string]struct {
+		change func(*Input)
+		want   []string
 	}{
-		{bed.Decision{Rule: bed.RuleISO14253, Risk: bed.ISO14253Risk}, []string{"ISO 14253-1:2017", "guard band 1.644854 standard"}},
-		{bed.Decision{Rule: bed.RuleSimple, Risk: bed.SimpleRisk}, []string{"simple acceptance"}},
+		"as it is": {func(*Input) {}, []string{"ISO 14253-1:2017, at 95 % one-sided", "by 1.644854 standard uncertainties", "hold for the laid state", "on a full bench"}},
+		"simple": {func(in *Input) { in.Spec.Decision = bed.Decision{Rule: bed.RuleSimple, Risk: bed.SimpleRisk} },
+			[]string{"simple acceptance"}},
 		// The normal quantile of 0.99 is 2.326348 (any table).
-		{bed.Decision{Rule: bed.RuleGuardBand, Risk: 0.01}, []string{"risk of 0.010000, which is 2.326348 standard"}},
+		"guard band": {func(in *Input) { in.Spec.Decision = bed.Decision{Rule: bed.RuleGuardBand, Risk: 0.01} },
+			[]string{"risk of 0.010000, a result", "by 2.326348 standard uncertainties"}},
+		"free": {func(in *Input) {
+			in.Spec.State = bed.StateFree
+			for _, f := range in.Faces {
+				f.Support = face.Support{Kind: face.SupportLines, Text: "lines 0.22", Fraction: 0.22, Lines: []face.Line{{Axis: 'y', At: -412.44}, {Axis: 'y', At: 412.44}}}
+			}
+		}, []string{"hold for the free state", "hide its twist"}},
+		"as read": {func(in *Input) { in.Spec.State = bed.StateFree }, []string{"not the free state that is promised", "gravity"}},
 	} {
-		in := invented()
-		in.Spec.Decision = c.decision
-		b := composed(t, in)
-		said := strings.Join(b.Found.Method, "\n")
-		want := append(c.want, "no step is larger than 0.127 mm; the best of 8 arrangements", "without the outer 20 mm", "50 times", "seed 42",
-			bed.TournamentReading, b.Found.Support.Reason)
-		for _, text := range want {
+		said := methodOf(t, c.change)
+		for _, text := range append(always, c.want...) {
 			if !strings.Contains(said, text) {
-				t.Errorf("%s: the method does not say %q:\n%s", c.decision.Rule, text, said)
+				t.Errorf("%s: the method does not say %q:\n%s", name, text, said)
 			}
 		}
 		if strings.Contains(said, "laid up") {
-			t.Errorf("%s: the set was not laid up:\n%s", c.decision.Rule, said)
+			t.Errorf("%s: the set was not laid up:\n%s", name, said)
 		}
 	}
+	said := methodOf(t, func(in *Input) { in.LayUp = readLayUp(t, inventedLayUp) })
+	for _, text := range []string{`laid up dry, on what is stated as "bench, shimmed as on the card"`, "at 5 and 5 places", "is 0.005 mm", "another lie of rigid pieces"} {
+		if !strings.Contains(said, text) {
+			t.Errorf("the method does not say %q:\n%s", text, said)
+		}
+	}
+	if said := methodOf(t, func(in *Input) { in.LayUp = readLayUp(t, inventedLayUp); in.LayUp.U = 0 }); !strings.Contains(said, "two readings of the specification") {
+		t.Errorf("the method does not say where the uncertainty of a step is from:\n%s", said)
+	}
+	if said := methodOf(t, func(in *Input) { in.MaxZone = 0.2 }); !strings.Contains(said, "the larger step is smallest while the zone of the bed is no larger than 0.2 mm") {
+		t.Errorf("the method does not say what was asked:\n%s", said)
+	}
+	if said := linesMethod(Seating{Lengthwise: Line{Cells: true}}); !strings.Contains(said, "means over cells of at most 25 mm") {
+		t.Errorf("of a scan: %s", said)
+	}
+}
+
+// Papers print the method whole, so each of its sentences stands alone: one sentence, with a beginning, an end and a verb.
+func TestMethodIsSentences(t *testing.T) {
 	in := invented()
 	in.LayUp = readLayUp(t, inventedLayUp)
-	if said := strings.Join(composed(t, in).Found.Method, "\n"); !strings.Contains(said, "laid up on: bench, shimmed as on the card.") {
-		t.Errorf("the method does not say what the set was laid up on:\n%s", said)
+	method := composed(t, in).Found.Method
+	verb := regexp.MustCompile(` (is|are|was|were|hold|comes|conforms) `)
+	for _, s := range method {
+		if first := s[:1]; first != strings.ToUpper(first) || !strings.HasSuffix(s, ".") || strings.Contains(s, ". ") || !verb.MatchString(s) {
+			t.Errorf("no sentence: %q", s)
+		}
+	}
+	if len(method) != 11 {
+		t.Errorf("%d sentences", len(method))
 	}
 }
 

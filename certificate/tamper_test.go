@@ -1,8 +1,6 @@
 package certificate
 
 import (
-	"crypto/ed25519"
-	"encoding/base64"
 	"regexp"
 	"slices"
 	"strings"
@@ -193,13 +191,7 @@ func TestDemoMarkIsSigned(t *testing.T) {
 func TestDemoKeyNeedsTheMark(t *testing.T) {
 	b := composed(t, invented())
 	b.Mark = ""
-	k := testKey(t, true)
-	digest, err := b.Digest()
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := Certificate{Body: b, Seal: Seal{Scheme: Scheme1, Digest: digest, KeyKind: kindDemo, KeyID: k.String(), PublicKey: k.Public().standard(),
-		Signature: base64.StdEncoding.EncodeToString(ed25519.Sign(k.secret, message(digest, k.Public())))}}
+	c := forge(t, b, testKey(t, true))
 	if r := check(t, written(t, c)); r.SignatureOK || !r.DigestOK || !r.Demo || !slices.Equal(names(r), []string{"mark"}) {
 		t.Errorf("%+v", r)
 	}

@@ -39,7 +39,7 @@ func (ch Check) Verify(name string, text []byte) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	r := Report{Set: c.Body.Set, Verdict: c.Body.Found.Verdict, Demo: c.Body.Demo(), Warnings: slices.Clone(c.Body.Found.Warnings)}
+	r := Report{Set: c.Body.Set, Verdict: c.Body.Found.Verdict, Demo: c.Body.Demo() || c.Body.Given.invented(), Warnings: slices.Clone(c.Body.Found.Warnings)}
 	r.digest(c.Seal, digest)
 	r.signature(c, digest, ch.Key)
 	r.recompute(c.Body, ch.Program)

@@ -12,8 +12,9 @@ import (
 
 // A cure looks for what would have to be done to a set that does not conform, or that measuring cannot decide.
 type cure struct {
-	in Input
-	j  *Judgement
+	in       Input
+	j        *Judgement
+	reseated bool // another seating was tried
 }
 
 // failing lists the findings that may be judged and do not conform.
@@ -45,8 +46,8 @@ func (c *cure) best() (Step, error) {
 		if s, ok, err := c.reseat(); ok || err != nil {
 			return s, err
 		}
-		if s, ok := c.dress(); ok {
-			return s, nil
+		if s, ok, err := c.dress(); ok || err != nil {
+			return s, err
 		}
 	}
 	if s, ok, err := c.regrind(); ok || err != nil {
@@ -91,71 +92,6 @@ func (c *cure) accepts(f seating.Figures) bool {
 		}
 	}
 	return true
-}
-
-// reseat tries the same pieces with a lower limit on the steps: as much lower as the worse of them lies beyond what would be
-// accepted, to the whole 0.001 mm. It seats them to see.
-func (c *cure) reseat() (Step, bool, error) {
-	q := c.in.Question
-	if q.MaxZone > 0 {
-		return Step{}, false, nil // the steps are already as small as they can be
-	}
-	limit := math.Inf(1)
-	for _, f := range c.failing() {
-		limit = min(limit, f.Read+f.Margin)
-	}
-	limit = math.Floor(limit*1000) / 1000
-	if !(limit > 0 && limit < q.MaxStep) {
-		return Step{}, false, nil
-	}
-	q.MaxStep = limit
-	r, err := seating.Seat(q)
-	if err != nil || !r.Feasible || !c.accepts(figuresOf(r)) {
-		return Step{}, false, err
-	}
-	return Step{Code: Reseat, Number: limit, Unit: "mm", Text: fmt.Sprintf("Seat the same pieces again with steps of at most %s mm.", mm(limit)),
-		Why: fmt.Sprintf("Only the steps stand in the way, and with this limit the zone becomes %s mm, which still conforms.", mm(r.Zone))}, true, nil
-}
-
-func figuresOf(r seating.Result) seating.Figures {
-	return seating.Figures{Zone: r.Zone, Lengthwise: r.Lengthwise.Value, Across: r.Across.Value,
-		Steps: [2]float64{r.Joints[0].Largest, r.Joints[1].Largest}}
-}
-
-// MaxDress is the most that is taken off a joint by hand, mm (common practice, no source).
-const MaxDress = 0.10
-
-// dress takes the proud side down wherever a step is too large, as the pieces are seated now: then no step is, and seating anew
-// can only do better.
-func (c *cure) dress() (Step, bool) {
-	failing := c.failing()
-	w := worst(failing)
-	off := up(-w.Margin, 0.005)
-	if off > MaxDress {
-		return Step{}, false
-	}
-	foot := bed.Place(slices.Index(shapes(), w.Name) - 3 + 1) // the piece on the foot side of the joint
-	joint := c.in.Result.Joints[foot-1]
-	most := 0
-	for i, s := range joint.Step {
-		if math.Abs(s) > math.Abs(joint.Step[most]) {
-			most = i
-		}
-	}
-	proud := foot
-	if joint.Step[most] < 0 {
-		proud--
-	}
-	target := math.Floor((w.Read+w.Margin)*1000) / 1000
-	s := Step{Code: Dress, Number: off, Unit: "mm",
-		Text: fmt.Sprintf("Dress %s wherever it reads more than %s mm, by up to %s mm off the proud side: most at y = %.0f mm, on the %s piece (%s).",
-			w.Name, mm(target), mm(off), joint.Y[most], proud, c.label(proud)),
-		Why: fmt.Sprintf("It is %s mm where %s mm would be accepted, and nothing but the joints stands in the way; read the joint and seat again, with steps of at most %s mm.",
-			mm(w.Value), mm(w.Accept), mm(target))}
-	if len(failing) > 1 {
-		s.Why += " The other joint needs it too."
-	}
-	return s, true
 }
 
 func (c *cure) label(p bed.Place) string {
@@ -212,7 +148,7 @@ func (c *cure) cut(p bed.Place, best float64) (float64, seating.Figures, error) 
 		if depth > reserve || depth > top-low+depthStep {
 			return math.Inf(1), seating.Figures{}, nil
 		}
-		figures, err := c.in.Reseater.Resample(c.taken(seat.Index, z, top-depth))
+		figures, _, err := c.in.Reseater.Resample(c.taken(seat.Index, z, top-depth))
 		if err != nil {
 			return 0, figures, err
 		}

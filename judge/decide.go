@@ -8,27 +8,27 @@ import (
 
 // Characteristic is a value to be held against its limit, mm.
 type Characteristic struct {
-	Name  Name    `json:"name"`
-	Value float64 `json:"value_mm"` // the best estimate, or one that is worse by up to Lean
+	Name  Name
+	Value float64 // the best estimate, or one that is worse by up to Lean
 	// Lean is by how much Value may be on the bad side of the best estimate, for caution. It counts when conformity is to be
 	// proven and is given back when the opposite is. 0 or more.
-	Lean    float64 `json:"lean_mm"`
-	U       float64 `json:"u_mm"` // standard uncertainty
-	Limit   float64 `json:"limit_mm"`
-	AtLeast bool    `json:"at_least"` // the limit is the least that conforms, else the most
+	Lean    float64
+	U       float64 // standard uncertainty
+	Limit   float64
+	AtLeast bool // the limit is the least that conforms, else the most
 }
 
 // Ruling is a characteristic with what a decision rule makes of it.
 type Ruling struct {
 	Characteristic
-	Guard  float64 `json:"guard_mm"`  // guard band: the rule's factor times U
-	Accept float64 `json:"accept_mm"` // value up to which (AtLeast: from which on) conformity is proven
-	Reject float64 `json:"reject_mm"` // value beyond which the opposite is proven
-	Margin float64 `json:"margin_mm"` // how far Value is on the good side of Accept; negative: the bad side
+	Guard  float64 // guard band: the rule's factor times U
+	Accept float64 // value up to which (AtLeast: from which on) conformity is proven
+	Reject float64 // value beyond which the opposite is proven
+	Margin float64 // how far Value is on the good side of Accept; negative: the bad side
 	// Probability that the true value conforms: normal distribution about Value, JCGM 106:2012 7.2, with no knowledge but
 	// the measurement.
-	Probability float64 `json:"conformance_probability"`
-	Verdict     Verdict `json:"verdict"`
+	Probability float64
+	Verdict     Verdict
 }
 
 // Decide applies a decision rule. It rounds what it is given as it is sealed, and decides from the rounded numbers:

@@ -6,19 +6,23 @@ import (
 	"slatewright/face"
 )
 
-// Gap returns the diameter in mm of the widest circle that holds no reading, its middle anywhere on the face inside the edge
+// widestGap returns the diameter in mm of the widest circle that holds no reading, its middle anywhere on the face inside the edge
 // band. For a grid of pitch a by b that reaches the band it is √(a²+b²). The widest place of a lattice of 20 mm is walked
-// uphill to 0.1 mm. Joint rows do not count. The piece's size must be known; without any reading the answer is +Inf.
-func Gap(f *face.Face, edgeBand float64) (float64, error) {
+// uphill to 0.1 mm; on a face of more than 2.5 m the lattice has 128 meshes a side, so that no file keeps its reader waiting.
+// Joint rows do not count. The piece's size must be known; without any reading inside the band the answer is +Inf.
+func widestGap(f *face.Face, edgeBand float64) (float64, error) {
 	c, err := centred(f)
 	if err != nil {
 		return 0, err
 	}
 	s := &span{hx: float64(c.SizeX/2) - edgeBand, hy: float64(c.SizeY/2) - edgeBand}
 	s.take(c)
+	if len(s.places) == 0 {
+		return math.Inf(1), nil
+	}
 	var x, y float64
 	widest := -1.0
-	nx, ny := latticeSteps(s.hx), latticeSteps(s.hy)
+	nx, ny := meshes(s.hx), meshes(s.hy)
 	for i := range nx + 1 {
 		u := float64(s.hx * (float64(2*i)/float64(nx) - 1))
 		for j := range ny + 1 {
@@ -37,8 +41,8 @@ type span struct {
 	places [][2]float64
 }
 
-// latticeSteps cuts −h … h into parts of at most 20 mm.
-func latticeSteps(h float64) int { return max(1, int(math.Ceil(h/10))) }
+// meshes cuts −h … h into parts of at most 20 mm, and never into more than 128.
+func meshes(h float64) int { return min(max(1, int(math.Ceil(h/10))), 128) }
 
 // nearest is the squared distance from x, y to the nearest reading.
 func (s *span) nearest(x, y float64) float64 {
@@ -71,24 +75,29 @@ func (s *span) climb(x, y, widest float64) float64 {
 	return widest
 }
 
-// take keeps where the readings are that count: inside the edge band, and of a scan the first in each square of 20 mm.
+// take keeps where the readings are that count: inside the edge band, and of a scan the first in each mesh.
 func (s *span) take(f *face.Face) {
-	const square, many = 20.0, 2000
+	const many = 2000
 	const rounding = 1e-6 // mm: a reading on the line counts as inside
-	width := int(2*s.hx/square) + 1
-	taken := make([]bool, width*(int(2*s.hy/square)+1))
+	nx, ny := meshes(s.hx), meshes(s.hy)
+	taken := make([]bool, nx*ny)
 	for i := range f.Z {
 		x, y := f.X[i], f.Y[i]
 		if f.Row != nil && f.Row[i] != face.NoRow || math.Abs(x) > s.hx+rounding || math.Abs(y) > s.hy+rounding {
 			continue
 		}
 		if len(f.Z) > many {
-			cell := width*int(min(max(0, y+s.hy), 2*s.hy)/square) + int(min(max(0, x+s.hx), 2*s.hx)/square)
-			if taken[cell] {
+			mesh := nx*part(y, s.hy, ny) + part(x, s.hx, nx)
+			if taken[mesh] {
 				continue
 			}
-			taken[cell] = true
+			taken[mesh] = true
 		}
 		s.places = append(s.places, [2]float64{x, y})
 	}
+}
+
+// part is in which of n equal parts of −h … h the place x lies.
+func part(x, h float64, n int) int {
+	return min(max(0, int(float64(n)*((x+h)/(2*h)))), n-1)
 }

@@ -6,7 +6,7 @@
 // again and again with other readings; [Set] applies the decision rule of the specification ([Decide]) to each and takes the
 // worst answer. Before that, it asks whether the readings may be judged at all: dry stone, equally warm faces, a grid that is
 // fine enough, an instrument with a name, and a support that lets gravity show what was promised. What fails there is
-// answered with "cannot tell", a reason and a next step; never in silence.
+// answered with "cannot tell", a reason and a next step; never in silence. [LaidUp] adds what was measured on the set laid up dry.
 //
 // The package does not seat, compute flatness or bend stone; it does not know whether a piece has stopped moving, what
 // anything costs, or which other pieces lie in stock. It reads no files and no clock.
@@ -17,8 +17,9 @@
 package judge
 
 import (
+	"slices"
+
 	"slatewright/measure"
-	"slatewright/trouble"
 )
 
 // Verdict is an answer in the words of the standards. The order is from good to bad.
@@ -37,42 +38,10 @@ var verdictWords = [...]string{"", "conforms", "cannot tell", "does not conform"
 // String returns conforms, does not conform or cannot tell.
 func (v Verdict) String() string { return verdictWords[v] }
 
-// ExitCode returns the exit status that answers with this verdict: 0 conforms, 1 does not, 2 cannot tell.
-func (v Verdict) ExitCode() int {
-	switch v {
-	case Conforms:
-		return 0
-	case DoesNotConform:
-		return 1
-	}
-	return 2
-}
-
-// MarshalText writes the verdict as its words.
-func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
-
-// UnmarshalText reads the words of a verdict.
-func (v *Verdict) UnmarshalText(text []byte) error {
-	for i, words := range verdictWords {
-		if i > 0 && string(text) == words {
-			*v = Verdict(i)
-			return nil
-		}
-	}
-	return trouble.Data("bad-verdict", "", "no verdict is called \""+string(text)+"\"", "write conforms, does not conform or cannot tell")
-}
-
-// Worst returns the worst of the verdicts: one that does not conform outweighs any that cannot be told. Of none it is
-// CannotTell.
-func Worst(verdicts ...Verdict) Verdict {
-	if len(verdicts) == 0 {
-		return CannotTell
-	}
-	worst := Conforms
-	for _, v := range verdicts {
-		worst = max(worst, v)
-	}
-	return worst
+// VerdictOf finds the verdict with these words, as a certificate holds them.
+func VerdictOf(words string) (v Verdict, ok bool) {
+	i := slices.Index(verdictWords[1:], words)
+	return Verdict(i + 1), i >= 0
 }
 
 // Name names a characteristic.
@@ -88,7 +57,16 @@ const (
 	Thickness  Name = "thickness"
 )
 
-// Names lists the characteristics in their order.
+// LaidUpPrefix makes the name of a step that was measured on the laid-up set of the name of that step as predicted.
+const LaidUpPrefix = "laid-up-"
+
+// The characteristics that a lay-up adds.
+const (
+	LaidUpHead Name = LaidUpPrefix + StepHead
+	LaidUpFoot Name = LaidUpPrefix + StepFoot
+)
+
+// Names lists the characteristics of three pieces in their order.
 func Names() []Name { return []Name{Lengthwise, Across, Zone, StepHead, StepFoot, Thickness} }
 
 // shapes are the characteristics that come from the readings of the faces, all but the thickness.
@@ -97,6 +75,7 @@ func shapes() []Name { return Names()[:5] }
 var phrases = map[Name]string{
 	Lengthwise: "straightness lengthwise", Across: "straightness across", Zone: "the zone of the bed",
 	StepHead: "the step between head and centre", StepFoot: "the step between centre and foot", Thickness: "the least thickness of the stone",
+	LaidUpHead: "the measured step between head and centre", LaidUpFoot: "the measured step between centre and foot",
 }
 
 // String returns the characteristic in words for a sentence.

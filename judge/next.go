@@ -8,16 +8,16 @@ import (
 
 // Step is one thing to do.
 type Step struct {
-	Code   Code    `json:"code"`
-	Text   string  `json:"text"`   // one sentence: do this
-	Why    string  `json:"why"`    // one sentence: what it is expected to do
-	Number float64 `json:"number"` // the figure in Text, in Unit; 0 when there is none
-	Unit   string  `json:"unit"`   // "mm" or ""
+	Code   Code
+	Text   string  // one sentence: do this
+	Why    string  // one sentence: what it is expected to do
+	Number float64 // the figure in Text, in Unit; 0 when there is none
+	Unit   string  // "mm" or ""
 }
 
 // The steps besides those that clear a hindrance away (their codes are the hindrances').
 const (
-	LayUp       Code = "lay-up"       // conforms; read the steps of the dry set
+	LayUpDry    Code = "lay-up"       // conforms; read the steps of the dry set
 	BetterGauge Code = "better-gauge" // read again, more exactly
 	FinerGrid   Code = "finer-grid"   // read again, at more places
 	ReadJoint   Code = "joint-row"    // read again, at the edges that meet
@@ -26,13 +26,15 @@ const (
 	Regrind     Code = "re-grind"     // take the face of one piece down by Number
 	Rematch     Code = "re-match"     // put the pieces into other sets
 	Exchange    Code = "exchange"     // one piece can never conform: take another
+	ShimLayUp   Code = "shim-lay-up"  // the lay-up does not show what was predicted: lay it anew
+	Done        Code = "done"         // laid up, measured, conforms
 )
 
 // next finds the step that helps most: what is proven wrong is cured, then hindrances are cleared away, then doubt is
 // measured away where measuring can decide, else cured.
 func (j *Judgement) next(in Input) (Step, error) {
 	if j.Verdict == Conforms {
-		return Step{Code: LayUp, Text: "Lay the set up dry on the bench and read the steps at five places or more of each joint.",
+		return Step{Code: LayUpDry, Text: "Lay the set up dry on the bench and read the steps at five places or more of each joint.",
 			Why: "Every characteristic conforms as predicted from the three pieces; a lay-up turns the prediction into a measurement."}, nil
 	}
 	if j.Verdict == CannotTell && len(j.Hindrances) > 0 {

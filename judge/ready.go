@@ -3,11 +3,12 @@ package judge
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
+	"slatewright/bed"
 	"slatewright/face"
 	"slatewright/measure"
-	"slatewright/seating"
 )
 
 // What readings must be like to be judged.
@@ -26,30 +27,52 @@ const (
 	MinThickness = 8
 )
 
-// readiness lists what keeps the faces from being judged, apart from their support. gaps are those of the faces, issued is the
-// date of the certificate, "" when it is not known.
-func readiness(q seating.Question, gaps [3]float64, issued string) []Hindrance {
+// Ready tells whether a piece may be judged in a set at all, whatever the other two are: it has the size that the
+// specification asks for, it was dry and equally warm on both faces, its playing face was read finely enough, on the support that
+// the promised state needs, with an instrument, an uncertainty and a date that are stated, and its thickness at enough places.
+// issued is the day of the verdict, "" when it is not known. It looks at every reading: ask once a piece, not once a set.
+func Ready(f *face.Face, spec bed.Spec, issued string) bool {
+	gap, err := widestGap(f, spec.EdgeBand)
+	if err != nil {
+		return false
+	}
+	p, err := prove(spec.State, [3]*face.Face{f, f, f})
+	return err == nil && len(p.Hinder) == 0 && len(readiness(f, spec, gap, issued)) == 0
+}
+
+// readiness lists what keeps a piece from being judged, apart from its support. gap is that of its readings.
+func readiness(f *face.Face, spec bed.Spec, gap float64, issued string) []Hindrance {
 	var list []Hindrance
-	for k, f := range q.Faces {
-		checks := []func(*face.Face) *Hindrance{
-			dry, equallyWarm, playingFace,
-			func(f *face.Face) *Hindrance { return fine(gaps[k]) },
-			thick,
-			func(f *face.Face) *Hindrance { return stated(readingU(f, q)) },
-			named,
-			func(f *face.Face) *Hindrance { return dated(f, issued) },
+	for _, h := range []*Hindrance{
+		sized(f, spec), dry(f), equallyWarm(f), playingFace(f), fine(gap), thick(f), stated(readingU(f, spec)), named(f.Instrument), dated(f, issued),
+	} {
+		if h == nil {
+			continue
 		}
-		for _, check := range checks {
-			if h := check(f); h != nil {
-				h.Of = label(f)
-				if h.On == nil {
-					h.On = shapes()
-				}
-				list = append(list, *h)
-			}
+		h.Of = label(f)
+		if h.On == nil {
+			h.On = shapes()
 		}
+		list = append(list, *h)
 	}
 	return list
+}
+
+// sized holds the size of a piece against that of the specification. Sizes are compared as they are sealed.
+func sized(f *face.Face, spec bed.Spec) *Hindrance {
+	x, y := spec.PieceSize()
+	if max(sealed(math.Abs(f.SizeX-x)), sealed(math.Abs(f.SizeY-y))) <= spec.SizeTolerance {
+		return nil
+	}
+	return &Hindrance{Code: WrongSize,
+		Why: fmt.Sprintf("The piece is %s x %s mm, and the specification asks for %s x %s mm, %s mm either way.", short(f.SizeX), short(f.SizeY),
+			short(x), short(y), short(spec.SizeTolerance)),
+		Next: "Judge it by the specification of its own table, or correct '# size:' where the stone measures otherwise."}
+}
+
+// short prints a length to 0.001 mm without the zeros at its end.
+func short(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(mm(v), "0"), ".")
 }
 
 // days counts the days from one date to another; ok is false when either is no date.
@@ -118,6 +141,29 @@ func fine(gap float64) *Hindrance {
 		Next: "Read the piece on a grid of nine by six or finer, out to the edge band."}
 }
 
+// unread says which figures of the seated bed rest on too few readings, or on none.
+func unread(in Input) (list []Hindrance) {
+	for _, c := range []struct {
+		name  Name
+		lines int
+	}{{Lengthwise, in.Result.Lengthwise.Lines}, {Across, in.Result.Across.Lines}} {
+		if c.lines == 0 {
+			list = append(list, Hindrance{Code: NoLines, Of: "all three pieces", On: []Name{c.name},
+				Why:  fmt.Sprintf("No line of the bed holds three readings, so %s is not known.", c.name),
+				Next: "Read the pieces on a grid of nine by six or finer, at the same stations."})
+		}
+	}
+	for i, joint := range in.Result.Joints {
+		if !joint.Covered {
+			head, foot := in.Result.Pieces[i].Index, in.Result.Pieces[i+1].Index
+			list = append(list, Hindrance{Code: ShortJoint, Of: label(in.Question.Faces[head]) + ", " + label(in.Question.Faces[foot]), On: shapes()[3+i : 4+i],
+				Why:  fmt.Sprintf("The joint was not read from end to end on both pieces, so %s is not known everywhere.", shapes()[3+i]),
+				Next: "Read a joint row at nine places or more, from end to end of both edges."})
+		}
+	}
+	return list
+}
+
 func thick(f *face.Face) *Hindrance {
 	n := len(f.Thickness)
 	if n >= MinThickness {
@@ -136,8 +182,8 @@ func stated(u float64) *Hindrance {
 		Next: "Write '# u:' with the standard uncertainty of one reading, such as '# u: 0.010 mm'."}
 }
 
-func named(f *face.Face) *Hindrance {
-	if f.Instrument != "" {
+func named(instrument string) *Hindrance {
+	if instrument != "" {
 		return nil
 	}
 	return &Hindrance{Code: NoInstrument, Why: "The instrument is not named, so nobody can trace its calibration.",
@@ -149,8 +195,8 @@ func dated(f *face.Face, issued string) *Hindrance {
 		return &Hindrance{Code: NoDate, Why: "The day of the reading is not given.", Next: "Write '# date:' with the day on which the piece was read."}
 	}
 	for _, date := range []string{f.Date, f.DrySince} {
-		if _, ok := days(date, date); date != "" && !ok {
-			return &Hindrance{Code: BadDate, Why: fmt.Sprintf("%q is not a day of the calendar.", date), Next: "Write year-month-day, such as 2026-11-25."}
+		if h := calendar(date); h != nil {
+			return h
 		}
 	}
 	if n, ok := days(f.Date, issued); ok && n < 0 {
@@ -158,4 +204,12 @@ func dated(f *face.Face, issued string) *Hindrance {
 			Next: "Correct the date of the reading or of the certificate."}
 	}
 	return nil
+}
+
+// calendar refuses a date, if one is given, that is no day.
+func calendar(date string) *Hindrance {
+	if _, ok := days(date, date); ok || date == "" {
+		return nil
+	}
+	return &Hindrance{Code: BadDate, Why: fmt.Sprintf("%q is not a day of the calendar.", date), Next: "Write year-month-day, such as 2026-11-25."}
 }

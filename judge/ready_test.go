@@ -1,21 +1,50 @@
 package judge_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"slatewright/bed"
+	"slatewright/chance"
 	"slatewright/face"
 	"slatewright/judge"
 )
 
 func kelvin(v float64) *float64 { return &v }
 
+// spoilt judges a set again after the header of its second piece was changed, which no seating depends on.
+func spoilt(t *testing.T, in judge.Input, spoil func(*face.Face)) judge.Judgement {
+	t.Helper()
+	f := *in.Question.Faces[1]
+	spoil(&f)
+	in.Question.Faces[1] = &f
+	return set(t, in)
+}
+
+// resize makes a piece of that size that was read at the same distances from its edges.
+func resize(f *face.Face, x, y float64) {
+	moved := func(at []float64, by float64) []float64 {
+		out := slices.Clone(at)
+		for i, a := range at {
+			if a < 0 {
+				out[i] -= by
+			} else if a > 0 {
+				out[i] += by
+			}
+		}
+		return out
+	}
+	f.X, f.Y = moved(f.X, (x-f.SizeX)/2), moved(f.Y, (y-f.SizeY)/2)
+	f.SizeX, f.SizeY = x, y
+}
+
 // Each spoilt header keeps the set from being certified, with its code, the piece, a reason, a next step, and what it bears on.
 func TestHindrances(t *testing.T) {
 	shapes, thickness := judge.Names()[:5], []judge.Name{judge.Thickness}
+	good := input(t, question(bed.NineFoot(), grid(flat), grid(flat), grid(flat)), judge.FewestDraws)
 	cases := []struct {
 		name  string
 		spoil func(f *face.Face)
@@ -23,6 +52,8 @@ func TestHindrances(t *testing.T) {
 		on    []judge.Name
 		says  string // in the reason
 	}{
+		{"2 mm too short", func(f *face.Face) { resize(f, 912, pieceY) }, judge.WrongSize, shapes, "912 x 1473 mm, and the specification asks for 914.333 x 1473 mm, 1 mm"},
+		{"too wide", func(f *face.Face) { resize(f, pieceX, 1474.1) }, judge.WrongSize, shapes, "914 x 1474.1 mm"},
 		{"never said to be dry", func(f *face.Face) { f.DrySince = "" }, judge.Wet, shapes, "Nothing says"},
 		{"read before it was dry", func(f *face.Face) { f.DrySince = "2026-11-21" }, judge.Wet, shapes, "2026-11-21"},
 		{"read on the day it was dry", func(f *face.Face) { f.DrySince = f.Date }, judge.Wet, shapes, "very day"},
@@ -40,9 +71,7 @@ func TestHindrances(t *testing.T) {
 		{"on points", func(f *face.Face) { f.Support = points() }, judge.Unsupported, shapes, "points"},
 	}
 	for _, c := range cases {
-		f := grid(flat)
-		c.spoil(f)
-		j := judged(t, question(bed.NineFoot(), grid(flat), f, grid(flat)))
+		j := spoilt(t, good, c.spoil)
 		if len(j.Hindrances) != 1 {
 			t.Errorf("%s: %+v", c.name, j.Hindrances)
 			continue
@@ -55,8 +84,12 @@ func TestHindrances(t *testing.T) {
 			t.Errorf("%s: %v, next %+v", c.name, j.Verdict, j.Next)
 		}
 		for _, n := range judge.Names() {
-			if f := j.Finding(n); (f.Verdict == judge.CannotTell) != slices.Contains(c.on, n) || (f.Why == "") == slices.Contains(c.on, n) {
+			f, told := j.Finding(n), !slices.Contains(c.on, n)
+			if (f.Verdict == judge.CannotTell) == told || (f.Why == "") != told {
 				t.Errorf("%s: %s: %v, %q", c.name, n, f.Verdict, f.Why)
+			}
+			if margin := fmt.Sprintf(" The margin to what is accepted is %.3f mm.", f.Margin); !told && f.Why != h.Why+margin {
+				t.Errorf("%s: %s: %q, want %q after the reason", c.name, n, f.Why, margin)
 			}
 		}
 	}
@@ -64,20 +97,66 @@ func TestHindrances(t *testing.T) {
 
 // Just inside each of these there is nothing to say.
 func TestNothingHinders(t *testing.T) {
-	cases := map[string]func(f *face.Face){
+	good := input(t, question(bed.NineFoot(), grid(flat), grid(flat), grid(flat)), judge.FewestDraws)
+	for name, change := range map[string]func(f *face.Face){
 		"as it should be":           func(*face.Face) {},
+		"short of a third":          func(f *face.Face) { resize(f, 913.333333, pieceY) }, // 2743/3 − 1
+		"longer than a third":       func(f *face.Face) { resize(f, 915.333333, pieceY) },
+		"as narrow as may be":       func(f *face.Face) { resize(f, pieceX, 1472) },
 		"dry for one day":           func(f *face.Face) { f.DrySince = "2026-11-19" },
 		"0.3 K apart, in decimals":  func(f *face.Face) { f.TempTop, f.TempBottom = kelvin(20.1), kelvin(19.8) },
 		"read on the day":           func(f *face.Face) { f.Date = "2026-11-25" },
 		"side not said":             func(f *face.Face) { f.Side = face.SideUnknown },
 		"uncertainty from the spec": func(f *face.Face) { f.U = 0 },
-	}
-	for name, change := range cases {
-		f := grid(flat)
-		change(f)
-		j := judged(t, question(bed.NineFoot(), grid(flat), f, grid(flat)))
-		if j.Verdict != judge.Conforms || len(j.Hindrances) != 0 {
+	} {
+		if j := spoilt(t, good, change); j.Verdict != judge.Conforms || len(j.Hindrances) != 0 {
 			t.Errorf("%s: %v, %+v", name, j.Verdict, j.Hindrances)
+		}
+	}
+}
+
+// Slates of another table do not conform to this one, however flat they are: three of 914 mm are no bed of 3658 x 1829 mm.
+func TestPiecesOfAnotherTable(t *testing.T) {
+	spec := bed.NineFoot()
+	spec.SizeX, spec.SizeY, spec.Supports = 3658, 1829, [3][][2]float64{}
+	j := judged(t, question(spec, grid(flat), grid(flat), grid(flat)))
+	if j.Verdict != judge.CannotTell || len(j.Hindrances) != 1 || j.Hindrances[0].Of != "P-1, P-2, P-3" || j.Next.Code != judge.WrongSize {
+		t.Fatalf("%v, %+v, next %+v", j.Verdict, j.Hindrances, j.Next)
+	}
+	if want := "914 x 1473 mm, and the specification asks for 1219.333 x 1829 mm"; !strings.Contains(j.Hindrances[0].Why, want) {
+		t.Errorf("%q does not say %q", j.Hindrances[0].Why, want)
+	}
+	if f := j.Finding(judge.Thickness); f.Verdict != judge.Conforms {
+		t.Errorf("the thickness does not depend on the size: %+v", f)
+	}
+}
+
+// A piece is ready when nothing about it alone would hinder.
+func TestReady(t *testing.T) {
+	free := bed.NineFoot()
+	free.State = bed.StateFree
+	for name, c := range map[string]struct {
+		spec   bed.Spec
+		issued string
+		spoil  func(*face.Face)
+		want   bool
+	}{
+		"as it should be":       {bed.NineFoot(), "2026-11-25", func(*face.Face) {}, true},
+		"no day of the verdict": {bed.NineFoot(), "", func(*face.Face) {}, true},
+		"read after that day":   {bed.NineFoot(), "2026-11-19", func(*face.Face) {}, false},
+		"wet":                   {bed.NineFoot(), "", func(f *face.Face) { f.DrySince = "" }, false},
+		"warm":                  {bed.NineFoot(), "", func(f *face.Face) { f.TempTop = kelvin(21) }, false},
+		"of another table":      {bed.NineFoot(), "", func(f *face.Face) { resize(f, 800, pieceY) }, false},
+		"without a size":        {bed.NineFoot(), "", func(f *face.Face) { f.SizeX = 0 }, false},
+		"on points":             {bed.NineFoot(), "", func(f *face.Face) { f.Support = points() }, false},
+		"support not said":      {bed.NineFoot(), "", func(f *face.Face) { f.Support = face.Support{} }, false},
+		"pressed flat":          {free, "", func(*face.Face) {}, false},
+		"read at four corners":  {bed.NineFoot(), "", func(f *face.Face) { *f = *read(flat, 2, 2) }, false},
+	} {
+		f := grid(flat)
+		c.spoil(f)
+		if got := judge.Ready(f, c.spec, c.issued); got != c.want {
+			t.Errorf("%s: ready %v", name, got)
 		}
 	}
 }
@@ -182,5 +261,33 @@ func TestGapOfScans(t *testing.T) {
 	}
 	if got, err := judge.Gap(&g, 20); err != nil || math.Abs(got-300) > 30 {
 		t.Errorf("a hole of 300 mm: %v, %v", got, err)
+	}
+}
+
+// Whatever size a file states, and however many readings it holds, only so many places are looked at. What is found is never less
+// than there is; where readings are thinned to one a mesh of 78 mm each is within a diagonal of one that is left, and so the
+// diameter is at most two diagonals more.
+func TestGapOfHugeFaces(t *testing.T) {
+	draw := chance.NewStream(3)
+	f := &face.Face{Header: face.Header{SizeX: 1e4, SizeY: 1e4}}
+	for range 5000 {
+		f.X, f.Y, f.Z = append(f.X, 1e4*(draw.Float64()-0.5)), append(f.Y, 1e4*(draw.Float64()-0.5)), append(f.Z, 0)
+	}
+	// Of n random places on an area A the widest empty circle has π·r²·n/A of about ln n: one of them is empty with a chance of
+	// exp(−π·r²·n/A), and there are about n to choose from.
+	want := 2 * 1e4 * math.Sqrt(math.Log(5000)/math.Pi/5000)
+	if got, err := judge.Gap(f, 20); err != nil || got < 0.9*want || got > want+2*math.Sqrt2*1e4/128 {
+		t.Errorf("%v (%v), want about %v", got, err, want)
+	}
+}
+
+// A face smaller than its edge band has no place for a reading.
+func TestGapInsideNoBand(t *testing.T) {
+	f := grid(flat)
+	for _, size := range [][2]float64{{10, pieceY}, {10, 10}, {40, 40}, {pieceX, 39}} {
+		f.SizeX, f.SizeY = size[0], size[1]
+		if got, err := judge.Gap(f, 20); err != nil || !math.IsInf(got, 1) {
+			t.Errorf("%v: %v, %v", size, got, err)
+		}
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"slatewright/bed"
 	"slatewright/seating"
 	"slatewright/trouble"
 )
@@ -15,23 +14,23 @@ type Input struct {
 	Question seating.Question // with the specification and the faces as they were read
 	Result   seating.Result   // its answer
 	Doubt    Doubt            // of that answer
-	// Reseater is what the doubt came from. It is used to try by how much a face would have to be re-ground; nil: not tried.
+	// Reseater is what the doubt came from. With it the next steps are tried before they are advised: smaller steps, dressed joints,
+	// a face re-ground. nil: nothing is tried.
 	Reseater Reseater
 	Issued   string // YYYY-MM-DD, the day of the verdict; "" when readings need not be older
 }
 
 // Judgement is the answer about a set.
 type Judgement struct {
-	Verdict    Verdict      `json:"verdict"`
-	DecidedBy  Name         `json:"decided_by"` // the characteristic that decides: the worst verdict, of those the least probable
-	Decision   bed.Decision `json:"decision"`
-	Factor     float64      `json:"guard_factor"` // of the standard uncertainty
-	Proof      Proof        `json:"support"`
-	Findings   []Finding    `json:"findings"`   // in the order of Names
-	Hindrances []Hindrance  `json:"hindrances"` // what keeps findings from being told
-	Gaps       [3]float64   `json:"widest_gap_mm"`
-	Next       Step         `json:"next_step"`
-	Warnings   []string     `json:"warnings"`
+	Verdict    Verdict
+	DecidedBy  Name    // the characteristic that decides: the worst verdict, of those the least probable
+	Factor     float64 // of the standard uncertainty
+	Proof      Proof
+	Findings   []Finding   // in the order of Names, then those of a lay-up
+	Hindrances []Hindrance // what keeps findings from being told
+	Gaps       [3]float64
+	Next       Step
+	Warnings   []string
 }
 
 // Finding returns the finding of that name.
@@ -47,6 +46,16 @@ func (j Judgement) Finding(n Name) Finding {
 // and the next step is the one that helps most. Errors are *trouble.Trouble: a file that does not state the support, a face
 // without size, a day that is none, a doubt that was never simulated.
 func Set(in Input) (Judgement, error) {
+	j, err := ruled(in)
+	if err != nil {
+		return Judgement{}, err
+	}
+	j.Next, err = j.next(in)
+	return j, err
+}
+
+// ruled is the judgement without the next step.
+func ruled(in Input) (Judgement, error) {
 	if in.Doubt.Draws < FewestDraws {
 		return Judgement{}, trouble.Own("no-doubt", "judge", "the uncertainty of the set was not simulated", "simulate it first")
 	}
@@ -54,38 +63,39 @@ func Set(in Input) (Judgement, error) {
 		return Judgement{}, trouble.Usage("bad-date", "judge", fmt.Sprintf("%q is not a day of the calendar", in.Issued), "write year-month-day, such as 2026-11-25")
 	}
 	spec := in.Question.Spec
-	j := Judgement{Decision: spec.Decision, Factor: sealed(Factor(spec.Decision)), Warnings: []string{}}
+	j := Judgement{Factor: sealed(Factor(spec.Decision)), Warnings: []string{}}
+	var hindrances []Hindrance
 	for k, f := range in.Question.Faces {
-		gap, err := Gap(f, spec.EdgeBand)
+		gap, err := widestGap(f, spec.EdgeBand)
 		if err != nil {
 			return Judgement{}, err
 		}
 		j.Gaps[k] = sealed(gap)
+		hindrances = append(hindrances, readiness(f, spec, j.Gaps[k], in.Issued)...)
 	}
 	var err error
-	if j.Proof, err = Prove(spec.State, in.Question.Faces); err != nil {
+	if j.Proof, err = prove(spec.State, in.Question.Faces); err != nil {
 		return Judgement{}, err
 	}
-	j.Hindrances = gather(append(readiness(in.Question, j.Gaps, in.Issued), j.Proof.Hinder...))
+	hindrances = append(hindrances, unread(in)...)
+	j.Hindrances = gather(append(hindrances, j.Proof.Hinder...))
 	j.Findings = findings(in, j.Proof)
 	j.decide()
 	j.warn(in)
-	j.Next, err = j.next(in)
-	return j, err
+	return j, nil
 }
 
-// decide applies the hindrances and finds the verdict and what decided it.
+// decide applies the hindrances and finds what decides: one characteristic that does not conform outweighs any that cannot be
+// told.
 func (j *Judgement) decide() {
-	var verdicts []Verdict
 	for i := range j.Findings {
 		f := &j.Findings[i]
 		if h := j.hinders(f.Name); h != nil {
 			f.withhold(*h)
 		}
-		verdicts = append(verdicts, f.Verdict)
 	}
-	j.Verdict = Worst(verdicts...)
-	j.DecidedBy = worst(j.Findings).Name
+	w := worst(j.Findings)
+	j.Verdict, j.DecidedBy = w.Verdict, w.Name
 }
 
 // hinders returns the first hindrance on a characteristic, or nil.
@@ -110,7 +120,7 @@ func (j *Judgement) warn(in Input) {
 	if !in.Result.Feasible {
 		j.Warnings = append(j.Warnings, "The limit that the seating was asked to keep cannot be kept; the pieces lie as near to it as they can.")
 	}
-	if in.Doubt.Zone.Shift > float64(mostNoise*in.Result.Zone) {
+	if in.Doubt.Zone.Rise > float64(mostNoise*in.Result.Zone) {
 		j.Warnings = append(j.Warnings, "The readings scatter less than their stated uncertainty says: check '# u:', or whether they were smoothed.")
 	}
 }

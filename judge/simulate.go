@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/bed"
 	"slatewright/chance"
 	"slatewright/face"
 	"slatewright/seating"
@@ -11,9 +12,10 @@ import (
 )
 
 // Reseater seats the same three pieces anew after dz was added to the readings of each face (faces in the order of the
-// question, readings in that of their files) and returns what the bed then measures. A *seating.Resampler is one.
+// question, readings in that of their files). It returns what the bed measures by those readings, and what the first readings
+// measure on a bed that is laid by the moves so found. A *seating.Resampler is one.
 type Reseater interface {
-	Resample(dz [3][]float64) (seating.Figures, error)
+	Resample(dz [3][]float64) (read, laidSo seating.Figures, err error)
 }
 
 // Draws is how often a bed is seated anew where nothing else is asked: enough that the uncertainties are known to 4 % of
@@ -26,24 +28,29 @@ const (
 // Doubt is what re-seating a bed with other readings found. It depends on the readings, the specification, the seed and the
 // number of draws, and on nothing else.
 type Doubt struct {
-	Seed     uint64     `json:"seed"`
-	Draws    int        `json:"draws"`
-	ReadingU [3]float64 `json:"reading_u_mm"` // standard uncertainty of one reading of each face, in the order of the question
-	BenchU   float64    `json:"bench_u_mm"`
+	Seed     uint64
+	Draws    int
+	ReadingU [3]float64 // standard uncertainty of one reading of each face, in the order of the question
+	BenchU   float64
 
-	Zone       Spread    `json:"zone"`
-	Lengthwise Spread    `json:"lengthwise"`
-	Across     Spread    `json:"across"`
-	Steps      [2]Spread `json:"steps"` // head to centre, centre to foot
+	Zone       Spread
+	Lengthwise Spread
+	Across     Spread
+	Steps      [2]Spread // head to centre, centre to foot
 }
 
-// Spread is how one figure moves when the readings are disturbed once more.
+// Spread is what happens to one figure when the readings are disturbed once more. It is wrong by what the disturbed readings give
+// less what the undisturbed ones measure on the bed that is laid as the disturbed ones say.
 type Spread struct {
-	Shift float64 `json:"shift_mm"` // mean of the disturbed figures less the undisturbed one
-	SD    float64 `json:"sd_mm"`    // their standard deviation
+	Shift float64 // mean of that error
+	SD    float64 // its standard deviation
+	Rise  float64 // mean of what the disturbed readings give less what the undisturbed ones give
 }
 
-// Simulate disturbs the readings as their errors did, once more, and seats the bed anew each time.
+// Simulate disturbs the readings as their errors did, once more, and seats the bed anew each time: the readings stand for the
+// true faces, the disturbed ones for what was read of them, and the moves that these lead to for the bed as it is then laid.
+// So a step that the seating lets grow to its limit, and that reads the limit every time, is as uncertain as the bed that comes
+// of it.
 //
 // Each reading gets an independent normal error of the standard uncertainty that its file states ("# u:"), else the
 // specification. Each face gets a smooth error of its bench or reference on top: bow along, bow across and twist,
@@ -62,23 +69,24 @@ func Simulate(q seating.Question, s Reseater, seed uint64, draws int) (Doubt, er
 	if err != nil {
 		return Doubt{}, err
 	}
-	base, err := s.Resample(disturb.none())
+	base, _, err := s.Resample(disturb.none())
 	if err != nil {
 		return Doubt{}, err
 	}
-	var sums [5]moments
+	var wrong, rise [5]moments
 	for range draws {
-		f, err := s.Resample(disturb.draw())
+		read, laidSo, err := s.Resample(disturb.draw())
 		if err != nil {
 			return Doubt{}, err
 		}
-		for i, d := range figures(f) {
-			sums[i].add(d - figures(base)[i])
+		for i, d := range figures(read) {
+			wrong[i].add(d - figures(laidSo)[i])
+			rise[i].add(d - figures(base)[i])
 		}
 	}
 	d := Doubt{Seed: seed, Draws: draws, ReadingU: disturb.reading, BenchU: disturb.bench}
 	for i, to := range [5]*Spread{&d.Lengthwise, &d.Across, &d.Zone, &d.Steps[0], &d.Steps[1]} {
-		*to = sums[i].spread()
+		*to = Spread{Shift: sealed(wrong[i].mean), SD: sealed(wrong[i].deviation()), Rise: sealed(rise[i].mean)}
 	}
 	return d, nil
 }
@@ -107,9 +115,7 @@ func (m *moments) add(v float64) {
 	m.sum += float64(d * (v - m.mean))
 }
 
-func (m *moments) spread() Spread {
-	return Spread{Shift: sealed(m.mean), SD: sealed(math.Sqrt(m.sum / (m.n - 1)))}
-}
+func (m *moments) deviation() float64 { return math.Sqrt(m.sum / (m.n - 1)) }
 
 // disturbance draws what may be wrong with the readings of three faces.
 type disturbance struct {
@@ -140,7 +146,7 @@ func newDisturbance(q seating.Question, seed uint64) (*disturbance, error) {
 		if err != nil {
 			return nil, err
 		}
-		d.reading[k] = readingU(f, q)
+		d.reading[k] = readingU(f, q.Spec)
 		for i := range c.Z {
 			d.at[k] = append(d.at[k], smooth(c.X[i]/(c.SizeX/2), c.Y[i]/(c.SizeY/2)))
 		}
@@ -149,11 +155,18 @@ func newDisturbance(q seating.Question, seed uint64) (*disturbance, error) {
 }
 
 // readingU is the standard uncertainty of one reading of the face.
-func readingU(f *face.Face, q seating.Question) float64 {
+func readingU(f *face.Face, spec bed.Spec) float64 {
 	if f.U > 0 {
 		return f.U
 	}
-	return q.Spec.Uncertainty.Reading
+	return spec.Uncertainty.Reading
+}
+
+// FirstDoubt is a first estimate of the standard uncertainty of a zone, a straightness or a step, mm, for choosing among sets
+// before any is simulated: one reading, the bench, and what lies between the readings, as the root of the sum of their squares.
+func FirstDoubt(spec bed.Spec) float64 {
+	u := spec.Uncertainty
+	return math.Sqrt(float64(u.Reading*u.Reading) + float64(u.Bench*u.Bench) + float64(u.BetweenPoints*u.BetweenPoints))
 }
 
 // centred is the face in the frame of its piece, whose size must be known.

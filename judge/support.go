@@ -27,14 +27,14 @@ const linesU = 0.0173
 
 // Proof is what the way the pieces were held can prove of what was promised, as long as gravity is not computed.
 type Proof struct {
-	State  string      `json:"state"`  // the state that the figures hold in: bed.StateLaid, bed.StateFree or AsRead
-	Proven []Name      `json:"proven"` // characteristics that may be judged, in their order
-	Why    string      `json:"why"`    // one sentence
-	Lines  bool        `json:"lines"`  // read on two lines: gravity adds linesU to what is proven
-	Hinder []Hindrance `json:"-"`
+	State  string // the state that the figures hold in: bed.StateLaid, bed.StateFree or AsRead
+	Proven []Name // characteristics that may be judged, in their order
+	Why    string // one sentence
+	Lines  bool   // read on two lines: gravity adds linesU to what is proven
+	Hinder []Hindrance
 }
 
-// Prove holds the supports of the three faces against the state in which the specification promises:
+// prove holds the supports of the three faces against the state in which the specification promises:
 //
 //	promised laid, all three on a full bench                 everything
 //	promised free, all three on two lines at 0.22 L          straightness along the long side: across
@@ -42,7 +42,7 @@ type Proof struct {
 //
 // Two lines hide twist, and with it whatever depends on how the pieces meet. A full bench presses out up to 0.6 mm of crown and
 // so proves nothing free. A file that does not say how the piece was held is an error.
-func Prove(state string, faces [3]*face.Face) (Proof, error) {
+func prove(state string, faces [3]*face.Face) (Proof, error) {
 	for _, f := range faces {
 		if f.Support.Kind == face.SupportUnknown && f.Support.Text == "" {
 			return Proof{}, trouble.Data("no-support", f.Name, "the file does not say how the piece was supported, and gravity is part of every reading",

@@ -1,0 +1,7 @@
+package judge
+
+// What only this package and its tests use.
+var (
+	Gap   = widestGap
+	Prove = prove
+)
