@@ -194,7 +194,7 @@ func TestInputIsChecked(t *testing.T) {
 		{"a control character", func(in *Input) { in.Set = "a\nb" }},
 		{"not UTF-8", func(in *Input) { in.Mill = "Gr\xfcn" }},
 		{"3 draws are too few", func(in *Input) { in.Draws = 3 }},
-		{"20001 draws are more than", func(in *Input) { in.Draws = MostDraws + 1 }},
+		{"1001 draws are more than", func(in *Input) { in.Draws = MostDraws + 1 }},
 		{"not a number that can be sealed", func(in *Input) { in.Spec.Density = math.NaN() }},
 		{"limits.step", func(in *Input) { in.Spec.Limits.Step = 0 }},
 		{"does not say how the piece was supported", func(in *Input) { in.Faces[0].Support = face.Support{} }},

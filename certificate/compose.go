@@ -36,8 +36,9 @@ func ComposeBest(in Input) (Body, error) {
 	return again, nil
 }
 
-// MostDraws is the most draws of a simulation that are computed: more would keep whoever checks a certificate waiting.
-const MostDraws = 20000
+// MostDraws is the most draws of a simulation that are computed. They give an uncertainty to 2 % of itself; more would keep whoever
+// checks a certificate waiting.
+const MostDraws = 1000
 
 // Recompute finds everything anew from what was given, and keeps nothing of what was found before.
 func Recompute(b Body) (Body, error) {

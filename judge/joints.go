@@ -11,7 +11,7 @@ import (
 )
 
 // The cures of a set in whose way only its steps stand. Both are tried before they are advised: the pieces are seated, simulated
-// with the same seed and judged as they will be, and where the steps are not yet small enough, a smaller limit is tried.
+// with the same seed (and no more draws than usual) and judged as they will be, and where the steps are not yet small enough, a smaller limit is tried.
 
 // tries is how many limits are tried, each lower than the last by what was still missing.
 const tries = 5
@@ -26,7 +26,7 @@ func (c *cure) asked(q seating.Question) (Judgement, seating.Result, error) {
 	if err != nil {
 		return Judgement{}, r, err
 	}
-	d, err := Simulate(q, s, c.in.Doubt.Seed, c.in.Doubt.Draws)
+	d, err := Simulate(q, s, c.in.Doubt.Seed, min(c.in.Doubt.Draws, Draws))
 	if err != nil {
 		return Judgement{}, r, err
 	}
