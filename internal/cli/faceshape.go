@@ -21,6 +21,7 @@ type faceShape struct {
 	RollOffSEMM   *float64 `json:"roll_off_se_mm"`
 	EdgeUnreadMM  *float64 `json:"edge_unread_mm"` // largest distance of an edge from the outermost readings
 	RemainderMM   *float64 `json:"remainder_mm"`   // peak to valley of what bow and twist do not explain
+	RemainderSEMM *float64 `json:"remainder_se_mm"`
 }
 
 // addShape fits the shape to the readings of the face itself.
@@ -43,7 +44,7 @@ func (r *faceReport) addShape(f *face.Face) error {
 		BowAcrossMM: known(s.BowAcross), BowAcrossSEMM: known(s.BowAcrossSE),
 		TwistMM: known(s.Twist), TwistSEMM: known(s.TwistSE),
 		RollOffMM: known(s.RollOff), RollOffSEMM: known(s.RollOffSE),
-		EdgeUnreadMM: known(s.EdgeUnread), RemainderMM: known(s.Remainder),
+		EdgeUnreadMM: known(s.EdgeUnread), RemainderMM: known(s.Remainder), RemainderSEMM: known(s.RemainderSE),
 	}
 	r.warn(s.Warnings...)
 	return nil

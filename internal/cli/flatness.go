@@ -7,6 +7,7 @@ import (
 	"slatewright/face"
 	"slatewright/flatness"
 	"slatewright/judge"
+	"slatewright/measure"
 	"slatewright/trouble"
 )
 
@@ -59,6 +60,8 @@ type faceReport struct {
 	Verdict   *string  `json:"verdict"` // null without a limit
 	Warnings  []string `json:"warnings"`
 	status    outcome
+	steep     bool    // the planes stand far from level
+	shortSide float64 // of the piece, mm; 0 when its size is not known
 }
 
 // Run measures the face.
@@ -82,7 +85,7 @@ func (v flatnessVerb) Run(s *session) (report, error) {
 	r := &faceReport{
 		File: f.Name, Piece: f.Piece, Face: f.Side.String(), State: stateOf(f), Points: points.Len(), JointPoints: joint,
 		ZoneMM: zone.Value, ZoneLowMM: zone.Low, ZoneHighMM: zone.High, LeastSquaresMM: plane.PeakToValley,
-		Kind: zone.Kind, Normal: zone.Normal, Contacts: [][3]float64{}, Warnings: []string{},
+		shortSide: min(f.SizeX, f.SizeY), Kind: zone.Kind, Normal: zone.Normal, Contacts: [][3]float64{}, Warnings: []string{},
 	}
 	for i, c := range zone.Contacts {
 		r.Contacts = append(r.Contacts, [3]float64{points.X[c], points.Y[c], points.Z[c]})
@@ -90,7 +93,8 @@ func (v flatnessVerb) Run(s *session) (report, error) {
 			r.UpperContacts++
 		}
 	}
-	if zone.Normal[2] < levelNormal {
+	r.steep = zone.Normal[2] < levelNormal
+	if r.steep {
 		r.warn("the planes stand more than 5° from level: check that the third column is the height of the face, and that the " +
 			"readings are spread over it")
 	}
@@ -149,6 +153,20 @@ func (r *faceReport) warn(warnings ...string) {
 	}
 }
 
+// mostUnread is how much of a piece may lie beyond its outermost readings, as a share of the shorter side, before a verdict on
+// the face is withheld: a fifth. Common practice, no source; a certificate asks for more.
+const mostUnread = 0.2
+
+// unread tells whether so much of the face was not read that its zone says nothing of the piece, and warns of it.
+func (r *faceReport) unread() bool {
+	if r.EdgeUnreadMM == nil || *r.EdgeUnreadMM <= mostUnread*r.shortSide {
+		return false
+	}
+	r.warn(fmt.Sprintf("up to %s mm along an edge were not read: what the face does there is not known, so there is no verdict on it",
+		measure.Decimal(*r.EdgeUnreadMM, 0)))
+	return true
+}
+
 // decide holds the zone of the points against a limit by simple acceptance, as far as the interval of the zone allows.
 func (r *faceReport) decide(limit *length) {
 	if limit == nil {
@@ -156,6 +174,7 @@ func (r *faceReport) decide(limit *length) {
 	}
 	verdict := judge.CannotTell
 	switch {
+	case r.steep, r.unread():
 	case r.ZoneHighMM <= limit.mm:
 		verdict = judge.Conforms
 	case r.ZoneLowMM > limit.mm:

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"slatewright/certificate"
 	"slatewright/judge"
@@ -67,14 +68,26 @@ func (r *verifyReport) print(w io.Writer) {
 	if r.Demo {
 		fmt.Fprintf(w, "%s\n\n", certificate.Invented)
 	}
-	fmt.Fprintf(w, "Set %s: %s\n\n", r.Set, r.Verdict)
+	if r.OK() {
+		fmt.Fprintf(w, "The certificate holds. Set %s: %s\n\n", r.Set, r.Verdict)
+	} else {
+		fmt.Fprintf(w, "The certificate does NOT hold. It says of set %s: %s\n\n", r.Set, r.Verdict)
+	}
 	fmt.Fprintf(w, "  signature    %-8s  %s\n", holds(r.SignatureOK), r.signer())
 	fmt.Fprintf(w, "  digest       %-8s  of everything in it\n", holds(r.DigestOK))
 	fmt.Fprintf(w, "  computation  %-8s  the readings inside, worked out anew\n", holds(r.RecomputedOK))
 	for _, d := range r.Differences {
-		fmt.Fprintf(w, "\n%s", wrap(fmt.Sprintf("%s: sealed %s, worked out %s", d.Field, d.Sealed, d.Recomputed), "Differs: ", "         ", width))
+		fmt.Fprintf(w, "\n%s", wrap(difference(d), "Differs: ", "         ", width))
 	}
 	printWarnings(w, slices.DeleteFunc(slices.Clone(r.Warnings), func(text string) bool { return text == certificate.Invented })) // stands at the top
+}
+
+// difference says what is sealed and what stands against it: worked out anew, or asked for.
+func difference(d certificate.Difference) string {
+	if strings.HasPrefix(d.Recomputed, "asked for ") {
+		return fmt.Sprintf("%s: sealed %s, %s", d.Field, d.Sealed, d.Recomputed)
+	}
+	return fmt.Sprintf("%s: sealed %s, worked out %s", d.Field, d.Sealed, d.Recomputed)
 }
 
 func holds(ok bool) string {

@@ -113,7 +113,8 @@ func drawLines(s ink.Sheet, v view, m Map, r Relief) {
 	digits := contour.Decimals(r.step)
 	for i, l := range iso {
 		words := look.Signed(l.level, digits)
-		labels := placer.Along(i, s.Width(words, look.Level), look.Level.Height())
+		free := s.Width("0", look.Level) // so that a minus sign is not taken for a piece of the line
+		labels := placer.Along(i, s.Width(words, look.Level)+free, look.Level.Height())
 		for _, part := range contour.Cut(l.line, labels) {
 			s.Stroke(part, levelPen(l.level))
 		}
