@@ -181,6 +181,21 @@ func TestBottomFace(t *testing.T) {
 	}
 }
 
+// A hindrance names the piece by its mark, else by its file.
+func TestPiecesWithoutAMark(t *testing.T) {
+	good := input(t, question(bed.NineFoot(), grid(flat), grid(flat), grid(flat)), judge.FewestDraws)
+	for of, change := range map[string]func(*face.Face){
+		"P-2":                    func(*face.Face) {},
+		"piece.csv":              func(f *face.Face) { f.Piece = "" },
+		"a piece without a name": func(f *face.Face) { f.Piece, f.Name = "", "" },
+	} {
+		j := spoilt(t, good, func(f *face.Face) { f.Instrument = ""; change(f) })
+		if len(j.Hindrances) != 1 || j.Hindrances[0].Of != of {
+			t.Errorf("%+v, want that of %s", j.Hindrances, of)
+		}
+	}
+}
+
 // The same hindrance of several pieces is said once, and the order is that in which they should be dealt with.
 func TestHindrancesAreGatheredInOrder(t *testing.T) {
 	a, b, c := grid(flat), grid(flat), read(flat, 4, 6)

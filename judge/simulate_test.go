@@ -294,3 +294,15 @@ func TestSimulationRefuses(t *testing.T) {
 		}
 	}
 }
+
+// The first doubt of the usual specification: 0.010 mm for a reading, 0.005 mm for the bench, 0.010 mm between the points.
+func TestFirstDoubt(t *testing.T) {
+	if got := judge.FirstDoubt(bed.NineFoot()); math.Abs(got-0.015) > 1e-12 {
+		t.Errorf("%v", got)
+	}
+	// It is of the size of what the simulation finds for a good bed.
+	f := judged(t, equal(bed.NineFoot(), second(0, 0.1, 0))).Finding(judge.Zone)
+	if first := judge.FirstDoubt(bed.NineFoot()); f.U < first/2 || f.U > 2*first {
+		t.Errorf("u is %v, and at first %v", f.U, first)
+	}
+}
