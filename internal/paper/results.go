@@ -38,14 +38,14 @@ func resultsNote(results []Result, coverage string) string {
 			note += " " + r.Name + ": " + r.Note + "."
 		}
 		if look.InMM(math.Abs(r.Bias)) != look.InMM(0) {
-			bias = append(bias, r.Name+" "+look.InMM(r.Bias))
+			bias = append(bias, r.Name+" "+look.Signed(-r.Bias, 3))
 		}
 		if r.Between != 0 {
 			between = append(between, r.Name+" "+look.InMM(r.Between))
 		}
 	}
 	if len(bias) > 0 {
-		note += " Taken off for errors of the readings, mm: " + strings.Join(bias, ", ") + "."
+		note += " Corrected for errors of the readings, mm: " + strings.Join(bias, ", ") + "."
 	}
 	if len(between) > 0 {
 		note += " Put on for what may lie between the readings, mm: " + strings.Join(between, ", ") + "."

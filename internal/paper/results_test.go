@@ -102,7 +102,7 @@ func TestNotesOfAResult(t *testing.T) {
 func TestNoteTellsBiasAndAllowanceApart(t *testing.T) {
 	got := resultsNote([]Result{{Name: "Zone", Note: "all readings", Bias: 0.003, Between: 0.010}, {Name: "Step", Bias: -0.0012, Between: 0.010},
 		{Name: "Thickness", Note: "least"}}, "k = 2")
-	want := " Zone: all readings. Thickness: least. Taken off for errors of the readings, mm: Zone 0.003, Step −0.001. " +
+	want := " Zone: all readings. Thickness: least. Corrected for errors of the readings, mm: Zone −0.003, Step +0.001. " +
 		"Put on for what may lie between the readings, mm: Zone 0.010, Step 0.010."
 	if !strings.HasSuffix(got, want) {
 		t.Errorf("%q, want it to end %q", got, want)
