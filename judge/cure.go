@@ -36,27 +36,32 @@ func (c *cure) onlySteps() bool {
 
 // best is the first of the cures that helps: another piece for one that is too thin; if only steps stand in the way, another
 // seating or a joint dressed by hand; one face re-ground; another match.
-func (c *cure) best() (Step, error) {
+func (c *cure) best() Step {
 	for _, f := range c.failing() {
 		if f.Name == Thickness {
-			return c.exchange(f), nil
+			return c.exchange(f)
 		}
 	}
 	if c.onlySteps() {
-		if s, ok, err := c.reseat(); ok || err != nil {
-			return s, err
+		if s, ok := c.reseat(); ok {
+			return s
 		}
-		if s, ok, err := c.dress(); ok || err != nil {
-			return s, err
+		if s, ok := c.dress(); ok {
+			return s
 		}
 	}
-	if s, ok, err := c.regrind(); ok || err != nil {
-		return s, err
+	if s, ok := c.regrind(); ok {
+		return s
 	}
 	w := worst(c.failing())
 	return Step{Code: Rematch, Text: "Match these three pieces anew with others.",
 		Why: fmt.Sprintf("%s is %s mm where %s mm would be accepted, and no single face that is re-ground within what its stone leaves brings the set in.",
-			capital(w.Name.String()), mm(w.Value), mm(w.Accept))}, nil
+			capital(w.Name.String()), mm(w.Value), mm(w.Accept))}
+}
+
+// untried warns that a cure could not be tried. The verdict does not depend on it.
+func (c *cure) untried(err error) {
+	c.j.Warnings = append(c.j.Warnings, "A cure could not be tried, and there may be a better next step than the one given: "+err.Error())
 }
 
 func (c *cure) exchange(f Finding) Step {
@@ -108,27 +113,28 @@ const (
 // regrind tries each piece: its face is cut level with the bed, from its highest place down, until the bed would be accepted
 // when it is seated anew. The least deep cut wins. It is a first estimate: rigid pieces, a cut that leaves a plane, a stone that
 // does not spring back.
-func (c *cure) regrind() (Step, bool, error) {
+func (c *cure) regrind() (Step, bool) {
 	if c.in.Reseater == nil {
-		return Step{}, false, nil
+		return Step{}, false
 	}
 	best, where, becomes := math.Inf(1), bed.Head, seating.Figures{}
 	for _, p := range bed.Places() {
 		depth, f, err := c.cut(p, best)
 		if err != nil {
-			return Step{}, false, err
+			c.untried(err)
+			break
 		}
 		if depth < best {
 			best, where, becomes = depth, p, f
 		}
 	}
 	if math.IsInf(best, 1) {
-		return Step{}, false, nil
+		return Step{}, false
 	}
 	return Step{Code: Regrind, Number: best, Unit: "mm",
 		Text: fmt.Sprintf("Re-grind the face of the %s piece (%s): take it down by %s mm from its highest place, level with the bed.", where, c.label(where), mm(best)),
 		Why: fmt.Sprintf("A first estimate with rigid pieces: the bed would then read a zone of %s mm and steps of %s and %s mm, which conforms.",
-			mm(becomes.Zone), mm(becomes.Steps[0]), mm(becomes.Steps[1]))}, true, nil
+			mm(becomes.Zone), mm(becomes.Steps[0]), mm(becomes.Steps[1]))}, true
 }
 
 // cut finds the least depth, below best, by which the piece at place p would have to be cut, with what the bed then reads; +Inf

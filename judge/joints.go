@@ -48,52 +48,56 @@ func thousandths(mm float64) float64 { return math.Floor(sealed(mm)*1000) / 1000
 
 // settle tries lower and lower limits until the set that change makes of one conforms. It gives up where anything but the steps
 // is then in the way, and returns 0.
-func (c *cure) settle(limit float64, change func(limit float64) (seating.Question, bool)) (float64, seating.Result, error) {
+func (c *cure) settle(limit float64, change func(limit float64) (seating.Question, bool)) (float64, seating.Result) {
 	for range tries {
 		q, ok := change(limit)
 		if !ok || !(limit > 0) {
 			break
 		}
 		j, r, err := c.asked(q)
-		if err != nil || !r.Feasible {
-			return 0, r, err
+		if err != nil {
+			c.untried(err)
+			break
+		}
+		if !r.Feasible {
+			break
 		}
 		then := &cure{in: c.in, j: &j}
 		if len(then.failing()) == 0 {
-			return limit, r, nil
+			return limit, r
 		}
 		if !then.onlySteps() {
 			break
 		}
 		limit = thousandths(min(limit-0.001, limit+worst(then.failing()).Margin))
 	}
-	return 0, seating.Result{}, nil
+	return 0, seating.Result{}
 }
 
 // reseat tries the same pieces with a lower limit on the steps.
-func (c *cure) reseat() (Step, bool, error) {
+func (c *cure) reseat() (Step, bool) {
 	q := c.in.Question
 	if q.MaxZone > 0 || c.in.Reseater == nil || c.reseated {
-		return Step{}, false, nil // the steps are already as small as they can be, or nothing is tried, or it was in vain
+		return Step{}, false // the steps are already as small as they can be, or nothing is tried, or it was in vain
 	}
 	c.reseated = true
-	limit, r, err := c.settle(c.lower(), func(limit float64) (seating.Question, bool) {
+	limit, r := c.settle(c.lower(), func(limit float64) (seating.Question, bool) {
 		again := q
 		again.MaxStep = limit
 		return again, limit < q.MaxStep
 	})
-	if err != nil || limit == 0 {
-		return Step{}, false, err
+	if limit == 0 {
+		return Step{}, false
 	}
 	return Step{Code: Reseat, Number: limit, Unit: "mm", Text: fmt.Sprintf("Seat the same pieces again with steps of at most %s mm.", mm(limit)),
-		Why: fmt.Sprintf("Only the steps stand in the way, and with this limit the zone becomes %s mm, which still conforms.", mm(r.Zone))}, true, nil
+		Why: fmt.Sprintf("Only the steps stand in the way, and with this limit the zone becomes %s mm, which still conforms.", mm(r.Zone))}, true
 }
 
 // MaxDress is the most that is taken off a joint by hand, mm (common practice, no source).
 const MaxDress = 0.10
 
 // dress takes the proud side down wherever a step is too large, as the pieces are seated now, and seats them anew.
-func (c *cure) dress() (Step, bool, error) {
+func (c *cure) dress() (Step, bool) {
 	failing := c.failing()
 	w := worst(failing)
 	foot := bed.Place(slices.Index(shapes(), w.Name) - 3 + 1) // the piece on the foot side of the joint
@@ -108,15 +112,13 @@ func (c *cure) dress() (Step, bool, error) {
 	if joint.Step[most] < 0 {
 		proud--
 	}
-	target, off := c.lower(), 0.0
+	target := c.lower()
 	if c.in.Reseater != nil && c.rows() {
-		var err error
-		if target, _, err = c.settle(target, func(limit float64) (seating.Question, bool) { return c.dressed(limit), w.Read-limit <= MaxDress }); err != nil {
-			return Step{}, false, err
-		}
+		target, _ = c.settle(target, func(limit float64) (seating.Question, bool) { return c.dressed(limit), w.Read-limit <= MaxDress })
 	}
-	if off = up(w.Read-target, 0.005); !(target > 0) || off > MaxDress {
-		return Step{}, false, nil
+	off := up(w.Read-target, 0.005)
+	if !(target > 0) || off > MaxDress {
+		return Step{}, false
 	}
 	s := Step{Code: Dress, Number: off, Unit: "mm",
 		Text: fmt.Sprintf("Dress %s wherever it reads more than %s mm, by up to %s mm off the proud side: most at y = %.0f mm, on the %s piece (%s).",
@@ -126,7 +128,7 @@ func (c *cure) dress() (Step, bool, error) {
 	if len(failing) > 1 {
 		s.Why += " The other joint needs it too."
 	}
-	return s, true, nil
+	return s, true
 }
 
 // rows tells whether all faces have joint rows, so that it can be tried what dressing does to them.

@@ -32,13 +32,13 @@ const (
 
 // next finds the step that helps most: what is proven wrong is cured, then hindrances are cleared away, then doubt is
 // measured away where measuring can decide, else cured.
-func (j *Judgement) next(in Input) (Step, error) {
+func (j *Judgement) next(in Input) Step {
 	if j.Verdict == Conforms {
 		return Step{Code: LayUpDry, Text: "Lay the set up dry on the bench and read the steps at five places or more of each joint.",
-			Why: "Every characteristic conforms as predicted from the three pieces; a lay-up turns the prediction into a measurement."}, nil
+			Why: "Every characteristic conforms as predicted from the three pieces; a lay-up turns the prediction into a measurement."}
 	}
 	if j.Verdict == CannotTell && len(j.Hindrances) > 0 {
-		return j.clear(), nil
+		return j.clear()
 	}
 	c := &cure{in: in, j: j}
 	if j.Verdict == DoesNotConform {
@@ -46,12 +46,12 @@ func (j *Judgement) next(in Input) (Step, error) {
 	}
 	doubtful := worst(j.Findings)
 	if c.onlySteps() {
-		if s, ok, err := c.reseat(); ok || err != nil {
-			return s, err
+		if s, ok := c.reseat(); ok {
+			return s
 		}
 	}
 	if s, ok := j.measureAgain(doubtful); ok {
-		return s, nil
+		return s
 	}
 	return c.best()
 }

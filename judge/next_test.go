@@ -176,6 +176,20 @@ func TestRegrindNeedsStone(t *testing.T) {
 	}
 }
 
+// A cure that cannot be tried costs the advice, not the verdict, and it is said.
+func TestCureThatCannotBeTried(t *testing.T) {
+	in := input(t, question(bed.NineFoot(), grid(flat), grid(second(0.02, 0.45, 0.05)), grid(flat)), judge.FewestDraws)
+	tried := set(t, in)
+	in.Reseater = failing{}
+	j := set(t, in)
+	if j.Verdict != tried.Verdict || tried.Next.Code != judge.Regrind || j.Next.Code != judge.Rematch {
+		t.Errorf("%v with %v, without %v with %v", tried.Verdict, tried.Next.Code, j.Verdict, j.Next.Code)
+	}
+	if len(j.Warnings) != len(tried.Warnings)+1 || !strings.HasSuffix(j.Warnings[len(j.Warnings)-1], "there may be a better next step than the one given: broken") {
+		t.Errorf("%q", j.Warnings)
+	}
+}
+
 // Three pieces that are all wrong are matched anew.
 func TestRematch(t *testing.T) {
 	if testing.Short() {

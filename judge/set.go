@@ -50,8 +50,8 @@ func Set(in Input) (Judgement, error) {
 	if err != nil {
 		return Judgement{}, err
 	}
-	j.Next, err = j.next(in)
-	return j, err
+	j.Next = j.next(in)
+	return j, nil
 }
 
 // ruled is the judgement without the next step.
