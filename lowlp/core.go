@@ -149,10 +149,10 @@ func (c *core) firstBox() float64 {
 		most = max(most, math.Abs(c.b[i]))
 	}
 	if most == 0 {
-		return 64
+		return 1024
 	}
 	_, e := math.Frexp(most)
-	return math.Ldexp(64, e)
+	return math.Ldexp(1024, e)
 }
 
 // point returns the caller's v for the present δ.

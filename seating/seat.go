@@ -28,7 +28,7 @@ func Seat(q Question) (Result, error) {
 		return Result{}, err
 	}
 	r, err := b.result(best, tried)
-	if !proven {
+	if r.Proven = proven; !proven {
 		r.ZoneBound, r.StepBound = 0, 0
 		r.Warnings = append(r.Warnings, "that no other moves do better was not proven for these readings: rounding leaves too little to hold the pieces")
 	}

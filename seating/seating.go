@@ -77,6 +77,7 @@ type Result struct {
 	Zone       float64 // of the whole bed inside the edge band, mm
 	ZoneBound  float64 // proven, where the zone came first: no moves in these places and turns give less under the step limit; else 0
 	StepBound  float64 // the same for the larger step, where it came first (with MaxZone, or when MaxStep cannot be met); else 0
+	Proven     bool    // whether the bound could be proven for every move that pieces of slate can make
 	Joints     [2]Joint
 	Lengthwise flatness.Course
 	Across     flatness.Course

@@ -211,9 +211,11 @@ func (v seatVerb) report(q seating.Question, r seating.Result) *seatReport {
 // setBounds tells which limit was asked for and what is proven. When the limit could not be met the other wish came first.
 func (out *seatReport) setBounds(q seating.Question, r seating.Result) {
 	zoneFirst := (q.MaxZone == 0) == r.Feasible
-	if zoneFirst {
+	switch {
+	case !r.Proven: // a warning says so
+	case zoneFirst:
 		out.ZoneBoundMM = &r.ZoneBound
-	} else {
+	default:
 		out.StepBoundMM = &r.StepBound
 	}
 	if q.MaxZone > 0 {
