@@ -1,9 +1,12 @@
 package cli
 
 import (
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"slatewright/certificate"
@@ -49,5 +52,32 @@ func TestDemoClearsOnlyItsOwn(t *testing.T) {
 	}
 	if err := (&demo{verb: demoVerb{Out: filepath.Join(dir, "absent")}}).clear(); err != nil {
 		t.Errorf("a folder that is not there yet: %v", err)
+	}
+}
+
+// The table shows the steps as they were measured where the set was laid up, not as they were foretold.
+func TestTableOfTheDemoShowsWhatWasMeasured(t *testing.T) {
+	s := &session{Stdin: strings.NewReader(""), Stderr: io.Discard}
+	answer, err := demoVerb{Out: t.TempDir(), Seed: rehearsal.DemoSeed, Pieces: 7}.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := answer.(*demoReport)
+	var b strings.Builder
+	r.print(&b)
+	looked := 0
+	for _, set := range r.Sets {
+		if set.Basis != certificate.BasisLaidUp {
+			continue
+		}
+		looked++
+		results := set.desk.Results() // six predicted, then the two measured steps
+		measured := fmt.Sprintf("%6.3f  %6.3f  %s", results[6].Value, results[7].Value, set.Verdict)
+		if !strings.Contains(b.String(), measured) || results[6].Value == results[3].Value {
+			t.Errorf("no %q in\n%s", measured, b.String())
+		}
+	}
+	if looked == 0 {
+		t.Error("no set was laid up")
 	}
 }
