@@ -214,6 +214,9 @@ func bumped(row face.Row, y, height float64) *face.Face {
 
 // A bump at a joint is dressed, on the side where it stands.
 func TestDressTheProudSide(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and the same on every processor")
+	}
 	y := (pieceY/2 - 20) / 2
 	for _, c := range []struct {
 		name  string
@@ -278,7 +281,7 @@ func TestAdviceIsTrue(t *testing.T) {
 	given, followed, helped := map[judge.Code]int{}, 0, 0
 	beds := 40
 	if testing.Short() {
-		beds = 5
+		beds = 2
 	}
 	for n := range beds {
 		draw := chance.NewStream(5).Split("bed").Split(string(rune('a' + n)))

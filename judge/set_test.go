@@ -67,6 +67,9 @@ func TestSealedNumbersAreRounded(t *testing.T) {
 
 // The worst characteristic decides, whatever the others say.
 func TestOneBadCharacteristicDecides(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and the same on every processor")
+	}
 	thin := grid(flat)
 	thin.Thickness[3].T = 25.30
 	for name, c := range map[string]struct {
