@@ -23,10 +23,7 @@ func Seat(q Question) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	proven, err := best.prove()
-	if err != nil {
-		return Result{}, err
-	}
+	proven := best.prove()
 	r, err := b.result(best, tried)
 	if r.Proven = proven; !proven {
 		r.ZoneBound, r.StepBound = 0, 0
@@ -238,21 +235,19 @@ func (l *laid) cornerMoves() float64 {
 }
 
 // prove shows that the first wish could not have been answered better in this arrangement. It reports whether that holds for
-// every move that pieces of slate can make.
-func (l *laid) prove() (bool, error) {
-	if err := lowlp.Prove(l.problem, &l.first); err != nil {
-		return false, err
-	}
-	if !(l.first.Violation <= Hold) {
-		return false, nil
+// every move that pieces of slate can make. Where a limit is just what can be reached, exact arithmetic may find that it
+// cannot, by less than floats can tell: then nothing is proven.
+func (l *laid) prove() bool {
+	if lowlp.Prove(l.problem, &l.first) != nil || !(l.first.Violation <= Hold) {
+		return false
 	}
 	const high, steep = 10, 2 * MaxTilt // mm, mm per mm: far beyond what a map that was not refused can ask for
 	for k, within := range l.first.Within {
 		if (k%3 == 0 && within < high) || within < steep {
-			return false, nil
+			return false
 		}
 	}
-	return true, nil
+	return true
 }
 
 // result gathers the figures of the seated bed.

@@ -193,3 +193,26 @@ func TestLimitsThatCannotBeMet(t *testing.T) {
 		}
 	}
 }
+
+// TestLimitThatIsJustReached: the smallest step that can be had, asked for as the limit, is answered; whether it can be had exactly is
+// beyond what floats can tell.
+func TestLimitThatIsJustReached(t *testing.T) {
+	unproven := 0
+	for seed := range uint64(150) {
+		q := fixed(random(seed, 4, 5))
+		q.MaxStep = 0
+		least := seat(t, q)
+		q.MaxStep = max(least.Joints[0].Largest, least.Joints[1].Largest)
+		for range 3 {
+			r := seat(t, q)
+			if larger := max(r.Joints[0].Largest, r.Joints[1].Largest); larger > q.MaxStep+2e-9 {
+				t.Fatalf("seed %d: step %v with a limit of %v", seed, larger, q.MaxStep)
+			}
+			if !r.Proven {
+				unproven++
+			}
+			q.MaxStep = least.StepBound
+		}
+	}
+	t.Logf("%d of 450 were not proven", unproven)
+}
