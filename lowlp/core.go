@@ -258,28 +258,27 @@ func (c *core) solve(p Problem) (Solution, error) {
 		}
 		v = unsure
 	}
-	if v == unsure || v == boxed {
-		if err := c.climb(); err != nil {
-			return Solution{}, err
-		}
-	} else {
+	if v != unsure && v != boxed {
 		c.polish()
+		return c.solution(p), nil
+	}
+	v, err := c.climb()
+	switch {
+	case err != nil:
+		return Solution{}, err
+	case v == clash: // by less than floats can tell
+		least, err := Solve(relax(p, c.ids()))
+		return c.refused(least), err
 	}
 	return c.solution(p), nil
 }
 
-// climb settles the working set in exact rationals, and all rows with it.
-func (c *core) climb() error {
+// climb settles the working set in exact rationals, and all rows with it; clash when its rows contradict each other.
+func (c *core) climb() (verdict, error) {
 	for {
 		_, v, err := c.settleExactly()
-		switch {
-		case err != nil:
-			return err
-		case v == clash:
-			return lost("exact rows contradict each other, yet a point meets them to within rounding")
-		}
-		if !c.scan(c.point()) {
-			return nil
+		if err != nil || v == clash || !c.scan(c.point()) {
+			return v, err
 		}
 	}
 }

@@ -40,7 +40,7 @@ func TestExactRungAgrees(t *testing.T) {
 		c := newCore(m, cost, nil, false)
 		c.scan(c.start)
 		c.setBox(0x1p20)
-		if err := c.climb(); err != nil {
+		if _, err := c.climb(); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		e := c.solution(p)
@@ -165,7 +165,7 @@ func TestAnyBasisIsRepaired(t *testing.T) {
 				} else {
 					restarted++
 				}
-				if err := c.climb(); err != nil {
+				if _, err := c.climb(); err != nil {
 					t.Fatalf("seed %d: %v", seed, err)
 				}
 				if s := c.solution(p); math.Abs(s.Value-best.Value) > 1e-9 {

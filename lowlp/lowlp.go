@@ -143,8 +143,11 @@ func (s *Solution) proveOptimal(p Problem) error {
 	c := s.core
 	basis := c.exactBasis()
 	if basis == nil || !allNonNegative(basis.lambda) {
-		if err := c.climb(); err != nil {
+		switch v, err := c.climb(); {
+		case err != nil:
 			return err
+		case v == clash:
+			return lost("exact rows contradict each other, by less than floats can tell")
 		}
 		basis = c.exactBasis()
 	}
