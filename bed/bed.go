@@ -112,7 +112,8 @@ type Uncertainty struct {
 	// Bench is what remains unknown of the bench or reference under the indicator after its map is subtracted: a smooth
 	// error, common to all readings of a face.
 	Bench float64
-	// BetweenPoints is what the face between the read points adds to the uncertainty of a zone or a straightness.
+	// BetweenPoints is what the face between the read points is expected to add to a zone, a straightness or a step: it is put
+	// on the value, and it is the standard uncertainty of being put on.
 	BetweenPoints float64
 	// JointExtrapolation is the uncertainty of a height at a joint that was not read near the arris.
 	JointExtrapolation float64
