@@ -7,6 +7,7 @@ import (
 
 	"slatewright/bed"
 	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
 	"slatewright/judge"
@@ -15,26 +16,26 @@ import (
 
 // certifyVerb judges a set and, if it conforms, certifies it.
 type certifyVerb struct {
-	Head     string  `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
-	Centre   string  `arg:"" help:"Top face of the centre piece."`
-	Foot     string  `arg:"" help:"Top face of the foot piece."`
-	Set      string  `required:"" placeholder:"NUMBER" help:"Number of the set, such as QH-0001; the files are named after it."`
-	Key      string  `placeholder:"FILE" help:"The mill's secret key. Without it the set is judged and nothing is signed."`
-	Spec     string  `placeholder:"FILE" help:"Specification of the table (YAML); without it a nine-foot bed by the tournament text."`
-	Out      string  `default:"." placeholder:"FOLDER" help:"Where the papers go."`
-	Mill     string  `placeholder:"NAME" help:"Who answers for the set."`
-	DateCode string  `name:"date-code" placeholder:"CODE" help:"Date code as cut into the stone."`
-	Issued   string  `placeholder:"YYYY-MM-DD" help:"Date of issue; without it the date of the latest reading."`
-	LayUp    string  `name:"layup" placeholder:"FILE" help:"Steps read on the set laid up dry (CSV): the certificate then says measured, not predicted."`
-	AnyPlace bool    `name:"any-place" help:"The pieces may change places."`
-	MaxZone  *length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
-	Page     string  `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
-	Seed     uint64  `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
+	Head     string       `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
+	Centre   string       `arg:"" help:"Top face of the centre piece."`
+	Foot     string       `arg:"" help:"Top face of the foot piece."`
+	Set      string       `required:"" placeholder:"NUMBER" help:"Number of the set, such as QH-0001; the files are named after it."`
+	Key      string       `placeholder:"FILE" help:"The mill's secret key. Without it the set is judged and nothing is signed."`
+	Spec     string       `placeholder:"FILE" help:"Specification of the table (YAML); without it a nine-foot bed by the tournament text."`
+	Out      string       `default:"." placeholder:"FOLDER" help:"Where the papers go."`
+	Mill     string       `placeholder:"NAME" help:"Who answers for the set."`
+	DateCode string       `name:"date-code" placeholder:"CODE" help:"Date code as cut into the stone."`
+	Issued   string       `placeholder:"YYYY-MM-DD" help:"Date of issue; without it the date of the latest reading."`
+	LayUp    string       `name:"layup" placeholder:"FILE" help:"Steps read on the set laid up dry (CSV): the certificate then says measured, not predicted."`
+	AnyPlace bool         `name:"any-place" help:"The pieces may change places."`
+	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
+	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
+	Seed     uint64       `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
 }
 
-func (certifyVerb) about() about {
-	return about{
-		text: `Seats the three pieces, works out the doubt of every result by seating them again with other errors of reading, and holds
+func (certifyVerb) About() verb.About {
+	return verb.About{
+		Text: `Seats the three pieces, works out the doubt of every result by seating them again with other errors of reading, and holds
 			each against its limit by the specification's decision rule. The verdict is conforms, does not conform, or cannot tell, always with the
 			margin and the one next step that helps most.
 
@@ -45,7 +46,7 @@ func (certifyVerb) about() about {
 			coarse grid or a support that does not prove what is promised end in cannot tell, with the reason.
 
 			Exit status 0: conforms. 1: does not conform. 2: cannot tell.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --out papers", "judge, certify, write the papers"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001", "judge only: nothing is signed"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --layup dry.csv", "with the steps measured on the dry set"},
@@ -54,7 +55,7 @@ func (certifyVerb) about() about {
 }
 
 // Run judges and writes.
-func (v certifyVerb) Run(s *session) (report, error) {
+func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 	in, err := v.input(s)
 	if err != nil {
 		return nil, err
@@ -74,27 +75,27 @@ func (v certifyVerb) Run(s *session) (report, error) {
 	return v.finish(body, key)
 }
 
-func (v certifyVerb) input(s *session) (certificate.Input, error) {
+func (v certifyVerb) input(s *verb.Session) (certificate.Input, error) {
 	in := certificate.Input{Program: program, Mill: v.Mill, Set: v.Set, DateCode: v.DateCode, Issued: v.Issued, AnyPlace: v.AnyPlace, Seed: v.Seed, Spec: bed.NineFoot()}
 	if v.Set == "" || strings.ContainsAny(v.Set, `/\:*?"<>|`) || strings.HasPrefix(v.Set, ".") || len(v.Set) > 64 {
 		return in, trouble.Usage("bad-set", "slatewright certify", "the set number cannot name a file", "use letters, digits and - such as QH-0001")
 	}
 	if v.MaxZone != nil {
-		if in.MaxZone = v.MaxZone.mm; in.MaxZone <= 0 {
+		if in.MaxZone = v.MaxZone.MM; in.MaxZone <= 0 {
 			return in, trouble.Usage("bad-limit", "slatewright certify", "--max-zone must be more than 0", "give the largest zone allowed, such as 0.25mm")
 		}
 	}
 	var err error
 	if v.Spec != "" {
-		if in.Spec, err = s.spec(v.Spec); err != nil {
+		if in.Spec, err = readSpec(s, v.Spec); err != nil {
 			return in, err
 		}
 	}
-	if in.Faces, err = s.threeFaces(v.Head, v.Centre, v.Foot); err != nil {
+	if in.Faces, err = threeFaces(s, v.Head, v.Centre, v.Foot); err != nil {
 		return in, err
 	}
 	if v.LayUp != "" {
-		if in.LayUp, err = s.layUp(v.LayUp); err != nil {
+		if in.LayUp, err = readLayUp(s, v.LayUp); err != nil {
 			return in, err
 		}
 	}
@@ -116,11 +117,11 @@ func latest(in certificate.Input) (day string) {
 }
 
 // key is the secret key named, or nil.
-func (v certifyVerb) key(s *session) (*certificate.Key, error) {
+func (v certifyVerb) key(s *verb.Session) (*certificate.Key, error) {
 	if v.Key == "" {
 		return nil, nil
 	}
-	text, err := s.text(v.Key)
+	text, err := readText(s, v.Key)
 	if err != nil {
 		return nil, err
 	}
@@ -133,17 +134,17 @@ func (v certifyVerb) roomFor() error {
 	for _, ending := range []string{".json", ".pdf", "-refusal.pdf"} {
 		path := filepath.Join(v.Out, v.Set+ending)
 		if _, err := os.Lstat(path); err == nil {
-			return inTheWay(path)
+			return verb.InTheWay(path)
 		}
 	}
 	if err := os.MkdirAll(v.Out, 0o777); err != nil {
-		return unwritable(v.Out, err)
+		return verb.Unwritable(v.Out, err)
 	}
 	return nil
 }
 
 // finish writes the papers that the verdict asks for.
-func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (report, error) {
+func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (verb.Report, error) {
 	set, err := desk.New(body)
 	if err != nil {
 		return nil, err
@@ -153,15 +154,15 @@ func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (report
 	if err != nil {
 		return nil, err
 	}
-	var files []newFile
+	var files []verb.NewFile
 	for _, p := range papers {
-		files = append(files, newFile{filepath.Join(v.Out, p.Name), p.Text, 0o666})
-		rep.Files = append(rep.Files, files[len(files)-1].path)
+		files = append(files, verb.NewFile{Path: filepath.Join(v.Out, p.Name), Text: p.Text, Mode: 0o666})
+		rep.Files = append(rep.Files, files[len(files)-1].Path)
 	}
 	if key == nil && set.Verdict() == judge.Conforms {
 		rep.Warnings = append(rep.Warnings, "no key was given: the set was judged, but no certificate was made")
 	}
-	if err := writeNew(files...); err != nil {
+	if err := verb.WriteNew(files...); err != nil {
 		return nil, err
 	}
 	return rep, nil

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper/desk"
 	"slatewright/measure"
 )
@@ -36,12 +37,12 @@ func newCertifyReport(set *desk.Set) *certifyReport {
 		Warnings: append([]string{}, f.Warnings...), set: set}
 }
 
-func (r *certifyReport) print(w io.Writer) {
+func (r *certifyReport) Print(w io.Writer) {
 	if r.Demo {
 		fmt.Fprintf(w, "%s\n\n", r.set.Body.Mark)
 	}
 	fmt.Fprintf(w, "Set %s: %s, %s\n", r.Set, r.Verdict, r.Basis)
-	fmt.Fprint(w, wrap(r.set.Reason(), "  ", "  ", width))
+	fmt.Fprint(w, verb.Wrap(r.set.Reason(), "  ", "  ", verb.Width))
 	fmt.Fprintf(w, "\n  %-18s %9s  %9s  %9s  %11s  %s\n", "", "value", "U (k=2)", "limit", "probability", "")
 	for _, x := range r.set.Results() {
 		limit := "≤ "
@@ -56,16 +57,16 @@ func (r *certifyReport) print(w io.Writer) {
 	}
 	fmt.Fprint(w, "  mm; the probability that the true value conforms\n")
 	for _, h := range r.Hindrances {
-		fmt.Fprintf(w, "\n%s", wrap(h.Of+": "+h.Reason, "Hindrance: ", "           ", width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap(h.Of+": "+h.Reason, "Hindrance: ", "           ", verb.Width))
 	}
-	fmt.Fprintf(w, "\n%s", wrap(r.Next.Text+" "+r.Next.Reason, "Next: ", "      ", width))
+	fmt.Fprintf(w, "\n%s", verb.Wrap(r.Next.Text+" "+r.Next.Reason, "Next: ", "      ", verb.Width))
 	for _, f := range r.Files {
 		fmt.Fprintf(w, "\nWrote %s", f)
 	}
 	if len(r.Files) > 0 {
 		fmt.Fprintln(w)
 	}
-	printWarnings(w, r.Warnings)
+	verb.PrintWarnings(w, r.Warnings)
 }
 
 // figure is one number of the table, or a dash where there is none.
@@ -76,4 +77,4 @@ func figure(x float64, decimals int) string {
 	return measure.Decimal(x, decimals)
 }
 
-func (r *certifyReport) outcome() outcome { return outcomeOf(r.set.Verdict()) }
+func (r *certifyReport) Outcome() verb.Outcome { return verb.OutcomeOf(r.set.Verdict()) }

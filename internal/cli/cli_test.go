@@ -17,43 +17,44 @@ import (
 	"github.com/alecthomas/kong"
 
 	"slatewright/cores"
+	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
 
 // planted is a verb that does what a test needs.
 type planted struct {
-	do func() (report, error)
+	do func() (verb.Report, error)
 }
 
-func (p planted) Run(*session) (report, error) { return p.do() }
-func (planted) about() about {
-	return about{text: "Planted.", examples: []example{{"slatewright planted", "x"}}}
+func (p planted) Run(*verb.Session) (verb.Report, error) { return p.do() }
+func (planted) About() verb.About {
+	return verb.About{Text: "Planted.", Examples: []verb.Example{{"slatewright planted", "x"}}}
 }
 
 // said is a report with a number and an exit status.
 type said struct {
 	Number float64 `json:"number"`
-	status outcome
+	status verb.Outcome
 }
 
-func (s said) outcome() outcome  { return s.status }
-func (s said) print(w io.Writer) { fmt.Fprintln(w, "number", s.Number) }
+func (s said) Outcome() verb.Outcome { return s.status }
+func (s said) Print(w io.Writer)     { fmt.Fprintln(w, "number", s.Number) }
 
 // runPlanted runs the verb 'planted', which does do.
-func runPlanted(do func() (report, error), args ...string) (code int, stdout, stderr string) {
+func runPlanted(do func() (verb.Report, error), args ...string) (code int, stdout, stderr string) {
 	var out, errs bytes.Buffer
 	v := planted{do}
-	code = run(append([]string{"planted"}, args...), strings.NewReader(""), &out, &errs, kong.DynamicCommand("planted", "Planted?", "", &v))
+	code = run(append([]string{"planted"}, args...), verb.Session{Stdin: strings.NewReader(""), Stdout: &out, Stderr: &errs}, kong.DynamicCommand("planted", "Planted?", "", &v))
 	return code, out.String(), errs.String()
 }
 
 func TestOutcomeIsTheExitStatus(t *testing.T) {
-	for _, status := range []outcome{done, refused, cannotTell} {
-		code, out, errs := runPlanted(func() (report, error) { return said{2.5, status}, nil })
+	for _, status := range []verb.Outcome{verb.Done, verb.Refused, verb.CannotTell} {
+		code, out, errs := runPlanted(func() (verb.Report, error) { return said{2.5, status}, nil })
 		if code != int(status) || out != "number 2.5\n" || errs != "" {
 			t.Errorf("%d: code %d, stdout %q, stderr %q", status, code, out, errs)
 		}
-		code, out, errs = runPlanted(func() (report, error) { return said{2.5, status}, nil }, "--json")
+		code, out, errs = runPlanted(func() (verb.Report, error) { return said{2.5, status}, nil }, "--json")
 		if code != int(status) || out != `{"number":2.5}`+"\n" || errs != "" {
 			t.Errorf("%d: code %d, stdout %q, stderr %q", status, code, out, errs)
 		}
@@ -77,7 +78,7 @@ func TestEveryKindOfErrorHasItsStatusAndLeavesStandardOutputEmpty(t *testing.T) 
 		{&fs.PathError{Op: "write", Path: "y.pdf", Err: syscall.ENOSPC}, 74, "unwritable", "y.pdf"},
 	}
 	for _, c := range cases {
-		code, out, errs := runPlanted(func() (report, error) { return said{}, c.err }, "--json")
+		code, out, errs := runPlanted(func() (verb.Report, error) { return said{}, c.err }, "--json")
 		var told struct{ Code, Kind, What, Where, Next string }
 		if err := json.Unmarshal([]byte(errs), &told); err != nil {
 			t.Fatalf("%v: stderr %q: %v", c.err, errs, err)
@@ -85,7 +86,7 @@ func TestEveryKindOfErrorHasItsStatusAndLeavesStandardOutputEmpty(t *testing.T) 
 		if code != c.code || out != "" || told.Code != c.word || told.Where != c.where || told.What == "" || told.Next == "" {
 			t.Errorf("%v: code %d, stdout %q, stderr %q", c.err, code, out, errs)
 		}
-		code, out, errs = runPlanted(func() (report, error) { return said{}, c.err })
+		code, out, errs = runPlanted(func() (verb.Report, error) { return said{}, c.err })
 		if code != c.code || out != "" || !strings.Contains(errs, "("+c.word+")") || !strings.Contains(errs, "next:") {
 			t.Errorf("%v: code %d, stdout %q, stderr %q", c.err, code, out, errs)
 		}
@@ -93,10 +94,10 @@ func TestEveryKindOfErrorHasItsStatusAndLeavesStandardOutputEmpty(t *testing.T) 
 }
 
 func TestPanicIsOurOwnFaultWithItsPlace(t *testing.T) {
-	panics := map[string]func() (report, error){
-		"index out of range": func() (report, error) { return said{Number: []float64{}[len(os.Args)]}, nil },
-		"invalid memory":     func() (report, error) { var s *said; return *s, nil },
-		"said so":            func() (report, error) { panic("said so") },
+	panics := map[string]func() (verb.Report, error){
+		"index out of range": func() (verb.Report, error) { return said{Number: []float64{}[len(os.Args)]}, nil },
+		"invalid memory":     func() (verb.Report, error) { var s *said; return *s, nil },
+		"said so":            func() (verb.Report, error) { panic("said so") },
 	}
 	for word, do := range panics {
 		code, out, errs := runPlanted(do)
@@ -109,7 +110,7 @@ func TestPanicIsOurOwnFaultWithItsPlace(t *testing.T) {
 // A panic in work that is shared over the cores is raised again in the verb, and so has words and its own status.
 func TestPanicOnAnotherCoreIsOurOwnFault(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(4))
-	code, out, errs := runPlanted(func() (report, error) {
+	code, out, errs := runPlanted(func() (verb.Report, error) {
 		cores.Share(100, 1, func(from, to int) {
 			if to == 100 {
 				panic("broken at the end")
@@ -123,7 +124,7 @@ func TestPanicOnAnotherCoreIsOurOwnFault(t *testing.T) {
 }
 
 func TestNumberThatJSONCannotHoldIsOurOwnFault(t *testing.T) {
-	code, out, errs := runPlanted(func() (report, error) { return said{Number: math.NaN()}, nil }, "--json")
+	code, out, errs := runPlanted(func() (verb.Report, error) { return said{Number: math.NaN()}, nil }, "--json")
 	if code != 70 || out != "" || !strings.Contains(errs, "unwritable-report") {
 		t.Errorf("code %d, stdout %q, stderr %q", code, out, errs)
 	}
@@ -138,7 +139,7 @@ func TestUnwritableOutput(t *testing.T) {
 	for _, err := range []error{syscall.EPIPE, syscall.ENOSPC, &fs.PathError{Op: "write", Path: "/dev/stdout", Err: syscall.EIO}} {
 		var errs bytes.Buffer
 		code := Run([]string{"version"}, strings.NewReader(""), broken{err}, &errs)
-		if code != 74 || !strings.Contains(errs.String(), "unwritable-output") || !strings.Contains(errs.String(), reason(err)) {
+		if code != 74 || !strings.Contains(errs.String(), "unwritable-output") || !strings.Contains(errs.String(), verb.Reason(err)) {
 			t.Errorf("%v: code %d, stderr %q", err, code, errs.String())
 		}
 	}

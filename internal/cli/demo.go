@@ -13,6 +13,7 @@ import (
 	"slatewright/certificate"
 	"slatewright/chance"
 	"slatewright/face"
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
 	"slatewright/internal/paper/page"
@@ -30,15 +31,15 @@ type demoVerb struct {
 	Pieces int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
 }
 
-func (demoVerb) about() about {
-	return about{
-		text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three are tried
+func (demoVerb) About() verb.About {
+	return verb.About{
+		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three are tried
 			in every place and turn, the best sets are chosen exactly, each is judged, and each gets its certificate or its reasoned no. The
 			first set that conforms is then laid up dry and its steps measured.
 
 			Everything made says "invented data, not a real certificate", and it is signed with a key that any verification shows
 			as a trial key. Open index.html in the folder to see it all.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright demo", "writes the folder out"},
 			{"slatewright demo --seed 7 --out elsewhere", "another mill"},
 		},
@@ -70,8 +71,8 @@ type demoSet struct {
 // demo is the mill at work.
 type demo struct {
 	verb     demoVerb
-	session  *session
-	progress *progress
+	session  *verb.Session
+	progress *verb.Progress
 	mill     *rehearsal.Mill
 	spec     bed.Spec
 	key      certificate.Key
@@ -80,15 +81,15 @@ type demo struct {
 }
 
 // Run rehearses the main job.
-func (v demoVerb) Run(s *session) (report, error) {
+func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
 	if v.Pieces < 3 || v.Pieces > sets.MostPieces {
 		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d cannot be matched", v.Pieces), fmt.Sprintf("give 3 to %d", sets.MostPieces))
 	}
 	d := &demo{verb: v, session: s, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
 	d.spec.Pattern = "invented nine-foot bed"
 	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Beds: sets.Triples(v.Pieces), Unused: []string{}}
-	d.progress = newProgress(s, sets.Triples(v.Pieces)+100*(v.Pieces/3)) // a set takes about as long as a hundred triples
-	defer d.progress.close()
+	d.progress = verb.NewProgress(s, int64(sets.Triples(v.Pieces)+100*(v.Pieces/3)), "seating and judging") // a set takes about as long as a hundred triples
+	defer d.progress.Close()
 	for _, step := range []func() error{d.clear, d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write} {
 		if err := step(); err != nil {
 			return nil, err
@@ -105,7 +106,7 @@ func (d *demo) put(name string, text []byte) error {
 		err = os.WriteFile(path, text, 0o666)
 	}
 	if err != nil {
-		return unwritable(path, err)
+		return verb.Unwritable(path, err)
 	}
 	return nil
 }
@@ -143,7 +144,7 @@ func (d *demo) measure() error {
 		if err := d.put(name, b.Bytes()); err != nil {
 			return err
 		}
-		f, err := d.session.face(filepath.Join(d.verb.Out, name))
+		f, err := readFace(d.session, filepath.Join(d.verb.Out, name))
 		if err != nil {
 			return err
 		}
@@ -181,7 +182,7 @@ func (d *demo) matchAndJudge() error {
 		return err
 	}
 	criteria := d.criteria()
-	trials, err := sets.Try(stock, criteria.StepRoom(), func(int) { d.progress.add(1) })
+	trials, err := sets.Try(stock, criteria.StepRoom(), func(int) { d.progress.Add(1) })
 	if err != nil {
 		return err
 	}
@@ -196,7 +197,7 @@ func (d *demo) matchAndJudge() error {
 		if err := d.judge(fmt.Sprintf("QH-S%02d", n+1), t); err != nil {
 			return err
 		}
-		d.progress.add(100)
+		d.progress.Add(100)
 	}
 	return nil
 }
@@ -280,7 +281,7 @@ func (d *demo) layUp(set *demoSet) error {
 	if err := d.put(name, b.Bytes()); err != nil {
 		return err
 	}
-	layUp, err := d.session.layUp(filepath.Join(d.verb.Out, name))
+	layUp, err := readLayUp(d.session, filepath.Join(d.verb.Out, name))
 	if err != nil {
 		return err
 	}
@@ -352,7 +353,7 @@ func (d *demo) writeSet(set *demoSet) (page.Entry, error) {
 	return set.desk.Entry(links), nil
 }
 
-func (r *demoReport) print(w io.Writer) {
+func (r *demoReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "%s, a mill that does not exist: %s\n\n", r.Mill, rehearsal.Notice)
 	fmt.Fprintf(w, "%d pieces measured, %d beds of three tried in every place and turn, %d sets judged:\n\n", r.Pieces, r.Beds, len(r.Sets))
 	fmt.Fprintf(w, "  %-7s %-8s %-8s %-8s  %6s  %6s  %6s  %6s  %6s  %s\n", "set", "head", "centre", "foot", "along", "across", "zone", "step 1", "step 2", "verdict")
@@ -366,7 +367,7 @@ func (r *demoReport) print(w io.Writer) {
 	fmt.Fprint(w, "  mm\n")
 	for _, set := range r.Sets {
 		if set.desk.Verdict() != judge.Conforms {
-			fmt.Fprintf(w, "\n%s", wrap(set.desk.Reason()+" Next: "+set.Next, set.Set+": ", "        ", width))
+			fmt.Fprintf(w, "\n%s", verb.Wrap(set.desk.Reason()+" Next: "+set.Next, set.Set+": ", "        ", verb.Width))
 		}
 	}
 	fmt.Fprintf(w, "\nOpen %s to see it all. To check a certificate:\n", r.Index)
@@ -378,4 +379,4 @@ func (r *demoReport) print(w io.Writer) {
 	}
 }
 
-func (r *demoReport) outcome() outcome { return done }
+func (r *demoReport) Outcome() verb.Outcome { return verb.Done }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
 )
 
@@ -57,14 +58,14 @@ func TestDemoClearsOnlyItsOwn(t *testing.T) {
 
 // The table shows the steps as they were measured where the set was laid up, not as they were foretold.
 func TestTableOfTheDemoShowsWhatWasMeasured(t *testing.T) {
-	s := &session{Stdin: strings.NewReader(""), Stderr: io.Discard}
+	s := &verb.Session{Stdin: strings.NewReader(""), Stderr: io.Discard}
 	answer, err := demoVerb{Out: t.TempDir(), Seed: rehearsal.DemoSeed, Pieces: 7}.Run(s)
 	if err != nil {
 		t.Fatal(err)
 	}
 	r := answer.(*demoReport)
 	var b strings.Builder
-	r.print(&b)
+	r.Print(&b)
 	looked := 0
 	for _, set := range r.Sets {
 		if set.Basis != certificate.BasisLaidUp {

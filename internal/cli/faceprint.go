@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
 
@@ -11,7 +12,7 @@ import (
 var stateWords = map[string]string{laid: "laid on a bench", asRead: "as read on its support"}
 
 // print writes the report for people: every length in mm and in thousandths of an inch.
-func (r *faceReport) print(w io.Writer) {
+func (r *faceReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "%s\n", r.File)
 	if r.Piece != "" {
 		fmt.Fprintf(w, "%s\n", r.Piece)
@@ -23,13 +24,13 @@ func (r *faceReport) print(w io.Writer) {
 	fmt.Fprintf(w, ", %s\n\n", stateWords[r.State])
 	printLength(w, "minimum zone", r.ZoneMM, "between two parallel planes, any orientation")
 	printLength(w, "least squares", r.LeastSquaresMM, "peak to valley about the mean plane")
-	r.faceShape.print(w)
+	r.faceShape.Print(w)
 	r.printContacts(w)
 	if r.Verdict != nil {
 		fmt.Fprintf(w, "\nVerdict: %s (limit %s, %s)\n", *r.Verdict, measure.FormatLength(*r.MaxZoneMM, measure.MM),
 			measure.FormatRounded(*r.MaxZoneMM, measure.Thou, 2))
 	}
-	printWarnings(w, r.Warnings)
+	verb.PrintWarnings(w, r.Warnings)
 }
 
 // printSigned writes a length whose sign has a meaning; within its own doubt (two standard errors) the sign means nothing.

@@ -59,7 +59,7 @@ func known(x float64) *float64 {
 }
 
 // print writes what is known of the shape.
-func (s faceShape) print(w io.Writer) {
+func (s faceShape) Print(w io.Writer) {
 	printSigned(w, "bow along", s.BowAlongMM, s.BowAlongSEMM, "crown: high in the middle", "dish: low in the middle")
 	printSigned(w, "bow across", s.BowAcrossMM, s.BowAcrossSEMM, "crown: high in the middle", "dish: low in the middle")
 	printSigned(w, "twist", s.TwistMM, s.TwistSEMM, "corners +x+y and -x-y high", "corners +x-y and -x+y high")

@@ -8,12 +8,10 @@ import (
 	"io/fs"
 	"runtime"
 	"strings"
-	"syscall"
 
+	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
-
-const reportIt = "please report it with the command and its input files; nothing was written to standard output"
 
 // asTrouble gives any error its place: trouble as it is, a file that cannot be used as input or output, the rest as our own
 // fault, since data and usage are told by trouble where they are read.
@@ -25,31 +23,18 @@ func asTrouble(err error) *trouble.Trouble {
 	var pe *fs.PathError
 	if errors.As(err, &pe) { // not told where it happened: told in the same words here
 		if pe.Op == "write" || pe.Op == "mkdir" {
-			return unwritable(pe.Path, err)
+			return verb.Unwritable(pe.Path, err)
 		}
-		return unreadable(pe.Path, err)
+		return verb.Unreadable(pe.Path, err)
 	}
-	return trouble.Own("unexpected", "", "the program met an error that it does not know: "+err.Error(), reportIt).Because(err)
-}
-
-// reason is the innermost words of an error from the operating system, without the names that the sentence around gives.
-func reason(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		err = pe.Err
-	}
-	var no syscall.Errno
-	if errors.As(err, &no) {
-		return no.Error()
-	}
-	return err.Error()
+	return trouble.Own("unexpected", "", "the program met an error that it does not know: "+err.Error(), verb.ReportIt).Because(err)
 }
 
 // fault is the trouble of a panic, with the place in our own code that was running. It must be called by the deferred
 // function that recovered.
 func fault(p any) *trouble.Trouble {
 	what := fmt.Sprintf("the program met a fault of its own: %v", p)
-	return trouble.Own("fault", panicPlace(), what, reportIt)
+	return trouble.Own("fault", panicPlace(), what, verb.ReportIt)
 }
 
 // panicPlace returns package.function:line of the innermost frame of this module that was running when the panic began.
@@ -102,7 +87,7 @@ func writeTrouble(w io.Writer, t *trouble.Trouble, asJSON bool) {
 	fmt.Fprintf(&b, "slatewright cannot go on (%s)\n", t.Code)
 	for _, part := range []struct{ name, text string }{{"what:  ", t.What}, {"where: ", t.Where}, {"next:  ", t.Next}} {
 		if part.text != "" {
-			b.WriteString(wrap(part.text, "  "+part.name, "         ", width))
+			b.WriteString(verb.Wrap(part.text, "  "+part.name, "         ", verb.Width))
 		}
 	}
 	_, _ = io.WriteString(w, b.String())

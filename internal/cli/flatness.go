@@ -6,6 +6,7 @@ import (
 
 	"slatewright/face"
 	"slatewright/flatness"
+	"slatewright/internal/cli/verb"
 	"slatewright/judge"
 	"slatewright/measure"
 	"slatewright/trouble"
@@ -13,13 +14,13 @@ import (
 
 // flatnessVerb measures one face.
 type flatnessVerb struct {
-	File    string  `arg:"" help:"Readings of one face, CSV or PLY; - is standard input."`
-	MaxZone *length `name:"max-zone" placeholder:"LENGTH" help:"Say whether the zone keeps within this limit, such as 0.25mm or 10thou."`
+	File    string       `arg:"" help:"Readings of one face, CSV or PLY; - is standard input."`
+	MaxZone *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Say whether the zone keeps within this limit, such as 0.25mm or 10thou."`
 }
 
-func (flatnessVerb) about() about {
-	return about{
-		text: `Finds the two closest parallel planes that hold every reading, in any orientation: their distance is the minimum
+func (flatnessVerb) About() verb.About {
+	return verb.About{
+		Text: `Finds the two closest parallel planes that hold every reading, in any orientation: their distance is the minimum
 			zone of ISO 1101, and the contact points listed with it prove it. Beside it stand the flatness about the least-squares
 			plane, and the shape: bow along and bow across (+ is high in the middle), and twist (+ is the corners at +x+y and -x-y
 			high), each with its standard error.
@@ -30,7 +31,7 @@ func (flatnessVerb) about() about {
 
 			With --max-zone the exit status is the verdict on the zone of the points as read. The doubt of each reading and what lies
 			between the points are not in it: for a promise to a customer, seat and certify the set.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright flatness head.csv", "the numbers, for people, in mm and thousandths of an inch"},
 			{"slatewright flatness scan.ply --json", "the same as one JSON object"},
 			{"slatewright flatness head.csv --max-zone 0.254mm && echo flat", "a verdict, as exit status 0 or 1"},
@@ -59,17 +60,17 @@ type faceReport struct {
 	MaxZoneMM *float64 `json:"max_zone_mm"`
 	Verdict   *string  `json:"verdict"` // null without a limit
 	Warnings  []string `json:"warnings"`
-	status    outcome
+	status    verb.Outcome
 	steep     bool    // the planes stand far from level
 	shortSide float64 // of the piece, mm; 0 when its size is not known
 }
 
 // Run measures the face.
-func (v flatnessVerb) Run(s *session) (report, error) {
-	if v.MaxZone != nil && v.MaxZone.mm <= 0 {
+func (v flatnessVerb) Run(s *verb.Session) (verb.Report, error) {
+	if v.MaxZone != nil && v.MaxZone.MM <= 0 {
 		return nil, trouble.Usage("bad-limit", "slatewright flatness", "--max-zone must be more than 0", "give the largest zone that is good enough, such as 0.25mm")
 	}
-	f, err := s.face(v.File)
+	f, err := readFace(s, v.File)
 	if err != nil {
 		return nil, err
 	}
@@ -168,21 +169,21 @@ func (r *faceReport) unread() bool {
 }
 
 // decide holds the zone of the points against a limit by simple acceptance, as far as the interval of the zone allows.
-func (r *faceReport) decide(limit *length) {
+func (r *faceReport) decide(limit *verb.Length) {
 	if limit == nil {
 		return
 	}
 	verdict := judge.CannotTell
 	switch {
 	case r.steep, r.unread():
-	case r.ZoneHighMM <= limit.mm:
+	case r.ZoneHighMM <= limit.MM:
 		verdict = judge.Conforms
-	case r.ZoneLowMM > limit.mm:
+	case r.ZoneLowMM > limit.MM:
 		verdict = judge.DoesNotConform
 	}
 	words := verdict.String()
-	r.MaxZoneMM, r.Verdict, r.status = &limit.mm, &words, outcomeOf(verdict)
+	r.MaxZoneMM, r.Verdict, r.status = &limit.MM, &words, verb.OutcomeOf(verdict)
 	r.warn("the verdict is on the points as read: the doubt of the readings and what lies between them are not in it")
 }
 
-func (r *faceReport) outcome() outcome { return r.status }
+func (r *faceReport) Outcome() verb.Outcome { return r.status }

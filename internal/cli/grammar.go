@@ -7,6 +7,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
 	"slatewright/trouble"
 )
@@ -27,21 +28,6 @@ type grammar struct {
 	Notices  noticesVerb  `cmd:"" help:"Whose work is inside, and under which licences?"`
 }
 
-// verb is one question that can be asked. The fields of the struct are its flags and arguments.
-type verb interface {
-	Run(*session) (report, error)
-	about() about
-}
-
-// about is the part of a verb's help that its flags do not tell.
-type about struct {
-	text     string    // one or more paragraphs, separated by an empty line
-	examples []example // at least one
-}
-
-// example is a command line with what it is for. A test parses each one.
-type example struct{ line, why string }
-
 // helpFlag stops the parsing as soon as it is seen, so that help needs no other argument to be right.
 type helpFlag bool
 
@@ -51,7 +37,7 @@ var errHelp = errors.New("help was asked for")
 func (helpFlag) BeforeReset() error { return errHelp }
 
 // parse returns the verb that the command line asks for, or the help text, or the trouble.
-func parse(args []string, extra []kong.Option) (g *grammar, v verb, help []byte, err error) {
+func parse(args []string, extra []kong.Option) (g *grammar, v verb.Verb, help []byte, err error) {
 	g = &grammar{}
 	k, err := newParser(g, extra)
 	if err != nil {
@@ -76,7 +62,7 @@ func newParser(g *grammar, extra []kong.Option) (*kong.Kong, error) {
 	return kong.New(g, options...)
 }
 
-func asVerb(n *kong.Node) verb { return n.Target.Addr().Interface().(verb) }
+func asVerb(n *kong.Node) verb.Verb { return n.Target.Addr().Interface().(verb.Verb) }
 
 // usage turns a parser's complaint into trouble that names the verb and the way on.
 func usage(err error) error {

@@ -52,37 +52,23 @@ func TestEveryVerbAndFlagIsExplained(t *testing.T) {
 func TestExamplesParse(t *testing.T) {
 	_, nodes := verbs(t)
 	for _, n := range nodes {
-		a := asVerb(n).about()
-		if a.text == "" || len(a.examples) == 0 {
+		a := asVerb(n).About()
+		if a.Text == "" || len(a.Examples) == 0 {
 			t.Errorf("%s has no text or no examples", n.Name)
 		}
-		for _, e := range a.examples {
-			ours := e.line // up to where the shell's part begins
+		for _, e := range a.Examples {
+			ours := e.Line() // up to where the shell's part begins
 			if at := strings.IndexAny(ours, "|&<>"); at >= 0 {
 				ours = ours[:at]
 			}
 			line := strings.Fields(ours)
 			if len(line) < 2 || line[0] != "slatewright" || line[1] != n.Name {
-				t.Errorf("%s: example %q does not show the verb", n.Name, e.line)
+				t.Errorf("%s: example %q does not show the verb", n.Name, e.Line())
 				continue
 			}
 			if _, _, _, err := parse(line[1:], nil); err != nil {
-				t.Errorf("%s: example %q: %v", n.Name, e.line, err)
+				t.Errorf("%s: example %q: %v", n.Name, e.Line(), err)
 			}
-		}
-	}
-}
-
-func TestWrapKeepsEveryWordWithinTheWidth(t *testing.T) {
-	cases := []struct{ text, want string }{
-		{"", "-\n"},
-		{"a b c", "- a b\n  c\n"},
-		{"averylongword b", "- averylongword\n  b\n"},
-		{"äöü ß", "- äöü\n  ß\n"},
-	}
-	for _, c := range cases {
-		if got := wrap(c.text, "- ", "  ", 6); got != c.want {
-			t.Errorf("wrap(%q): got %q, want %q", c.text, got, c.want)
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
 )
 
 // keygenVerb makes the key that signs certificates.
@@ -14,12 +15,12 @@ type keygenVerb struct {
 	Demo bool   `help:"Make a key for trials: everything it signs says so."`
 }
 
-func (keygenVerb) about() about {
-	return about{
-		text: `Makes a new pair of keys (Ed25519). The first file is the secret one: it is written so that only you can read it, it is never
+func (keygenVerb) About() verb.About {
+	return verb.About{
+		Text: `Makes a new pair of keys (Ed25519). The first file is the secret one: it is written so that only you can read it, it is never
 			overwritten, and whoever has it can sign in the mill's name. Keep a copy under lock. The second file, with the ending .pub, is for
 			everyone who wants to verify the mill's certificates: give it to customers by a way that they trust.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright keygen mill.key", "writes mill.key and mill.key.pub"},
 			{"slatewright keygen trial.key --demo", "a key that a mill's certificates never carry"},
 		},
@@ -34,19 +35,19 @@ type keygenReport struct {
 }
 
 // Run makes the keys.
-func (v keygenVerb) Run(*session) (report, error) {
+func (v keygenVerb) Run(*verb.Session) (verb.Report, error) {
 	key, err := certificate.NewKey(rand.Reader, v.Demo)
 	if err != nil {
 		return nil, err
 	}
 	public := v.File + ".pub"
-	if err := writeNew(newFile{v.File, key.Text(), 0o600}, newFile{public, key.Public().Text(), 0o644}); err != nil {
+	if err := verb.WriteNew(verb.NewFile{Path: v.File, Text: key.Text(), Mode: 0o600}, verb.NewFile{Path: public, Text: key.Public().Text(), Mode: 0o644}); err != nil {
 		return nil, err
 	}
 	return &keygenReport{KeyID: key.Public().ID(), Demo: v.Demo, Secret: v.File, Public: public}, nil
 }
 
-func (r *keygenReport) print(w io.Writer) {
+func (r *keygenReport) Print(w io.Writer) {
 	kind := "Key"
 	if r.Demo {
 		kind = "Trial key"
@@ -55,4 +56,4 @@ func (r *keygenReport) print(w io.Writer) {
 		kind, r.KeyID, r.Secret, r.Public)
 }
 
-func (r *keygenReport) outcome() outcome { return done }
+func (r *keygenReport) Outcome() verb.Outcome { return verb.Done }

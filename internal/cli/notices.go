@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"slatewright/internal/cli/verb"
 	"slatewright/internal/notices"
 )
 
@@ -13,11 +14,11 @@ type noticesVerb struct {
 	Full bool `help:"Show the licence texts in full."`
 }
 
-func (noticesVerb) about() about {
-	return about{
-		text: `Lists every module that is linked into this program, and the language's own library, with version and licence. The
+func (noticesVerb) About() verb.About {
+	return verb.About{
+		Text: `Lists every module that is linked into this program, and the language's own library, with version and licence. The
 			full texts are inside when the program was built with 'make build'. The licence of slatewright itself is not chosen yet.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright notices", "the list"},
 			{"slatewright notices --full", "the list with every text, to go along with a copy of the program"},
 		},
@@ -32,7 +33,7 @@ type noticeList struct {
 }
 
 // Run lists the notices.
-func (v noticesVerb) Run(*session) (report, error) {
+func (v noticesVerb) Run(*verb.Session) (verb.Report, error) {
 	list := noticeList{Notices: notices.Linked(), Warnings: []string{}, full: v.Full}
 	var without []string
 	for i := range list.Notices {
@@ -49,20 +50,20 @@ func (v noticesVerb) Run(*session) (report, error) {
 	return list, nil
 }
 
-func (noticeList) outcome() outcome { return done }
+func (noticeList) Outcome() verb.Outcome { return verb.Done }
 
-func (l noticeList) print(w io.Writer) {
+func (l noticeList) Print(w io.Writer) {
 	var rows [][2]string
 	for _, n := range l.Notices {
 		rows = append(rows, [2]string{n.Name + " " + n.Version, n.Licence + ": " + n.Use})
 	}
-	columns(w, rows)
+	verb.Columns(w, rows)
 	if l.full {
 		for _, n := range l.Notices {
 			for _, t := range n.Texts {
-				fmt.Fprintf(w, "\n%s\n%s %s: %s\n\n%s\n", strings.Repeat("-", width), n.Name, n.Version, t.File, strings.TrimSpace(t.Text))
+				fmt.Fprintf(w, "\n%s\n%s %s: %s\n\n%s\n", strings.Repeat("-", verb.Width), n.Name, n.Version, t.File, strings.TrimSpace(t.Text))
 			}
 		}
 	}
-	printWarnings(w, l.Warnings)
+	verb.PrintWarnings(w, l.Warnings)
 }

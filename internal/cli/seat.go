@@ -3,24 +3,25 @@ package cli
 import (
 	"slatewright/bed"
 	"slatewright/face"
+	"slatewright/internal/cli/verb"
 	"slatewright/seating"
 	"slatewright/trouble"
 )
 
 // seatVerb lays three measured pieces together.
 type seatVerb struct {
-	Head     string  `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
-	Centre   string  `arg:"" help:"Top face of the centre piece."`
-	Foot     string  `arg:"" help:"Top face of the foot piece."`
-	Spec     string  `placeholder:"FILE" help:"Specification of the table: edge band, supports, shims, limits (YAML)."`
-	MaxStep  *length `name:"max-step" placeholder:"LENGTH" help:"Largest step over a joint; the flattest bed is sought. Without it the specification's, or 0.127 mm."`
-	MaxZone  *length `name:"max-zone" placeholder:"LENGTH" help:"Largest zone of the bed; the smallest steps are sought instead."`
-	AnyPlace bool    `name:"any-place" help:"The pieces may change places: try every order."`
+	Head     string       `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
+	Centre   string       `arg:"" help:"Top face of the centre piece."`
+	Foot     string       `arg:"" help:"Top face of the foot piece."`
+	Spec     string       `placeholder:"FILE" help:"Specification of the table: edge band, supports, shims, limits (YAML)."`
+	MaxStep  *verb.Length `name:"max-step" placeholder:"LENGTH" help:"Largest step over a joint; the flattest bed is sought. Without it the specification's, or 0.127 mm."`
+	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Largest zone of the bed; the smallest steps are sought instead."`
+	AnyPlace bool         `name:"any-place" help:"The pieces may change places: try every order."`
 }
 
-func (seatVerb) about() about {
-	return about{
-		text: `Moves three rigid pieces in height and tilt until the bed is as flat as it gets while the steps over both joints keep
+func (seatVerb) About() verb.About {
+	return verb.About{
+		Text: `Moves three rigid pieces in height and tilt until the bed is as flat as it gets while the steps over both joints keep
 			within a limit; or, with --max-zone, until the steps are as small as they get while the bed keeps within a zone. Among
 			beds that are equally good the larger step, then the smaller step, then the moves of the corners are made small. Each piece
 			is also tried turned end for end, unless its file says '# turn: fixed'; with --any-place every order is tried too.
@@ -33,7 +34,7 @@ func (seatVerb) about() about {
 			supports and the files give the thickness over them. They are for a true frame: the frame is levelled first.
 
 			Exit status 1: the limit cannot be met; the answer is then the nearest that can.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright seat head.csv centre.csv foot.csv", "the flattest bed with steps within 0.127 mm (0.005 in)"},
 			{"slatewright seat a.csv b.csv c.csv --any-place --max-step 2thou", "in any order, with smaller steps"},
 			{"slatewright seat a.csv b.csv c.csv --max-zone 0.25mm --spec nine-foot.yaml", "the smallest steps within a zone, with shims and level readings"},
@@ -116,7 +117,7 @@ type seatLevel struct {
 }
 
 // Run seats the pieces.
-func (v seatVerb) Run(s *session) (report, error) {
+func (v seatVerb) Run(s *verb.Session) (verb.Report, error) {
 	spec, err := v.spec(s)
 	if err != nil {
 		return nil, err
@@ -133,9 +134,9 @@ func (v seatVerb) Run(s *session) (report, error) {
 }
 
 // spec is the specification named, or one that knows no more than the trade: no edge band, supports or shims.
-func (v seatVerb) spec(s *session) (bed.Spec, error) {
+func (v seatVerb) spec(s *verb.Session) (bed.Spec, error) {
 	if v.Spec != "" {
-		return s.spec(v.Spec)
+		return readSpec(s, v.Spec)
 	}
 	spec := bed.NineFoot()
 	spec.EdgeBand, spec.Lining = 0, 0
@@ -143,28 +144,28 @@ func (v seatVerb) spec(s *session) (bed.Spec, error) {
 	return spec, nil
 }
 
-func (v seatVerb) question(s *session, spec bed.Spec) (seating.Question, error) {
+func (v seatVerb) question(s *verb.Session, spec bed.Spec) (seating.Question, error) {
 	q := seating.Question{Spec: spec, MaxStep: spec.Limits.Step, AnyPlace: v.AnyPlace}
 	if v.MaxStep != nil && v.MaxZone != nil {
 		return q, trouble.Usage("two-limits", "slatewright seat", "--max-step and --max-zone ask two different questions", "give one of them")
 	}
 	if v.MaxStep != nil {
-		if q.MaxStep = v.MaxStep.mm; q.MaxStep < 0 {
+		if q.MaxStep = v.MaxStep.MM; q.MaxStep < 0 {
 			return q, trouble.Usage("bad-limit", "slatewright seat", "--max-step must not be negative", "give the largest step allowed, such as 0.127mm")
 		}
 	}
 	if v.MaxZone != nil {
-		if q.MaxZone = v.MaxZone.mm; q.MaxZone <= 0 {
+		if q.MaxZone = v.MaxZone.MM; q.MaxZone <= 0 {
 			return q, trouble.Usage("bad-limit", "slatewright seat", "--max-zone must be more than 0", "give the largest zone allowed, such as 0.25mm")
 		}
 	}
 	var err error
-	q.Faces, err = s.threeFaces(v.Head, v.Centre, v.Foot)
+	q.Faces, err = threeFaces(s, v.Head, v.Centre, v.Foot)
 	return q, err
 }
 
 // threeFaces reads the faces of a set; at most one may come from standard input.
-func (s *session) threeFaces(names ...string) (faces [3]*face.Face, err error) {
+func threeFaces(s *verb.Session, names ...string) (faces [3]*face.Face, err error) {
 	piped := 0
 	for _, name := range names {
 		if name == "-" {
@@ -175,7 +176,7 @@ func (s *session) threeFaces(names ...string) (faces [3]*face.Face, err error) {
 		return faces, trouble.Usage("one-input", "slatewright", "standard input can hold one face only", "name the other files")
 	}
 	for k, name := range names {
-		if faces[k], err = s.face(name); err != nil {
+		if faces[k], err = readFace(s, name); err != nil {
 			return faces, err
 		}
 	}
@@ -250,9 +251,9 @@ func level(l seating.LevelReading, kinds []bed.Level) seatLevel {
 	return out
 }
 
-func (out *seatReport) outcome() outcome {
+func (out *seatReport) Outcome() verb.Outcome {
 	if !out.Feasible {
-		return refused
+		return verb.Refused
 	}
-	return done
+	return verb.Done
 }

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/bed"
 	"slatewright/face"
+	"slatewright/internal/cli/verb"
 	"slatewright/seating"
 )
 
@@ -15,13 +16,13 @@ func TestListsOfASeatingAreNeverNull(t *testing.T) {
 	for k := range q.Faces {
 		q.Faces[k] = &face.Face{}
 	}
-	text, err := render(seatVerb{}.report(q, seating.Result{Feasible: true}), true)
-	if err != nil {
+	var text strings.Builder
+	if err := verb.Render(&text, seatVerb{}.report(q, seating.Result{Feasible: true}), true); err != nil {
 		t.Fatal(err)
 	}
 	for _, list := range []string{"levels", "shims", "contacts", "warnings"} {
-		if !strings.Contains(string(text), `"`+list+`":[]`) {
-			t.Errorf("%s is not an empty list in %s", list, text)
+		if !strings.Contains(text.String(), `"`+list+`":[]`) {
+			t.Errorf("%s is not an empty list in %s", list, text.String())
 		}
 	}
 }

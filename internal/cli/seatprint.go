@@ -6,11 +6,12 @@ import (
 	"math"
 	"strings"
 
+	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
 
 // print writes the report for people.
-func (out *seatReport) print(w io.Writer) {
+func (out *seatReport) Print(w io.Writer) {
 	out.printAnswer(w)
 	printLength(w, "zone", out.ZoneMM, "of the whole bed, between two level planes")
 	printLength(w, "lengthwise", out.LengthwiseMM, "straightness of the worst line along the table, steps included")
@@ -30,7 +31,7 @@ func (out *seatReport) print(w io.Writer) {
 	out.printSteps(w)
 	out.printShims(w)
 	out.printLevels(w)
-	printWarnings(w, out.Warnings)
+	verb.PrintWarnings(w, out.Warnings)
 }
 
 func (out *seatReport) printAnswer(w io.Writer) {

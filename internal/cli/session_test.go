@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"slatewright/face"
-	"slatewright/measure"
 	"slatewright/trouble"
 )
 
@@ -38,15 +37,5 @@ func TestRefusalLeavesOtherErrorsAlone(t *testing.T) {
 		if got := refusal(err, &face.Face{}); got != err {
 			t.Errorf("%v became %v", err, got)
 		}
-	}
-}
-
-func TestLengthOfAFlagKeepsItsUnit(t *testing.T) {
-	var l length
-	if err := l.UnmarshalText([]byte("10 thou")); err != nil || l.mm != 0.254 || l.unit != measure.Thou {
-		t.Errorf("got %+v, %v", l, err)
-	}
-	if err := l.UnmarshalText([]byte("10")); err == nil {
-		t.Error("a length without a unit was taken")
 	}
 }

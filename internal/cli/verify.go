@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
 	"slatewright/judge"
 )
 
@@ -16,9 +17,9 @@ type verifyVerb struct {
 	Key  string `placeholder:"FILE" help:"The mill's public key: the certificate must be signed by it."`
 }
 
-func (verifyVerb) about() about {
-	return about{
-		text: `Checks three things. The signature: the key in the certificate signed exactly this text. The digest: nothing in it was changed.
+func (verifyVerb) About() verb.About {
+	return verb.About{
+		Text: `Checks three things. The signature: the key in the certificate signed exactly this text. The digest: nothing in it was changed.
 			The computation: the readings inside lead to the same results and the same verdict, worked out anew on this machine (to within
 			two units of the last digit).
 
@@ -26,7 +27,7 @@ func (verifyVerb) about() about {
 			--key it must be that one.
 
 			Exit status 0: all three hold, and the verdict is that the set conforms. 1: something does not hold; each difference is named.`,
-		examples: []example{
+		Examples: []verb.Example{
 			{"slatewright verify QH-0001.json", "does it hold together, and does it compute?"},
 			{"slatewright verify QH-0001.json --key mill.key.pub --json", "and is it from this mill? As one JSON object"},
 		},
@@ -39,8 +40,8 @@ type verifyReport struct {
 }
 
 // Run checks the certificate.
-func (v verifyVerb) Run(s *session) (report, error) {
-	text, err := s.text(v.File)
+func (v verifyVerb) Run(s *verb.Session) (verb.Report, error) {
+	text, err := readText(s, v.File)
 	if err != nil {
 		return nil, err
 	}
@@ -52,11 +53,11 @@ func (v verifyVerb) Run(s *session) (report, error) {
 	return &verifyReport{found, v.Key != ""}, err
 }
 
-func (v verifyVerb) check(s *session) (certificate.Check, error) {
+func (v verifyVerb) check(s *verb.Session) (certificate.Check, error) {
 	if v.Key == "" {
 		return certificate.Check{Program: program}, nil
 	}
-	text, err := s.text(v.Key)
+	text, err := readText(s, v.Key)
 	if err != nil {
 		return certificate.Check{}, err
 	}
@@ -64,7 +65,7 @@ func (v verifyVerb) check(s *session) (certificate.Check, error) {
 	return certificate.Check{Program: program, Key: &key}, err
 }
 
-func (r *verifyReport) print(w io.Writer) {
+func (r *verifyReport) Print(w io.Writer) {
 	if r.Demo {
 		fmt.Fprintf(w, "%s\n\n", certificate.Invented)
 	}
@@ -77,9 +78,9 @@ func (r *verifyReport) print(w io.Writer) {
 	fmt.Fprintf(w, "  digest       %-8s  of everything in it\n", holds(r.DigestOK))
 	fmt.Fprintf(w, "  computation  %-8s  the readings inside, worked out anew\n", holds(r.RecomputedOK))
 	for _, d := range r.Differences {
-		fmt.Fprintf(w, "\n%s", wrap(difference(d), "Differs: ", "         ", width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap(difference(d), "Differs: ", "         ", verb.Width))
 	}
-	printWarnings(w, slices.DeleteFunc(slices.Clone(r.Warnings), func(text string) bool { return text == certificate.Invented })) // stands at the top
+	verb.PrintWarnings(w, slices.DeleteFunc(slices.Clone(r.Warnings), func(text string) bool { return text == certificate.Invented })) // stands at the top
 }
 
 // difference says what is sealed and what stands against it: worked out anew, or asked for.
@@ -104,9 +105,9 @@ func (r *verifyReport) signer() string {
 	return "by key " + r.KeyID
 }
 
-func (r *verifyReport) outcome() outcome {
+func (r *verifyReport) Outcome() verb.Outcome {
 	if r.OK() && r.Verdict == judge.Conforms.String() {
-		return done
+		return verb.Done
 	}
-	return refused
+	return verb.Refused
 }

@@ -5,6 +5,8 @@ import (
 	"io"
 	"runtime"
 	"runtime/debug"
+
+	"slatewright/internal/cli/verb"
 )
 
 // Version is the version of the program, as CHANGELOG.md names it. Certificates carry it.
@@ -13,11 +15,11 @@ const Version = "0.1.0"
 // versionVerb tells which build this is.
 type versionVerb struct{}
 
-func (versionVerb) about() about {
-	return about{
-		text: `Tells the version that certificates carry, the revision of the source if the build recorded one, and the Go
+func (versionVerb) About() verb.About {
+	return verb.About{
+		Text: `Tells the version that certificates carry, the revision of the source if the build recorded one, and the Go
 			release and machine that the program was built for. Give this with every report of a fault.`,
-		examples: []example{{"slatewright version", "one line for people"}, {"slatewright version --json", "the same for programs"}},
+		Examples: []verb.Example{{"slatewright version", "one line for people"}, {"slatewright version --json", "the same for programs"}},
 	}
 }
 
@@ -34,7 +36,7 @@ type build struct {
 }
 
 // Run tells the build.
-func (versionVerb) Run(*session) (report, error) {
+func (versionVerb) Run(*verb.Session) (verb.Report, error) {
 	b := build{Version: Version, Module: "slatewright", Go: runtime.Version(), System: runtime.GOOS, Machine: runtime.GOARCH}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
@@ -53,9 +55,9 @@ func (versionVerb) Run(*session) (report, error) {
 	return b, nil
 }
 
-func (build) outcome() outcome { return done }
+func (build) Outcome() verb.Outcome { return verb.Done }
 
-func (b build) print(w io.Writer) {
+func (b build) Print(w io.Writer) {
 	fmt.Fprintf(w, "slatewright %s", b.Version)
 	if b.Revision != "" {
 		fmt.Fprintf(w, ", source %.12s", b.Revision)
