@@ -18,14 +18,14 @@ type grammar struct {
 	JSON bool     `name:"json" help:"Answer with one JSON object on one line; trouble is told as JSON too."`
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
-	Flatness flatnessVerb `cmd:"" help:"How flat is one measured face?"`
-	Seat     seatVerb     `cmd:"" help:"How do three pieces lie best together?"`
-	Certify  certifyVerb  `cmd:"" help:"Does a set of three pieces conform?"`
-	Verify   verifyVerb   `cmd:"" help:"Does a certificate hold, and does it compute?"`
-	Keygen   keygenVerb   `cmd:"" help:"Which key shall sign the certificates?"`
-	Demo     demoVerb     `cmd:"" help:"What does the main job look like, on an invented mill?"`
-	Version  versionVerb  `cmd:"" help:"Which build of the program is this?"`
-	Notices  noticesVerb  `cmd:"" help:"Whose work is inside, and under which licences?"`
+	Flatness flatnessVerb `cmd:"" group:"Decisions" help:"How flat is one measured face?"`
+	Seat     seatVerb     `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
+	Certify  certifyVerb  `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
+	Verify   verifyVerb   `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
+	Keygen   keygenVerb   `cmd:"" group:"The program" help:"Which key shall sign the certificates?"`
+	Demo     demoVerb     `cmd:"" group:"The program" help:"What does the main job look like, on an invented mill?"`
+	Version  versionVerb  `cmd:"" group:"The program" help:"Which build of the program is this?"`
+	Notices  noticesVerb  `cmd:"" group:"The program" help:"Whose work is inside, and under which licences?"`
 }
 
 // helpFlag stops the parsing as soon as it is seen, so that help needs no other argument to be right.
@@ -70,7 +70,7 @@ func usage(err error) error {
 	var pe *kong.ParseError
 	if errors.As(err, &pe) && pe.Context != nil {
 		if n := pe.Context.Selected(); n != nil {
-			where = "slatewright " + n.Name
+			where = "slatewright " + path(n)
 			next = "run '" + where + " --help' for what it takes, with examples"
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -21,9 +22,12 @@ const (
 // helpText is the help of one verb, or of the whole program when n is nil.
 func helpText(app *kong.Application, n *kong.Node) []byte {
 	var b bytes.Buffer
-	if n == nil {
+	switch {
+	case n == nil:
 		programHelp(&b, app)
-	} else {
+	case len(n.Children) > 0:
+		groupHelp(&b, n)
+	default:
 		verbHelp(&b, app, n)
 	}
 	verb.Section(&b, "Exit status")
@@ -33,22 +37,65 @@ func helpText(app *kong.Application, n *kong.Node) []byte {
 
 func programHelp(w io.Writer, app *kong.Application) {
 	fmt.Fprintf(w, "%s\n\n  slatewright VERB [FLAGS] [FILES]\n", job)
-	verb.Section(w, "Verbs")
-	var rows [][2]string
-	for _, c := range app.Children {
-		if !c.Hidden {
-			rows = append(rows, [2]string{c.Name, c.Help})
+	for _, title := range groups(app) {
+		verb.Section(w, title)
+		var rows [][2]string
+		for _, n := range app.Leaves(true) {
+			if groupOf(n) == title {
+				rows = append(rows, [2]string{path(n), n.Help})
+			}
 		}
+		verb.Columns(w, rows)
 	}
-	verb.Columns(w, rows)
 	verb.Section(w, "Flags of every verb")
 	verb.Columns(w, flagRows(app.Flags))
 	verb.Section(w, "More")
 	verb.Columns(w, [][2]string{{"slatewright VERB --help", "what a verb reads and tells, with examples"}})
 }
 
+// groups are the headings of the program's help, in the order of the grammar.
+func groups(app *kong.Application) (titles []string) {
+	for _, n := range app.Leaves(true) {
+		if title := groupOf(n); !slices.Contains(titles, title) {
+			titles = append(titles, title)
+		}
+	}
+	return titles
+}
+
+// groupOf is the heading under which a verb stands: its own, or that of the word before it.
+func groupOf(n *kong.Node) string {
+	for ; n != nil; n = n.Parent {
+		if n.Group != nil {
+			return n.Group.Title
+		}
+	}
+	return "Verbs"
+}
+
+// path is a verb as it is typed: one word, or two.
+func path(n *kong.Node) string {
+	if n.Parent == nil || n.Parent.Type == kong.ApplicationNode {
+		return n.Name
+	}
+	return path(n.Parent) + " " + n.Name
+}
+
+// groupHelp is the help of a word that needs a second one.
+func groupHelp(w io.Writer, n *kong.Node) {
+	fmt.Fprintf(w, "slatewright %s: %s\n", path(n), n.Help)
+	verb.Section(w, "Verbs")
+	var rows [][2]string
+	for _, c := range n.Leaves(true) {
+		rows = append(rows, [2]string{path(c), c.Help})
+	}
+	verb.Columns(w, rows)
+	verb.Section(w, "More")
+	verb.Columns(w, [][2]string{{"slatewright " + path(n) + " VERB --help", "what a verb reads and tells, with examples"}})
+}
+
 func verbHelp(w io.Writer, app *kong.Application, n *kong.Node) {
-	fmt.Fprintf(w, "slatewright %s: %s\n\n  %s\n\n", n.Name, n.Help, usageLine(app, n))
+	fmt.Fprintf(w, "slatewright %s: %s\n\n  %s\n\n", path(n), n.Help, usageLine(app, n))
 	a := asVerb(n).About()
 	for i, paragraph := range strings.Split(a.Text, "\n\n") {
 		if i > 0 {
@@ -74,7 +121,7 @@ func verbHelp(w io.Writer, app *kong.Application, n *kong.Node) {
 
 // usageLine shows the verb with its arguments and flags; what may be left out stands in brackets.
 func usageLine(app *kong.Application, n *kong.Node) string {
-	parts := []string{"slatewright", n.Name}
+	parts := []string{"slatewright", path(n)}
 	for _, p := range n.Positional {
 		parts = append(parts, optional(argument(p), !p.Required))
 	}

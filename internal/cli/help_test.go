@@ -17,7 +17,7 @@ func verbs(t *testing.T) (*kong.Kong, []*kong.Node) {
 	if len(k.Model.Children) == 0 {
 		t.Fatal("the grammar has no verbs")
 	}
-	return k, k.Model.Children
+	return k, k.Model.Leaves(true)
 }
 
 func TestEveryVerbAndFlagIsExplained(t *testing.T) {
@@ -27,8 +27,8 @@ func TestEveryVerbAndFlagIsExplained(t *testing.T) {
 		if !strings.HasSuffix(n.Help, "?") {
 			t.Errorf("%s: the help %q is not the question that the verb answers", n.Name, n.Help)
 		}
-		if !strings.Contains(program, n.Name) {
-			t.Errorf("the program's help does not name %s", n.Name)
+		if !strings.Contains(program, "  "+path(n)+" ") {
+			t.Errorf("the program's help does not name %s", path(n))
 		}
 		text := string(helpText(k.Model, n))
 		for _, f := range append(append([]*kong.Flag{}, n.Flags...), k.Model.Flags...) {
@@ -62,12 +62,12 @@ func TestExamplesParse(t *testing.T) {
 				ours = ours[:at]
 			}
 			line := strings.Fields(ours)
-			if len(line) < 2 || line[0] != "slatewright" || line[1] != n.Name {
-				t.Errorf("%s: example %q does not show the verb", n.Name, e.Line())
+			if !strings.HasPrefix(e.Line()+" ", "slatewright "+path(n)+" ") {
+				t.Errorf("%s: example %q does not show the verb", path(n), e.Line())
 				continue
 			}
 			if _, _, _, err := parse(line[1:], nil); err != nil {
-				t.Errorf("%s: example %q: %v", n.Name, e.Line(), err)
+				t.Errorf("%s: example %q: %v", path(n), e.Line(), err)
 			}
 		}
 	}
