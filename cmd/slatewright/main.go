@@ -4,12 +4,16 @@
 package main
 
 import (
+	"context"
+	"crypto/rand"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"syscall"
+	"time"
 
 	"slatewright/internal/cli"
+	"slatewright/internal/cli/verb"
 )
 
 func main() {
@@ -18,5 +22,7 @@ func main() {
 	// A crash that cannot be caught (a panic in another goroutine, no memory left) would end with status 2, which means
 	// "cannot tell" to the caller: abort instead.
 	debug.SetTraceback("crash")
-	os.Exit(cli.Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(cli.RunIn(os.Args[1:], verb.Session{Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
+		Context: context.Background(), Clock: time.Now, Random: rand.Reader,
+		Setting: func(name string) string { return os.Getenv("SLATEWRIGHT_" + name) }}))
 }

@@ -13,6 +13,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"crypto/rand"
 	"io"
 	"time"
 
@@ -23,7 +24,8 @@ import (
 
 // Run answers one command line and returns the exit status. args does not hold the program's own name.
 func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	return RunIn(args, verb.Session{Stdin: stdin, Stdout: stdout, Stderr: stderr, Context: context.Background(), Clock: time.Now})
+	return RunIn(args, verb.Session{Stdin: stdin, Stdout: stdout, Stderr: stderr, Context: context.Background(), Clock: time.Now,
+		Random: rand.Reader, Setting: func(string) string { return "" }})
 }
 
 // RunIn is Run with all that a verb may use of the outside world.

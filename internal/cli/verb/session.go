@@ -18,9 +18,10 @@ type Session struct {
 	Stdout io.Writer // for Say only; the answer is returned, never written
 	Stderr io.Writer // for progress on a terminal and the log of a server; trouble is returned, never written
 
-	Context context.Context  // ends when whoever called does not want the answer any more
-	Clock   func() time.Time // what time it is in the mill
-	Book    string           // where the mill's book is when no flag says so: a folder or a database's address
+	Context context.Context     // ends when whoever called does not want the answer any more
+	Clock   func() time.Time    // what time it is in the mill
+	Random  io.Reader           // for ids and keys
+	Setting func(string) string // what the mill has set beside the flags, by name; "" when it is not set
 }
 
 // Say writes one whole answer at once, for verbs that go on answering: a server, or a journal that is followed.
