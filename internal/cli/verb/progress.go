@@ -35,3 +35,11 @@ func (p *Progress) Close() {
 		_ = p.bar.Finish()
 	}
 }
+
+// Set moves the line to so many of a total that may only now be known.
+func (p *Progress) Set(done, total int64) {
+	if p.bar != nil {
+		p.bar.ChangeMax64(total)
+		_ = p.bar.Set64(done)
+	}
+}
