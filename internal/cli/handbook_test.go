@@ -3,19 +3,36 @@ package cli_test
 import (
 	"bytes"
 	"fmt"
+	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"slatewright/internal/cli"
+	"slatewright/internal/cli/verb"
 )
 
 // shown is one command of a page with what the page says it prints.
 type shown struct {
 	at   string // file:line
 	args []string
+	from string // file that is standard input
 	want []string
+}
+
+func (c shown) stdin(t *testing.T) io.Reader {
+	if c.from == "" {
+		return strings.NewReader("")
+	}
+	text, err := os.ReadFile(c.from)
+	if err != nil {
+		t.Fatalf("%s: %v", c.at, err)
+	}
+	return bytes.NewReader(text)
 }
 
 // The README and the handbook show commands in blocks marked console:
@@ -25,7 +42,8 @@ type shown struct {
 //	…                     (alone on a line: anything may follow)
 //	[exit status 1]       (when it is not 0)
 //
-// Every one of them is run, in a copy of the folder docs/examples and with that path.
+// Every one of them is run, in a copy of the folder docs/examples and with that path, on the morning of one day, a minute after the
+// one before, and with the same ids each time. Quotes hold words together as in a shell, and <FILE is standard input.
 func TestPagesShowWhatTheProgramSays(t *testing.T) {
 	pages, err := filepath.Glob("../../docs/*.md")
 	if err != nil {
@@ -48,9 +66,12 @@ func TestPagesShowWhatTheProgramSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Chdir(dir)
-	for _, c := range commands {
+	ids := rand.NewChaCha8([32]byte{})
+	for i, c := range commands {
 		var out bytes.Buffer
-		if code := cli.Run(c.args, strings.NewReader(""), &out, &out); code != 0 {
+		now := time.Date(2026, 11, 25, 8, i, 0, 0, time.UTC)
+		if code := cli.RunIn(c.args, verb.Session{Stdin: c.stdin(t), Stdout: &out, Stderr: &out, Context: t.Context(),
+			Clock: func() time.Time { return now }, Random: ids, Setting: func(string) string { return "" }}); code != 0 {
 			fmt.Fprintf(&out, "[exit status %d]\n", code)
 		}
 		if got := strings.Split(strings.TrimRight(out.String(), "\n"), "\n"); !agrees(got, c.want) {
@@ -69,13 +90,37 @@ func consoles(page, text string) (found []shown) {
 			inside = line == "```console"
 		case !inside:
 		case strings.HasPrefix(line, "$ slatewright "):
-			found = append(found, shown{at: fmt.Sprintf("%s:%d", page, i+1), args: strings.Fields(line)[2:]})
+			c := shown{at: fmt.Sprintf("%s:%d", page, i+1), args: shellWords(line)[2:]}
+			if last := len(c.args) - 1; last > 0 && strings.HasPrefix(c.args[last], "<") {
+				c.from, c.args = c.args[last][1:], c.args[:last]
+			}
+			found = append(found, c)
 		case len(found) > 0:
 			last := &found[len(found)-1]
 			last.want = append(last.want, line)
 		}
 	}
 	return found
+}
+
+// shellWords splits a command line at spaces outside of double quotes.
+func shellWords(line string) (list []string) {
+	var word strings.Builder
+	inside, begun := false, false
+	for _, r := range line + " " {
+		switch {
+		case r == '"':
+			inside, begun = !inside, true
+		case r != ' ' || inside:
+			word.WriteRune(r)
+			begun = true
+		case begun:
+			list = append(list, word.String())
+			word.Reset()
+			begun = false
+		}
+	}
+	return list
 }
 
 // agrees compares line by line; spaces at the end do not count, and a line "…" stands for any number of lines.
@@ -98,9 +143,10 @@ func agrees(got, want []string) bool {
 }
 
 func TestWrongPageIsSeen(t *testing.T) {
-	page := "```console\n$ slatewright version --json\n{}\n\n$ slatewright x\n…\n```\n\n```sh\n$ slatewright not this\n```\n"
+	page := "```console\n$ slatewright version --json\n{}\n\n$ slatewright x y=\"a b\" <c.csv\n…\n```\n\n```sh\n$ slatewright not this\n```\n"
 	found := consoles("page.md", page)
-	if len(found) != 2 || found[0].at != "page.md:2" || len(found[0].args) != 2 || len(found[0].want) != 2 {
+	if len(found) != 2 || found[0].at != "page.md:2" || len(found[0].args) != 2 || len(found[0].want) != 2 ||
+		!slices.Equal(found[1].args, []string{"x", "y=a b"}) || found[1].from != "c.csv" {
 		t.Fatalf("found %+v", found)
 	}
 	cases := []struct {
