@@ -63,6 +63,7 @@ var layers = [...]layer{
 type Mill struct {
 	Pieces []*Piece
 
+	root  *chance.Stream
 	bench second // error of the bench after its map, the same under every piece
 }
 
@@ -74,17 +75,49 @@ func New(seed uint64, n int) *Mill {
 		panic(fmt.Sprintf("rehearsal: %d pieces", n))
 	}
 	root := chance.NewStream(seed)
+	m := newMill(root)
+	for i := range n {
+		p := newPiece(root, fmt.Sprintf("QH-%04d", 101+i), layers[i%len(layers)])
+		p.Read = time.Date(2026, time.November, 16+i/6, 0, 0, 0, 0, time.UTC) // six pieces a day
+		m.Pieces = append(m.Pieces, p)
+	}
+	m.spoil(root.Split("conditions"))
+	return m
+}
+
+// newMill is the mill of a root without pieces.
+func newMill(root *chance.Stream) *Mill {
 	bench := root.Split("bench")
-	m := &Mill{bench: second{
+	return &Mill{root: root, bench: second{
 		along:  float64(benchSigma * bench.Normal()),
 		across: float64(benchSigma * bench.Normal()),
 		twist:  float64(benchSigma * bench.Normal()),
 	}}
-	for i := range n {
-		m.Pieces = append(m.Pieces, newPiece(root, i))
+}
+
+// Open returns the mill of a seed with no piece yet; Take adds them.
+func Open(seed uint64) *Mill { return newMill(chance.NewStream(seed)) }
+
+// Take adds a piece of that serial from one of the Layers. Its face, thickness and readings depend on the seed, its serial and its layer
+// alone. Nothing spoils it: it is dry and equally warm. It panics on a layer that Quern Hollow does not have.
+func (m *Mill) Take(serial, from string) *Piece {
+	for _, l := range layers {
+		if l.name == from {
+			p := newPiece(m.root, serial, l)
+			m.Pieces = append(m.Pieces, p)
+			return p
+		}
 	}
-	m.spoil(root.Split("conditions"))
-	return m
+	panic("rehearsal: no layer " + from)
+}
+
+// Layers lists the layers of the quarry.
+func Layers() []string {
+	names := make([]string, len(layers))
+	for i, l := range layers {
+		names[i] = l.name
+	}
+	return names
 }
 
 // spoil picks the pieces that are not fit to be certified: of each kind one in fifteen, to the nearest whole piece.
@@ -124,10 +157,8 @@ type Piece struct {
 	drawing *chance.Stream
 }
 
-func newPiece(root *chance.Stream, i int) *Piece {
-	serial := fmt.Sprintf("QH-%04d", 101+i)
+func newPiece(root *chance.Stream, serial string, from layer) *Piece {
 	draw := root.Split(serial)
-	from := layers[i%len(layers)]
 	shape := draw.Split("shape")
 	p := &Piece{
 		Serial:    serial,
@@ -135,7 +166,6 @@ func newPiece(root *chance.Stream, i int) *Piece {
 		BowAlong:  from.bowAlong.draw(shape),
 		BowAcross: from.bowAcross.draw(shape),
 		Twist:     from.twist.draw(shape),
-		Read:      time.Date(2026, time.November, 16+i/6, 0, 0, 0, 0, time.UTC), // six pieces a day
 		drawing:   draw,
 	}
 	p.face = newSurface(draw, second{p.BowAlong, p.BowAcross, p.Twist})

@@ -205,3 +205,29 @@ func TestNewRefusesAbsurdStocks(t *testing.T) {
 		}()
 	}
 }
+
+// A piece that is taken from a layer depends on seed, serial and layer alone, in whatever order pieces are taken, and each occasion has
+// readings of its own of the same face.
+func TestTake(t *testing.T) {
+	one, other := Open(9), Open(9)
+	a := one.Take("QH-1001", "QH-L1")
+	other.Take("QH-1002", "QH-L2")
+	b := other.Take("QH-1001", "QH-L1")
+	if csv(t, one.Readings(a)) != csv(t, other.Readings(b)) || len(other.Pieces) != 2 {
+		t.Error("the same piece reads otherwise when another was taken before it")
+	}
+	if p := Open(9).Take("QH-1001", "QH-L2"); p.BowAlong == a.BowAlong {
+		t.Error("the layer makes no difference")
+	}
+	first, again := one.ReadingsOn(a, "raw"), one.ReadingsOn(a, "lined")
+	var apart []float64
+	for i := range first.Z {
+		apart = append(apart, first.Z[i]-again.Z[i])
+	}
+	if _, sd := deviation(apart); sd < readingSigma || sd > 2*readingSigma { // √2 of one reading's
+		t.Errorf("two occasions differ by %v mm", sd)
+	}
+	if len(Layers()) != 3 || Layers()[0] != "QH-L1" {
+		t.Errorf("layers %v", Layers())
+	}
+}

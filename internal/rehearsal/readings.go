@@ -51,8 +51,12 @@ func rounded(v float64, per int) float64 {
 
 // Readings returns what a hand with a dial reads from the piece: the grid, then a row along each joint edge, with the
 // header that an honest hand writes. Each call gives the same readings.
-func (m *Mill) Readings(p *Piece) *face.Face {
-	draw := p.drawing.Split("readings")
+func (m *Mill) Readings(p *Piece) *face.Face { return m.ReadingsOn(p, "readings") }
+
+// ReadingsOn returns what is read on one of several occasions: the same face with other small errors of the hand. The same occasion
+// gives the same readings.
+func (m *Mill) ReadingsOn(p *Piece, occasion string) *face.Face {
+	draw := p.drawing.Split(occasion)
 	f := &face.Face{Header: p.header(draw.Split("header"))}
 	bend := thermal(*f.TempTop - *f.TempBottom)
 	noise := draw.Split("noise")
