@@ -86,7 +86,11 @@ func WriteNew(files ...NewFile) (err error) {
 	}()
 	parts := make([]string, len(files))
 	for i, f := range files {
-		if parts[i], err = writePart(f); err != nil {
+		write := func(w io.Writer) error {
+			_, err := w.Write(f.Text)
+			return err
+		}
+		if parts[i], err = writePart(f.Path, f.Mode, write); err != nil {
 			return err
 		}
 		made = append(made, parts[i])
@@ -99,6 +103,24 @@ func WriteNew(files ...NewFile) (err error) {
 		if err := os.Rename(parts[i], f.Path); err != nil {
 			return Unwritable(f.Path, err)
 		}
+	}
+	return nil
+}
+
+// StreamNew writes one file that must not be there yet, as WriteNew does, from what fill gives.
+func StreamNew(path string, mode os.FileMode, fill func(io.Writer) error) error {
+	part, err := writePart(path, mode, fill)
+	if err != nil {
+		return err
+	}
+	if err := reserve(NewFile{Path: path, Mode: mode}); err != nil {
+		os.Remove(part)
+		return err
+	}
+	if err := os.Rename(part, path); err != nil {
+		os.Remove(part)
+		os.Remove(path)
+		return Unwritable(path, err)
 	}
 	return nil
 }
@@ -122,28 +144,32 @@ func InTheWay(path string) *trouble.Trouble {
 }
 
 // writePart writes a file under a name of its own beside its place, to the disk, and returns that name.
-func writePart(f NewFile) (string, error) {
+func writePart(path string, mode os.FileMode, fill func(io.Writer) error) (string, error) {
 	var part *os.File
 	for n := 0; part == nil; n++ {
-		name := filepath.Join(filepath.Dir(f.Path), "."+filepath.Base(f.Path)+".part"+strconv.Itoa(n))
-		made, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, f.Mode)
+		name := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".part"+strconv.Itoa(n))
+		made, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 		if err != nil && !errors.Is(err, fs.ErrExist) {
-			return "", Unwritable(f.Path, err)
+			return "", Unwritable(path, err)
 		}
 		part = made
 	}
-	_, err := part.Write(f.Text)
+	err := fill(part)
 	if err == nil {
 		err = part.Sync()
 	}
 	if closing := part.Close(); err == nil {
 		err = closing
 	}
-	if err != nil {
-		os.Remove(part.Name())
-		return "", Unwritable(f.Path, err)
+	if err == nil {
+		return part.Name(), nil
 	}
-	return part.Name(), nil
+	os.Remove(part.Name())
+	var told *trouble.Trouble
+	if errors.As(err, &told) { // not the file's fault: what should have filled it
+		return "", err
+	}
+	return "", Unwritable(path, err)
 }
 
 // Reason is the innermost words of an error from the operating system, without the names that the sentence around gives.

@@ -2,6 +2,7 @@ package verb
 
 import (
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -76,5 +77,35 @@ func TestLeftoverOfAKilledRunIsNoHindrance(t *testing.T) {
 	}
 	if got := listing(t, dir); !slices.Equal(got, []string{".a.json.part0", "a.json"}) {
 		t.Errorf("left %q", got)
+	}
+}
+
+// A file that is filled bit by bit is there whole, or not at all.
+func TestStreamedFileIsWholeOrNotThere(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "backup")
+	half := func(w io.Writer) error {
+		io.WriteString(w, "half")
+		return trouble.Data("broken", "blob", "it broke", "next")
+	}
+	var told *trouble.Trouble
+	if err := StreamNew(path, 0o600, half); !errors.As(err, &told) || told.Code != "broken" || len(listing(t, dir)) != 0 {
+		t.Fatalf("%v, left %q", err, listing(t, dir))
+	}
+	whole := func(w io.Writer) error {
+		_, err := io.WriteString(w, "whole")
+		return err
+	}
+	if err := StreamNew(path, 0o600, whole); err != nil {
+		t.Fatal(err)
+	}
+	if err := StreamNew(path, 0o600, half); !errors.As(err, &told) || told.Code != "broken" {
+		t.Error(err)
+	}
+	if err := StreamNew(path, 0o600, whole); !errors.As(err, &told) || told.Code != "file-exists" {
+		t.Errorf("over another: %v", err)
+	}
+	if text, err := os.ReadFile(path); err != nil || string(text) != "whole" || len(listing(t, dir)) != 1 {
+		t.Errorf("%q, %v, left %q", text, err, listing(t, dir))
 	}
 }
