@@ -117,6 +117,10 @@ func (t *Table) unitRow() error {
 	if err != nil {
 		return err
 	}
+	if len(row.cells) != len(t.places) {
+		t.ahead = row
+		return nil
+	}
 	units := make([]string, len(t.places))
 	for i, cell := range row.cells {
 		known := cell == ""
