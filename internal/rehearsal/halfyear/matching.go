@@ -1,0 +1,239 @@
+package halfyear
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"time"
+
+	"slatewright/face"
+	"slatewright/internal/book"
+	"slatewright/internal/rehearsal"
+	"slatewright/judge"
+	"slatewright/measure"
+	"slatewright/seating"
+	"slatewright/sets"
+)
+
+// stage is how far a set has come.
+type stage int
+
+// The stages, in order. A set that came to its stage waits there.
+const (
+	laidUp stage = iota
+	drilled
+	inRoom
+	lined
+	finished
+	judged
+	certified
+	packed
+	shipped
+	returned
+	parted
+)
+
+// plan says when a set is matched, in days before the end, and how far it comes.
+type plan struct {
+	days int
+	goal stage
+}
+
+// plans are the twelve sets, in the order in which they are matched. Fifty days bring a set into its crate.
+var plans = []plan{{128, returned}, {115, shipped}, {100, shipped}, {58, parted}, {54, packed}, {53, certified}, {51, judged}, {49, finished}, {45, lined}, {28, inRoom}, {9, drilled}, {5, laidUp}}
+
+// set is three pieces that were matched.
+type set struct {
+	number string
+	pieces [3]*piece // head, centre, foot
+	goal   stage
+	order  string
+	e      *errand
+	moves  [3]rehearsal.Move
+	body   *judgement
+}
+
+// stockSize is how many pieces are tried at once; every three of them.
+const stockSize = 8
+
+// makeSets matches and lays up each set, and takes it as far as it comes.
+func (m *mill) makeSets() error {
+	var again []*piece // of the set that was parted
+	for i, pl := range plans {
+		s := &set{number: fmt.Sprintf("QH-S%d", 101+i), goal: pl.goal, e: m.errand(m.before(pl.days))}
+		for _, o := range orders {
+			if m.day(o.day + 1).Before(s.e.at) {
+				s.order = o.id
+			}
+		}
+		m.sets = append(m.sets, s)
+		if err := m.match(s, again); err != nil {
+			return err
+		}
+		again = nil
+		if pl.goal == parted {
+			again = m.part(s)
+			continue
+		}
+		if err := m.follow(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stock picks the pieces that are tried: those that must be in the set, then any that are ready.
+func (m *mill) stock(at time.Time, must []*piece) []*piece {
+	var ready []*piece
+	for _, p := range m.pieces {
+		if !p.ready.IsZero() && p.ready.Before(at) && !slices.Contains(must, p) {
+			ready = append(ready, p)
+		}
+	}
+	for i := range ready { // the order of drawing
+		j := m.draw.IntN(i + 1)
+		ready[i], ready[j] = ready[j], ready[i]
+	}
+	all := append(slices.Clone(must), ready...)
+	return all[:min(len(all), stockSize)]
+}
+
+// match chooses three pieces by the program's own reckoning, proposes them, and lays them up.
+func (m *mill) match(s *set, must []*piece) error {
+	stock := m.stock(s.e.at, must)
+	faces := make([]*face.Face, len(stock))
+	for i, p := range stock {
+		faces[i] = p.face
+	}
+	ready, err := seating.NewStock(faces, m.spec)
+	if err != nil {
+		return err
+	}
+	c := sets.Criteria{Limits: m.spec.Limits, Room: judge.Factor(m.spec.Decision) * judge.FirstDoubt(m.spec)}
+	trials, err := sets.Try(ready, c.StepRoom(), nil)
+	if err != nil {
+		return err
+	}
+	best, found := seating.Trial{}, false
+	for _, t := range trials {
+		if len(must) > 0 && !contains(t, len(must)) {
+			continue
+		}
+		if !found || c.Good(t) && !c.Good(best) || c.Good(t) == c.Good(best) && c.Cost(t) < c.Cost(best) {
+			best, found = t, true
+		}
+	}
+	if !found {
+		return fmt.Errorf("halfyear: %d pieces are too few to match %s", len(stock), s.number)
+	}
+	for place, i := range best.Index {
+		s.pieces[place] = stock[i]
+		if best.Turned[place] {
+			stock[i].turn()
+		}
+	}
+	s.e.do(30, book.Sets, &book.Match{Pieces: s.numbers(), StepMM: micrometres(max(best.Steps[0], best.Steps[1])), ZoneMM: micrometres(best.Zone), Order: s.order}, inspectors[1])
+	s.e.wait(1)
+	return m.layUp(s, c.StepRoom())
+}
+
+// contains tells whether a trial takes the first n pieces of the stock.
+func contains(t seating.Trial, n int) bool {
+	for i := range n {
+		if !slices.Contains(t.Index[:], i) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *set) numbers() []string {
+	return []string{s.pieces[0].number, s.pieces[1].number, s.pieces[2].number}
+}
+
+// turn turns a piece end for end: its face is kept as it now lies.
+func (p *piece) turn() {
+	p.turned = !p.turned
+	p.face = turned(p.face)
+}
+
+// turned is a face after half a turn about z.
+func turned(f *face.Face) *face.Face {
+	t := *f
+	t.X, t.Y, t.Row = slices.Clone(f.X), slices.Clone(f.Y), slices.Clone(f.Row)
+	for i := range t.X {
+		t.X[i], t.Y[i] = 0-t.X[i], 0-t.Y[i]
+		switch t.Row[i] {
+		case face.JointMinus:
+			t.Row[i] = face.JointPlus
+		case face.JointPlus:
+			t.Row[i] = face.JointMinus
+		}
+	}
+	t.Thickness, t.Lined = slices.Clone(f.Thickness), slices.Clone(f.Lined)
+	for _, list := range [][]face.Thickness{t.Thickness, t.Lined} {
+		for i := range list {
+			list[i].X, list[i].Y = 0-list[i].X, 0-list[i].Y
+		}
+	}
+	return &t
+}
+
+// layUp lays the set dry on the bench as it was seated and reads its steps.
+func (m *mill) layUp(s *set, maxStep float64) error {
+	r, err := seating.Seat(seating.Question{Faces: [3]*face.Face{s.pieces[0].fixed(), s.pieces[1].fixed(), s.pieces[2].fixed()}, Spec: m.spec, MaxStep: maxStep})
+	if err != nil {
+		return err
+	}
+	var stones [3]*rehearsal.Piece
+	for i, p := range r.Pieces {
+		stones[i] = s.pieces[i].stone
+		s.moves[i] = rehearsal.Move{Turned: s.pieces[i].turned, Height: p.Height, TiltX: p.TiltX, TiltY: p.TiltY}
+	}
+	laid := m.truth.LayUp(stones, s.moves)
+	laid.Date = s.e.at.Format(time.DateOnly)
+	var b bytes.Buffer
+	if err := laid.WriteCSV(&b); err != nil {
+		return err
+	}
+	largest := make([]float64, 2)
+	for _, step := range laid.Steps {
+		joint := 0
+		if step.Joint != laid.Steps[0].Joint {
+			joint = 1
+		}
+		largest[joint] = max(largest[joint], step.Step, -step.Step)
+	}
+	s.e.do(60, book.Sets, &book.LayUp{Set: s.number, Pieces: s.numbers(), Bench: setBench, Instruments: []string{stepGauge}, StepsMM: largest,
+		Blob: m.keep(b.Bytes()), Order: s.order}, inspectors[1])
+	for _, p := range s.pieces {
+		p.ready = time.Time{}
+	}
+	return nil
+}
+
+// fixed is the face of a piece that can no longer be turned.
+func (p *piece) fixed() *face.Face {
+	f := *p.face
+	f.TurnFixed = true
+	return &f
+}
+
+// part ends a set whose centre piece chipped on the bench: the piece is cut for a smaller bed, the other two are matched again.
+func (m *mill) part(s *set) []*piece {
+	centre := s.pieces[1]
+	s.e.do(20, book.Sets, &book.PartSet{Set: s.number, Why: "the centre piece chipped at the joint when it was lifted off the bench"}, lead)
+	centre.ready = time.Time{}
+	e := m.errand(s.e.at)
+	e.wait(2)
+	e.do(30, book.Saw, &book.Resize{Piece: centre.number, To: "8 ft", LengthMM: 1340, WidthMM: 813, Disc: discs["cut"], MarkNow: book.OnBottom}, atSaw...)
+	e.do(20, book.Saw, &book.Repair{Piece: centre.number, What: "chip at the arris filled", GlueBatch: epoxy.id}, atBench...)
+	again := []*piece{s.pieces[0], s.pieces[2]}
+	for _, p := range again {
+		p.ready = s.e.at
+	}
+	return again
+}
+
+// micrometres rounds a length to whole micrometres.
+func micrometres(mm float64) float64 { return measure.Round(mm, 3) }
