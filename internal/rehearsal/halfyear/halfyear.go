@@ -21,9 +21,9 @@ import (
 	"github.com/oklog/ulid/v2"
 
 	"slatewright/bed"
-	"slatewright/internal/book"
 	"slatewright/certificate"
 	"slatewright/chance"
+	"slatewright/internal/book"
 	"slatewright/internal/rehearsal"
 )
 

@@ -15,7 +15,7 @@ func Million(seed uint64, n int) iter.Seq[book.Submission] {
 	return func(yield func(book.Submission) bool) {
 		root := chance.NewStream(seed)
 		w := &works{draw: root.Split("million"), ids: letters{root.Split("million entries")},
-			pace: max(1, n/(actsPerBlock*blockDays)), morning: opening}
+			pace: 1 + n/(actsPerBlock*blockDays), morning: opening}
 		w.open()
 		for {
 			for _, p := range w.today() {
@@ -28,10 +28,10 @@ func Million(seed uint64, n int) iter.Seq[book.Submission] {
 	}
 }
 
-// A block makes about this many acts; with a million entries the mill works about this many days.
+// A block makes about this many acts; a million of them, or any other number, are done within about this many days.
 const (
-	actsPerBlock = 120
-	blockDays    = 400
+	actsPerBlock = 130
+	blockDays    = 370
 )
 
 // opening is the first morning of the large mill.

@@ -46,8 +46,8 @@ func tenths(v float64) float64 { return float64(int(float64(v*10)+0.5)) / 10 }
 func (m *mill) quarry() {
 	for i, layer := range opened {
 		e := m.errand(m.day(1).Add(time.Duration(i) * time.Hour))
-		e.do(5, book.Quarry, &book.TakeIn{Thing: ref(book.KindLayer, layer), Layer: &book.LayerFacts{ThicknessMM: 1100 + 150*float64(i), DensityKgM3: density}}, lead)
-		m.survey(e, ref(book.KindLayer, layer), 2+i, 6400-800*float64(i), atQuarry...)
+		e.do(5, book.Quarry, &book.TakeIn{Thing: ref(book.KindLayer, layer), Layer: &book.LayerFacts{ThicknessMM: float64(1100 + 150*i), DensityKgM3: density}}, lead)
+		m.survey(e, ref(book.KindLayer, layer), 2+i, float64(6400-800*i), atQuarry...)
 	}
 	days := int(m.until.Sub(m.from).Hours()) / 24
 	for i := range blockCount {
@@ -83,7 +83,7 @@ func (m *mill) block(i int, e *errand) {
 	if crackedBlocks[i] {
 		cracks = 6
 	}
-	looked := m.survey(e, thing, cracks, 1900-100*float64(cracks), atQuarry...)
+	looked := m.survey(e, thing, cracks, float64(1900-100*cracks), atQuarry...)
 	if looked == nil {
 		return
 	}
