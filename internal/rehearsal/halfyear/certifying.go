@@ -11,10 +11,10 @@ import (
 	"slatewright/judge"
 )
 
-// judgement is what was found of a set.
+// judgement is what was found of a set; nil: nothing yet.
 type judgement struct{ certificate.Body }
 
-func (j *judgement) conforms() bool { return j.Found.Verdict == judge.Conforms.String() }
+func (j *judgement) conforms() bool { return j != nil && j.Found.Verdict == judge.Conforms.String() }
 
 // mass is that of a piece with its lining, as the certificate computes it.
 func (j *judgement) mass(place int) float64 {
@@ -38,7 +38,11 @@ func (m *mill) judge(s *set) error {
 		return nil
 	}
 	s.e.wait(1)
-	body, err := certificate.ComposeBest(m.input(s, faces))
+	in := m.input(s, faces)
+	body, err := certificate.ComposeBest(in)
+	if err == nil && body.Found.Verdict == judge.Conforms.String() && s.goal != shipped {
+		body, err = m.layUpAgain(s, in, body)
+	}
 	if err != nil {
 		return err
 	}
@@ -49,6 +53,23 @@ func (m *mill) judge(s *set) error {
 	}
 	s.e.do(20, book.Bench, &book.Judge{Set: s.number, Verdict: body.Found.Verdict, Next: body.Found.Next.Text, Blob: m.keep(text), Answers: answers()}, inspectors[0])
 	return nil
+}
+
+// layUpAgain follows the advice of a verdict that is only predicted: the finished set is laid on the bench once more, as it was seated, and
+// its steps are read.
+func (m *mill) layUpAgain(s *set, in certificate.Input, predicted certificate.Body) (certificate.Body, error) {
+	for i, p := range predicted.Found.Pieces {
+		s.moves[i] = rehearsal.Move{Turned: s.pieces[i].turned, Height: p.Height.Float64(), TiltX: p.TiltX.Float64(), TiltY: p.TiltY.Float64()}
+	}
+	text, _ := m.steps(s)
+	layUp, err := certificate.ReadLayUp(s.number+"-layup.csv", bytes.NewReader(text))
+	if err != nil {
+		return certificate.Body{}, err
+	}
+	s.e.do(30, book.Bench, &book.Read{Thing: ref(book.KindSet, s.number), What: "gap", Instruments: []string{stepGauge}, Bench: setBench, Support: "bench",
+		Blob: m.keep(text)}, inspectors[0])
+	in.LayUp, in.MaxStep = &layUp, predicted.Given.Question.MaxStep.Float64() // the seating that was laid up, not another
+	return certificate.Compose(in)
 }
 
 // lastReading reads the playing face of a lined and finished piece. That of the set that is only judged was read warm on one piece.

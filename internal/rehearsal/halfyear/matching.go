@@ -66,7 +66,6 @@ func (m *mill) makeSets() error {
 				s.order = o.id
 			}
 		}
-		m.sets = append(m.sets, s)
 		if err := m.match(s, again); err != nil {
 			return err
 		}
@@ -185,18 +184,27 @@ func (m *mill) layUp(s *set, maxStep float64) error {
 	if err != nil {
 		return err
 	}
-	var stones [3]*rehearsal.Piece
 	for i, p := range r.Pieces {
-		stones[i] = s.pieces[i].stone
 		s.moves[i] = rehearsal.Move{Turned: s.pieces[i].turned, Height: p.Height, TiltX: p.TiltX, TiltY: p.TiltY}
 	}
-	laid := m.truth.LayUp(stones, s.moves)
+	text, largest := m.steps(s)
+	s.e.do(60, book.Sets, &book.LayUp{Set: s.number, Pieces: s.numbers(), Bench: setBench, Instruments: []string{stepGauge}, StepsMM: largest,
+		Blob: m.keep(text), Order: s.order}, inspectors[1])
+	for _, p := range s.pieces {
+		p.ready = time.Time{}
+	}
+	return nil
+}
+
+// steps reads the steps of a set that is laid up as its moves say: the file, and the largest step of each joint.
+func (m *mill) steps(s *set) (text []byte, largest []float64) {
+	laid := m.truth.LayUp([3]*rehearsal.Piece{s.pieces[0].stone, s.pieces[1].stone, s.pieces[2].stone}, s.moves)
 	laid.Date = s.e.at.Format(time.DateOnly)
 	var b bytes.Buffer
 	if err := laid.WriteCSV(&b); err != nil {
-		return err
+		panic("halfyear: " + err.Error()) // a buffer takes everything
 	}
-	largest := make([]float64, 2)
+	largest = make([]float64, 2)
 	for _, step := range laid.Steps {
 		joint := 0
 		if step.Joint != laid.Steps[0].Joint {
@@ -204,12 +212,7 @@ func (m *mill) layUp(s *set, maxStep float64) error {
 		}
 		largest[joint] = max(largest[joint], step.Step, -step.Step)
 	}
-	s.e.do(60, book.Sets, &book.LayUp{Set: s.number, Pieces: s.numbers(), Bench: setBench, Instruments: []string{stepGauge}, StepsMM: largest,
-		Blob: m.keep(b.Bytes()), Order: s.order}, inspectors[1])
-	for _, p := range s.pieces {
-		p.ready = time.Time{}
-	}
-	return nil
+	return b.Bytes(), largest
 }
 
 // fixed is the face of a piece that can no longer be turned.

@@ -27,7 +27,6 @@ type mill struct {
 	blobs  [][]byte
 	kept   map[string]bool
 	pieces []*piece // in the order of their numbers
-	sets   []*set
 }
 
 // tell plans the half year, each part in the hours that those before it have left.
