@@ -1,0 +1,158 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"reflect"
+	"strings"
+	"time"
+
+	"github.com/danielgtaylor/huma/v2"
+	"github.com/oklog/ulid/v2"
+
+	"slatewright/internal/book"
+	"slatewright/trouble"
+)
+
+// ahead is how far the sender's clock may be before ours.
+const ahead = 5 * time.Minute
+
+// oldest is the earliest time that an act can have: before any clock that could send one.
+var oldest = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// envelope is what stands around an act when it is handed in.
+type envelope struct {
+	ID         string          `json:"id"`
+	At         *time.Time      `json:"at"`
+	Station    string          `json:"station"`
+	Person     string          `json:"person"`
+	Act        string          `json:"act"`
+	Body       json.RawMessage `json:"body"`
+	Passphrase string          `json:"passphrase"` // never kept, never logged
+}
+
+type actInput struct{ Body json.RawMessage }
+
+type actAnswer struct {
+	Status int
+	Body   Receipt
+}
+
+// addActs makes one route for each act that the book knows.
+func (d *desk) addActs() {
+	least := map[string]book.Role{}
+	for _, step := range book.DefaultRoute().Steps {
+		least[step.Act] = step.May
+	}
+	for _, act := range book.Acts() {
+		word := act.Word()
+		body := d.schemaOf(reflect.TypeOf(act))
+		r := Route{
+			Method: http.MethodPost, Path: "/acts/" + word, ID: "act-" + word, Tag: "acts", Summary: "Hand in the act: " + strings.ReplaceAll(word, "-", " "),
+			Text:  "The answer says how it stands in the journal: 201 for a new entry, 200 when the same id was handed in before. A mill may set another least role in its route.",
+			Least: leastOf(least, word), Fails: actFails, status: http.StatusCreated, also: http.StatusOK,
+			Example: exampleOf(act), Answer: exampleReceipt(act), request: envelopeSchema(body, word == certify),
+		}
+		add(d, r, func(ctx context.Context, in *actInput) (*actAnswer, error) { return d.act(ctx, word, in.Body) })
+	}
+}
+
+// certify is the act that asks for the passphrase again.
+var certify = (&book.Certify{}).Word()
+
+// actFails are problems that any act can meet: the book's refusals have many codes, all with status 422.
+var actFails = []string{"bad-entry-id", "clock-ahead", "clock-behind"}
+
+// leastOf is the least role of an act in the common route; one that stands in no route is for the lead.
+func leastOf(least map[string]book.Role, word string) book.Role {
+	if role, ok := least[word]; ok {
+		return role
+	}
+	return book.Lead
+}
+
+// envelopeSchema describes an act with what stands around it.
+func envelopeSchema(body *huma.Schema, passphrase bool) *huma.Schema {
+	s := &huma.Schema{Type: huma.TypeObject, AdditionalProperties: false, Required: []string{"station", "body"}, Properties: map[string]*huma.Schema{
+		"id":      {Type: huma.TypeString, Description: "ULID made by the sender, so that sending again is harmless; without it one is made and returned", MaxLength: new(26)},
+		"at":      {Type: huma.TypeString, Format: "date-time", Description: "When it was done; now without it"},
+		"station": {Type: huma.TypeString, Description: "Where it was done", Enum: stationWords()},
+		"body":    body,
+	}}
+	if passphrase {
+		s.Required = append(s.Required, "passphrase")
+		s.Properties["passphrase"] = &huma.Schema{Type: huma.TypeString, Format: "password", MinLength: new(1), MaxLength: new(1024), Description: "The inspector's passphrase again; it is neither kept nor logged"}
+	}
+	s.PrecomputeMessages()
+	return s
+}
+
+func stationWords() (words []any) {
+	for _, s := range book.Stations() {
+		words = append(words, string(s))
+	}
+	return words
+}
+
+// act hands one act in for the sender.
+func (d *desk) act(ctx context.Context, word string, body []byte) (*actAnswer, error) {
+	var e envelope
+	if err := json.Unmarshal(body, &e); err != nil {
+		return nil, trouble.Data("not-valid", "body", err.Error(), "see the route in /api/v1/openapi.json")
+	}
+	e.Act = word
+	caller := d.caller(ctx)
+	if word == certify {
+		q := asked(ctx)
+		if err := d.Gate.Reaffirm(ctx, q.sender.Identity, e.Passphrase, from(q)); err != nil {
+			return nil, err
+		}
+		caller.Reaffirmed = true
+	}
+	receipt, err := d.handIn(ctx, e, caller, false)
+	if err != nil {
+		return nil, err
+	}
+	out := &actAnswer{Status: http.StatusCreated, Body: shownReceipt(receipt)}
+	if receipt.Repeated {
+		out.Status = http.StatusOK
+	}
+	return out, nil
+}
+
+// caller is the sender as the book wants to know them.
+func (d *desk) caller(ctx context.Context) book.Caller {
+	s := asked(ctx).sender
+	return book.Caller{Person: s.Person, Role: s.Role}
+}
+
+// handIn makes an entry of an envelope and appends it.
+func (d *desk) handIn(ctx context.Context, e envelope, caller book.Caller, late bool) (book.Receipt, error) {
+	at, err := d.time(e.At)
+	if err != nil {
+		return book.Receipt{}, err
+	}
+	if e.ID == "" {
+		e.ID = ulid.MustNew(ulid.Timestamp(d.Clock()), ulid.DefaultEntropy()).String()
+	} else if _, err := ulid.ParseStrict(e.ID); err != nil {
+		return book.Receipt{}, trouble.Data("bad-entry-id", "id", "this is no ULID", "make one: 26 letters and digits, the first ten tell the time")
+	}
+	return d.Ledger.Append(ctx, book.Submission{Caller: caller, Late: late, Entry: book.Entry{
+		ID: strings.ToUpper(e.ID), Site: d.Ledger.Site(), At: at, Person: caller.Person, Station: book.Station(e.Station), Act: e.Act, Body: e.Body,
+	}})
+}
+
+// time is when an act was done: as the sender says, or now.
+func (d *desk) time(said *time.Time) (time.Time, error) {
+	now := d.Clock()
+	switch {
+	case said == nil:
+		return now.UTC().Truncate(time.Millisecond), nil
+	case said.After(now.Add(ahead)):
+		return time.Time{}, trouble.Data("clock-ahead", "at", "this lies in the future", "set the sender's clock, then send it again with the same id")
+	case said.Before(oldest):
+		return time.Time{}, trouble.Data("clock-behind", "at", "this lies before the year 2000", "set the sender's clock, then send it again with the same id")
+	}
+	return said.UTC().Truncate(time.Millisecond), nil
+}

@@ -1,0 +1,196 @@
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"slatewright/internal/book"
+	"slatewright/internal/web/problem"
+	"slatewright/trouble"
+)
+
+// mostEntries is how many entries a batch may hold: a tablet's long day at the quarry is some 300.
+const mostEntries = 500
+
+// largestBatch is what a full batch may hold.
+const largestBatch = 1 << 20
+
+// longestWait is how long a question for new entries may stay open, so that it ends before proxies lose patience.
+const longestWait = 25
+
+// entriesInput is a batch. Its entries are decoded one by one, so that one that is wrong does not stop the others.
+type entriesInput struct{ Body json.RawMessage }
+
+type entriesAnswer struct {
+	Body struct {
+		Receipts []Receipt `json:"receipts" nullable:"false" doc:"One for each entry, in the same order"`
+	}
+}
+
+func (d *desk) addEntries() {
+	r := Route{Method: http.MethodPost, Path: "/entries", ID: "hand-in-entries", Tag: "entries", Summary: "Hand in delayed entries",
+		Text: "For what already happened and could not be sent at once. Each entry is answered on its own, in order. One that can no longer follow what the book " +
+			"knows is kept as a conflict, which a person resolves with a correction; only what cannot be an entry at all is refused. Anything but refused is safe in the book.",
+		Least: book.Hand, Fails: []string{"too-many-entries"}, Example: exampleBatch(), Answer: exampleReceipts(),
+		request: d.batchSchema(), loosely: true, body: largestBatch}
+	add(d, r, d.handInAll)
+	add(d, Route{Method: http.MethodGet, Path: "/entries", ID: "read-journal", Tag: "entries", Summary: "Read the journal in its order",
+		Text: "Entries after a place in the journal. With wait_s the answer waits for new ones when there are none yet: that is how to follow the mill.", Least: book.Visitor,
+		Fails: []string{"broken-entry"}, Answer: exampleEntries()}, d.entries)
+	add(d, Route{Method: http.MethodGet, Path: "/entries/{id}", ID: "read-entry", Tag: "entries", Summary: "Read one entry", Text: "With its standing, when it is in conflict or struck.",
+		Least: book.Visitor, Fails: []string{"no-such-entry", "broken-entry"}, Answer: exampleEntry()}, d.entry)
+	add(d, Route{Method: http.MethodGet, Path: "/conflicts", ID: "list-conflicts", Tag: "entries", Summary: "List entries in conflict",
+		Text: "Entries that are kept but not applied. Resolve one with the act correct: strike it or the entry it conflicts with, or give either another body or time.", Least: book.Visitor,
+		Fails: []string{"bad-cursor"}, Answer: exampleConflicts()}, d.conflicts)
+}
+
+func (d *desk) batchSchema() *huma.Schema {
+	item := envelopeSchema(&huma.Schema{Type: huma.TypeObject, AdditionalProperties: true, Description: "The act, as in its own route"}, false)
+	var words []any
+	for _, act := range book.Acts() {
+		words = append(words, act.Word())
+	}
+	item.Properties["act"] = &huma.Schema{Type: huma.TypeString, Description: "The act's word", Enum: words}
+	item.Properties["person"] = &huma.Schema{Type: huma.TypeString, MaxLength: new(40), Description: "Who did it; when given, it must be who is signed in: on a shared tablet each sends their own"}
+	item.Required = []string{"id", "at", "station", "act", "body"}
+	item.PrecomputeMessages()
+	d.api.OpenAPI().Components.Schemas.Map()["DelayedEntry"] = item
+	batch := &huma.Schema{Type: huma.TypeObject, AdditionalProperties: false, Required: []string{"entries"}, Properties: map[string]*huma.Schema{
+		"entries": {Type: huma.TypeArray, MinItems: new(1), MaxItems: new(mostEntries), Items: &huma.Schema{Ref: "#/components/schemas/DelayedEntry"}},
+	}}
+	batch.PrecomputeMessages()
+	return batch
+}
+
+func (d *desk) handInAll(ctx context.Context, in *entriesInput) (*entriesAnswer, error) {
+	var batch struct {
+		Entries []json.RawMessage `json:"entries"`
+	}
+	if err := json.Unmarshal(in.Body, &batch); err != nil {
+		return nil, trouble.Data("not-valid", "body", err.Error(), "send an object with entries")
+	}
+	switch n := len(batch.Entries); {
+	case n == 0:
+		return nil, trouble.Data("not-valid", "body.entries", "there are no entries", "send at least one")
+	case n > mostEntries:
+		return nil, trouble.Data("too-many-entries", "body.entries", fmt.Sprintf("%d entries are too many at once", n), fmt.Sprintf("send at most %d, the oldest first", mostEntries))
+	}
+	out := &entriesAnswer{}
+	for _, raw := range batch.Entries {
+		receipt, err := d.handInLate(ctx, raw)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			p := d.fail(Route{Method: http.MethodPost, Path: "/entries"}, err).(*problem.Problem)
+			out.Body.Receipts = append(out.Body.Receipts, Receipt{Result: "refused", Problem: p})
+			continue
+		}
+		out.Body.Receipts = append(out.Body.Receipts, shownReceipt(receipt))
+	}
+	return out, nil
+}
+
+func (d *desk) handInLate(ctx context.Context, raw json.RawMessage) (book.Receipt, error) {
+	if err := d.valid("DelayedEntry", raw); err != nil {
+		return book.Receipt{}, err
+	}
+	var e envelope
+	if err := json.Unmarshal(raw, &e); err != nil {
+		return book.Receipt{}, trouble.Data("not-valid", "", err.Error(), "see DelayedEntry in /api/v1/openapi.json")
+	}
+	caller := d.caller(ctx)
+	if e.Person != "" && e.Person != caller.Person {
+		return book.Receipt{}, trouble.Data("other-person", "person", fmt.Sprintf("this was done by %s, and %s is signed in", e.Person, caller.Person), "let "+e.Person+" sign in and send it with the same id")
+	}
+	return d.handIn(ctx, e, caller, true)
+}
+
+// valid holds a value to a schema of the document.
+func (d *desk) valid(schema string, raw json.RawMessage) error {
+	var value any
+	if err := json.Unmarshal(raw, &value); err != nil {
+		return trouble.Data("bad-json", "", err.Error(), "send JSON")
+	}
+	schemas := d.api.OpenAPI().Components.Schemas
+	result := &huma.ValidateResult{}
+	huma.Validate(schemas, schemas.Map()[schema], huma.NewPathBuffer(nil, 0), huma.ModeWriteToServer, value, result)
+	if len(result.Errors) == 0 {
+		return nil
+	}
+	details := make([]*huma.ErrorDetail, 0, len(result.Errors))
+	for _, err := range result.Errors {
+		if e := (*huma.ErrorDetail)(nil); errors.As(err, &e) {
+			details = append(details, e)
+		}
+	}
+	return ofSchema(http.StatusUnprocessableEntity, "not valid", details)
+}
+
+type entriesQuestion struct {
+	After int64 `query:"after" minimum:"0" doc:"Place in the journal after which to begin; 0 is its beginning"`
+	Limit int   `query:"limit" minimum:"1" maximum:"500" default:"50" doc:"Entries at most"`
+	WaitS int   `query:"wait_s" minimum:"0" maximum:"25" doc:"Seconds to wait for new entries when there are none"`
+}
+
+// Journal is a stretch of the journal.
+type Journal struct {
+	Entries []Entry `json:"entries" nullable:"false"`
+	Seq     int64   `json:"seq" doc:"Place of the last entry of this answer; the next question's after"`
+}
+
+// look is how often the journal is looked at while somebody waits: other programs on the same database write without telling us.
+const look = time.Second
+
+func (d *desk) entries(ctx context.Context, in *entriesQuestion) (*answer[Journal], error) {
+	deadline := time.Now().Add(time.Duration(min(in.WaitS, longestWait)) * time.Second)
+	for {
+		changed := d.Ledger.Changed()
+		placed, err := d.Ledger.Entries(ctx, in.After, in.Limit)
+		if err != nil {
+			return nil, err
+		}
+		if left := time.Until(deadline); len(placed) == 0 && left > 0 {
+			timer := time.NewTimer(min(left, look))
+			select {
+			case <-changed:
+			case <-timer.C:
+			case <-ctx.Done():
+			}
+			timer.Stop()
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			continue
+		}
+		out := Journal{Entries: make([]Entry, 0, len(placed)), Seq: in.After}
+		for _, p := range placed {
+			out.Entries, out.Seq = append(out.Entries, shownPlaced(p)), p.Seq
+		}
+		return &answer[Journal]{out}, nil
+	}
+}
+
+func (d *desk) entry(ctx context.Context, in *struct {
+	ID string `path:"id" maxLength:"26" doc:"Id of the entry" example:"01KB3C5V8Q3Z6J1W2Y4X7T9R0N"`
+}) (*answer[Entry], error) {
+	p, err := d.Ledger.Entry(ctx, in.ID)
+	if err != nil {
+		return nil, err
+	}
+	return &answer[Entry]{shownPlaced(p)}, nil
+}
+
+func (d *desk) conflicts(ctx context.Context, in *struct{ Paging }) (*listedAnswer[Entry], error) {
+	page, err := d.Ledger.Conflicts(ctx, in.Cursor, in.Limit)
+	if err != nil {
+		return nil, err
+	}
+	return listed(page, shownPlaced), nil
+}

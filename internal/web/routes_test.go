@@ -1,0 +1,172 @@
+package web_test
+
+import (
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"slices"
+	"strings"
+	"testing"
+
+	"slatewright/internal/book"
+	"slatewright/internal/web"
+	"slatewright/internal/web/api"
+	"slatewright/internal/web/problem"
+)
+
+// ask sends the example of a route, with its path filled with examples.
+func ask(t *testing.T, m *mill, role book.Role, r api.Route) *httptest.ResponseRecorder {
+	t.Helper()
+	digest := strings.Repeat("ab", 32)
+	path := strings.NewReplacer("{kind}", "piece", "{number}", "QH%2F0101", "{id}", "J1", "{person}", "saw-1", "{name}", "scale-1", "{digest}", digest).Replace(r.Path)
+	var body any
+	if r.Example != nil {
+		body = r.Example
+	}
+	return m.send(t, role, r.Method, api.Base+path, body)
+}
+
+// Every route is asked by nobody and by each role: who is below its least role hears not-signed-in or not-allowed, everybody
+// else something else; and nobody ever hears a code that the route's description does not tell.
+func TestEveryRouteAndEveryRole(t *testing.T) {
+	routes := api.Routes()
+	if len(routes) < 50 {
+		t.Fatalf("%d routes", len(routes))
+	}
+	for _, r := range routes {
+		m := newMill(t)
+		for _, role := range append([]book.Role{api.Anybody}, book.Roles()...) {
+			w := ask(t, m, role, r)
+			var p problem.Problem
+			if w.Code >= 400 {
+				if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil || p.Code == "" {
+					t.Errorf("%s %s as %q: %d is no problem: %s", r.Method, r.Path, role, w.Code, w.Body)
+				}
+				if !slices.Contains(r.Fails, p.Code) && r.Tag != "acts" {
+					t.Errorf("%s %s as %q: %s is not in its description", r.Method, r.Path, role, p.Code)
+				}
+			}
+			may := r.Least == api.Anybody || role != api.Anybody && role.Covers(r.Least)
+			switch barred := p.Code == "not-signed-in" || p.Code == "not-allowed"; {
+			case w.Code >= 500:
+				t.Errorf("%s %s as %q: %d %s", r.Method, r.Path, role, w.Code, w.Body)
+			case role == api.Anybody && r.Least != api.Anybody && p.Code != "not-signed-in":
+				t.Errorf("%s %s as nobody: %d %s", r.Method, r.Path, w.Code, w.Body)
+			case may && barred && !(r.Path == "/people/{person}/passphrase" || r.Path == "/people/{person}/pin"):
+				t.Errorf("%s %s as %q: %s, but its least role is %q", r.Method, r.Path, role, p.Code, r.Least)
+			case !may && !barred:
+				t.Errorf("%s %s as %q: %d, but its least role is %q", r.Method, r.Path, role, w.Code, r.Least)
+			}
+		}
+	}
+}
+
+// A route tells what it is, how it fails, who may, and shows what goes in and what comes out.
+func TestEveryRouteIsDescribed(t *testing.T) {
+	for _, r := range api.Routes() {
+		at := r.Method + " " + r.Path
+		if r.ID == "" || r.Summary == "" || len(r.Text) < 10 || r.Tag == "" {
+			t.Errorf("%s has no full description", at)
+		}
+		if r.Least != api.Anybody && !slices.Contains(book.Roles(), r.Least) {
+			t.Errorf("%s: least role %q", at, r.Least)
+		}
+		if !slices.Contains(r.Fails, "own-fault") {
+			t.Errorf("%s tells no failures", at)
+		}
+	}
+	var doc struct {
+		Paths map[string]map[string]struct {
+			Description string
+			Least       string `json:"x-least-role"`
+			RequestBody *struct {
+				Content map[string]struct{ Example any }
+			}
+			Responses map[string]struct {
+				Content map[string]struct{ Example any }
+			}
+			Parameters []struct{ Name, Description string }
+		}
+	}
+	text, err := web.OpenAPI()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(text, &doc); err != nil {
+		t.Fatal(err)
+	}
+	found := 0
+	for path, item := range doc.Paths {
+		for method, op := range item {
+			found++
+			if op.Least == "" || !strings.Contains(op.Description, ".") {
+				t.Errorf("%s %s: description %q, least role %q", method, path, op.Description, op.Least)
+			}
+			if op.RequestBody != nil {
+				for kind, c := range op.RequestBody.Content {
+					if c.Example == nil {
+						t.Errorf("%s %s: no example of the body %s", method, path, kind)
+					}
+				}
+			}
+			for status, answer := range op.Responses {
+				for kind, c := range answer.Content {
+					if c.Example == nil {
+						t.Errorf("%s %s: no example of the answer %s %s", method, path, status, kind)
+					}
+				}
+			}
+			for _, p := range op.Parameters {
+				if p.Description == "" {
+					t.Errorf("%s %s: %s is not described", method, path, p.Name)
+				}
+			}
+		}
+	}
+	if found != len(api.Routes()) {
+		t.Errorf("%d operations for %d routes", found, len(api.Routes()))
+	}
+}
+
+// The document is what the handler serves, and comes out the same every time.
+func TestTheDescriptionHasTheSameBytes(t *testing.T) {
+	one, err := web.OpenAPI()
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := web.OpenAPI()
+	if err != nil || string(one) != string(two) {
+		t.Fatalf("two documents differ (%v)", err)
+	}
+	served := newMill(t).send(t, "", "GET", "/api/v1/openapi.json", nil)
+	if served.Code != http.StatusOK || served.Body.String() != string(one) {
+		t.Errorf("%d, and what is served differs", served.Code)
+	}
+}
+
+// Each act has a route, and its example is lawful.
+func TestEveryActHasARouteWithALawfulExample(t *testing.T) {
+	examples := map[string]any{}
+	for _, r := range api.Routes() {
+		if word, ok := strings.CutPrefix(r.Path, "/acts/"); ok {
+			examples[word] = r.Example
+		}
+	}
+	acts := book.Acts()
+	if len(acts) == 0 || len(acts) != len(examples) {
+		t.Fatalf("%d acts, %d routes", len(acts), len(examples))
+	}
+	for _, act := range acts {
+		text, err := json.Marshal(examples[act.Word()])
+		if err != nil {
+			t.Fatal(err)
+		}
+		var e struct{ Body json.RawMessage }
+		if err := json.Unmarshal(text, &e); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := book.Decode(act.Word(), e.Body); err != nil || got.Word() != act.Word() {
+			t.Errorf("%s: %v in %s", act.Word(), err, e.Body)
+		}
+	}
+}

@@ -1,0 +1,55 @@
+// Package web is the mill's book on the web: one handler for the API, and the walls around it. It keeps nothing and decides
+// nothing about the trade: what may be done is asked of the book, who asks is asked of the gate. It opens no ledger and listens
+// on nothing; the command line does.
+package web
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"slatewright/internal/book"
+	"slatewright/internal/jobs"
+	"slatewright/internal/web/api"
+)
+
+// defaultUpload is the largest blob taken when nothing else is said: a dense scan of one face has some 10 to 30 MB.
+const defaultUpload = 64 << 20
+
+// Config is what the handler works with.
+type Config struct {
+	Ledger    book.Ledger
+	Blobs     book.Blobs
+	Gate      api.Gate
+	Queue     jobs.Queue
+	Clock     func() time.Time // time.Now when nil
+	Log       *slog.Logger     // nowhere when nil
+	MaxUpload int64            // bytes; 64 MB when 0
+	Version   string
+	Demo      bool // the book holds invented data; every answer says so
+}
+
+// New makes the handler.
+func New(c Config) (http.Handler, error) {
+	if c.Ledger == nil || c.Blobs == nil || c.Gate == nil || c.Queue == nil {
+		return nil, errors.New("web: the book, its blobs, the gate and the queue must be there")
+	}
+	if c.Clock == nil {
+		c.Clock = time.Now
+	}
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	if c.MaxUpload == 0 {
+		c.MaxUpload = defaultUpload
+	}
+	mux := http.NewServeMux()
+	api.Add(mux, api.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Queue: c.Queue, Clock: c.Clock, Log: c.Log,
+		MaxUpload: c.MaxUpload, Version: c.Version})
+	mux.HandleFunc("/", unknown(mux))
+	return shield(mux, c.Log, c.Demo), nil
+}
+
+// OpenAPI returns the description of the API, always the same bytes.
+func OpenAPI() ([]byte, error) { return api.Description() }
