@@ -8,9 +8,11 @@ package freight
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	"slatewright/internal/book"
+	"slatewright/trouble"
 )
 
 // Progress is told how far a long piece of freight has come. total is 0 while it is not known. A nil Progress is told nothing.
@@ -22,8 +24,8 @@ func (p Progress) tell(done, total int64) {
 	}
 }
 
-// Credentials keeps what people sign in with, apart from the journal. Dump writes all of it as text lines that Load reads into
-// a keeper that holds none. What they are is its own business: freight carries them closed.
+// Credentials keeps what people sign in with, apart from the journal. Dump writes all of it; Load reads that into a keeper that
+// holds none, or the same once more. What they are is its own business: freight carries them closed.
 type Credentials interface {
 	Dump(ctx context.Context, w io.Writer) error
 	Load(ctx context.Context, r io.Reader) error
@@ -70,4 +72,17 @@ type RestoreReport struct {
 	Credentials bool         `json:"credentials"`
 	Already     int64        `json:"entries_already_there"` // from a restore that had stopped half-way
 	Missing     []book.Fault `json:"missing,omitempty"`     // files that could not be read when it was made
+}
+
+// located puts a place before the one that trouble names.
+func located(err error, where string) error {
+	var t *trouble.Trouble
+	if !errors.As(err, &t) {
+		return err
+	}
+	at := *t
+	if at.Where = where; t.Where != "" {
+		at.Where += ", " + t.Where
+	}
+	return &at
 }

@@ -31,6 +31,7 @@ type ImportOptions struct {
 	Open        func(name string) (io.ReadCloser, error) // opens a file, and those that a list of readings names
 	Caller      book.Caller                              // who imports, as the gate knows them
 	Station     book.Station                             // where it was done, for rows that do not say
+	Room        string                                   // for rows of a room log that do not say
 	Instruments []string                                 // what it was read with, for rows that do not say
 	Zone        *time.Location                           // of times that carry none; nil is UTC
 	Now         time.Time
@@ -46,7 +47,7 @@ type ImportReport struct {
 	Rows     int                `json:"rows"`          // rows read
 	New      int                `json:"new"`           // acts that were written; when dry, would be
 	Repeated int                `json:"already_there"` // rows that the book has from an earlier import
-	Blobs    int                `json:"files_kept"`    // readings files kept as blobs
+	Files    int                `json:"files_kept"`    // readings files kept with the book; when dry, would be
 	Warnings []string           `json:"warnings"`      // what was read but not taken
 	Faults   []*trouble.Trouble `json:"-"`             // what keeps the rows out, each with file:line; then nothing was written
 	More     int                `json:"more_faults"`   // faults beyond those told
