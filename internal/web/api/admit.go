@@ -84,9 +84,6 @@ type bodied struct {
 
 func (b bodied) BodyReader() io.Reader { return b.body }
 
-// Unwrap lets the adapter find what is beneath.
-func (b bodied) Unwrap() huma.Context { return b.within }
-
 // readBody reads a body of JSON whole, refusing early what says to be larger than it may be.
 func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, error) {
 	if r.ContentLength > limit {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -68,21 +69,43 @@ func (d *desk) batchSchema() *huma.Schema {
 	return batch
 }
 
+// batch is the entries of a body, each as it came. It stops reading where there are too many.
+type batch []json.RawMessage
+
+// UnmarshalJSON reads a list.
+func (b *batch) UnmarshalJSON(text []byte) error {
+	d := json.NewDecoder(bytes.NewReader(text))
+	if open, err := d.Token(); err != nil || open != json.Delim('[') {
+		return trouble.Data("not-valid", "body.entries", "entries is no list", "send a list of entries")
+	}
+	for d.More() {
+		if len(*b) == mostEntries {
+			return trouble.Data("too-many-entries", "body.entries", "these are too many entries at once", fmt.Sprintf("send at most %d, the oldest first", mostEntries))
+		}
+		var entry json.RawMessage
+		if err := d.Decode(&entry); err != nil {
+			return err
+		}
+		*b = append(*b, entry)
+	}
+	return nil
+}
+
 func (d *desk) handInAll(ctx context.Context, in *entriesInput) (*entriesAnswer, error) {
-	var batch struct {
-		Entries []json.RawMessage `json:"entries"`
+	var body struct {
+		Entries batch `json:"entries"`
 	}
-	if err := json.Unmarshal(in.Body, &batch); err != nil {
-		return nil, trouble.Data("not-valid", "body", err.Error(), "send an object with entries")
+	if err := json.Unmarshal(in.Body, &body); err != nil {
+		if _, ours := errors.AsType[*trouble.Trouble](err); !ours {
+			err = trouble.Data("not-valid", "body", err.Error(), "send an object with entries")
+		}
+		return nil, err
 	}
-	switch n := len(batch.Entries); {
-	case n == 0:
+	if len(body.Entries) == 0 {
 		return nil, trouble.Data("not-valid", "body.entries", "there are no entries", "send at least one")
-	case n > mostEntries:
-		return nil, trouble.Data("too-many-entries", "body.entries", fmt.Sprintf("%d entries are too many at once", n), fmt.Sprintf("send at most %d, the oldest first", mostEntries))
 	}
 	out := &entriesAnswer{}
-	for _, raw := range batch.Entries {
+	for _, raw := range body.Entries {
 		receipt, err := d.handInLate(ctx, raw)
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -98,6 +121,9 @@ func (d *desk) handInAll(ctx context.Context, in *entriesInput) (*entriesAnswer,
 }
 
 func (d *desk) handInLate(ctx context.Context, raw json.RawMessage) (book.Receipt, error) {
+	if len(raw) > largestBody {
+		return book.Receipt{}, problem.TooLarge(largestBody)
+	}
 	if err := d.valid("DelayedEntry", raw); err != nil {
 		return book.Receipt{}, err
 	}

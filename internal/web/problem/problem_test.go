@@ -1,0 +1,77 @@
+package problem
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"slatewright/trouble"
+)
+
+func TestTroubleBecomesAProblem(t *testing.T) {
+	cause := errors.New("disk /dev/sda is on fire")
+	for _, c := range []struct {
+		err                error
+		status             int
+		code, where, whole string
+	}{
+		{trouble.Data("no-such-thing", "piece:A", "there is no piece A", "look it up"), 404, "no-such-thing", "piece:A", "piece:A: there is no piece A; look it up"},
+		{trouble.Data("never-heard-of", "body", "no", "yes"), 422, "never-heard-of", "body", "body: no; yes"},
+		{trouble.Usage("odd", "x", "no", ""), 400, "odd", "x", "x: no"},
+		{trouble.IO("disk-full", "/var/lib/mill", "the disk is full", "make room"), 503, "disk-full", "", "the disk is full; make room"},
+		{fmt.Errorf("asking: %w", trouble.Data("not-allowed", "", "a hand may not do this", "")), 403, "not-allowed", "", "a hand may not do this"},
+		{trouble.Own("lost", "x", "we lost it", "").Because(cause), 500, "own-fault", "", ""},
+		{cause, 500, "own-fault", "", ""},
+		{context.Canceled, 503, "busy", "", ""},
+		{fmt.Errorf("asking: %w", context.DeadlineExceeded), 503, "busy", "", ""},
+		{&http.MaxBytesError{Limit: 10}, 413, "too-large", "body", ""},
+		{New("bad-json", "body", "a", "b"), 400, "bad-json", "body", "body: a; b"},
+	} {
+		p := Of(c.err)
+		if p.Status != c.status || p.Code != c.code || p.Where != c.where || p.Title != http.StatusText(c.status) || p.Detail == "" || c.whole != "" && p.Error() != c.whole {
+			t.Errorf("%v became %+v", c.err, p)
+		}
+		if (p.Reference != "") != (c.code == "own-fault") {
+			t.Errorf("%v: reference %q", c.err, p.Reference)
+		}
+		if strings.Contains(p.Error(), "fire") || strings.Contains(p.Error(), "/var") {
+			t.Errorf("the client sees %q", p.Error())
+		}
+	}
+}
+
+func TestEveryFaultHasItsOwnReference(t *testing.T) {
+	if Fault().Reference == Fault().Reference {
+		t.Error("two faults, one reference")
+	}
+}
+
+// The form is that of RFC 9457, section 3: its members by name, its media type, and the status of the response.
+func TestAProblemIsWritten(t *testing.T) {
+	w := httptest.NewRecorder()
+	New("no-such-job", "id", "there is no job", "look at the list").Write(w)
+	var members map[string]any
+	if err := json.Unmarshal(w.Body.Bytes(), &members); err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]any{"type": "about:blank", "title": "Not Found", "status": 404.0, "detail": "there is no job", "code": "no-such-job", "where": "id", "next": "look at the list"}
+	if w.Code != 404 || w.Header().Get("Content-Type") != "application/problem+json" || fmt.Sprint(members) != fmt.Sprint(want) {
+		t.Errorf("%d %s %v", w.Code, w.Header(), members)
+	}
+}
+
+func TestEveryStatusIsOne(t *testing.T) {
+	if len(statuses) == 0 || len(kinds) != 4 {
+		t.Fatal("the table is not whole")
+	}
+	for code, status := range statuses {
+		if http.StatusText(status) == "" || status < 400 {
+			t.Errorf("%s has the status %d", code, status)
+		}
+	}
+}
