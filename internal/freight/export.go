@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strconv"
 	"time"
 
@@ -208,8 +210,8 @@ func (x *exporting) acts(ctx context.Context, columns map[string]*columnSet) err
 		x.step(int64(len(list)))
 		return nil
 	})
-	for _, list := range lists {
-		err = list.file.finish(list.out, err)
+	for _, word := range slices.Sorted(maps.Keys(lists)) {
+		err = lists[word].file.finish(lists[word].out, err)
 	}
 	if err != nil {
 		return err

@@ -184,6 +184,9 @@ func (t *Table) Next() (*Row, error) {
 	return row, nil
 }
 
+// File is the name of the list.
+func (r *Row) File() string { return r.table.lexer.name }
+
 // Fault notes what is wrong with a cell, or with the row when column is empty.
 func (r *Row) Fault(column string, err error) {
 	var t *trouble.Trouble
