@@ -130,7 +130,10 @@ func (m *mill) equip() {
 // calibrate has a gauge calibrated again.
 func (m *mill) calibrate(g gauge) {
 	e := m.errand(m.day(g.again))
-	off := float64(m.between(-3, 3)) / 1000
+	off := 0.0
+	if g.u > 0 {
+		off = float64(m.between(-3, 3)) / 1000
+	}
 	sheet := fmt.Sprintf("# %s\n# calibration of %s on %s\ngauge,error_mm\n%s,%.3f\n", notice, g.id, e.at.Format(time.DateOnly), g.id, off)
 	e.do(45, book.Bench, &book.Calibrate{Thing: g.ref(), Good: true, ErrorMM: off, Due: midnight(e.at).AddDate(0, 0, g.interval),
 		Blob: m.keep([]byte(sheet)), By: "against the mill's master, by reversal"}, inspectors[0])

@@ -31,18 +31,17 @@ var (
 // surface takes a piece through its passes and has its playing face read.
 func (m *mill) surface(count int, p *piece, e *errand) {
 	for i, s := range passes {
-		act := &book.Surfaced{Piece: p.number, Machine: "SM-1", Face: s.face, Stage: s.stage, DepthMM: s.depth, FeedMMin: s.feed, Disc: discs[s.stage],
+		act := &book.Surfaced{Piece: p.number, Face: s.face, Stage: s.stage, DepthMM: s.depth, FeedMMin: s.feed, Disc: discs[s.stage],
 			Bits: m.latest(bits[s.stage], e.at)}
-		if s.stage != "rough" {
-			act.Machine = "SM-2"
-		}
 		if s.face == string(p.mark) {
 			if p.mark = book.OnEdge; count == lostPiece {
 				p.mark = book.Nowhere
 			}
 			act.MarkNow = p.mark
 		}
-		e.do(s.minutes, book.Surfacing, act, atSurfacing...)
+		if done := e.do(s.minutes, book.Surfacing, act, atSurfacing...); done != nil {
+			act.Machine = "SM" + done.by.name[len("surfacing"):] // each hand has a machine
+		}
 		if p.mark == book.Nowhere {
 			m.find(p, e)
 		}
