@@ -320,6 +320,9 @@ type line struct {
 func (l *line) Submit(_ context.Context, kind, person string, input json.RawMessage) (jobs.Job, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	if kind != "scan" {
+		return jobs.Job{}, trouble.Data("no-such-kind", "kind", "nobody computes "+kind, "ask for scan")
+	}
 	j := jobs.Job{ID: fmt.Sprintf("J%d", len(l.jobs)+1), Kind: kind, Person: person, State: "queued", Input: input, Asked: morning}
 	l.jobs = append(l.jobs, j)
 	return j, nil

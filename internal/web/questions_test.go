@@ -140,7 +140,7 @@ func TestJobs(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/jobs/J2", nil), "no-such-job")
-	refused(t, m.send(t, book.Hand, "POST", "/api/v1/jobs", object{"kind": "dance", "input": object{}}), "not-valid")
+	refused(t, m.send(t, book.Hand, "POST", "/api/v1/jobs", object{"kind": "dance", "input": object{}}), "no-such-kind")
 }
 
 func TestHealthAndFaults(t *testing.T) {

@@ -44,7 +44,7 @@ func (d *desk) addJobs() {
 
 type jobAsked struct {
 	Body struct {
-		Kind  string `json:"kind" enum:"scan,match" doc:"What to compute"`
+		Kind  string `json:"kind" maxLength:"40" doc:"What to compute: scan or match"`
 		Input Object `json:"input" doc:"As the kind wants it"`
 	}
 }
