@@ -26,6 +26,7 @@ type shelf struct {
 	entries []book.Placed
 	things  map[book.Ref]book.Thing
 	changed chan struct{}
+	asked   chan struct{} // closed when the journal is first asked for, if it is there
 }
 
 func newShelf() *shelf {
@@ -132,6 +133,10 @@ func (s *shelf) pageOf(cursor string, limit int, want func(book.Placed) bool) bo
 }
 
 func (s *shelf) Entries(_ context.Context, after int64, limit int) ([]book.Placed, error) {
+	if s.asked != nil {
+		close(s.asked)
+		s.asked = nil
+	}
 	return s.pageOf("", limit, func(p book.Placed) bool { return p.Seq > after }).Items, nil
 }
 

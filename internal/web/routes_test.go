@@ -77,19 +77,25 @@ func TestEveryRouteIsDescribed(t *testing.T) {
 			t.Errorf("%s tells no failures", at)
 		}
 	}
-	var doc struct {
-		Paths map[string]map[string]struct {
-			Description string
-			Least       string `json:"x-least-role"`
-			RequestBody *struct {
-				Content map[string]struct{ Example any }
-			}
-			Responses map[string]struct {
-				Content map[string]struct{ Example any }
-			}
-			Parameters []struct{ Name, Description string }
+}
+
+// described is what of the document a test looks at.
+type described struct {
+	Paths map[string]map[string]struct {
+		Description string
+		Least       string `json:"x-least-role"`
+		RequestBody *struct {
+			Content map[string]struct{ Example any }
 		}
+		Responses map[string]struct {
+			Content map[string]struct{ Example any }
+		}
+		Parameters []struct{ Name, Description string }
 	}
+}
+
+func TestEveryOperationHasExamples(t *testing.T) {
+	var doc described
 	text, err := web.OpenAPI()
 	if err != nil {
 		t.Fatal(err)
@@ -101,26 +107,27 @@ func TestEveryRouteIsDescribed(t *testing.T) {
 	for path, item := range doc.Paths {
 		for method, op := range item {
 			found++
+			at := method + " " + path
 			if op.Least == "" || !strings.Contains(op.Description, ".") {
-				t.Errorf("%s %s: description %q, least role %q", method, path, op.Description, op.Least)
+				t.Errorf("%s: description %q, least role %q", at, op.Description, op.Least)
 			}
+			contents := map[string]map[string]struct{ Example any }{}
 			if op.RequestBody != nil {
-				for kind, c := range op.RequestBody.Content {
-					if c.Example == nil {
-						t.Errorf("%s %s: no example of the body %s", method, path, kind)
-					}
-				}
+				contents["body"] = op.RequestBody.Content
 			}
 			for status, answer := range op.Responses {
-				for kind, c := range answer.Content {
+				contents[status] = answer.Content
+			}
+			for of, kinds := range contents {
+				for kind, c := range kinds {
 					if c.Example == nil {
-						t.Errorf("%s %s: no example of the answer %s %s", method, path, status, kind)
+						t.Errorf("%s: no example of %s as %s", at, of, kind)
 					}
 				}
 			}
 			for _, p := range op.Parameters {
 				if p.Description == "" {
-					t.Errorf("%s %s: %s is not described", method, path, p.Name)
+					t.Errorf("%s: %s is not described", at, p.Name)
 				}
 			}
 		}

@@ -1,9 +1,14 @@
 package web
 
 import (
+	"context"
 	"log/slog"
+	"net"
 	"net/http"
+	"sync"
 	"time"
+
+	"slatewright/internal/web/api"
 )
 
 // The limits of a connection: common practice for a server that tablets reach over a weak radio link, no source.
@@ -14,9 +19,11 @@ const (
 	largestHeader = 32 << 10
 )
 
-// Server makes a server with its limits set. The caller listens and shuts it down.
+// Server makes a server with its limits set. The caller listens and shuts it down; requests that only wait do not hold that up.
 func Server(h http.Handler, log *slog.Logger) *http.Server {
-	return &http.Server{
+	closed := make(chan struct{})
+	s := &http.Server{
+		BaseContext:       func(net.Listener) context.Context { return api.WithClosing(context.Background(), closed) },
 		Handler:           h,
 		ReadHeaderTimeout: headerTime,
 		ReadTimeout:       exchangeTime,
@@ -25,4 +32,6 @@ func Server(h http.Handler, log *slog.Logger) *http.Server {
 		MaxHeaderBytes:    largestHeader,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
+	s.RegisterOnShutdown(sync.OnceFunc(func() { close(closed) }))
+	return s
 }

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"context"
 	"io"
 	"log/slog"
 	"net"
@@ -13,7 +14,7 @@ import (
 )
 
 // listening is a mill behind a true connection.
-func listening(t *testing.T) (*mill, string) {
+func listening(t *testing.T) (*mill, *http.Server, string) {
 	t.Helper()
 	m := newMill(t)
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -27,12 +28,12 @@ func listening(t *testing.T) (*mill, string) {
 		_ = s.Serve(l) // ends with Close
 	}()
 	t.Cleanup(func() { _ = s.Close(); <-ended })
-	return m, "http://" + l.Addr().String()
+	return m, s, "http://" + l.Addr().String()
 }
 
 // Two gigabytes are refused before they are sent, though the connection is a true one and the sender eager.
 func TestTwoGigabytesAreRefusedOnTheWire(t *testing.T) {
-	m, at := listening(t)
+	m, _, at := listening(t)
 	body := &endless{}
 	r, err := http.NewRequestWithContext(t.Context(), "POST", at+"/api/v1/blobs", io.LimitReader(body, 2<<30))
 	if err != nil {
@@ -54,7 +55,7 @@ func TestTwoGigabytesAreRefusedOnTheWire(t *testing.T) {
 }
 
 func TestALargeHeaderIsRefused(t *testing.T) {
-	_, at := listening(t)
+	_, _, at := listening(t)
 	r, err := http.NewRequestWithContext(t.Context(), "GET", at+"/api/v1/health", nil)
 	if err != nil {
 		t.Fatal(err)
@@ -74,5 +75,32 @@ func TestAServerHasLimits(t *testing.T) {
 	s := web.Server(http.NotFoundHandler(), slog.New(slog.DiscardHandler))
 	if s.ReadHeaderTimeout <= 0 || s.ReadTimeout <= 0 || s.WriteTimeout <= 0 || s.IdleTimeout <= 0 || s.MaxHeaderBytes <= 0 {
 		t.Errorf("%+v", s)
+	}
+}
+
+// Whoever waits for the next entry is answered when the server ends, and does not hold it up.
+func TestWaitingEndsWithTheServer(t *testing.T) {
+	m, s, at := listening(t)
+	r, err := http.NewRequestWithContext(t.Context(), "GET", at+"/api/v1/entries?wait_s=25", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Authorization", "Bearer "+m.tokens[book.Visitor])
+	m.shelf.asked = make(chan struct{})
+	ended := make(chan error)
+	go func() {
+		<-m.shelf.asked
+		ended <- s.Shutdown(context.Background())
+	}()
+	answer, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	if body, err := io.ReadAll(answer.Body); err != nil || string(body) != "{\"entries\":[],\"seq\":0}\n" {
+		t.Errorf("%d %s %v", answer.StatusCode, body, err)
+	}
+	if err := <-ended; err != nil {
+		t.Error(err)
 	}
 }

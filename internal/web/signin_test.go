@@ -109,7 +109,11 @@ func TestTheBookTellsTheRole(t *testing.T) {
 	refused(t, m.send(t, book.Lead, "GET", "/api/v1/tokens", nil), "not-allowed")
 	m.shelf.put(person, object{"role": "lead", "gone": true})
 	refused(t, m.send(t, book.Lead, "GET", "/api/v1/session", nil), "not-signed-in")
+	before := len(m.porter.sessions)
 	refused(t, m.sendWith(t, nil, "POST", "/api/v1/session", `{"person":"lead-1","passphrase":"`+secret+`"}`), "not-signed-in")
+	if len(m.porter.sessions) != before {
+		t.Error("a session of somebody who is gone was left open")
+	}
 	delete(m.shelf.things, person)
 	refused(t, m.send(t, book.Lead, "GET", "/api/v1/session", nil), "not-signed-in")
 }

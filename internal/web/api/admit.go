@@ -135,9 +135,14 @@ func depth(body []byte) error {
 // jsonFormat writes and reads JSON; what is read is one value and nothing behind it.
 var jsonFormat = huma.Format{
 	Marshal: func(w io.Writer, v any) error {
-		e := json.NewEncoder(w)
+		var whole bytes.Buffer
+		e := json.NewEncoder(&whole)
 		e.SetEscapeHTML(false)
-		return e.Encode(v)
+		if err := e.Encode(v); err != nil {
+			return err
+		}
+		_, _ = w.Write(whole.Bytes()) // a client that has gone cannot be told so
+		return nil
 	},
 	Unmarshal: json.Unmarshal,
 }

@@ -42,12 +42,15 @@ func (d *desk) addEntries() {
 		request: d.batchSchema(), loosely: true, body: largestBatch}
 	add(d, r, d.handInAll)
 	add(d, Route{Method: http.MethodGet, Path: "/entries", ID: "read-journal", Tag: "entries", Summary: "Read the journal in its order",
-		Text: "Entries after a place in the journal. With wait_s the answer waits for new ones when there are none yet: that is how to follow the mill.", Least: book.Visitor,
+		Text:  "Entries after a place in the journal. With wait_s the answer waits for new ones when there are none yet: that is how to follow the mill.",
+		Least: book.Visitor,
 		Fails: []string{"broken-entry"}, Answer: exampleEntries()}, d.entries)
-	add(d, Route{Method: http.MethodGet, Path: "/entries/{id}", ID: "read-entry", Tag: "entries", Summary: "Read one entry", Text: "With its standing, when it is in conflict or struck.",
+	add(d, Route{Method: http.MethodGet, Path: "/entries/{id}", ID: "read-entry", Tag: "entries", Summary: "Read one entry",
+		Text:  "With its standing, when it is in conflict or struck.",
 		Least: book.Visitor, Fails: []string{"no-such-entry", "broken-entry"}, Answer: exampleEntry()}, d.entry)
 	add(d, Route{Method: http.MethodGet, Path: "/conflicts", ID: "list-conflicts", Tag: "entries", Summary: "List entries in conflict",
-		Text: "Entries that are kept but not applied. Resolve one with the act correct: strike it or the entry it conflicts with, or give either another body or time.", Least: book.Visitor,
+		Text:  "Entries that are kept but not applied. Resolve one with the act correct: strike it or the entry it conflicts with, or give either another body or time.",
+		Least: book.Visitor,
 		Fails: []string{"bad-cursor"}, Answer: exampleConflicts()}, d.conflicts)
 }
 
@@ -188,11 +191,11 @@ func (d *desk) entries(ctx context.Context, in *entriesQuestion) (*answer[Journa
 			case <-changed:
 			case <-timer.C:
 			case <-ctx.Done():
+				return nil, ctx.Err()
+			case <-closing(ctx):
+				deadline = time.Time{}
 			}
 			timer.Stop()
-			if ctx.Err() != nil {
-				return nil, ctx.Err()
-			}
 			continue
 		}
 		out := Journal{Entries: make([]Entry, 0, len(placed)), Seq: in.After}
@@ -201,6 +204,18 @@ func (d *desk) entries(ctx context.Context, in *entriesQuestion) (*answer[Journa
 		}
 		return &answer[Journal]{out}, nil
 	}
+}
+
+type closingKey struct{}
+
+// WithClosing makes a context for a server's requests: when closed is closed, those that only wait are answered at once.
+func WithClosing(ctx context.Context, closed <-chan struct{}) context.Context {
+	return context.WithValue(ctx, closingKey{}, closed)
+}
+
+func closing(ctx context.Context) <-chan struct{} {
+	closed, _ := ctx.Value(closingKey{}).(<-chan struct{})
+	return closed
 }
 
 func (d *desk) entry(ctx context.Context, in *struct {

@@ -32,14 +32,20 @@ func shownJob(j jobs.Job) Job {
 
 func (d *desk) addJobs() {
 	add(d, Route{Method: http.MethodPost, Path: "/jobs", ID: "submit-job", Tag: "jobs", Summary: "Ask for a long computation",
-		Text: "It survives a restart and reports its progress. The kind scan computes the flatness of a scan or readings blob, match the sets of a stock.", Least: book.Hand,
+		Text:    "It survives a restart and reports its progress. The kind scan computes the flatness of a scan or readings blob, match the sets of a stock.",
+		Least:   book.Hand,
 		Example: exampleJobAsked(), Answer: exampleJob(), status: http.StatusAccepted}, d.submit)
-	add(d, Route{Method: http.MethodGet, Path: "/jobs", ID: "list-jobs", Tag: "jobs", Summary: "List long computations", Text: "The newest first.", Least: book.Visitor,
+	add(d, Route{Method: http.MethodGet, Path: "/jobs", ID: "list-jobs", Tag: "jobs", Summary: "List long computations",
+		Text:  "The newest first.",
+		Least: book.Visitor,
 		Fails: []string{"bad-cursor"}, Answer: Listed[Job]{Items: []Job{exampleJob()}}}, d.jobs)
-	add(d, Route{Method: http.MethodGet, Path: "/jobs/{id}", ID: "read-job", Tag: "jobs", Summary: "Read one long computation", Text: "Its progress, and its result when it is done.", Least: book.Visitor,
+	add(d, Route{Method: http.MethodGet, Path: "/jobs/{id}", ID: "read-job", Tag: "jobs", Summary: "Read one long computation",
+		Text:  "Its progress, and its result when it is done.",
+		Least: book.Visitor,
 		Fails: []string{"no-such-job"}, Answer: exampleJob()}, d.job)
 	add(d, Route{Method: http.MethodPost, Path: "/jobs/{id}/cancel", ID: "cancel-job", Tag: "jobs", Summary: "Cancel a long computation",
-		Text: "It ends after the slice that is being computed. One that has ended stays as it is.", Least: book.Hand, Fails: []string{"no-such-job"}, Answer: exampleJob()}, d.cancel)
+		Text:  "It ends after the slice that is being computed. One that has ended stays as it is.",
+		Least: book.Hand, Fails: []string{"no-such-job"}, Answer: exampleJob()}, d.cancel)
 }
 
 type jobAsked struct {

@@ -10,13 +10,15 @@ import (
 func (d *desk) addReach() {
 	fails := []string{"no-such-thing", "bad-kind", "bad-id", "bad-cursor"}
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}/origins", ID: "trace", Tag: "things", Summary: "Trace where a thing came from",
-		Text: "Everything that reached a set, a piece, a certificate or a shipment: layer, block, slab, and every instrument, bench, disc, bit set, room, batch and order.", Least: book.Visitor,
+		Text:  "Everything that reached a set, a piece, a certificate or a shipment: layer, block, slab, and every instrument, bench, disc, bit set, room, batch and order.",
+		Least: book.Visitor,
 		Fails: fails, Answer: Origins{"set:QH-12", []string{"layer:L-2", "block:B-7", "instrument:DIAL-2"}}}, d.origins)
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}/affected", ID: "affected", Tag: "things", Summary: "List what a thing reached",
 		Text: "From a layer, an instrument, a disc, a batch forward to every set it reached, shipped ones first: what else is affected?", Least: book.Visitor,
 		Fails: fails, Answer: Listed[Reached]{Items: []Reached{{"set:QH-12", "shipped"}, {"set:QH-15", "in-house"}}}}, d.affected)
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}/affected/count", ID: "affected-count", Tag: "things", Summary: "Count what a thing reached",
-		Text: "How much of it is shipped, in the house, or gone.", Least: book.Visitor, Fails: fails, Answer: book.Count{Shipped: 3, Sets: 2, Pieces: 7, Gone: 1}}, d.affectedCount)
+		Text:  "How much of it is shipped, in the house, or gone.",
+		Least: book.Visitor, Fails: fails, Answer: book.Count{Shipped: 3, Sets: 2, Pieces: 7, Gone: 1}}, d.affectedCount)
 }
 
 // Origins is everything that reached a thing.

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"crypto/rand"
+	"errors"
 	"net/http"
 	"time"
 
@@ -36,9 +37,13 @@ func (d *desk) addSession() {
 	add(d, Route{Method: http.MethodPost, Path: "/session/switch", ID: "switch-person", Tag: "sign-in", Summary: "Switch to another person with a PIN",
 		Text:  "On a shared tablet, once that person has signed in there with the passphrase. A session by PIN never certifies.",
 		Fails: signInFails, Example: map[string]any{"person": "saw-1", "pin": "4711"}, Answer: exampleSession(), status: http.StatusCreated}, d.switchPerson)
-	add(d, Route{Method: http.MethodGet, Path: "/session", ID: "who-am-i", Tag: "sign-in", Summary: "Who is signed in", Text: "And what they may do.", Least: book.Visitor,
+	add(d, Route{Method: http.MethodGet, Path: "/session", ID: "who-am-i", Tag: "sign-in", Summary: "Who is signed in",
+		Text:   "And what they may do.",
+		Least:  book.Visitor,
 		Answer: exampleSession()}, d.whoAmI)
-	add(d, Route{Method: http.MethodDelete, Path: "/session", ID: "sign-out", Tag: "sign-in", Summary: "Sign out", Text: "The session ends; the tablet stays known.", Least: book.Visitor,
+	add(d, Route{Method: http.MethodDelete, Path: "/session", ID: "sign-out", Tag: "sign-in", Summary: "Sign out",
+		Text:   "The session ends; the tablet stays known.",
+		Least:  book.Visitor,
 		status: http.StatusNoContent}, d.signOut)
 }
 
@@ -102,7 +107,7 @@ func (d *desk) begin(ctx context.Context, s gate.Session, tablet string, keep Ke
 	shown.Header.Set("Authorization", "Bearer "+s.Token)
 	sender, err := signin.Who(shown, d.Gate, d.Ledger)
 	if err != nil {
-		return nil, err
+		return nil, errors.Join(err, d.Gate.SignOut(ctx, s.Token))
 	}
 	out := &sessionAnswer{Body: shownSession(sender)}
 	out.Body.Until = s.Until

@@ -21,7 +21,8 @@ func (d *desk) addThings() {
 		Text: "Every entry that touches it, in the order of time, also those in conflict or struck.", Least: book.Visitor,
 		Fails: []string{"no-such-thing", "bad-kind", "bad-id", "bad-cursor", "broken-entry"}, Answer: exampleHistory()}, d.history)
 	add(d, Route{Method: http.MethodGet, Path: "/stations", ID: "count-stations", Tag: "things", Summary: "Count what stands where",
-		Text: "How many things of each kind stand at each station.", Least: book.Visitor, Answer: Counts{map[string]map[string]int{"surfacing": {"piece": 12}}}}, d.stations)
+		Text:  "How many things of each kind stand at each station.",
+		Least: book.Visitor, Answer: Counts{map[string]map[string]int{"surfacing": {"piece": 12}}}}, d.stations)
 }
 
 // Named names a thing in a path. A number with a slash is written with %2F.

@@ -25,9 +25,13 @@ func (d *desk) addTokens() {
 	add(d, Route{Method: http.MethodPost, Path: "/tokens", ID: "new-token", Tag: "sign-in", Summary: "Make a token for a machine",
 		Text:  "A machine (a scale, a scanner, another program) acts under the token's name, which must stand in the book as a person. It never certifies. Shown once.",
 		Least: book.Lead, Example: map[string]any{"name": "scale-1", "role": "hand", "days": 365}, Answer: exampleToken("st_4P3ZC6Q7"), status: http.StatusCreated}, d.newToken)
-	add(d, Route{Method: http.MethodGet, Path: "/tokens", ID: "list-tokens", Tag: "sign-in", Summary: "List the machines' tokens", Text: "Without the secrets.", Least: book.Lead,
+	add(d, Route{Method: http.MethodGet, Path: "/tokens", ID: "list-tokens", Tag: "sign-in", Summary: "List the machines' tokens",
+		Text:   "Without the secrets.",
+		Least:  book.Lead,
 		Answer: Listed[Token]{Items: []Token{exampleToken("")}}}, d.tokens)
-	add(d, Route{Method: http.MethodDelete, Path: "/tokens/{name}", ID: "revoke-token", Tag: "sign-in", Summary: "Revoke a machine's token", Text: "It is shut out at once.", Least: book.Lead,
+	add(d, Route{Method: http.MethodDelete, Path: "/tokens/{name}", ID: "revoke-token", Tag: "sign-in", Summary: "Revoke a machine's token",
+		Text:  "It is shut out at once.",
+		Least: book.Lead,
 		Fails: []string{"no-such-token"}, status: http.StatusNoContent}, d.revokeToken)
 }
 
