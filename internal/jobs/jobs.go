@@ -50,6 +50,7 @@ type Job struct {
 	Ended      time.Time // zero until it has ended
 	Beat       time.Time // last sign of life
 	Slices     int       // slices finished
+	Lost       int       // how often the slice that is next was begun and not finished
 }
 
 // Slice is what one slice came to.
