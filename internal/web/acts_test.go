@@ -98,7 +98,7 @@ func TestAnActIsHeldToItsSchema(t *testing.T) {
 	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", `{} {}`), "bad-json")
 	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", ``), "bad-json")
 	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", `{}`, "Content-Type", "text/plain"), "bad-media-type")
-	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", strings.Repeat("[", 25)), "too-deep")
+	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", strings.Repeat("[", 25)), "brackets-too-deep")
 }
 
 // Certifying asks for the passphrase again, in the very request, from somebody who signed in with it.

@@ -48,13 +48,13 @@ func TestALargeUploadIsRefusedEarly(t *testing.T) {
 	}
 	w, body := post(2 << 30)
 	refused(t, w, "too-large")
-	if body.given != 0 {
-		t.Errorf("%d bytes were read", body.given)
+	if body.given.Load() != 0 {
+		t.Errorf("%d bytes were read", body.given.Load())
 	}
 	w, body = post(-1)
 	refused(t, w, "too-large")
-	if body.given > 2*limit {
-		t.Errorf("%d bytes were read of an endless body", body.given)
+	if body.given.Load() > 2*limit {
+		t.Errorf("%d bytes were read of an endless body", body.given.Load())
 	}
 	refused(t, m.send(t, book.Hand, "POST", "/api/v1/blobs", unsized{torn{}}), "bad-request")
 	if len(m.crates.blobs) != 0 {

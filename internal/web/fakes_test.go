@@ -26,7 +26,6 @@ type shelf struct {
 	entries []book.Placed
 	things  map[book.Ref]book.Thing
 	changed chan struct{}
-	asked   chan struct{} // closed when the journal is first asked for, if it is there
 }
 
 func newShelf() *shelf {
@@ -133,10 +132,6 @@ func (s *shelf) pageOf(cursor string, limit int, want func(book.Placed) bool) bo
 }
 
 func (s *shelf) Entries(_ context.Context, after int64, limit int) ([]book.Placed, error) {
-	if s.asked != nil {
-		close(s.asked)
-		s.asked = nil
-	}
 	return s.pageOf("", limit, func(p book.Placed) bool { return p.Seq > after }).Items, nil
 }
 
@@ -170,6 +165,18 @@ func (s *shelf) Changed() <-chan struct{} {
 }
 
 func (s *shelf) Faults() []book.Fault { return nil }
+
+// waiting is a book that tells when somebody reads the journal.
+type waiting struct {
+	*shelf
+	asked chan struct{}
+	once  *sync.Once
+}
+
+func (w waiting) Entries(ctx context.Context, after int64, limit int) ([]book.Placed, error) {
+	w.once.Do(func() { close(w.asked) })
+	return w.shelf.Entries(ctx, after, limit)
+}
 
 // porter is a gate with everything in plain text.
 type porter struct {

@@ -4,6 +4,7 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -20,10 +21,10 @@ type torn struct{}
 func (torn) Read([]byte) (int, error) { return 0, io.ErrUnexpectedEOF }
 
 // endless gives zeros for ever and counts them.
-type endless struct{ given int64 }
+type endless struct{ given atomic.Int64 }
 
 func (e *endless) Read(p []byte) (int, error) {
-	e.given += int64(len(p))
+	e.given.Add(int64(len(p)))
 	return len(p), nil
 }
 

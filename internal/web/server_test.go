@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"testing"
 
 	"slatewright/internal/book"
@@ -14,9 +15,8 @@ import (
 )
 
 // listening is a mill behind a true connection.
-func listening(t *testing.T) (*mill, *http.Server, string) {
+func listening(t *testing.T, m *mill) (*http.Server, string) {
 	t.Helper()
-	m := newMill(t)
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
@@ -28,12 +28,13 @@ func listening(t *testing.T) (*mill, *http.Server, string) {
 		_ = s.Serve(l) // ends with Close
 	}()
 	t.Cleanup(func() { _ = s.Close(); <-ended })
-	return m, s, "http://" + l.Addr().String()
+	return s, "http://" + l.Addr().String()
 }
 
 // Two gigabytes are refused before they are sent, though the connection is a true one and the sender eager.
 func TestTwoGigabytesAreRefusedOnTheWire(t *testing.T) {
-	m, _, at := listening(t)
+	m := newMill(t)
+	_, at := listening(t, m)
 	body := &endless{}
 	r, err := http.NewRequestWithContext(t.Context(), "POST", at+"/api/v1/blobs", io.LimitReader(body, 2<<30))
 	if err != nil {
@@ -49,13 +50,13 @@ func TestTwoGigabytesAreRefusedOnTheWire(t *testing.T) {
 	if answer.StatusCode != http.StatusRequestEntityTooLarge || m.crates.read != 0 {
 		t.Errorf("%d, %d bytes taken", answer.StatusCode, m.crates.read)
 	}
-	if body.given > 64<<20 {
-		t.Errorf("%d MB went out before the answer was heard", body.given>>20)
+	if body.given.Load() > 64<<20 {
+		t.Errorf("%d MB went out before the answer was heard", body.given.Load()>>20)
 	}
 }
 
 func TestALargeHeaderIsRefused(t *testing.T) {
-	_, _, at := listening(t)
+	_, at := listening(t, newMill(t))
 	r, err := http.NewRequestWithContext(t.Context(), "GET", at+"/api/v1/health", nil)
 	if err != nil {
 		t.Fatal(err)
@@ -80,16 +81,18 @@ func TestAServerHasLimits(t *testing.T) {
 
 // Whoever waits for the next entry is answered when the server ends, and does not hold it up.
 func TestWaitingEndsWithTheServer(t *testing.T) {
-	m, s, at := listening(t)
+	m := newMill(t)
+	asked := make(chan struct{})
+	m.handler = withBook(t, m, waiting{m.shelf, asked, &sync.Once{}})
+	s, at := listening(t, m)
 	r, err := http.NewRequestWithContext(t.Context(), "GET", at+"/api/v1/entries?wait_s=25", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.Header.Set("Authorization", "Bearer "+m.tokens[book.Visitor])
-	m.shelf.asked = make(chan struct{})
 	ended := make(chan error)
 	go func() {
-		<-m.shelf.asked
+		<-asked
 		ended <- s.Shutdown(context.Background())
 	}()
 	answer, err := http.DefaultClient.Do(r)

@@ -89,7 +89,7 @@ func refuseTargets(h http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch p := r.URL.EscapedPath(); {
 		case len(p)+len(r.URL.RawQuery) > longestTarget:
-			problem.New("too-long", "", "the address is too long", "use the body for what is long").Write(w)
+			problem.New("address-too-long", "", "the address is too long", "use the body for what is long").Write(w)
 		case p == "" || path.Clean(p) != strings.TrimSuffix(p, "/") && p != "/":
 			noSuchPath(w)
 		default:

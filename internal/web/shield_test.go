@@ -23,7 +23,7 @@ func TestWhatIsNotThereIsAProblem(t *testing.T) {
 	if got := w.Header().Get("Allow"); got != "GET" {
 		t.Errorf("Allow: %s", got)
 	}
-	refused(t, m.send(t, book.Lead, "GET", "/api/v1/things?q="+strings.Repeat("x", 5000), nil), "too-long")
+	refused(t, m.send(t, book.Lead, "GET", "/api/v1/things?q="+strings.Repeat("x", 5000), nil), "address-too-long")
 	p := refused(t, m.send(t, book.Lead, "GET", "/api/v1/things?colour=grey", nil), "not-valid")
 	if p.Where != "query.colour" {
 		t.Errorf("where %q", p.Where)

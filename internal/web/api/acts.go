@@ -52,7 +52,7 @@ func (d *desk) addActs() {
 			Method: http.MethodPost, Path: "/acts/" + word, ID: "act-" + word, Tag: "acts", Summary: "Hand in the act: " + strings.ReplaceAll(word, "-", " "),
 			Text:  "The answer says how it stands in the journal: 201 for a new entry, 200 when the same id was handed in before. A mill may set another least role in its route.",
 			Least: leastOf(least, word), Fails: actFails, status: http.StatusCreated, also: http.StatusOK,
-			Example: exampleOf(act), Answer: exampleReceipt(act), request: envelopeSchema(body, word == certify),
+			Example: exampleOf(act), Answer: exampleReceipt(act), request: envelopeSchema(body, word == certify), byBook: true,
 		}
 		add(d, r, func(ctx context.Context, in *actInput) (*actAnswer, error) { return d.act(ctx, word, in.Body) })
 	}

@@ -67,7 +67,7 @@ func (d *desk) letIn(who *request, route Route) (err error) {
 	if who.sender, err = signin.Who(who.http, d.Gate, d.Ledger); err != nil {
 		return err
 	}
-	if !who.sender.Role.Covers(route.Least) {
+	if !route.byBook && !who.sender.Role.Covers(route.Least) {
 		return trouble.Data("not-allowed", "", fmt.Sprintf("a %s may not do this", who.sender.Role), fmt.Sprintf("ask somebody with the role %s", route.Least))
 	}
 	return nil
@@ -123,7 +123,7 @@ func depth(body []byte) error {
 			quoted = true
 		case c == '{' || c == '[':
 			if within++; within > deepest {
-				return problem.New("too-deep", "body", fmt.Sprintf("brackets stand more than %d deep in one another", deepest), "send it flatter")
+				return problem.New("brackets-too-deep", "body", fmt.Sprintf("brackets stand more than %d deep in one another", deepest), "send it flatter")
 			}
 		case c == '}' || c == ']':
 			within--

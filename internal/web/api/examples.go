@@ -10,7 +10,7 @@ import (
 
 // The examples of the document. Times and ids are invented, and so is the mill.
 
-var exampleTime = time.Date(2026, 11, 25, 8, 30, 0, 0, time.UTC)
+var exampleTime = time.Date(2026, 11, 25, 7, 30, 0, 0, time.UTC)
 
 const exampleID = "01KB3C5V8Q3Z6J1W2Y4X7T9R0N"
 

@@ -40,6 +40,7 @@ type Route struct {
 	streams bool         // the body is not JSON and is read by the handler
 	request *huma.Schema // of the body, when its type does not tell it
 	loosely bool         // the handler itself holds the body to its schema
+	byBook  bool         // the book decides who may: Least is what the common route says
 }
 
 // metadata under which the route stands at its operation.
@@ -82,12 +83,12 @@ func (r Route) usual(input reflect.Type) (codes []string) {
 		codes = append(codes, "cross-origin")
 	}
 	if r.Example != nil {
-		codes = append(codes, "bad-json", "bad-request", "too-deep", "too-large", "too-slow", "bad-media-type")
+		codes = append(codes, "bad-json", "bad-request", "brackets-too-deep", "too-large", "too-slow", "bad-media-type")
 	}
 	if input.NumField() > 0 {
 		codes = append(codes, "not-valid")
 	}
-	return append(codes, "too-long", "own-fault", "busy")
+	return append(codes, "address-too-long", "own-fault", "busy")
 }
 
 func (r Route) describe() string {

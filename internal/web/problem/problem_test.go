@@ -46,7 +46,7 @@ func TestTroubleBecomesAProblem(t *testing.T) {
 }
 
 func TestEveryFaultHasItsOwnReference(t *testing.T) {
-	if Fault().Reference == Fault().Reference {
+	if one, two := Fault(), Fault(); one.Reference == two.Reference {
 		t.Error("two faults, one reference")
 	}
 }
