@@ -1,11 +1,22 @@
+// Package ledger keeps a mill's book: the journal of acts, chained by hashes, and the tables derived from it in the same
+// transaction. A folder holds it in SQLite, or a PostgreSQL database that several programs share; one SQL text serves both. What
+// may happen is decided by package book alone: here entries and states are stored, found, verified and counted.
+//
+// The package keeps no blobs, no passwords and no jobs; rooms beside it do, in the same database.
 package ledger
 
 import (
 	"context"
-	"database/sql"
+	"errors"
+	"strings"
+	"sync"
 	"time"
 
+	"database/sql"
+
 	"slatewright/internal/book"
+	"slatewright/internal/ledger/postgres"
+	"slatewright/internal/ledger/sqlite"
 )
 
 // Options say how a book is opened.
@@ -17,24 +28,83 @@ type Options struct {
 	Clock    func() time.Time // time.Now when nil
 }
 
-// Handles are the open database, for the rooms that keep their own tables beside the journal.
+// Handles are the open database, for the rooms that keep their own tables beside the journal. On SQLite the writing pool is one
+// connection: a transaction on it keeps the journal waiting.
 type Handles struct {
 	Write, Read *sql.DB
 	Postgres    bool
 	Site        string
 }
 
+// engine is what SQLite and PostgreSQL do differently.
+type engine interface {
+	Pools() (write, read *sql.DB)
+	Postgres() bool
+	Where() string                   // for a person
+	Explain(error) error             // the driver's codes as trouble
+	Again(error) bool                // a transaction that failed so, before its commit, may be tried once more
+	Check(ctx context.Context) error // the engine's own look at its pages
+	Close() error
+}
+
 // Ledger keeps one mill's book. It implements book.Keeper.
 type Ledger struct {
+	engine  engine
 	handles Handles
 	folder  string
+	number  int64 // of the site within the database
+	write   *statements
+	read    *statements
+	writer  *writer // nil when opened to read only
+	news    news
+	health  health
+	ending  context.CancelFunc
+	running sync.WaitGroup
 }
 
 var _ book.Keeper = (*Ledger)(nil)
 
-// Open opens a mill's book: where is a folder, or the address of a PostgreSQL database that begins with postgres://.
+// Open opens a mill's book: where is a folder, or the address of a PostgreSQL database that begins with postgres://. A check of
+// the whole book then runs in the background.
 func Open(ctx context.Context, where string, o Options) (*Ledger, error) {
-	panic("ledger: not built yet")
+	if o.Clock == nil {
+		o.Clock = time.Now
+	}
+	l, err := reach(ctx, where, o)
+	if err != nil {
+		return nil, err
+	}
+	l.handles.Write, l.handles.Read = l.engine.Pools()
+	l.handles.Postgres = l.engine.Postgres()
+	l.write, l.read = prepareOn(l.handles.Write), prepareOn(l.handles.Read)
+	if err := l.settle(ctx, o); err != nil {
+		return nil, errors.Join(l.explain(err), l.engine.Close())
+	}
+	l.begin(o)
+	return l, nil
+}
+
+func reach(ctx context.Context, where string, o Options) (*Ledger, error) {
+	if strings.HasPrefix(where, "postgres://") || strings.HasPrefix(where, "postgresql://") {
+		b, err := postgres.Open(ctx, where, o.Create)
+		return &Ledger{engine: b}, err
+	}
+	b, err := sqlite.Open(ctx, where, sqlite.Options{Create: o.Create, ReadOnly: o.ReadOnly, Holder: o.Holder, Now: o.Clock()})
+	return &Ledger{engine: b, folder: where}, err
+}
+
+// begin starts what runs until Close: the writer, the watch for what other programs write, the check in the background.
+func (l *Ledger) begin(o Options) {
+	ctx, end := context.WithCancel(context.Background())
+	l.ending = end
+	if !o.ReadOnly {
+		l.writer = newWriter(l)
+		l.running.Go(l.writer.run)
+		l.running.Go(func() { l.checkInBackground(ctx) })
+	}
+	if o.ReadOnly || l.handles.Postgres {
+		l.running.Go(func() { l.watch(ctx) })
+	}
 }
 
 // Handles returns the open database.
@@ -45,3 +115,13 @@ func (l *Ledger) Folder() string { return l.folder }
 
 // Site returns the mill's word.
 func (l *Ledger) Site() string { return l.handles.Site }
+
+// Close ends what runs, after the writes that have begun, and closes the database.
+func (l *Ledger) Close() error {
+	l.ending()
+	if l.writer != nil {
+		l.writer.end()
+	}
+	l.running.Wait()
+	return errors.Join(l.write.close(), l.read.close(), l.engine.Close())
+}

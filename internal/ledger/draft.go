@@ -1,0 +1,272 @@
+package ledger
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"errors"
+	"slices"
+
+	"slatewright/internal/book"
+	"slatewright/trouble"
+)
+
+// A draft is the book within a transaction that is not yet committed. It implements book.View, and keeps what outcomes change
+// until it is written: rows go to the database many at a time, and a thing that changes often within a transaction is written once.
+type draft struct {
+	ctx    context.Context
+	tx     *transaction
+	site   string
+	number int64
+	health *health
+	memory *memory
+	err    error // the first error of the database: the transaction is lost
+
+	seq  int64 // head of the chain, with what is admitted so far
+	hash book.Digest
+
+	entries   []book.Entry
+	touches   []book.Touch
+	things    map[book.Ref]*book.Thing // nil for one that is gone
+	standings map[int64]book.Standing
+	reach     map[book.Ref]reached
+}
+
+// reached is what a target's rows are to become, and what they are now.
+type reached struct{ now, before book.TargetReach }
+
+// memory is what the last transactions knew. It holds only while nobody else writes to this mill's book.
+type memory struct {
+	seq    int64 // the head for which it holds
+	hash   book.Digest
+	things *shelf[book.Ref, book.Thing]
+	reach  *shelf[book.Ref, book.TargetReach]
+}
+
+// Sizes of the memory: a mill has some thousand things in the house at a time; a state is about 1 kB, the origins of a piece 1 kB.
+const (
+	thingsKept = 16000
+	reachKept  = 8000
+)
+
+func newMemory() *memory {
+	return &memory{things: newShelf[book.Ref, book.Thing](thingsKept), reach: newShelf[book.Ref, book.TargetReach](reachKept)}
+}
+
+func (m *memory) forget() {
+	m.seq = -1
+	m.things.clear()
+	m.reach.clear()
+}
+
+// startDraft reads the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends.
+func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*draft, error) {
+	d := &draft{ctx: ctx, tx: tx, site: l.handles.Site, number: l.number, health: &l.health, memory: m}
+	d.empty()
+	text := "select seq, hash from chain where site = $1"
+	if l.handles.Postgres {
+		text += " for update"
+	}
+	head, err := collect(ctx, tx, scanHead, text, l.number)
+	if err != nil {
+		return nil, err
+	}
+	if len(head) != 1 {
+		return nil, brokenHead(l.engine.Where())
+	}
+	d.seq, d.hash = head[0].seq, head[0].hash
+	if m.seq != d.seq || m.hash != d.hash {
+		m.forget()
+	}
+	return d, nil
+}
+
+type head struct {
+	seq  int64
+	hash book.Digest
+}
+
+func scanHead(rows *sql.Rows) (h head, err error) {
+	var hash []byte
+	err = rows.Scan(&h.seq, &hash)
+	copy(h.hash[:], hash)
+	return h, err
+}
+
+func (d *draft) empty() {
+	d.entries, d.touches = nil, nil
+	d.things, d.standings, d.reach = map[book.Ref]*book.Thing{}, map[int64]book.Standing{}, map[book.Ref]reached{}
+}
+
+// failed keeps an error of the database, so that it is not taken for a refusal. Trouble is one: what was read is blocked.
+func (d *draft) failed(err error) error {
+	var refusal *trouble.Trouble
+	if err != nil && d.err == nil && !errors.As(err, &refusal) {
+		d.err = err
+	}
+	return err
+}
+
+// Thing returns the state of a thing.
+func (d *draft) Thing(r book.Ref) (book.Thing, bool, error) {
+	if err := d.health.thing(r); err != nil {
+		return book.Thing{}, false, err
+	}
+	if t, changed := d.things[r]; changed {
+		if t == nil {
+			return book.Thing{}, false, nil
+		}
+		return owned(*t), true, nil
+	}
+	if t, ok := d.memory.things.get(r); ok {
+		return owned(t), true, nil
+	}
+	found, err := collect(d.ctx, d.tx, scanThing, "select "+thingColumns+" from thing where site = $1 and kind = $2 and id = $3", d.number, string(r.Kind), r.ID)
+	if err != nil || len(found) == 0 {
+		return book.Thing{}, false, d.failed(err)
+	}
+	d.memory.things.put(r, found[0])
+	return owned(found[0]), true, nil
+}
+
+// owned gives the caller a state that may be written over.
+func owned(t book.Thing) book.Thing {
+	t.State = bytes.Clone(t.State)
+	return t
+}
+
+const historyQuery = "select " + placedColumns + ` from touch t join journal j on j.site = t.site and j.seq = t.seq
+	left join standing s on s.site = t.site and s.seq = t.seq where t.site = $1 and t.thing = $2`
+
+// History returns every entry that touches a thing.
+func (d *draft) History(r book.Ref) ([]book.Placed, error) {
+	return d.placed(historyQuery+" order by t.at_ms, t.id", d.number, fromRef(r))
+}
+
+// Conflicts returns the entries in conflict that touch a thing.
+func (d *draft) Conflicts(r book.Ref) ([]book.Placed, error) {
+	return d.placed(historyQuery+" and s.state = 'conflict' order by t.at_ms, t.id", d.number, fromRef(r))
+}
+
+const entryQuery = "select " + entryColumns + `, (select min(t.at_ms) from touch t where t.site = j.site and t.seq = j.seq), null, s.state, s.by_seq, s.why
+	from journal j left join standing s on s.site = j.site and s.seq = j.seq where j.site = $1`
+
+// Entry returns one entry.
+func (d *draft) Entry(id string) (book.Placed, bool, error) {
+	found, err := d.placed(entryQuery+" and j.id = $2", d.number, id)
+	if err != nil || len(found) == 0 {
+		return book.Placed{}, false, err
+	}
+	return found[0], true, nil
+}
+
+func (d *draft) placed(text string, args ...any) ([]book.Placed, error) {
+	if err := d.flush(); err != nil {
+		return nil, err
+	}
+	all, err := collect(d.ctx, d.tx, placedScanner(d.site), text, args...)
+	return all, d.failed(err)
+}
+
+// Children returns the things that came from a thing.
+func (d *draft) Children(parent book.Ref) ([]book.Ref, error) {
+	if err := d.flush(); err != nil {
+		return nil, err
+	}
+	all, err := collect(d.ctx, d.tx, scanRef, "select kind || ':' || id from thing where site = $1 and parent = $2 and parent <> '' order by kind, id", d.number, fromRef(parent))
+	return all, d.failed(err)
+}
+
+// ReachOf returns the origins of a target.
+func (d *draft) ReachOf(target book.Ref) ([]book.Reach, error) {
+	t, err := d.reachOf(target)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]book.Reach, len(t.Origins))
+	for i, o := range t.Origins {
+		all[i] = book.Reach{Origin: o, Target: target, Rank: t.Rank}
+	}
+	return all, nil
+}
+
+func (d *draft) reachOf(target book.Ref) (book.TargetReach, error) {
+	if r, ok := d.reach[target]; ok {
+		return r.now, nil
+	}
+	if r, ok := d.memory.reach.get(target); ok {
+		return r, nil
+	}
+	t := book.TargetReach{Target: target}
+	var err error
+	t.Origins, err = collect(d.ctx, d.tx, func(rows *sql.Rows) (book.Ref, error) {
+		var origin string
+		if err := rows.Scan(&origin, &t.Rank); err != nil {
+			return book.Ref{}, err
+		}
+		return toRef(origin)
+	}, "select origin, rank from reach where site = $1 and target = $2 order by origin", d.number, fromRef(target))
+	if err == nil {
+		d.memory.reach.put(target, t)
+	}
+	return t, d.failed(err)
+}
+
+// take notes what an outcome changes.
+func (d *draft) take(o book.Outcome) error {
+	d.seq, d.hash = o.Entry.Seq, o.Entry.Hash
+	d.entries = append(d.entries, o.Entry)
+	if err := d.untouch(o.Untouch); err != nil {
+		return err
+	}
+	d.touches = append(d.touches, o.Touches...)
+	for _, r := range o.Gone {
+		d.things[r] = nil
+		d.memory.things.drop(r)
+	}
+	for _, t := range o.Things {
+		d.things[t.Ref] = &t
+		d.memory.things.put(t.Ref, t)
+	}
+	for _, s := range o.Standings {
+		d.standings[s.Seq] = s
+	}
+	for _, r := range o.Reach {
+		if err := d.takeReach(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *draft) untouch(seqs []int64) error {
+	if len(seqs) == 0 {
+		return nil
+	}
+	if err := d.flush(); err != nil {
+		return err
+	}
+	for _, seq := range seqs {
+		if err := d.failed(d.tx.exec(d.ctx, "delete from touch where site = $1 and seq = $2", d.number, seq)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *draft) takeReach(now book.TargetReach) error {
+	r, changed := d.reach[now.Target]
+	if !changed {
+		before, err := d.reachOf(now.Target)
+		if err != nil {
+			return err
+		}
+		r.before = before
+	}
+	now.Origins = slices.Clone(now.Origins)
+	slices.SortFunc(now.Origins, compareRefs)
+	r.now = now
+	d.reach[now.Target] = r
+	d.memory.reach.put(now.Target, now)
+	return nil
+}

@@ -1,0 +1,159 @@
+package ledger
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"slatewright/internal/book"
+)
+
+// Rows that go into one statement. A few sizes only, so that there are few texts to prepare.
+var strides = [...]int{64, 8, 1}
+
+// A table is written many rows at a time.
+type table struct {
+	width   int // number of columns
+	inserts [len(strides)]string
+}
+
+var (
+	journalTable = newTable("journal", "site, seq, id, at_ms, person, station, act, body, prev, hash", "")
+	touchTable   = newTable("touch", "site, thing, at_ms, id, seq, part", "")
+	thingTable   = newTable("thing", "site, kind, id, station, since_ms, parent, seq, at_ms, state",
+		` on conflict (site, kind, id) do update set station = excluded.station, since_ms = excluded.since_ms, parent = excluded.parent,
+		seq = excluded.seq, at_ms = excluded.at_ms, state = excluded.state`)
+	standingTable = newTable("standing", "site, seq, state, by_seq, why",
+		" on conflict (site, seq) do update set state = excluded.state, by_seq = excluded.by_seq, why = excluded.why")
+	reachTable = newTable("reach", "site, origin, rank, target", "")
+)
+
+func newTable(name, columns, onTwice string) table {
+	t := table{width: strings.Count(columns, ",") + 1}
+	for s, rows := range strides {
+		values := make([]string, rows)
+		for i := range values {
+			marks := make([]string, t.width)
+			for j := range marks {
+				marks[j] = fmt.Sprintf("$%d", i*t.width+j+1)
+			}
+			values[i] = "(" + strings.Join(marks, ", ") + ")"
+		}
+		t.inserts[s] = fmt.Sprintf("insert into %s (%s) values %s%s", name, columns, strings.Join(values, ", "), onTwice)
+	}
+	return t
+}
+
+// write writes rows, each given by its values.
+func (d *draft) write(t table, rows int, values func(i int) []any) error {
+	for at := 0; at < rows; {
+		s := slices.IndexFunc(strides[:], func(n int) bool { return n <= rows-at })
+		args := make([]any, 0, strides[s]*t.width)
+		for i := at; i < at+strides[s]; i++ {
+			args = append(args, values(i)...)
+		}
+		if err := d.failed(d.tx.exec(d.ctx, t.inserts[s], args...)); err != nil {
+			return err
+		}
+		at += strides[s]
+	}
+	return nil
+}
+
+// flush writes what is noted. The rows of a table are written in the order of its key.
+func (d *draft) flush() error {
+	if len(d.entries)+len(d.touches)+len(d.things)+len(d.standings)+len(d.reach) == 0 {
+		return nil
+	}
+	for _, write := range []func() error{d.writeEntries, d.writeTouches, d.writeThings, d.writeStandings, d.writeReach} {
+		if err := write(); err != nil {
+			return err
+		}
+	}
+	d.empty()
+	return nil
+}
+
+func (d *draft) writeEntries() error {
+	return d.write(journalTable, len(d.entries), func(i int) []any {
+		e := &d.entries[i]
+		return []any{d.number, e.Seq, e.ID, e.At.UnixMilli(), e.Person, string(e.Station), e.Act, string(e.Body), e.Prev[:], e.Hash[:]}
+	})
+}
+
+func (d *draft) writeTouches() error {
+	return d.write(touchTable, len(d.touches), func(i int) []any {
+		t := &d.touches[i]
+		return []any{d.number, fromRef(t.Ref), t.At.UnixMilli(), t.ID, t.Seq, string(t.Part)}
+	})
+}
+
+func (d *draft) writeThings() error {
+	var kept []*book.Thing
+	for _, r := range slices.SortedFunc(maps.Keys(d.things), compareRefs) {
+		t := d.things[r]
+		if t != nil {
+			kept = append(kept, t)
+			continue
+		}
+		if err := d.failed(d.tx.exec(d.ctx, "delete from thing where site = $1 and kind = $2 and id = $3", d.number, string(r.Kind), r.ID)); err != nil {
+			return err
+		}
+	}
+	return d.write(thingTable, len(kept), func(i int) []any {
+		t := kept[i]
+		return []any{d.number, string(t.Kind), t.ID, string(t.Station), t.Since.UnixMilli(), fromRef(t.Parent), t.Seq, t.At.UnixMilli(), string(t.State)}
+	})
+}
+
+func (d *draft) writeStandings() error {
+	var kept []book.Standing
+	for _, seq := range slices.Sorted(maps.Keys(d.standings)) {
+		if s := d.standings[seq]; s.State != "" {
+			kept = append(kept, s)
+			continue
+		}
+		if err := d.failed(d.tx.exec(d.ctx, "delete from standing where site = $1 and seq = $2", d.number, seq)); err != nil {
+			return err
+		}
+	}
+	return d.write(standingTable, len(kept), func(i int) []any {
+		s := kept[i]
+		return []any{d.number, s.Seq, s.State, s.By, s.Why}
+	})
+}
+
+// writeReach writes only what differs: most acts add one origin to a target that has twenty.
+func (d *draft) writeReach() error {
+	var added []book.Reach
+	for _, target := range slices.SortedFunc(maps.Keys(d.reach), compareRefs) {
+		r := d.reach[target]
+		moved := r.now.Rank != r.before.Rank
+		gone := moved && len(r.before.Origins) > 0
+		for _, o := range r.before.Origins {
+			_, stays := slices.BinarySearchFunc(r.now.Origins, o, compareRefs)
+			gone = gone || !stays
+		}
+		if gone {
+			if err := d.failed(d.tx.exec(d.ctx, "delete from reach where site = $1 and target = $2", d.number, fromRef(target))); err != nil {
+				return err
+			}
+		}
+		for _, o := range r.now.Origins {
+			if _, there := slices.BinarySearchFunc(r.before.Origins, o, compareRefs); gone || !there {
+				added = append(added, book.Reach{Origin: o, Target: target, Rank: r.now.Rank})
+			}
+		}
+	}
+	return d.write(reachTable, len(added), func(i int) []any {
+		r := &added[i]
+		return []any{d.number, fromRef(r.Origin), r.Rank, fromRef(r.Target)}
+	})
+}
+
+// compareRefs orders things as their names are ordered in a column.
+func compareRefs(a, b book.Ref) int {
+	return cmp.Or(strings.Compare(string(a.Kind), string(b.Kind)), strings.Compare(a.ID, b.ID))
+}
