@@ -80,6 +80,7 @@ func FuzzEveryRoute(f *testing.F) {
 	}
 	f.Add("GET /api/v1/things?kind=piece&cursor=x&limit=3 HTTP/1.1\r\nHost: mill\r\nIf-None-Match: \"x\"", []byte{}, uint8(1))
 	f.Add("POST http://else/where HTTP/1.0\r\nHost: a\r\nOrigin: null\r\nCookie: slatewright_session=x", []byte("{"), uint8(4))
+	f.Add("BREW * HTTP/1.0", []byte{}, uint8(0))
 	roles := append([]book.Role{""}, book.Roles()...)
 	var m *mill
 	f.Fuzz(func(t *testing.T, head string, body []byte, role uint8) {

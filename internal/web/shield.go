@@ -90,7 +90,7 @@ func refuseTargets(h http.Handler) http.Handler {
 		switch p := r.URL.EscapedPath(); {
 		case len(p)+len(r.URL.RawQuery) > longestTarget:
 			problem.New("address-too-long", "", "the address is too long", "use the body for what is long").Write(w)
-		case p == "" || path.Clean(p) != strings.TrimSuffix(p, "/") && p != "/":
+		case !strings.HasPrefix(p, "/") || path.Clean(p) != strings.TrimSuffix(p, "/") && p != "/":
 			noSuchPath(w)
 		default:
 			h.ServeHTTP(w, r)
