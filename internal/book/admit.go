@@ -91,5 +91,6 @@ type Caller struct {
 	Person     string
 	Role       Role // what the sign-in or token allows at most; the person's role in the book holds as well
 	Reaffirmed bool // the passphrase was asked for again for this very act
+	Machine    bool // a token of a machine, which is no person of the book
 	System     bool // the program itself: the first entries of a book, imports of a whole book
 }

@@ -8,9 +8,9 @@ package book
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 
+	"slatewright/internal/book/field"
 	"slatewright/trouble"
 )
 
@@ -66,8 +66,6 @@ func (r *Ref) UnmarshalText(text []byte) (err error) {
 	return err
 }
 
-var idForm = regexp.MustCompile(`^[A-Za-z0-9](?:[A-Za-z0-9._/-]{0,38}[A-Za-z0-9])?$`)
-
 // ParseRef reads kind:id. The id is 1 to 40 letters, digits, dots, strokes, slashes or underscores, and begins and ends with
 // a letter or digit.
 func ParseRef(s string) (Ref, error) {
@@ -79,30 +77,32 @@ func ParseRef(s string) (Ref, error) {
 	return r, r.check("")
 }
 
-func (r Ref) check(field string) error {
-	for _, k := range Kinds() {
-		if r.Kind == k {
-			return checkID(field, r.ID)
+func (r Ref) check(where string) error {
+	if err := field.OneOf(string(r.Kind), kindWords, where); err != nil {
+		return err
+	}
+	return field.ID(r.ID, where)
+}
+
+// CheckKind checks the name of a thing whose kind must be one of some, given with commas; "" is any.
+func (r Ref) CheckKind(where, kinds string) error {
+	if r == (Ref{}) {
+		return trouble.Data("missing", where, "this must be there", "write kind:number, as in piece:QH-0101")
+	}
+	if kinds != "" {
+		if err := field.OneOf(string(r.Kind), strings.Split(kinds, ","), where); err != nil {
+			return err
 		}
 	}
-	return trouble.Data("bad-kind", field, fmt.Sprintf("%q is no kind of thing", r.Kind), "use one of "+kindWords())
+	return r.check(where)
 }
 
-func checkID(field, id string) error {
-	if idForm.MatchString(id) {
-		return nil
-	}
-	return trouble.Data("bad-id", field, fmt.Sprintf("%q cannot be a number or mark", id),
-		"use 1 to 40 letters, digits, dots, strokes, slashes or underscores, a letter or digit first and last")
-}
-
-func kindWords() string {
-	words := make([]string, 0, len(Kinds()))
+var kindWords = func() (words []string) {
 	for _, k := range Kinds() {
 		words = append(words, string(k))
 	}
-	return strings.Join(words, ", ")
-}
+	return words
+}()
 
 // Station is a place in the mill where things stand and work is done.
 type Station string

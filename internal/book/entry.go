@@ -30,15 +30,15 @@ func (d Digest) String() string { return hex.EncodeToString(d[:]) }
 // MarshalText writes hexadecimal.
 func (d Digest) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
-// line is the form that is hashed: fields in this order, keys as here, no spaces.
+// line is the first part of what is hashed: JSON with the fields in this order, no spaces, a line feed after it. The body's
+// bytes follow it as they are.
 type line struct {
-	Seq     int64           `json:"seq"`
-	ID      string          `json:"id"`
-	Site    string          `json:"site"`
-	At      int64           `json:"at_ms"`
-	Person  string          `json:"person"`
-	Station Station         `json:"station"`
-	Act     string          `json:"act"`
-	Body    json.RawMessage `json:"body"`
-	Prev    Digest          `json:"prev"`
+	Seq     int64   `json:"seq"`
+	ID      string  `json:"id"`
+	Site    string  `json:"site"`
+	At      int64   `json:"at_ms"`
+	Person  string  `json:"person"`
+	Station Station `json:"station"`
+	Act     string  `json:"act"`
+	Prev    Digest  `json:"prev"`
 }
