@@ -300,9 +300,9 @@ The lists are CSV as RFC 4180 describes it: UTF-8 with a byte order mark, commas
 c for degrees Celsius, percent. Times are UTC. A cell with several values is JSON. Text that a spreadsheet could take for a formula has an
 apostrophe before it, which is no part of the text.
 
-An entry's hash is the SHA-256 of its line without the part ,"hash":"..." and without the line end. Its prev is the hash
-of the line before.
+An entry's hash is the SHA-256 of its line up to ,"hash" (without that), then a closing brace, a line feed, and the value of body, byte
+for byte. Its prev is the hash of the entry before.
 
-'slatewright import' reads this folder into an empty book, with the same entries and hashes. It needs journal.jsonl,
+'slatewright restore' reads this folder into an empty book, with the same entries and hashes. It needs journal.jsonl,
 manifest.json, SHA256SUMS and blobs/; the lists may be changed or thrown away.
 `

@@ -16,11 +16,11 @@ import (
 	"slatewright/trouble"
 )
 
-// A line of the journal is an entry as JSON: the fields that are hashed, in the order in which they are hashed, then the hash.
-// Whoever takes ',"hash":"…"' out of a line has the very bytes whose SHA-256 it is.
+// A line of the journal is an entry as JSON: first what is hashed, in the order in which it is hashed, then the hash, at last
+// the body. The hash is the SHA-256 of the line up to ',"hash"', a closing brace, a line feed, and the body as it stands.
 
-// maxLine is the longest line that is read back.
-const maxLine = 4 << 20
+// maxLine is the longest line that is read back; the body of an entry is much shorter.
+const maxLine = 1 << 20
 
 // lineOf writes an entry as a line, with its line end.
 func lineOf(to []byte, e book.Entry) []byte {
@@ -33,10 +33,10 @@ func lineOf(to []byte, e book.Entry) []byte {
 	to = field(to, "person", e.Person)
 	to = field(to, "station", string(e.Station))
 	to = field(to, "act", e.Act)
-	to = append(to, `,"body":`...)
-	to = append(to, e.Body...)
 	to = field(to, "prev", e.Prev.String())
 	to = field(to, "hash", e.Hash.String())
+	to = append(to, `,"body":`...)
+	to = append(to, e.Body...)
 	return append(to, '}', '\n')
 }
 
@@ -63,9 +63,9 @@ type jsonEntry struct {
 	Person  string          `json:"person"`
 	Station book.Station    `json:"station"`
 	Act     string          `json:"act"`
-	Body    json.RawMessage `json:"body"`
 	Prev    string          `json:"prev"`
 	Hash    string          `json:"hash"`
+	Body    json.RawMessage `json:"body"`
 }
 
 // readLine reads a line back, without its line end. Only the very bytes that lineOf writes are an entry.

@@ -207,7 +207,7 @@ func (r *Row) cell(column string) (text, unit string) {
 	if i < 0 || i >= len(r.cells) {
 		return "", ""
 	}
-	return strings.TrimSpace(Unguard(r.cells[i])), r.table.places[i].unit
+	return strings.TrimSpace(Unguard(strings.ReplaceAll(r.cells[i], "\r\n", "\n"))), r.table.places[i].unit
 }
 
 // Text returns a cell as it stands.
