@@ -12,19 +12,33 @@ import (
 
 // inProgram are the modules that go.mod may name for the program, each with why.
 var inProgram = map[string]string{
-	"github.com/alecthomas/kong":        "a command line with many verbs, flags and helpful mistakes, from structs",
-	"codeberg.org/go-pdf/fpdf":          "PDF with embedded typefaces and the same bytes twice",
-	"github.com/boombuler/barcode":      "QR codes as modules that we draw ourselves",
-	"github.com/go-fonts/dejavu":        "a free typeface with every sign the papers need",
-	"go.yaml.in/yaml/v4":                "bed specifications are YAML, written by people",
-	"github.com/schollz/progressbar/v3": "one line of progress on a terminal",
+	"github.com/alecthomas/kong":                         "a command line with many verbs, flags and helpful mistakes, from structs",
+	"codeberg.org/go-pdf/fpdf":                           "PDF with embedded typefaces and the same bytes twice",
+	"github.com/boombuler/barcode":                       "QR codes as modules that we draw ourselves",
+	"github.com/go-fonts/dejavu":                         "a free typeface with every sign the papers need",
+	"go.yaml.in/yaml/v4":                                 "bed specifications are YAML, written by people",
+	"github.com/schollz/progressbar/v3":                  "one line of progress on a terminal",
+	"golang.org/x/term":                                  "asks for a passphrase without showing it",
+	"modernc.org/sqlite":                                 "the embedded database, without a C compiler",
+	"github.com/jackc/pgx/v5":                            "speaks to PostgreSQL",
+	"github.com/pressly/goose/v3":                        "brings both databases to the program's version, with one set of numbers",
+	"github.com/riverqueue/river":                        "shares the slices of long computations between programs on PostgreSQL",
+	"github.com/riverqueue/river/riverdriver/riverpgxv5": "its way to PostgreSQL",
+	"github.com/riverqueue/river/rivertype":              "its types",
+	"github.com/danielgtaylor/huma/v2":                   "typed requests, their checks and the OpenAPI document from one place",
+	"github.com/oklog/ulid/v2":                           "ids of entries that any sender can make, in the order of time",
+	"golang.org/x/crypto":                                "Argon2id for passphrases",
+	"github.com/minio/minio-go/v7":                       "scans in an object store",
+	"github.com/gofrs/flock":                             "one program on a book's folder, on every system",
 }
 
 // inTests are the modules that go.mod may name for tests only; none of them may reach the program.
 var inTests = map[string]string{
-	"github.com/rogpeppe/go-internal": "scripts that run the program (testscript)",
-	"gonum.org/v1/gonum":              "a second opinion on linear algebra and linear programs",
-	"pgregory.net/rapid":              "properties over random input, with shrinking",
+	"github.com/rogpeppe/go-internal":   "scripts that run the program (testscript)",
+	"github.com/johannesboyne/gofakes3": "an object store inside the test",
+	"github.com/getkin/kin-openapi":     "an independent reader of the OpenAPI document",
+	"gonum.org/v1/gonum":                "a second opinion on linear algebra and linear programs",
+	"pgregory.net/rapid":                "properties over random input, with shrinking",
 }
 
 // requirement is one line of go.mod.

@@ -13,6 +13,9 @@ var phrases = map[string]string{
 	"MIT":            "Permission is hereby granted, free of charge, to any person obtaining a copy|covered by their original MIT license",
 	"BSD-3-Clause":   "Redistribution and use in source and binary forms",
 	"Apache-2.0":     "Apache License Version 2.0",
+	"BSD-2-Clause":   "Redistribution and use in source and binary forms",
+	"MPL-2.0":        "Mozilla Public License Version 2.0",
+	"blessing":       "May you do good and not evil",
 	"Bitstream-Vera": "Bitstream Vera is a trademark of Bitstream, Inc.",
 }
 
