@@ -53,7 +53,8 @@ func (q *inHouse) first() (t Turn, ok bool) {
 	if len(q.waiting) == 0 {
 		return Turn{}, false
 	}
-	t, q.waiting = q.waiting[0], slices.Delete(q.waiting, 0, 1)
+	t = q.waiting[0]
+	q.waiting = slices.Delete(q.waiting, 0, 1)
 	if len(q.waiting) > 0 {
 		q.rouse()
 	}

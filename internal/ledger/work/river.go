@@ -72,7 +72,7 @@ func queueOf(site string) string {
 // beside is how many connections River itself keeps busy: one listens, others fetch, insert and complete.
 const beside = 4
 
-// poolBeside opens a pool to the database that db is connected to, as that connection is.
+// poolBeside opens a pool to the database that db is connected to, with the same parameters.
 func poolBeside(ctx context.Context, db *sql.DB, hands int32) (*pgxpool.Pool, error) {
 	conn, err := db.Conn(ctx)
 	if err != nil {
@@ -87,7 +87,7 @@ func poolBeside(ctx context.Context, db *sql.DB, hands int32) (*pgxpool.Pool, er
 	if err != nil {
 		return nil, err
 	}
-	config.ConnConfig, config.MaxConns = same, hands+beside
+	config.ConnConfig.RuntimeParams, config.MaxConns = same.RuntimeParams, hands+beside
 	return pgxpool.NewWithConfig(ctx, config)
 }
 

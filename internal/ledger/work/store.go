@@ -72,7 +72,7 @@ func (s *store) Add(ctx context.Context, kind, person string, input json.RawMess
 
 // Cancel ends a job that has not ended. Its holder finds the turn gone.
 func (s *store) Cancel(ctx context.Context, id string) error {
-	met, err := s.change(ctx, `update job set state = 'cancelled', ended = now(), holder = '', turn = turn + 1 where site = $1 and id = $2 and`+unended, s.site, id)
+	met, err := s.change(ctx, `update job set state = 'cancelled', ended = now(), holder = '', turn = turn + 1 where site = $1 and id = $2 and`+unended, s.site, storable(id))
 	if err == nil && !met {
 		_, err = s.Job(ctx, id)
 	}
