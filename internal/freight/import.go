@@ -131,7 +131,7 @@ type reader struct {
 }
 
 var readers = map[List]reader{
-	Pieces:   {pieceColumns, (*importing).piece, false, true, book.Surfacing},
+	Pieces:   {pieceColumns, (*importing).stone, false, true, book.Surfacing},
 	Weights:  {weightColumns, (*importing).weight, true, false, book.Bench},
 	Readings: {readingColumns, (*importing).reading, true, false, book.Bench},
 	RoomLog:  {climateColumns, (*importing).climate, true, false, book.Room},

@@ -58,8 +58,9 @@ func TestEachList(t *testing.T) {
 		text string
 		want []string
 	}{
-		{Pieces, "serial;size [in];thickness;mass [kg];slab;marked on;date;colour\nQ-1;36 x 58;1 in;96,5;SL-7;bottom;2026-11-20;grey\nQ-2;;;;;;;\n", []string{
+		{Pieces, "serial;size [in];thickness;mass [kg];slab;marked on;date;colour\nQ-1;36 x 58;1 in;96,5;SL-7;bottom;2026-11-20;grey\nlayer:L1;;3 m;;;;2026-11-20;\nQ-2;;;;;;;\n", []string{
 			`take-in surfacing 2026-11-19T23:00:00Z {"thing":"piece:Q-1","note":"colour: grey","stone":{"from":"SL-7","length_mm":1473.2,"width_mm":914.4,"thickness_mm":25.4,"mass_kg":96.5,"marked_on":"bottom"}}`,
+			`take-in surfacing 2026-11-19T23:00:00Z {"thing":"layer:L1","layer":{"thickness_mm":3000}}`,
 			`take-in surfacing 2026-11-25T12:00:00Z {"thing":"piece:Q-2","stone":{}}`}},
 		{Weights, "piece,weight [kg],scale,at,station\nQ-1,96.5,S-1,2026-11-20 14:30,room\nslab:SL-7,300 kg,S-1,2026-11-20,\n", []string{
 			`weigh room 2026-11-20T13:30:00Z {"thing":"piece:Q-1","scale":"S-1","mass_kg":96.5}`,

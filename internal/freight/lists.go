@@ -23,8 +23,14 @@ var pieceColumns = []sheet.Column{
 	{Name: "note"},
 }
 
-// piece takes a piece from stock into the book.
-func (im *importing) piece(r *sheet.Row) book.Act {
+// stone takes a piece from stock into the book, or what it came from.
+func (im *importing) stone(r *sheet.Row) book.Act {
+	in := &book.TakeIn{Thing: thing(r, "piece", book.KindPiece), Note: joined(r.Text("note"), r.Rest())}
+	if in.Thing.Kind == book.KindLayer {
+		thick, _ := r.Number("thickness")
+		in.Layer = &book.LayerFacts{ThicknessMM: thick}
+		return in
+	}
 	s := &book.StoneFacts{From: r.Text("from"), MarkedOn: book.Surface(strings.ToLower(r.Text("marked on")))}
 	long, ok1 := r.Number("length")
 	wide, ok2 := r.Number("width")
@@ -37,7 +43,8 @@ func (im *importing) piece(r *sheet.Row) book.Act {
 	s.LengthMM, s.WidthMM = sides(long, wide)
 	s.ThicknessMM, _ = r.Number("thickness")
 	s.MassKg, _ = r.Number("mass")
-	return &book.TakeIn{Thing: book.Ref{Kind: book.KindPiece, ID: r.Need("piece")}, Note: joined(r.Text("note"), r.Rest()), Stone: s}
+	in.Stone = s
+	return in
 }
 
 var weightColumns = []sheet.Column{

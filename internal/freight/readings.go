@@ -119,9 +119,7 @@ func (im *importing) fill(read *book.Read, f *readingsFile) error {
 	}
 	read.Blob = f.digest
 	im.kept[f.digest] = f.name
-	for _, w := range f.face.Warnings {
-		im.report.Warnings = append(im.report.Warnings, w)
-	}
+	im.report.Warnings = append(im.report.Warnings, f.face.Warnings...)
 	return missing(read, f)
 }
 
