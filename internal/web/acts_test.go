@@ -104,7 +104,8 @@ func TestAnActIsHeldToItsSchema(t *testing.T) {
 // Certifying asks for the passphrase again, in the very request, from somebody who signed in with it.
 func TestCertifyingNeedsThePassphrase(t *testing.T) {
 	m := newMill(t)
-	body := object{"set": "QH-12", "certificate": "C-1", "digest": "d", "blob": "b", "key": "k"}
+	digest := strings.Repeat("ab", 32)
+	body := object{"set": "QH-12", "certificate": "C-1", "digest": digest, "blob": digest, "key": "k"}
 	post := func(role book.Role, act object) (code string) {
 		w := m.send(t, role, "POST", "/api/v1/acts/certify", act)
 		if w.Code == http.StatusCreated {
@@ -149,7 +150,7 @@ func TestDelayedEntriesAreAnsweredOneByOne(t *testing.T) {
 	ids := []string{"01KB3C5V8Q3Z6J1W2Y4X7T9R0A", "01KB3C5V8Q3Z6J1W2Y4X7T9R0B", "01KB3C5V8Q3Z6J1W2Y4X7T9R0C"}
 	wrong, other := entry(ids[2], 1), entry(ids[2], 1)
 	wrong["station"], other["person"] = 7, "bench-1"
-	batch := object{"entries": []any{entry(ids[0], 96.4), entry(ids[0], 96.4), entry(ids[1], 0), "nonsense", wrong, other, entry(ids[2], 5)}}
+	batch := object{"entries": []any{entry(ids[0], 96.4), entry(ids[0], 96.4), entry(ids[1], tooHeavy), "nonsense", wrong, other, entry(ids[2], 5)}}
 	got := into[struct{ Receipts []api.Receipt }](t, m.send(t, book.Hand, "POST", "/api/v1/entries", batch), http.StatusOK).Receipts
 	want := []string{"applied", "repeated", "conflict", "refused not-valid", "refused not-valid", "refused other-person", "applied"}
 	if len(got) != len(want) {
@@ -164,7 +165,7 @@ func TestDelayedEntriesAreAnsweredOneByOne(t *testing.T) {
 			t.Errorf("entry %d: %s, want %s", i, said, want[i])
 		}
 	}
-	if s := got[2].Entry.Standing; s == nil || s.Refusal == nil || s.Refusal.Code != "no-mass" || s.BySeq != 1 {
+	if s := got[2].Entry.Standing; s == nil || s.Refusal == nil || s.Refusal.Code != "used-up" || s.BySeq != 1 {
 		t.Errorf("the conflict says %+v", s)
 	}
 	conflicts := into[api.Listed[api.Entry]](t, m.send(t, book.Visitor, "GET", "/api/v1/conflicts", nil), http.StatusOK)

@@ -28,6 +28,9 @@ type shelf struct {
 	changed chan struct{}
 }
 
+// tooHeavy is the mass that this book takes for a conflict.
+const tooHeavy = 999
+
 func newShelf() *shelf {
 	return &shelf{things: map[book.Ref]book.Thing{}, changed: make(chan struct{})}
 }
@@ -66,11 +69,11 @@ func (s *shelf) Append(_ context.Context, in book.Submission) (book.Receipt, err
 	e.Seq = int64(len(s.entries) + 1)
 	e.Hash = sha256.Sum256(e.Body)
 	r := book.Receipt{Entry: e}
-	if w, ok := act.(*book.Weigh); ok && w.MassKg == 0 {
+	if w, ok := act.(*book.Weigh); ok && w.MassKg == tooHeavy {
 		if !in.Late {
-			return book.Receipt{}, trouble.Data("no-mass", "mass_kg", "nothing weighs nothing", "weigh it again")
+			return book.Receipt{}, trouble.Data("used-up", "thing", "nothing is left of it", "look again")
 		}
-		r.Conflict = &book.Standing{Seq: e.Seq, State: "conflict", By: 1, Why: `{"code":"no-mass","what":"nothing weighs nothing","next":"weigh it again"}`}
+		r.Conflict = &book.Standing{Seq: e.Seq, State: "conflict", By: 1, Why: `{"code":"used-up","what":"nothing is left of it","next":"look again"}`}
 	}
 	placed := book.Placed{Entry: e, At: e.At}
 	if r.Conflict != nil {
@@ -333,7 +336,7 @@ func (l *line) Submit(_ context.Context, kind, person string, input json.RawMess
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if kind != "scan" {
-		return jobs.Job{}, trouble.Data("no-such-kind", "kind", "nobody computes "+kind, "ask for scan")
+		return jobs.Job{}, trouble.Data("unknown-kind", "kind", "nobody computes "+kind, "ask for scan")
 	}
 	j := jobs.Job{ID: fmt.Sprintf("J%d", len(l.jobs)+1), Kind: kind, Person: person, State: "queued", Input: input, Asked: morning}
 	l.jobs = append(l.jobs, j)

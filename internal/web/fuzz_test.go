@@ -89,34 +89,58 @@ func FuzzEveryRoute(f *testing.F) {
 	})
 }
 
-// Random bytes at every route, raw and worked into the route's own example. SLATEWRIGHT_RANDOM_BYTES says how many per route.
-func TestRandomBytesAtEveryRoute(t *testing.T) {
-	total := 100_000
-	if said := os.Getenv("SLATEWRIGHT_RANDOM_BYTES"); said != "" {
-		var err error
-		if total, err = strconv.Atoi(said); err != nil {
-			t.Fatal(err)
-		}
+// bytesPerRoute is how many random bytes a route gets: SLATEWRIGHT_RANDOM_BYTES says more.
+func bytesPerRoute(t *testing.T, usual int) int {
+	t.Helper()
+	said := os.Getenv("SLATEWRIGHT_RANDOM_BYTES")
+	if said == "" {
+		return usual
 	}
-	chance := rand.New(rand.NewPCG(3, 14))
+	n, err := strconv.Atoi(said)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+// shower sends random bytes to a route, raw and worked into the route's own example.
+func shower(t *testing.T, chance *rand.Rand, r api.Route, total int, m func() *mill) {
+	t.Helper()
+	example, err := json.Marshal(r.Example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for sent := 0; sent < total; {
+		head := fmt.Sprintf("%s %s%s HTTP/1.1\r\nHost: mill\r\nContent-Type: application/json", r.Method, api.Base, pathLike(chance, r.Path))
+		body := bodyLike(chance, example)
+		survive(t, m(), head, body, book.Lead)
+		sent += len(head) + len(body)
+	}
+}
+
+func TestRandomBytesAtEveryRoute(t *testing.T) {
+	chance, total := rand.New(rand.NewPCG(3, 14)), bytesPerRoute(t, 100_000)
 	routes := api.Routes()
 	if len(routes) == 0 {
 		t.Fatal("no routes")
 	}
 	var m *mill
 	for _, r := range routes {
-		example, err := json.Marshal(r.Example)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for sent := 0; sent < total; {
-			m = renewed(t, m)
-			path := pathLike(chance, r.Path)
-			head := fmt.Sprintf("%s %s%s HTTP/1.1\r\nHost: mill\r\nContent-Type: application/json", r.Method, api.Base, path)
-			body := bodyLike(chance, example)
-			survive(t, m, head, body, book.Lead)
-			sent += len(head) + len(body)
-		}
+		shower(t, chance, r, total, func() *mill { m = renewed(t, m); return m })
+	}
+}
+
+// The same over a true book and a true gate.
+func TestRandomBytesAtARealBook(t *testing.T) {
+	chance, total := rand.New(rand.NewPCG(15, 92)), bytesPerRoute(t, 20_000)
+	routes := api.Routes()
+	if len(routes) == 0 {
+		t.Fatal("no routes")
+	}
+	for _, r := range routes {
+		real := newRealMill(t)
+		m := &mill{handler: real.handler, tokens: real.tokens, log: &bytes.Buffer{}}
+		shower(t, chance, r, total, func() *mill { return m })
 	}
 }
 

@@ -31,7 +31,7 @@ func TestAThingIsReadUntilItChanges(t *testing.T) {
 
 func TestWhatIsNoThing(t *testing.T) {
 	m := newMill(t)
-	for path, code := range map[string]string{"piece/QH-9": "no-such-thing", "dog/QH-9": "bad-kind", "piece/-9": "bad-id", "piece/a%00b": "bad-id", "piece/%ff": "bad-id"} {
+	for path, code := range map[string]string{"piece/QH-9": "no-such-thing", "dog/QH-9": "not-one-of", "piece/-9": "bad-id", "piece/a%00b": "bad-id", "piece/%ff": "bad-id"} {
 		for _, rest := range []string{"", "/history", "/origins", "/affected", "/affected/count"} {
 			if w := m.send(t, book.Visitor, "GET", "/api/v1/things/"+path+rest, nil); code != "no-such-thing" || rest == "" {
 				refused(t, w, code)
@@ -140,7 +140,7 @@ func TestJobs(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/jobs/J2", nil), "no-such-job")
-	refused(t, m.send(t, book.Hand, "POST", "/api/v1/jobs", object{"kind": "dance", "input": object{}}), "no-such-kind")
+	refused(t, m.send(t, book.Hand, "POST", "/api/v1/jobs", object{"kind": "dance", "input": object{}}), "unknown-kind")
 }
 
 func TestHealthAndFaults(t *testing.T) {

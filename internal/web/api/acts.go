@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"net/http"
 	"reflect"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"github.com/oklog/ulid/v2"
 
 	"slatewright/internal/book"
+	"slatewright/internal/web/problem"
 	"slatewright/trouble"
 )
 
@@ -61,8 +63,9 @@ func (d *desk) addActs() {
 // certify is the act that asks for the passphrase again.
 var certify = (&book.Certify{}).Word()
 
-// actFails are problems that any act can meet: the book's refusals have many codes, all with status 422.
-var actFails = []string{"bad-entry-id", "clock-ahead", "clock-behind"}
+// actFails are problems that any act can meet. A field that the book refuses has one of its own codes, all with the status 422.
+var actFails = append(problem.Conflicts(), "bad-entry-id", "clock-ahead", "clock-behind", "no-such-thing", "no-such-entry", "passphrase-needed",
+	"wrong-passphrase", "too-many", "disk-full", "broken-thing", "broken-entry")
 
 // leastOf is the least role of an act in the common route; one that stands in no route is for the lead.
 func leastOf(least map[string]book.Role, word string) book.Role {
@@ -124,23 +127,48 @@ func (d *desk) act(ctx context.Context, word string, body []byte) (*actAnswer, e
 // caller is the sender as the book wants to know them.
 func (d *desk) caller(ctx context.Context) book.Caller {
 	s := asked(ctx).sender
-	return book.Caller{Person: s.Person, Role: s.Role}
+	return book.Caller{Person: s.Person, Role: s.Role, Machine: s.Machine}
 }
 
 // handIn makes an entry of an envelope and appends it.
 func (d *desk) handIn(ctx context.Context, e envelope, caller book.Caller, late bool) (book.Receipt, error) {
+	id, err := d.id(e.ID)
+	if err != nil {
+		return book.Receipt{}, err
+	}
+	if e.At == nil && e.ID != "" {
+		if e.At, err = d.atFirst(ctx, id); err != nil {
+			return book.Receipt{}, err
+		}
+	}
 	at, err := d.time(e.At)
 	if err != nil {
 		return book.Receipt{}, err
 	}
-	if e.ID == "" {
-		e.ID = ulid.MustNew(ulid.Timestamp(d.Clock()), ulid.DefaultEntropy()).String()
-	} else if _, err := ulid.ParseStrict(e.ID); err != nil {
-		return book.Receipt{}, trouble.Data("bad-entry-id", "id", "this is no ULID", "make one: 26 letters and digits, the first ten tell the time")
-	}
 	return d.Ledger.Append(ctx, book.Submission{Caller: caller, Late: late, Entry: book.Entry{
-		ID: strings.ToUpper(e.ID), Site: d.Ledger.Site(), At: at, Person: caller.Person, Station: book.Station(e.Station), Act: e.Act, Body: e.Body,
+		ID: id, Site: d.Ledger.Site(), At: at, Person: caller.Person, Station: book.Station(e.Station), Act: e.Act, Body: e.Body,
 	}})
+}
+
+// id is an entry's id in its one form; without one it is made.
+func (d *desk) id(said string) (string, error) {
+	if said == "" {
+		return ulid.MustNew(ulid.Timestamp(d.Clock()), ulid.DefaultEntropy()).String(), nil
+	}
+	id, err := ulid.ParseStrict(said)
+	if err != nil {
+		return "", trouble.Data("bad-entry-id", "id", "this is no ULID", "make one: 26 letters and digits, the first ten tell the time")
+	}
+	return id.String(), nil
+}
+
+// atFirst is when an entry was done that was handed in before without a time: sent again, it must be the same entry.
+func (d *desk) atFirst(ctx context.Context, id string) (*time.Time, error) {
+	p, err := d.Ledger.Entry(ctx, id)
+	if t := (*trouble.Trouble)(nil); errors.As(err, &t) && t.Code == "no-such-entry" {
+		return nil, nil
+	}
+	return &p.Entry.At, err
 }
 
 // time is when an act was done: as the sender says, or now.

@@ -90,5 +90,5 @@ func exampleSession() Session {
 }
 
 func exampleToken(secret string) Token {
-	return Token{"scale-1", book.Hand, exampleTime.AddDate(1, 0, 0), secret}
+	return Token{Name: "scale-1", Role: book.Hand, Until: exampleTime.AddDate(1, 0, 0), Secret: secret}
 }

@@ -34,7 +34,7 @@ func (d *desk) addJobs() {
 	add(d, Route{Method: http.MethodPost, Path: "/jobs", ID: "submit-job", Tag: "jobs", Summary: "Ask for a long computation",
 		Text:    "It survives a restart and reports its progress. The kind scan computes the flatness of a scan or readings blob, match the sets of a stock.",
 		Least:   book.Hand,
-		Example: exampleJobAsked(), Answer: exampleJob(), status: http.StatusAccepted}, d.submit)
+		Example: exampleJobAsked(), Answer: exampleJob(), status: http.StatusAccepted, Fails: []string{"unknown-kind"}}, d.submit)
 	add(d, Route{Method: http.MethodGet, Path: "/jobs", ID: "list-jobs", Tag: "jobs", Summary: "List long computations",
 		Text:  "The newest first.",
 		Least: book.Visitor,

@@ -28,7 +28,7 @@ type sessionAnswer struct {
 	Body    Session
 }
 
-var signInFails = []string{"wrong-passphrase", "too-many"}
+var signInFails = []string{"wrong-passphrase", "wrong-pin", "passphrase-needed", "not-signed-in", "too-many"}
 
 func (d *desk) addSession() {
 	add(d, Route{Method: http.MethodPost, Path: "/session", ID: "sign-in", Tag: "sign-in", Summary: "Sign in with the passphrase",

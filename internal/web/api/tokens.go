@@ -13,6 +13,7 @@ import (
 // Token is a machine's token. The secret itself is shown once, when it is made.
 type Token struct {
 	Name   string    `json:"name" doc:"What the machine is; it acts under this name" example:"scale-1"`
+	Begins string    `json:"begins,omitempty" doc:"How the token begins, so that one is told from another"`
 	Role   book.Role `json:"role" enum:"visitor,hand,inspector" doc:"What it may do at most"`
 	Until  time.Time `json:"until" doc:"When it ends"`
 	Secret string    `json:"token,omitempty" doc:"Only in the answer that makes it: send it as Authorization: Bearer"`
@@ -23,8 +24,8 @@ const longestToken = 3 * 366
 
 func (d *desk) addTokens() {
 	add(d, Route{Method: http.MethodPost, Path: "/tokens", ID: "new-token", Tag: "sign-in", Summary: "Make a token for a machine",
-		Text:  "A machine (a scale, a scanner, another program) acts under the token's name, which must stand in the book as a person. It never certifies. Shown once.",
-		Least: book.Lead, Example: map[string]any{"name": "scale-1", "role": "hand", "days": 365}, Answer: exampleToken("st_4P3ZC6Q7"), status: http.StatusCreated}, d.newToken)
+		Text:  "A machine (a scale, a scanner, another program) acts under the token's name. It never certifies. The token is shown this once.",
+		Least: book.Lead, Example: map[string]any{"name": "scale-1", "role": "hand", "days": 365}, Answer: exampleToken("st_4P3ZC6Q7"), status: http.StatusCreated, Fails: []string{"token-exists", "bad-role", "bad-time", "bad-id"}}, d.newToken)
 	add(d, Route{Method: http.MethodGet, Path: "/tokens", ID: "list-tokens", Tag: "sign-in", Summary: "List the machines' tokens",
 		Text:   "Without the secrets.",
 		Least:  book.Lead,
@@ -49,7 +50,7 @@ func (d *desk) newToken(ctx context.Context, in *newTokenInput) (*answer[Token],
 	}
 	until := d.Clock().AddDate(0, 0, min(in.Body.Days, longestToken)).UTC().Truncate(time.Second)
 	secret, err := d.Gate.NewToken(ctx, in.Body.Name, in.Body.Role, until)
-	return &answer[Token]{Token{in.Body.Name, in.Body.Role, until, secret}}, err
+	return &answer[Token]{Token{Name: in.Body.Name, Role: in.Body.Role, Until: until, Secret: secret}}, err
 }
 
 func (d *desk) tokens(ctx context.Context, _ *struct{}) (*listedAnswer[Token], error) {
@@ -57,7 +58,7 @@ func (d *desk) tokens(ctx context.Context, _ *struct{}) (*listedAnswer[Token], e
 	if err != nil {
 		return nil, err
 	}
-	return listed(book.Page[gate.Token]{Items: list}, func(t gate.Token) Token { return Token{Name: t.Name, Role: t.Role, Until: t.Until} }), nil
+	return listed(book.Page[gate.Token]{Items: list}, func(t gate.Token) Token { return Token{Name: t.Name, Begins: t.Prefix, Role: t.Role, Until: t.Until} }), nil
 }
 
 func (d *desk) revokeToken(ctx context.Context, in *struct {

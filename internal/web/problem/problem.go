@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
+	"strings"
 
 	"slatewright/trouble"
 )
@@ -72,11 +73,19 @@ func ofTrouble(t *trouble.Trouble) *Problem {
 	switch t.Kind {
 	case trouble.KindOwn:
 		return Fault()
-	case trouble.KindIO: // its place is a path of the server
-		return with(status, t.Code, "", t.What, t.Next)
+	case trouble.KindIO:
+		return with(status, t.Code, shownPlace(t), t.What, t.Next)
 	default:
 		return with(status, t.Code, t.Where, t.What, t.Next)
 	}
+}
+
+// shownPlace is where a trouble of the store is, unless that is a path or an address of the server.
+func shownPlace(t *trouble.Trouble) string {
+	if strings.HasPrefix(t.Code, "broken-") && !strings.ContainsAny(t.Where, `/\`) {
+		return t.Where
+	}
+	return ""
 }
 
 // Fault makes a fault of the program, with a new reference under which its cause belongs in the log.

@@ -7,6 +7,9 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -23,7 +26,10 @@ func TestTroubleBecomesAProblem(t *testing.T) {
 		{trouble.Data("no-such-thing", "piece:A", "there is no piece A", "look it up"), 404, "no-such-thing", "piece:A", "piece:A: there is no piece A; look it up"},
 		{trouble.Data("never-heard-of", "body", "no", "yes"), 422, "never-heard-of", "body", "body: no; yes"},
 		{trouble.Usage("odd", "x", "no", ""), 400, "odd", "x", "x: no"},
-		{trouble.IO("disk-full", "/var/lib/mill", "the disk is full", "make room"), 503, "disk-full", "", "the disk is full; make room"},
+		{trouble.IO("broken-entry", "entry 7", "it was changed", "restore it"), 500, "broken-entry", "entry 7", "entry 7: it was changed; restore it"},
+		{trouble.IO("broken-book", "/var/lib/mill", "torn", ""), 500, "broken-book", "", "torn"},
+		{trouble.IO("book-busy", "postgres://mill:secret@db", "busy", ""), 503, "book-busy", "", "busy"},
+		{trouble.IO("disk-full", "/var/lib/mill", "the disk is full", "make room"), 507, "disk-full", "", "the disk is full; make room"},
 		{fmt.Errorf("asking: %w", trouble.Data("not-allowed", "", "a hand may not do this", "")), 403, "not-allowed", "", "a hand may not do this"},
 		{trouble.Own("lost", "x", "we lost it", "").Because(cause), 500, "own-fault", "", ""},
 		{cause, 500, "own-fault", "", ""},
@@ -63,6 +69,48 @@ func TestAProblemIsWritten(t *testing.T) {
 	if w.Code != 404 || w.Header().Get("Content-Type") != "application/problem+json" || fmt.Sprint(members) != fmt.Sprint(want) {
 		t.Errorf("%d %s %v", w.Code, w.Header(), members)
 	}
+}
+
+// No code stands twice in the table, and each that the book, its store, the gate or the queue no longer makes is taken out of it.
+func TestTheTableIsTrue(t *testing.T) {
+	made := codesOf(t, "../../book", "../../book/field", "../../gate", "../../jobs", "../../ledger", "../../ledger/blobs", "../../ledger/credentials",
+		"../../ledger/sqlite", "../../ledger/postgres", "../../ledger/work", "..", "../api", "../signin", ".")
+	seen := map[string]bool{}
+	for _, codes := range byStatus {
+		for _, code := range codes {
+			if seen[code] {
+				t.Errorf("%s stands twice", code)
+			}
+			seen[code] = true
+			if !made[code] {
+				t.Errorf("nobody makes %s", code)
+			}
+		}
+	}
+}
+
+// codesOf finds the codes that packages make.
+func codesOf(t *testing.T, folders ...string) map[string]bool {
+	t.Helper()
+	form, found := regexp.MustCompile(`(?:(?:Data|IO|Usage|Own|New|refuse)\(|Status\w+: +)"([a-z][a-z-]+)"`), map[string]bool{}
+	for _, folder := range folders {
+		files, err := filepath.Glob(filepath.Join(folder, "*.go"))
+		if err != nil || len(files) == 0 {
+			t.Fatalf("%s: %d files, %v", folder, len(files), err)
+		}
+		for _, file := range files {
+			text, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, code := range form.FindAllSubmatch(text, -1) {
+				if !strings.HasSuffix(file, "_test.go") {
+					found[string(code[1])] = true
+				}
+			}
+		}
+	}
+	return found
 }
 
 func TestEveryStatusIsOne(t *testing.T) {

@@ -3,11 +3,12 @@ package problem
 import (
 	"fmt"
 	"net/http"
+	"slices"
 
 	"slatewright/trouble"
 )
 
-// kinds gives the status of a trouble whose code has no line of its own: what was sent cannot be done as the book stands.
+// kinds gives the status of a trouble whose code has no line of its own: what was sent cannot be read as it must be.
 var kinds = map[trouble.Kind]int{
 	trouble.KindUsage: http.StatusBadRequest,
 	trouble.KindData:  http.StatusUnprocessableEntity,
@@ -15,32 +16,48 @@ var kinds = map[trouble.Kind]int{
 	trouble.KindIO:    http.StatusServiceUnavailable,
 }
 
-// statuses gives the status of the codes that need another one than their kind has.
-var statuses = map[string]int{
-	"bad-request":       http.StatusBadRequest,
-	"bad-json":          http.StatusBadRequest,
-	"bad-cursor":        http.StatusBadRequest,
-	"brackets-too-deep": http.StatusBadRequest,
-	"not-signed-in":     http.StatusUnauthorized,
-	"not-allowed":       http.StatusForbidden,
-	"cross-origin":      http.StatusForbidden,
-	"no-such-path":      http.StatusNotFound,
-	"no-such-thing":     http.StatusNotFound,
-	"no-such-entry":     http.StatusNotFound,
-	"no-such-blob":      http.StatusNotFound,
-	"no-such-job":       http.StatusNotFound,
-	"no-such-token":     http.StatusNotFound,
-	"no-such-method":    http.StatusMethodNotAllowed,
-	"not-acceptable":    http.StatusNotAcceptable,
-	"too-slow":          http.StatusRequestTimeout,
-	"too-large":         http.StatusRequestEntityTooLarge,
-	"address-too-long":  http.StatusRequestURITooLong,
-	"bad-media-type":    http.StatusUnsupportedMediaType,
-	"not-valid":         http.StatusUnprocessableEntity,
-	"too-many":          http.StatusTooManyRequests,
-	"own-fault":         http.StatusInternalServerError,
-	"busy":              http.StatusServiceUnavailable,
+// byStatus lists the codes that need another status than their kind has.
+var byStatus = map[int][]string{
+	http.StatusBadRequest:            {"bad-cursor", "bad-json", "bad-request", "brackets-too-deep"},
+	http.StatusUnauthorized:          {"not-signed-in"},
+	http.StatusForbidden:             {"cross-origin", "not-allowed", "passphrase-needed", "wrong-passphrase", "wrong-pin"},
+	http.StatusNotFound:              {"no-such-blob", "no-such-entry", "no-such-job", "no-such-path", "no-such-thing", "no-such-token"},
+	http.StatusMethodNotAllowed:      {"no-such-method"},
+	http.StatusNotAcceptable:         {"not-acceptable"},
+	http.StatusRequestTimeout:        {"too-slow"},
+	http.StatusConflict:              conflicts,
+	http.StatusRequestEntityTooLarge: {"too-large"},
+	http.StatusRequestURITooLong:     {"address-too-long"},
+	http.StatusUnsupportedMediaType:  {"bad-media-type"},
+	http.StatusTooManyRequests:       {"too-many"},
+	http.StatusInternalServerError:   {"broken-blob", "broken-book", "broken-chain", "broken-credentials", "broken-entry", "broken-head", "broken-thing", "own-fault"},
+	http.StatusServiceUnavailable:    {"busy"},
+	http.StatusInsufficientStorage:   {"disk-full"},
 }
+
+// conflicts are the codes of what is well formed and cannot be done as the book stands.
+var conflicts = []string{
+	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "demo-stays", "in-room", "in-set", "last-lead",
+	"layup-expired", "lined", "mark-needed", "missing-code", "nobody-can-follow", "not-calibrated", "not-certified", "not-conforming",
+	"not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up", "not-lined", "not-marked", "not-on-route", "not-packed",
+	"not-seasoned", "not-settled", "other-person", "other-pieces", "other-site", "parted", "past-use", "reading-expired", "reading-missing",
+	"reading-wet", "reading-without-file", "rejected", "same-id-other-entry", "second-person", "struck", "token-exists", "used-up",
+	"verdict-stale", "wrong-code", "wrong-station",
+}
+
+// statuses is byStatus the other way round.
+var statuses = func() map[string]int {
+	m := map[string]int{}
+	for status, codes := range byStatus {
+		for _, code := range codes {
+			m[code] = status
+		}
+	}
+	return m
+}()
+
+// Conflicts returns the codes with which the book refuses what is well formed and cannot be done as it stands.
+func Conflicts() []string { return slices.Clone(conflicts) }
 
 // StatusOf returns the HTTP status of a code. One without a line of its own is trouble with what was sent.
 func StatusOf(code string) int {

@@ -4,7 +4,6 @@ package signin
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"net"
 	"net/http"
@@ -75,14 +74,14 @@ func roleOf(ctx context.Context, b Teller, person string) (book.Role, error) {
 	if err != nil {
 		return "", err
 	}
-	var state struct {
-		Role book.Role `json:"role"`
-		Gone bool      `json:"gone"`
-	}
-	if err := json.Unmarshal(t.State, &state); err != nil || state.Gone {
+	state, err := book.StateOf(t)
+	if err != nil {
 		return "", err
 	}
-	return state.Role, nil
+	if p := state.(*book.PersonState); !p.Gone {
+		return p.Role, nil
+	}
+	return "", nil
 }
 
 // Token returns what a request shows: the bearer token if it has one, else the session's cookie.

@@ -1,0 +1,90 @@
+package web_test
+
+import (
+	"bufio"
+	"crypto/rand"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/oklog/ulid/v2"
+
+	"slatewright/internal/book"
+	"slatewright/internal/gate"
+	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/credentials"
+	"slatewright/internal/web"
+)
+
+// realMill is the handler over a true book in a folder and a true gate, with one person of each role.
+type realMill struct {
+	handler http.Handler
+	ledger  *ledger.Ledger
+	tokens  map[book.Role]string
+}
+
+func newRealMill(t testing.TB) *realMill {
+	t.Helper()
+	l, err := ledger.Open(t.Context(), t.TempDir(), ledger.Options{Site: "quern-hollow", Create: true, Holder: "test", Clock: time.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := l.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	g := gate.New(credentials.New(l.Handles()), gate.Options{Clock: time.Now, Random: rand.Reader, Cost: gate.Cost{MemoryKiB: 64, Passes: 1, Lanes: 1}})
+	m := &realMill{ledger: l, tokens: map[book.Role]string{}}
+	m.first(t, &book.Settle{Name: "Quern Hollow", Answers: map[string]string{}, Demo: true})
+	for _, role := range []book.Role{book.Lead, book.Inspector, book.Hand, book.Visitor} {
+		person := people[role]
+		m.first(t, &book.Appoint{Person: person, Role: role, Called: string(role)})
+		if err := g.SetPassphrase(t.Context(), person, secret); err != nil {
+			t.Fatal(err)
+		}
+		s, err := g.SignIn(t.Context(), person, secret, "a tablet of "+person, "192.0.2.1")
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.tokens[role] = s.Token
+	}
+	m.handler, err = web.New(web.Config{Ledger: l, Blobs: &crates{blobs: map[string][]byte{}}, Gate: g, Queue: &line{}, Demo: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// first hands in an act for the program itself.
+func (m *realMill) first(t testing.TB, act book.Act) {
+	t.Helper()
+	word, body, err := book.Encode(act)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := book.Entry{ID: ulid.Make().String(), Site: m.ledger.Site(), At: time.Now().UTC(), Person: "lead-1", Station: book.Office, Act: word, Body: body}
+	if _, err := m.ledger.Append(t.Context(), book.Submission{Entry: e, Caller: book.Caller{Person: "lead-1", Role: book.Lead, System: true}}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// say sends a request as text: a line with method and path, headers, and a body.
+func (m *realMill) say(t testing.TB, head, body string) (status, answer string) {
+	t.Helper()
+	line, headers, _ := strings.Cut(head, "\n")
+	text := line + " HTTP/1.1\r\nHost: mill\r\n" + strings.ReplaceAll(headers, "\n", "\r\n")
+	r, err := http.ReadRequest(bufio.NewReader(strings.NewReader(strings.TrimSpace(text) + "\r\n\r\n")))
+	if err != nil {
+		t.Fatalf("%q: %v", text, err)
+	}
+	r = r.WithContext(t.Context())
+	r.Body, r.ContentLength, r.RemoteAddr = io.NopCloser(strings.NewReader(body)), int64(len(body)), "192.0.2.1:1234"
+	w := httptest.NewRecorder()
+	m.handler.ServeHTTP(w, r)
+	return fmt.Sprintf("%d %s", w.Code, http.StatusText(w.Code)), w.Body.String()
+}
