@@ -37,9 +37,13 @@ func (l *Ledger) AppendAll(ctx context.Context, s []book.Submission, dryRun bool
 
 func (l *Ledger) submit(r *request) error {
 	if l.writer == nil {
-		return trouble.Usage("read-only", l.engine.Where(), "the book was opened to read only", "open it to write")
+		return l.onlyToRead()
 	}
 	return l.writer.submit(r)
+}
+
+func (l *Ledger) onlyToRead() *trouble.Trouble {
+	return trouble.Usage("only-to-read", l.engine.Where(), "the book was opened to read only", "open it to write")
 }
 
 // met is an entry that the journal has already, or why it cannot be shown.
@@ -144,8 +148,3 @@ func same(a, b book.Entry) bool {
 }
 
 func (d *draft) noted() int { return len(d.entries) + len(d.touches) + len(d.things) }
-
-func brokenHead(where string) *trouble.Trouble {
-	return trouble.IO("broken-head", where, "the head of the chain does not fit the last entry of the journal",
-		"nothing is written until this is put right: restore the newest sound backup with `slatewright restore`")
-}

@@ -22,8 +22,7 @@ type draft struct {
 	memory *memory
 	err    error // the first error of the database: the transaction is lost
 
-	seq  int64 // head of the chain, with what is admitted so far
-	hash book.Digest
+	head // of the chain, with what is admitted so far
 
 	entries   []book.Entry
 	touches   []book.Touch
@@ -37,10 +36,11 @@ type reached struct{ now, before book.TargetReach }
 
 // memory is what the last transactions knew. It holds only while nobody else writes to this mill's book.
 type memory struct {
-	seq    int64 // the head for which it holds
-	hash   book.Digest
-	things *shelf[book.Ref, book.Thing]
+	head   head                         // for which it holds
+	things *shelf[book.Ref, book.Thing] // one without a kind is known not to be there
 	reach  *shelf[book.Ref, book.TargetReach]
+
+	conflicts map[book.Ref]bool // things that entries in conflict touch or touched; nil when not known
 }
 
 // Sizes of the memory: a mill has some thousand things in the house at a time; a state is about 1 kB, the origins of a piece 1 kB.
@@ -54,43 +54,24 @@ func newMemory() *memory {
 }
 
 func (m *memory) forget() {
-	m.seq = -1
+	m.head = head{seq: -1}
 	m.things.clear()
 	m.reach.clear()
+	m.conflicts = nil
 }
 
 // startDraft reads the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends.
 func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*draft, error) {
 	d := &draft{ctx: ctx, tx: tx, site: l.handles.Site, number: l.number, health: &l.health, memory: m}
 	d.empty()
-	text := "select seq, hash from chain where site = $1"
-	if l.handles.Postgres {
-		text += " for update"
-	}
-	head, err := collect(ctx, tx, scanHead, text, l.number)
-	if err != nil {
+	var err error
+	if d.head, err = l.headFrom(ctx, tx, l.handles.Postgres); err != nil {
 		return nil, err
 	}
-	if len(head) != 1 {
-		return nil, brokenHead(l.engine.Where())
-	}
-	d.seq, d.hash = head[0].seq, head[0].hash
-	if m.seq != d.seq || m.hash != d.hash {
+	if m.head != d.head {
 		m.forget()
 	}
 	return d, nil
-}
-
-type head struct {
-	seq  int64
-	hash book.Digest
-}
-
-func scanHead(rows *sql.Rows) (h head, err error) {
-	var hash []byte
-	err = rows.Scan(&h.seq, &hash)
-	copy(h.hash[:], hash)
-	return h, err
 }
 
 func (d *draft) empty() {
@@ -119,14 +100,15 @@ func (d *draft) Thing(r book.Ref) (book.Thing, bool, error) {
 		return owned(*t), true, nil
 	}
 	if t, ok := d.memory.things.get(r); ok {
-		return owned(t), true, nil
+		return owned(t), t.Kind != "", nil
 	}
 	found, err := collect(d.ctx, d.tx, scanThing, "select "+thingColumns+" from thing where site = $1 and kind = $2 and id = $3", d.number, string(r.Kind), r.ID)
-	if err != nil || len(found) == 0 {
+	if err != nil {
 		return book.Thing{}, false, d.failed(err)
 	}
+	found = append(found, book.Thing{})
 	d.memory.things.put(r, found[0])
-	return owned(found[0]), true, nil
+	return owned(found[0]), len(found) > 1, nil
 }
 
 // owned gives the caller a state that may be written over.
@@ -143,9 +125,36 @@ func (d *draft) History(r book.Ref) ([]book.Placed, error) {
 	return d.placed(historyQuery+" order by t.at_ms, t.id", d.number, fromRef(r))
 }
 
-// Conflicts returns the entries in conflict that touch a thing.
+// conflictsQuery begins with the conflicts, which are few, and not with the history of the thing, which may be long.
+const conflictsQuery = "select " + placedColumns + ` from standing s cross join touch t cross join journal j
+	where s.site = $1 and s.state = 'conflict' and t.site = s.site and t.seq = s.seq and t.thing = $2 and j.site = s.site and j.seq = s.seq
+	order by t.at_ms, t.id`
+
+// Conflicts returns the entries in conflict that touch a thing. It is asked at every act, so the things that have any are remembered.
 func (d *draft) Conflicts(r book.Ref) ([]book.Placed, error) {
-	return d.placed(historyQuery+" and s.state = 'conflict' order by t.at_ms, t.id", d.number, fromRef(r))
+	if err := d.rememberConflicts(); err != nil || !d.memory.conflicts[r] {
+		return nil, err
+	}
+	return d.placed(conflictsQuery, d.number, fromRef(r))
+}
+
+func (d *draft) rememberConflicts() error {
+	if d.memory.conflicts != nil {
+		return nil
+	}
+	if err := d.flush(); err != nil {
+		return err
+	}
+	all, err := collect(d.ctx, d.tx, scanRef, `select distinct t.thing from standing s cross join touch t
+		where s.site = $1 and s.state = 'conflict' and t.site = s.site and t.seq = s.seq`, d.number)
+	if err != nil {
+		return d.failed(err)
+	}
+	d.memory.conflicts = map[book.Ref]bool{}
+	for _, r := range all {
+		d.memory.conflicts[r] = true
+	}
+	return nil
 }
 
 const entryQuery = "select " + entryColumns + `, (select min(t.at_ms) from touch t where t.site = j.site and t.seq = j.seq), null, s.state, s.by_seq, s.why
@@ -222,7 +231,7 @@ func (d *draft) take(o book.Outcome) error {
 	d.touches = append(d.touches, o.Touches...)
 	for _, r := range o.Gone {
 		d.things[r] = nil
-		d.memory.things.drop(r)
+		d.memory.things.put(r, book.Thing{})
 	}
 	for _, t := range o.Things {
 		d.things[t.Ref] = &t
@@ -230,6 +239,9 @@ func (d *draft) take(o book.Outcome) error {
 	}
 	for _, s := range o.Standings {
 		d.standings[s.Seq] = s
+		if s.State == book.InConflict {
+			d.remember(s.Seq)
+		}
 	}
 	for _, r := range o.Reach {
 		if err := d.takeReach(r); err != nil {
@@ -237,6 +249,15 @@ func (d *draft) take(o book.Outcome) error {
 		}
 	}
 	return nil
+}
+
+// remember notes the things of an entry that has come into conflict, if the others are remembered.
+func (d *draft) remember(seq int64) {
+	for _, t := range d.touches {
+		if t.Seq == seq && d.memory.conflicts != nil {
+			d.memory.conflicts[t.Ref] = true
+		}
+	}
 }
 
 func (d *draft) untouch(seqs []int64) error {

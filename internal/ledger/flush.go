@@ -83,27 +83,33 @@ func (d *draft) writeEntries() error {
 	})
 }
 
-func (d *draft) writeTouches() error {
-	return d.write(touchTable, len(d.touches), func(i int) []any {
-		t := &d.touches[i]
+func (d *draft) writeTouches() error { return d.touchesOf(d.touches) }
+
+func (d *draft) touchesOf(all []book.Touch) error {
+	return d.write(touchTable, len(all), func(i int) []any {
+		t := &all[i]
 		return []any{d.number, fromRef(t.Ref), t.At.UnixMilli(), t.ID, t.Seq, string(t.Part)}
 	})
 }
 
 func (d *draft) writeThings() error {
-	var kept []*book.Thing
+	var kept []book.Thing
 	for _, r := range slices.SortedFunc(maps.Keys(d.things), compareRefs) {
 		t := d.things[r]
 		if t != nil {
-			kept = append(kept, t)
+			kept = append(kept, *t)
 			continue
 		}
 		if err := d.failed(d.tx.exec(d.ctx, "delete from thing where site = $1 and kind = $2 and id = $3", d.number, string(r.Kind), r.ID)); err != nil {
 			return err
 		}
 	}
-	return d.write(thingTable, len(kept), func(i int) []any {
-		t := kept[i]
+	return d.thingsOf(kept)
+}
+
+func (d *draft) thingsOf(all []book.Thing) error {
+	return d.write(thingTable, len(all), func(i int) []any {
+		t := &all[i]
 		return []any{d.number, string(t.Kind), t.ID, string(t.Station), t.Since.UnixMilli(), fromRef(t.Parent), t.Seq, t.At.UnixMilli(), string(t.State)}
 	})
 }
@@ -119,8 +125,12 @@ func (d *draft) writeStandings() error {
 			return err
 		}
 	}
-	return d.write(standingTable, len(kept), func(i int) []any {
-		s := kept[i]
+	return d.standingsOf(kept)
+}
+
+func (d *draft) standingsOf(all []book.Standing) error {
+	return d.write(standingTable, len(all), func(i int) []any {
+		s := &all[i]
 		return []any{d.number, s.Seq, s.State, s.By, s.Why}
 	})
 }
@@ -130,27 +140,39 @@ func (d *draft) writeReach() error {
 	var added []book.Reach
 	for _, target := range slices.SortedFunc(maps.Keys(d.reach), compareRefs) {
 		r := d.reach[target]
-		moved := r.now.Rank != r.before.Rank
-		gone := moved && len(r.before.Origins) > 0
-		for _, o := range r.before.Origins {
-			_, stays := slices.BinarySearchFunc(r.now.Origins, o, compareRefs)
-			gone = gone || !stays
-		}
-		if gone {
+		anew := r.losesRows()
+		if anew {
 			if err := d.failed(d.tx.exec(d.ctx, "delete from reach where site = $1 and target = $2", d.number, fromRef(target))); err != nil {
 				return err
 			}
 		}
 		for _, o := range r.now.Origins {
-			if _, there := slices.BinarySearchFunc(r.before.Origins, o, compareRefs); gone || !there {
+			if anew || !has(r.before, o) {
 				added = append(added, book.Reach{Origin: o, Target: target, Rank: r.now.Rank})
 			}
 		}
 	}
-	return d.write(reachTable, len(added), func(i int) []any {
-		r := &added[i]
+	return d.reachesOf(added)
+}
+
+func (d *draft) reachesOf(all []book.Reach) error {
+	return d.write(reachTable, len(all), func(i int) []any {
+		r := &all[i]
 		return []any{d.number, fromRef(r.Origin), r.Rank, fromRef(r.Target)}
 	})
+}
+
+// losesRows reports whether a row that is there must go.
+func (r reached) losesRows() bool {
+	if len(r.before.Origins) > 0 && r.now.Rank != r.before.Rank {
+		return true
+	}
+	return slices.ContainsFunc(r.before.Origins, func(o book.Ref) bool { return !has(r.now, o) })
+}
+
+func has(t book.TargetReach, origin book.Ref) bool {
+	_, there := slices.BinarySearchFunc(t.Origins, origin, compareRefs)
+	return there
 }
 
 // compareRefs orders things as their names are ordered in a column.

@@ -2,7 +2,6 @@ package ledger
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 
 	"slatewright/internal/book"
@@ -23,10 +22,7 @@ type walk struct {
 
 // step reads the next stretch. What is broken is kept as a fault, and the walk goes on behind it; whole is what fits.
 func (w *walk) step(ctx context.Context) (whole []book.Entry, read int, err error) {
-	rows, err := collect(ctx, w.from, func(rows *sql.Rows) (*entryRow, error) {
-		r := new(entryRow)
-		return r, rows.Scan(r.fields()...)
-	}, "select "+entryColumns+" from journal j where j.site = $1 and j.seq > $2 order by j.seq limit $3", w.ledger.number, w.seq, stretch)
+	rows, err := collect(ctx, w.from, scanEntryRow, "select "+entryColumns+" from journal j where j.site = $1 and j.seq > $2 order by j.seq limit $3", w.ledger.number, w.seq, stretch)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -57,7 +53,7 @@ func (w *walk) fault(err error) {
 // all walks to the head of the chain and gives each stretch to the caller.
 func (w *walk) all(ctx context.Context, each func([]book.Entry) error) error {
 	for {
-		h, err := w.ledger.headFrom(ctx, w.from) // before the entries: they are there at the latest when the head is
+		h, err := w.ledger.headFrom(ctx, w.from, false) // before the entries: they are there at the latest when the head is
 		if err != nil {
 			return err
 		}
@@ -81,7 +77,7 @@ func (w *walk) arrive(h head) {
 	case h.seq > w.seq:
 		w.fault(missing(w.seq+1, h.seq))
 	case h.seq == w.seq && h.hash != w.hash:
-		w.fault(brokenHead(w.ledger.engine.Where()))
+		w.fault(w.ledger.brokenHead())
 	}
 }
 

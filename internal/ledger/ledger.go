@@ -80,6 +80,9 @@ func Open(ctx context.Context, where string, o Options) (*Ledger, error) {
 	if err := l.settle(ctx, o); err != nil {
 		return nil, errors.Join(l.explain(err), l.engine.Close())
 	}
+	if err := l.checkHead(ctx); err != nil {
+		l.health.shut(l.explain(err))
+	}
 	l.begin(o)
 	return l, nil
 }

@@ -52,16 +52,3 @@ func (l *Ledger) watch(ctx context.Context) {
 		}
 	}
 }
-
-func (l *Ledger) head(ctx context.Context) (head, error) { return l.headFrom(ctx, l.read) }
-
-func (l *Ledger) headFrom(ctx context.Context, from asker) (head, error) {
-	heads, err := collect(ctx, from, scanHead, "select seq, hash from chain where site = $1", l.number)
-	if err != nil {
-		return head{}, err
-	}
-	if len(heads) != 1 {
-		return head{}, brokenHead(l.engine.Where())
-	}
-	return heads[0], nil
-}

@@ -2,11 +2,140 @@ package ledger
 
 import (
 	"context"
+	"database/sql"
+	"iter"
 
 	"slatewright/internal/book"
 )
 
+// Rebuild replays the journal and, with check, compares every derived table with what follows from it; without, it writes all of
+// them anew in one transaction. A broken journal is refused: nothing can be derived from it.
 func (l *Ledger) Rebuild(ctx context.Context, check bool, progress func(done, total int64)) (book.RebuildReport, error) {
-	panic("ledger")
+	r, err := l.newReplay(ctx, progress)
+	if err != nil {
+		return book.RebuildReport{}, l.explain(err)
+	}
+	defer r.replica.Close()
+	var report book.RebuildReport
+	if check {
+		report, err = r.check(ctx, func(string, []string) {})
+	} else {
+		report, err = r.rewrite(ctx)
+	}
+	return report, l.explain(err)
 }
-func (l *Ledger) checkInBackground(ctx context.Context) {}
+
+// check replays most of the journal from the living book, and only the rest, and the tables, as they stand at one moment.
+func (r *replay) check(ctx context.Context, differs func(table string, key []string)) (book.RebuildReport, error) {
+	l := r.walk.ledger
+	if err := r.run(ctx, l.read); err != nil {
+		return book.RebuildReport{}, err
+	}
+	tx, err := l.read.begin(ctx, l.moment())
+	if err != nil {
+		return book.RebuildReport{}, err
+	}
+	defer tx.Rollback() // it only reads
+	if err := r.run(ctx, tx); err != nil {
+		return book.RebuildReport{}, err
+	}
+	report := book.RebuildReport{Acts: r.replica.Acts(), Conflicts: r.replica.Conflicting()}
+	for _, t := range derivedTables {
+		of, err := t.compare(ctx, l, tx, r.replica, differs)
+		if err != nil {
+			return report, err
+		}
+		report.Tables = append(report.Tables, of)
+	}
+	return report, nil
+}
+
+// moment is the kind of transaction that sees the book as it stands at one moment. In SQLite every one does.
+func (l *Ledger) moment() *sql.TxOptions {
+	if !l.handles.Postgres {
+		return nil
+	}
+	return &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true}
+}
+
+// rewrite writes the derived tables anew.
+func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err error) {
+	l := r.walk.ledger
+	if l.writer == nil {
+		return report, l.onlyToRead()
+	}
+	if err := r.run(ctx, l.read); err != nil {
+		return report, err
+	}
+	tx, err := l.write.begin(ctx, nil)
+	if err != nil {
+		return report, err
+	}
+	defer tx.Rollback() // after the commit it does nothing
+	d, err := l.startDraft(ctx, tx, newMemory())
+	if err != nil {
+		return report, err
+	}
+	if err := r.run(ctx, tx); err != nil {
+		return report, err
+	}
+	report = book.RebuildReport{Acts: r.replica.Acts(), Conflicts: r.replica.Conflicting()}
+	if report.Tables, err = r.fillAll(d); err != nil {
+		return report, err
+	}
+	if err := tx.exec(ctx, "update chain set rebuilds = rebuilds + 1 where site = $1", l.number); err != nil {
+		return report, err
+	}
+	if err := tx.Commit(); err != nil {
+		return report, err
+	}
+	l.health.clear()
+	l.news.announce()
+	return report, nil
+}
+
+func (r *replay) fillAll(d *draft) ([]book.TableReport, error) {
+	for _, t := range derivedTables {
+		if err := d.tx.exec(d.ctx, "delete from "+t.name+" where site = $1", d.number); err != nil {
+			return nil, err
+		}
+	}
+	var errs [4]error
+	var counts [4]int64
+	counts[0], errs[0] = fill(d, r.replica.Things(), d.thingsOf)
+	counts[1], errs[1] = fill(d, sound(r.replica.Touches()), d.touchesOf)
+	counts[2], errs[2] = fill(d, sound(r.replica.Standings()), d.standingsOf)
+	counts[3], errs[3] = fill(d, sound(r.replica.Reach()), d.reachesOf)
+	var reports []book.TableReport
+	for i, t := range derivedTables {
+		if errs[i] != nil {
+			return nil, errs[i]
+		}
+		reports = append(reports, book.TableReport{Table: t.name, Rows: counts[i]})
+	}
+	return reports, nil
+}
+
+func sound[T any](all iter.Seq[T]) iter.Seq2[T, error] {
+	return func(yield func(T, error) bool) {
+		all(func(t T) bool { return yield(t, nil) })
+	}
+}
+
+// fill writes all rows of a sequence, some hundred at a time.
+func fill[T any](d *draft, all iter.Seq2[T, error], write func([]T) error) (n int64, err error) {
+	var some []T
+	for t, err := range all {
+		if err != nil {
+			return n, err
+		}
+		if some = append(some, t); len(some) < 10*strides[0] {
+			continue
+		}
+		if err := write(some); err != nil {
+			return n, err
+		}
+		n, some = n+int64(len(some)), some[:0]
+	}
+	return n + int64(len(some)), write(some)
+}

@@ -29,6 +29,11 @@ func (r *entryRow) fields() []any {
 	return []any{&r.seq, &r.id, &r.atMS, &r.person, &r.station, &r.act, &r.body, &r.prev, &r.hash}
 }
 
+func scanEntryRow(rows *sql.Rows) (*entryRow, error) {
+	r := new(entryRow)
+	return r, rows.Scan(r.fields()...)
+}
+
 // entry makes the entry and holds it to its hash.
 func (r *entryRow) entry(site string) (book.Entry, error) {
 	e := book.Entry{Seq: r.seq, ID: r.id, Site: site, At: fromMS(r.atMS), Person: r.person, Station: book.Station(r.station), Act: r.act,

@@ -28,9 +28,4 @@ func (s *shelf[K, V]) put(k K, v V) {
 	s.new[k] = v
 }
 
-func (s *shelf[K, V]) drop(k K) {
-	delete(s.new, k)
-	delete(s.aged, k)
-}
-
 func (s *shelf[K, V]) clear() { s.new, s.aged = map[K]V{}, nil }

@@ -102,8 +102,8 @@ func choose(o Options, sites map[string]int64, e engine) (string, error) {
 // found writes a new mill down. Another program may be doing the same.
 func (l *Ledger) found(ctx context.Context, word string) error {
 	zero := book.Digest{}
-	_, err := l.handles.Write.ExecContext(ctx, `insert into chain (site, word, seq, hash)
-		select coalesce(max(site), 0) + 1, $1, 0, $2 from chain where true on conflict do nothing`, word, zero[:])
+	_, err := l.handles.Write.ExecContext(ctx, `insert into chain (site, word, seq, hash, rebuilds)
+		select coalesce(max(site), 0) + 1, $1, 0, $2, 0 from chain where true on conflict do nothing`, word, zero[:])
 	if err != nil {
 		return err
 	}

@@ -197,7 +197,7 @@ func (w *writer) commit(d *draft) error {
 	if err := d.tx.Commit(); err != nil {
 		return errors.Join(errCommit, err)
 	}
-	w.memory.seq, w.memory.hash = d.seq, d.hash
+	w.memory.head = d.head
 	return nil
 }
 

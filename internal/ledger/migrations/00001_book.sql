@@ -1,12 +1,14 @@
 -- The journal of acts, and what is derived from it. Times are milliseconds since 1970, UTC. A thing is written kind:id, as in
 -- piece:QH-0101, wherever it is not the row's own subject.
 
--- The head of each mill's chain. One database may keep several mills; a file keeps one.
+-- The head of each mill's chain. One database may keep several mills; a file keeps one. Rebuilds counts how often the derived
+-- tables were made anew, so that no program goes on with what it remembers of the old ones.
 create table chain (
-	site integer not null primary key,
-	word text collate "C" not null unique,
-	seq  bigint not null,
-	hash bytea not null
+	site     integer not null primary key,
+	word     text collate "C" not null unique,
+	seq      bigint not null,
+	hash     bytea not null,
+	rebuilds bigint not null
 );
 
 -- The truth. Nothing here is ever changed.

@@ -1,0 +1,208 @@
+// Package replica replays a journal and holds what follows from it: the book's derived tables as they ought to be. A million acts
+// take some hundred megabytes: states that were not wanted for long lie in a file without a name, entries stay in the journal and
+// are asked for again when history is needed.
+//
+// It does not know the tables it is compared with, nor does it verify the journal: who feeds it has done that.
+package replica
+
+import (
+	"slices"
+	"strings"
+
+	"slatewright/internal/book"
+)
+
+// Source gives entries of the journal again.
+type Source interface {
+	Numbered(seqs []int64) ([]book.Entry, error) // in the order of seqs
+	Called(id string) (e book.Entry, found bool, err error)
+}
+
+// Replica is a book in memory. It implements book.View.
+type Replica struct {
+	source  Source
+	spool   *spool
+	index   map[book.Ref]int32
+	slots   []*slot
+	entries []line // by sequence; the first is nobody's
+	letters []byte // the ids of the entries, one after the other
+	named   []int32
+	stands  map[int64]book.Standing
+	seen    map[int32][]int64 // entries that were in conflict at some time, by thing
+}
+
+// slot is everything about one thing.
+type slot struct {
+	thing    book.Thing // without its state
+	there    bool
+	state    stored
+	touches  []touch
+	children []int32
+	rank     int8
+	origins  []int32
+}
+
+// touch is an entry's number and its part, in 32 bits: books of a thousand million acts are not replayed in memory.
+type touch uint32
+
+var parts = []book.Part{book.Changes, book.Looks, book.Uses}
+
+func packTouch(seq int64, p book.Part) touch { return touch(seq)<<2 | touch(slices.Index(parts, p)) }
+func (t touch) seq() int64                   { return int64(t >> 2) }
+func (t touch) part() book.Part              { return parts[t&3] }
+
+// line is what is kept of an entry: its place in the order of derivation, and what it touches.
+type line struct {
+	atMS       int64
+	id         uint32 // end of its id in letters
+	from, upto uint32 // its things in named
+}
+
+// New makes an empty replica that asks source for entries again. Cold states go to a file in the folder, "" for the usual one.
+func New(source Source, folder string) (*Replica, error) {
+	s, err := newSpool(folder)
+	if err != nil {
+		return nil, err
+	}
+	return &Replica{source: source, spool: s, index: map[book.Ref]int32{}, entries: make([]line, 1), stands: map[int64]book.Standing{},
+		seen: map[int32][]int64{}}, nil
+}
+
+// Close gives the file back.
+func (r *Replica) Close() error { return r.spool.close() }
+
+// Acts is the number of entries replayed.
+func (r *Replica) Acts() int64 { return int64(len(r.entries) - 1) }
+
+// Conflicting is the number of entries that are in conflict.
+func (r *Replica) Conflicting() (n int64) {
+	for _, s := range r.stands {
+		if s.State == book.InConflict {
+			n++
+		}
+	}
+	return n
+}
+
+// Apply replays the next entry.
+func (r *Replica) Apply(e book.Entry) error {
+	o, err := book.Replay(r, e)
+	if err != nil {
+		return err
+	}
+	r.letters = append(r.letters, e.ID...)
+	r.entries = append(r.entries, line{atMS: e.At.UnixMilli(), id: uint32(len(r.letters))})
+	for _, seq := range o.Untouch {
+		r.untouch(seq)
+	}
+	r.touch(o.Touches)
+	for _, ref := range o.Gone {
+		r.remove(ref)
+	}
+	for _, t := range o.Things {
+		if err := r.put(t); err != nil {
+			return err
+		}
+	}
+	for _, s := range o.Standings {
+		r.stand(s)
+	}
+	for _, t := range o.Reach {
+		s := r.slots[r.number(t.Target)]
+		s.rank, s.origins = int8(t.Rank), s.origins[:0]
+		for _, origin := range t.Origins {
+			s.origins = append(s.origins, r.number(origin))
+		}
+	}
+	return nil
+}
+
+// number is the place of a thing among the slots; one that was not met before gets one.
+func (r *Replica) number(ref book.Ref) int32 {
+	n, ok := r.index[ref]
+	if !ok {
+		n = int32(len(r.slots))
+		ref = book.Ref{Kind: ref.Kind, ID: strings.Clone(ref.ID)} // not a slice of a whole body
+		r.index[ref] = n
+		r.slots = append(r.slots, &slot{thing: book.Thing{Ref: ref}})
+	}
+	return n
+}
+
+func (r *Replica) touch(all []book.Touch) {
+	slices.SortStableFunc(all, func(a, b book.Touch) int { return int(a.Seq - b.Seq) })
+	for i := 0; i < len(all); {
+		l := &r.entries[all[i].Seq]
+		l.atMS, l.from = all[i].At.UnixMilli(), uint32(len(r.named))
+		for seq := all[i].Seq; i < len(all) && all[i].Seq == seq; i++ {
+			n := r.number(all[i].Ref)
+			r.named = append(r.named, n)
+			r.slots[n].touches = append(r.slots[n].touches, packTouch(seq, all[i].Part))
+		}
+		l.upto = uint32(len(r.named))
+	}
+}
+
+func (r *Replica) untouch(seq int64) {
+	l := &r.entries[seq]
+	for _, n := range r.named[l.from:l.upto] {
+		r.slots[n].touches = slices.DeleteFunc(r.slots[n].touches, func(t touch) bool { return t.seq() == seq })
+	}
+	l.from, l.upto = 0, 0
+}
+
+func (r *Replica) put(t book.Thing) error {
+	n := r.number(t.Ref)
+	s := r.slots[n]
+	if !s.there || s.thing.Parent != t.Parent {
+		r.leave(n)
+		if t.Parent != (book.Ref{}) {
+			p := r.slots[r.number(t.Parent)]
+			p.children = append(p.children, n)
+		}
+	}
+	t.Ref = s.thing.Ref
+	if t.Parent != (book.Ref{}) {
+		t.Parent = r.slots[r.number(t.Parent)].thing.Ref
+	}
+	state := t.State
+	t.State = nil
+	s.thing, s.there = t, true
+	return r.spool.put(&s.state, state)
+}
+
+func (r *Replica) remove(ref book.Ref) {
+	n := r.number(ref)
+	r.leave(n)
+	s := r.slots[n]
+	s.there, s.thing = false, book.Thing{Ref: s.thing.Ref}
+	r.spool.drop(&s.state)
+}
+
+// leave takes a thing from the children of its parent.
+func (r *Replica) leave(n int32) {
+	if parent := r.slots[n].thing.Parent; parent != (book.Ref{}) {
+		p := r.slots[r.number(parent)]
+		p.children = slices.DeleteFunc(p.children, func(c int32) bool { return c == n })
+	}
+}
+
+func (r *Replica) stand(s book.Standing) {
+	if s.State == "" {
+		delete(r.stands, s.Seq)
+		return
+	}
+	r.stands[s.Seq] = s
+	if s.State == book.InConflict {
+		l := r.entries[s.Seq]
+		for _, n := range r.named[l.from:l.upto] {
+			if !slices.Contains(r.seen[n], s.Seq) {
+				r.seen[n] = append(r.seen[n], s.Seq)
+			}
+		}
+	}
+}
+
+func (r *Replica) id(seq int64) string {
+	return string(r.letters[r.entries[seq-1].id:r.entries[seq].id])
+}

@@ -1,0 +1,97 @@
+package replica
+
+import (
+	"cmp"
+	"iter"
+	"maps"
+	"slices"
+
+	"slatewright/internal/book"
+)
+
+// Things gives the rows of the things' states in the order of kind and id.
+func (r *Replica) Things() iter.Seq2[book.Thing, error] {
+	return func(yield func(book.Thing, error) bool) {
+		for _, s := range r.sorted() {
+			if !s.there {
+				continue
+			}
+			if t, err := r.thing(s); !yield(t, err) {
+				return
+			}
+		}
+	}
+}
+
+// Touches gives the rows that tie entries to things, in the order of thing, time and id.
+func (r *Replica) Touches() iter.Seq[book.Touch] {
+	return func(yield func(book.Touch) bool) {
+		for _, s := range r.sorted() {
+			all := make([]book.Touch, len(s.touches))
+			for i, t := range s.touches {
+				all[i] = book.Touch{Ref: s.thing.Ref, Seq: t.seq(), At: r.at(t.seq()), ID: r.id(t.seq()), Part: t.part()}
+			}
+			slices.SortFunc(all, func(a, b book.Touch) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.ID, b.ID)) })
+			for _, t := range all {
+				if !yield(t) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// Standings gives the rows of entries that are not simply applied, in the order of the journal.
+func (r *Replica) Standings() iter.Seq[book.Standing] {
+	return func(yield func(book.Standing) bool) {
+		for _, seq := range slices.Sorted(maps.Keys(r.stands)) {
+			if !yield(r.stands[seq]) {
+				return
+			}
+		}
+	}
+}
+
+// Reach gives the rows of what reached what, in the order of origin, rank and target.
+func (r *Replica) Reach() iter.Seq[book.Reach] {
+	return func(yield func(book.Reach) bool) {
+		ranked := r.ranked()
+		type row struct{ origin, target uint32 } // places in the order of things
+		var rows []row
+		for _, s := range r.slots {
+			for _, o := range s.origins {
+				rows = append(rows, row{ranked.place[o], ranked.place[r.index[s.thing.Ref]]})
+			}
+		}
+		slots := ranked.slots
+		slices.SortFunc(rows, func(a, b row) int {
+			return cmp.Or(cmp.Compare(a.origin, b.origin), cmp.Compare(slots[a.target].rank, slots[b.target].rank), cmp.Compare(a.target, b.target))
+		})
+		for _, x := range rows {
+			t := slots[x.target]
+			if !yield(book.Reach{Origin: slots[x.origin].thing.Ref, Target: t.thing.Ref, Rank: int(t.rank)}) {
+				return
+			}
+		}
+	}
+}
+
+func (r *Replica) sorted() []*slot {
+	all := slices.Clone(r.slots)
+	slices.SortFunc(all, func(a, b *slot) int { return compareRefs(a.thing.Ref, b.thing.Ref) })
+	return all
+}
+
+// order is the slots in the order of kind and id, and the place of each in it.
+type order struct {
+	slots []*slot
+	place []uint32
+}
+
+func (r *Replica) ranked() order {
+	o := order{slots: r.sorted(), place: make([]uint32, len(r.slots))}
+	for i, s := range o.slots {
+		o.place[r.index[s.thing.Ref]] = uint32(i)
+	}
+	return o
+}
