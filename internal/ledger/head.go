@@ -38,23 +38,30 @@ func (l *Ledger) headFrom(ctx context.Context, from asker, lock bool) (head, err
 	return heads[0], nil
 }
 
-// checkHead holds the head to the last entry. It is quick, so a book is opened with it.
+// checkHead holds the head to the last entry. It is quick, so a book is opened with it. Another program may move the head between the
+// two questions; then both are asked again.
 func (l *Ledger) checkHead(ctx context.Context) error {
-	h, err := l.head(ctx)
-	if err != nil {
-		return err
+	for {
+		h, err := l.head(ctx)
+		if err != nil {
+			return err
+		}
+		last, err := collect(ctx, l.read, scanEntryRow, "select "+entryColumns+" from journal j where j.site = $1 order by j.seq desc limit 1", l.number)
+		switch {
+		case err != nil:
+			return err
+		case len(last) == 0 && h.seq == 0:
+			return nil
+		case len(last) > 0 && last[0].seq == h.seq && book.Digest(last[0].hash) == h.hash:
+			_, err = last[0].entry(l.Site())
+			return err
+		}
+		if now, err := l.head(ctx); err != nil {
+			return err
+		} else if now == h {
+			return l.brokenHead()
+		}
 	}
-	last, err := collect(ctx, l.read, scanEntryRow, "select "+entryColumns+" from journal j where j.site = $1 order by j.seq desc limit 1", l.number)
-	switch {
-	case err != nil:
-		return err
-	case len(last) == 0 && h.seq == 0:
-		return nil
-	case len(last) == 0 || last[0].seq != h.seq || book.Digest(last[0].hash) != h.hash:
-		return l.brokenHead()
-	}
-	_, err = last[0].entry(l.Site())
-	return err
 }
 
 func (l *Ledger) brokenHead() *trouble.Trouble {
