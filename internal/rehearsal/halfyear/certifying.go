@@ -61,12 +61,12 @@ func (m *mill) layUpAgain(s *set, in certificate.Input, predicted certificate.Bo
 	for i, p := range predicted.Found.Pieces {
 		s.moves[i] = rehearsal.Move{Turned: s.pieces[i].turned, Height: p.Height.Float64(), TiltX: p.TiltX.Float64(), TiltY: p.TiltY.Float64()}
 	}
-	text, _ := m.steps(s)
+	text, largest := m.steps(s)
 	layUp, err := certificate.ReadLayUp(s.number+"-layup.csv", bytes.NewReader(text))
 	if err != nil {
 		return certificate.Body{}, err
 	}
-	s.e.do(30, book.Bench, &book.Read{Thing: ref(book.KindSet, s.number), What: "gap", Instruments: []string{stepGauge}, Bench: setBench, Support: "bench",
+	s.e.do(45, book.Bench, &book.LayUp{Set: s.number, Pieces: s.numbers(), Bench: setBench, Instruments: []string{stepGauge}, StepsMM: largest,
 		Blob: m.keep(text)}, inspectors[0])
 	in.LayUp, in.MaxStep = &layUp, predicted.Given.Question.MaxStep.Float64() // the seating that was laid up, not another
 	return certificate.Compose(in)

@@ -49,13 +49,13 @@ func New(seed uint64, until time.Time, program string) (*Story, error) {
 	m := &mill{
 		from: midnight(until).AddDate(0, -6, 0), until: until, program: program, seed: seed,
 		draw: root.Split("half year"), ids: letters{root.Split("entries")}, key: key, spec: spec(),
-		truth: rehearsal.Open(seed), diaries: map[string]*diary{}, kept: map[string]bool{},
+		truth: rehearsal.Open(seed), diaries: map[string]*diary{}, files: map[string][]byte{},
 	}
 	if err := m.tell(); err != nil {
 		return nil, err
 	}
 	slices.SortFunc(m.pages, func(a, b *page) int { return cmp.Or(a.sent.Compare(b.sent), cmp.Compare(a.id, b.id)) })
-	return &Story{pages: m.pages, blobs: m.blobs, key: key, spec: m.spec}, nil
+	return &Story{pages: m.pages, blobs: m.named(), key: key, spec: m.spec}, nil
 }
 
 // Submissions are the entries in the order in which they were handed in.

@@ -24,9 +24,8 @@ type mill struct {
 	diaries     map[string]*diary
 
 	pages  []*page
-	blobs  [][]byte
-	kept   map[string]bool
-	pieces []*piece // in the order of their numbers
+	files  map[string][]byte // by their digest
+	pieces []*piece          // in the order of their numbers
 }
 
 // tell plans the half year, each part in the hours that those before it have left.
@@ -49,14 +48,42 @@ func (m *mill) before(n int) time.Time {
 	return midnight(m.until).AddDate(0, 0, -n).Add(shifts[0].from)
 }
 
-// keep keeps a file and returns the digest that entries name it by.
+// keep keeps a file and returns the digest that an act names it by.
 func (m *mill) keep(text []byte) string {
 	name := digest(text)
-	if !m.kept[name] {
-		m.kept[name] = true
-		m.blobs = append(m.blobs, text)
-	}
+	m.files[name] = text
 	return name
+}
+
+// named are the files that the entries name, in the order in which they do. A file of an act that the half year had no time for is left out.
+func (m *mill) named() (list [][]byte) {
+	taken := map[string]bool{"": true}
+	for _, p := range m.pages {
+		if name := blobOf(p.act); !taken[name] {
+			taken[name] = true
+			list = append(list, m.files[name])
+		}
+	}
+	return list
+}
+
+// blobOf is the file that an act names, "" when it names none.
+func blobOf(act book.Act) string {
+	switch a := act.(type) {
+	case *book.Survey:
+		return a.Blob
+	case *book.Read:
+		return a.Blob
+	case *book.LayUp:
+		return a.Blob
+	case *book.Judge:
+		return a.Blob
+	case *book.Certify:
+		return a.Blob
+	case *book.Calibrate:
+		return a.Blob
+	}
+	return ""
 }
 
 // between draws a whole number from low to high.

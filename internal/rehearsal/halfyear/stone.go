@@ -17,8 +17,8 @@ const blockCount = 30
 
 // Sizes of the stone on its way, mm, and its density, kg/m³. Common practice, no source.
 const (
-	slabThickness = 34.0
-	density       = 2750.0
+	slabThickness = 34
+	density       = 2750
 )
 
 // The two layers that were opened.
@@ -51,7 +51,7 @@ func (m *mill) quarry() {
 	}
 	days := int(m.until.Sub(m.from).Hours()) / 24
 	for i := range blockCount {
-		m.block(i, m.errand(m.day(3+i*(days-5)/blockCount)))
+		m.block(i, m.errand(m.day(3+i*(days-4)/(blockCount-1)))) // the last one yesterday
 	}
 }
 
@@ -76,7 +76,7 @@ func (m *mill) block(i int, e *errand) {
 	layer := opened[i%len(opened)]
 	id := fmt.Sprintf("%s-%02d", layer[3:], i/len(opened)+1)
 	thing := ref(book.KindBlock, id)
-	length, width, height := 2000+float64(m.between(0, 40)), 1560+float64(m.between(0, 30)), 115+float64(m.between(0, 10))
+	length, width, height := 2000+float64(m.between(0, 40)), 1560+float64(m.between(0, 30)), float64(slabThickness*slabsOf(i)+m.between(10, 16))
 	stone := book.StoneFacts{LengthMM: length, WidthMM: width, ThicknessMM: height, MassKg: mass(length, width, height)}
 	e.do(90, book.Quarry, &book.Lift{Block: id, Layer: layer, Stone: stone}, atQuarry...)
 	cracks := i % 3
@@ -92,17 +92,20 @@ func (m *mill) block(i int, e *errand) {
 		return
 	}
 	e.do(15, book.Quarry, &book.Weigh{Thing: thing, Scale: crane, MassKg: stone.MassKg + float64(m.between(-8, 8))}, atQuarry...)
-	e.wait(m.between(1, 3))
-	m.slice(i, id, e)
 	if i == lateBlock {
-		m.fromQuarryLate(thing, looked)
+		m.fromQuarryLate(thing, looked, e.at)
 	}
+	e.wait(m.between(1, 5))
+	m.slice(i, id, e)
 }
 
-// slice saws three slabs of a block and goes on with each.
+// slabsOf is how many slabs a block makes.
+func slabsOf(i int) int { return 2 + i%5/4 }
+
+// slice saws the slabs of a block and goes on with each.
 func (m *mill) slice(i int, block string, e *errand) {
 	var slabs []book.NewStone
-	for n := range 3 {
+	for n := range slabsOf(i) {
 		stone := book.StoneFacts{LengthMM: 1980, WidthMM: 1540, ThicknessMM: slabThickness, MassKg: mass(1980, 1540, slabThickness)}
 		slabs = append(slabs, book.NewStone{ID: fmt.Sprintf("%s-%c", block, 'A'+n), Stone: stone})
 	}
@@ -111,24 +114,24 @@ func (m *mill) slice(i int, block string, e *errand) {
 	}
 	for n, slab := range slabs {
 		own := m.errand(e.at)
-		if cause := badSlabs[3*i+n]; cause != "" {
+		if cause := badSlabs[i]; cause != "" && n == 1 {
 			own.do(10, book.Saw, &book.Reject{Thing: ref(book.KindSlab, slab.ID), Cause: cause}, lead)
 			continue
 		}
-		own.wait(m.between(1, 2))
+		own.wait(m.between(1, 4))
 		m.cut(i, slab.ID, own)
 	}
 }
 
-// badSlabs are slabs that are not cut, by the count of slabs.
-var badSlabs = map[int]string{4: "vein", 16: "crack", 29: "vein", 44: "thickness", 55: "crack"}
+// badSlabs are the second slabs that are not cut, by the count of blocks.
+var badSlabs = map[int]string{1: "vein", 5: "crack", 11: "vein", 14: "thickness", 20: "crack"}
 
 // cut makes pieces of a slab, one or two, and sends each on its way.
 func (m *mill) cut(i int, slab string, e *errand) {
 	var pieces []book.NewStone
 	count := 2
-	if strings.HasSuffix(slab, "C") {
-		count = 1 // what lies at the bottom of a block is rarely wide enough
+	if last := string(rune('A' + slabsOf(i) - 1)); i%2 == 0 && strings.HasSuffix(slab, last) {
+		count = 1 // what lies at the bottom of a block is often not wide enough
 	}
 	first := len(m.pieces)
 	for n := range count {

@@ -129,10 +129,9 @@ func correction(entry *page, why string, act book.Act) *book.Correct {
 
 // fromQuarryLate is what a tablet brings that had no connection in the quarry: the survey, in time for everything, and the rejection of a
 // block that was sawn meanwhile. The book keeps both stories until a person decides.
-func (m *mill) fromQuarryLate(block book.Ref, looked *page) {
+func (m *mill) fromQuarryLate(block book.Ref, looked *page, at time.Time) {
 	back := looked.at.AddDate(0, 0, 9)
 	looked.sent = back
-	e := m.errand(looked.at)
-	e.do(10, book.Quarry, &book.Reject{Thing: block, Cause: "crack", Note: "a crack opened while it lay in the yard"}, lead)
-	m.pages[len(m.pages)-1].sent = back.Add(time.Second)
+	rejected := m.errand(at).do(10, book.Quarry, &book.Reject{Thing: block, Cause: "crack", Note: "a crack opened while it lay in the yard"}, lead)
+	rejected.sent = back.Add(time.Second)
 }
