@@ -152,3 +152,16 @@ func TestHealthAndFaults(t *testing.T) {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}
 }
+
+func TestALostPieceIsSearched(t *testing.T) {
+	m := newMill(t)
+	m.shelf.put(book.Ref{Kind: book.KindPiece, ID: "QH-1"}, book.PieceState{StoneState: book.StoneState{LengthMM: 1473, WidthMM: 914, ThicknessMM: 25.9}, MarkedOn: book.Nowhere})
+	m.shelf.put(book.Ref{Kind: book.KindPiece, ID: "QH-2"}, book.PieceState{StoneState: book.StoneState{LengthMM: 1320, WidthMM: 860, ThicknessMM: 25.9}, MarkedOn: book.OnTop})
+	got := into[api.Ranking](t, m.send(t, book.Visitor, "GET", "/api/v1/lost?length_mm=1474&width_mm=914&station=office&since="+morning.Format(time.RFC3339), nil), http.StatusOK)
+	if len(got.Candidates) == 0 || got.Candidates[0].Piece != "QH-1" || got.Candidates[0].Share < 0.5 || len(got.Candidates[0].Reasons) == 0 || got.Searched != 3 {
+		t.Errorf("%+v", got)
+	}
+	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/lost", nil), "nothing-described")
+	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/lost?station=cellar", nil), "not-valid")
+	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/lost?mass_kg=-1", nil), "not-valid")
+}

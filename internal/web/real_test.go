@@ -3,8 +3,10 @@ package web_test
 import (
 	"bufio"
 	"crypto/rand"
+	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -18,6 +20,7 @@ import (
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/credentials"
 	"slatewright/internal/web"
+	"slatewright/internal/web/api"
 )
 
 // realMill is the handler over a true book in a folder and a true gate, with one person of each role.
@@ -87,4 +90,62 @@ func (m *realMill) say(t testing.TB, head, body string) (status, answer string) 
 	w := httptest.NewRecorder()
 	m.handler.ServeHTTP(w, r)
 	return fmt.Sprintf("%d %s", w.Code, http.StatusText(w.Code)), w.Body.String()
+}
+
+// The book itself refuses each act to whoever is below its least role, and to nobody else for that reason.
+func TestARealBookKnowsWhoMayDoWhat(t *testing.T) {
+	m := newRealMill(t)
+	asked := 0
+	for _, r := range api.Routes() {
+		if r.Tag != "acts" {
+			continue
+		}
+		for _, role := range book.Roles() {
+			asked++
+			example := maps.Clone(r.Example.(map[string]any))
+			delete(example, "id")
+			delete(example, "at")
+			body, err := json.Marshal(example)
+			if err != nil {
+				t.Fatal(err)
+			}
+			status, answer := m.say(t, "POST "+api.Base+r.Path+"\nAuthorization: Bearer "+m.tokens[role], string(body))
+			if barred := strings.Contains(answer, `"not-allowed"`); barred == role.Covers(r.Least) || status[0] == '5' {
+				t.Errorf("%s as %s: %s %s, and its least role is %s", r.Path, role, status, answer, r.Least)
+			}
+		}
+	}
+	if asked < 4*len(book.Acts()) {
+		t.Errorf("%d requests", asked)
+	}
+}
+
+// A PIN never certifies, a machine never does, and the passphrase alone does not make an inspector.
+func TestARealGateLetsOnlyThePassphraseCertify(t *testing.T) {
+	m := newRealMill(t)
+	digest := strings.Repeat("ab", 32)
+	certify := `{"station":"bench","passphrase":"` + secret + `","body":{"set":"QH-12","certificate":"C-1","digest":"` + digest + `","blob":"` + digest + `","key":"k"}}`
+	post := func(token, path, body string) (string, object) {
+		_, answer := m.say(t, "POST "+api.Base+path+"\nAuthorization: Bearer "+token, body)
+		var got object
+		if err := json.Unmarshal([]byte(answer), &got); err != nil {
+			t.Fatal(err)
+		}
+		code, _ := got["code"].(string)
+		return code, got
+	}
+	lead := m.tokens[book.Lead]
+	_, machine := post(lead, "/tokens", `{"name":"scanner-1","role":"inspector","days":1}`)
+	_, full := post("", "/session", `{"person":"bench-1","passphrase":"`+secret+`","token":true}`)
+	if _, answer := m.say(t, "PUT "+api.Base+"/people/bench-1/pin\nAuthorization: Bearer "+full["token"].(string), `{"new":"482913","passphrase":"`+secret+`"}`); answer != "" {
+		t.Fatal(answer)
+	}
+	_, pin := post("", "/session/switch", `{"person":"bench-1","pin":"482913","token":true,"tablet":"`+full["tablet"].(string)+`"}`)
+	for token, want := range map[string]string{
+		machine["token"].(string): "not-allowed", pin["token"].(string): "not-allowed", m.tokens[book.Hand]: "not-allowed", m.tokens[book.Inspector]: "no-such-thing",
+	} {
+		if code, answer := post(token, "/acts/certify", certify); code != want {
+			t.Errorf("%v, want %s", answer, want)
+		}
+	}
 }

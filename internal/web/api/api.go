@@ -82,6 +82,7 @@ func (d *desk) addAll() {
 	d.addEntries()
 	d.addThings()
 	d.addReach()
+	d.addLost()
 	d.addBlobs()
 	d.addJobs()
 	d.addState()
