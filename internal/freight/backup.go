@@ -214,9 +214,13 @@ func (k *packing) blob(ctx context.Context, b book.Blobs, digest string) error {
 	defer r.Close()
 	sum, err := k.copy(blobFolder+digest, io.LimitReader(r, size), size)
 	if err == nil && sum != digest {
-		err = trouble.IO("broken-blob", digest, "a blob was changed while it was read", "run the backup again; when it fails again, check the disk")
+		err = changedBlob(digest)
 	}
 	return err
+}
+
+func changedBlob(digest string) error {
+	return trouble.IO("broken-blob", "blob "+digest, "a blob was changed while it was read", "do it again; when it fails again, check the disk")
 }
 
 // faultOf tells a blob that is broken or gone from a failing disk or a cancelled backup.

@@ -2,6 +2,7 @@ package freight
 
 import (
 	"context"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -260,6 +261,9 @@ func (x *exporting) blob(ctx context.Context, b book.Blobs, digest string) error
 	defer file.abandon()
 	if _, err := io.Copy(file, r); err != nil {
 		return unwritable(err)
+	}
+	if hex.EncodeToString(file.hash.Sum(nil)) != digest {
+		return changedBlob(digest)
 	}
 	return file.close()
 }

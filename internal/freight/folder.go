@@ -49,9 +49,9 @@ func unwritableAt(name string, err error) error {
 	return trouble.IO("unwritable", name, "it cannot be written", "check the folder, its permissions, and whether the disk is full").Because(err)
 }
 
-// exportFile is a file of an export that is being written.
+// exportFile is a file of an export that is being written. The file is not embedded: io.Copy would find a way past Write.
 type exportFile struct {
-	*os.File
+	file *os.File
 	name string
 	hash hash.Hash
 	to   *folder
@@ -68,13 +68,13 @@ func (f *folder) create(name string) (*exportFile, error) {
 	if err != nil {
 		return nil, unwritableAt(name, err)
 	}
-	return &exportFile{File: file, name: name, hash: sha256.New(), to: f}, nil
+	return &exportFile{file: file, name: name, hash: sha256.New(), to: f}, nil
 }
 
 // Write writes, and keeps the digest.
 func (f *exportFile) Write(b []byte) (int, error) {
 	f.hash.Write(b)
-	n, err := f.File.Write(b)
+	n, err := f.file.Write(b)
 	if err != nil {
 		err = unwritableAt(f.name, err)
 	}
@@ -84,7 +84,7 @@ func (f *exportFile) Write(b []byte) (int, error) {
 // close puts the file on the disk and notes its digest.
 func (f *exportFile) close() error {
 	f.shut = true
-	if err := errors.Join(f.Sync(), f.File.Close()); err != nil {
+	if err := errors.Join(f.file.Sync(), f.file.Close()); err != nil {
 		return unwritableAt(f.name, err)
 	}
 	f.to.files++
@@ -95,7 +95,7 @@ func (f *exportFile) close() error {
 // abandon closes a file that was not closed as it should be.
 func (f *exportFile) abandon() {
 	if !f.shut {
-		f.File.Close()
+		f.file.Close()
 	}
 }
 
