@@ -14,6 +14,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/gate"
 	"slatewright/internal/web"
+	"slatewright/internal/web/api"
 	"slatewright/internal/web/problem"
 )
 
@@ -54,7 +55,7 @@ func newMill(t testing.TB) *mill {
 	return m
 }
 
-// send asks as a person of a role; "" is nobody. A body that is no string is sent as JSON.
+// send asks as a person of a role; "" and anybody are nobody who is signed in. A body that is no string is sent as JSON.
 func (m *mill) send(t testing.TB, role book.Role, method, path string, body any, more ...string) *httptest.ResponseRecorder {
 	t.Helper()
 	var content io.Reader
@@ -75,7 +76,7 @@ func (m *mill) send(t testing.TB, role book.Role, method, path string, body any,
 	if body != nil {
 		r.Header.Set("Content-Type", "application/json")
 	}
-	if role != "" {
+	if role != "" && role != api.Anybody {
 		r.Header.Set("Authorization", "Bearer "+m.tokens[role])
 	}
 	for i := 0; i+1 < len(more); i += 2 {

@@ -18,6 +18,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/gate"
 	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/blobs"
 	"slatewright/internal/ledger/credentials"
 	"slatewright/internal/web"
 	"slatewright/internal/web/api"
@@ -56,7 +57,16 @@ func newRealMill(t testing.TB) *realMill {
 		}
 		m.tokens[role] = s.Token
 	}
-	m.handler, err = web.New(web.Config{Ledger: l, Blobs: &crates{blobs: map[string][]byte{}}, Gate: g, Queue: &line{}, Demo: true})
+	kept, err := blobs.Open(t.Context(), t.TempDir(), blobs.Access{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := kept.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	m.handler, err = web.New(web.Config{Ledger: l, Blobs: kept, Gate: g, Queue: &line{}, Demo: true})
 	if err != nil {
 		t.Fatal(err)
 	}

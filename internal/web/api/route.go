@@ -15,8 +15,8 @@ import (
 	"slatewright/internal/web/problem"
 )
 
-// Anybody is the least role of a route that needs no sign-in.
-const Anybody book.Role = ""
+// Anybody is the least role of a route that needs no sign-in. A route that says nothing is open to nobody.
+const Anybody book.Role = "anybody"
 
 // largestBody is the most that a body of JSON may hold; the largest lawful act, a whole route, has some 10 kB.
 const largestBody = 128 << 10
@@ -55,7 +55,7 @@ func add[I, O any](d *desk, r Route, handle func(context.Context, *I) (*O, error
 	op := huma.Operation{
 		Method: r.Method, Path: Base + r.Path, OperationID: r.ID, Tags: []string{r.Tag}, Summary: r.Summary, Description: r.describe(),
 		DefaultStatus: r.status, MaxBodyBytes: -1, Metadata: map[string]any{routeKey: r}, Responses: d.failures(r.Fails),
-		Extensions: map[string]any{"x-least-role": roleWord(r.Least)}, SkipValidateBody: r.loosely,
+		Extensions: map[string]any{"x-least-role": string(r.Least)}, SkipValidateBody: r.loosely,
 	}
 	if r.Least == Anybody {
 		op.Security = []map[string][]string{{}}
@@ -96,13 +96,6 @@ func (r Route) describe() string {
 		return r.Text + " Needs no sign-in."
 	}
 	return r.Text + " Least role: " + string(r.Least) + "."
-}
-
-func roleWord(r book.Role) string {
-	if r == Anybody {
-		return "anybody"
-	}
-	return string(r)
 }
 
 // failures describes the problems of a route: one response per status with its codes, shared by the routes that have the same.

@@ -33,10 +33,10 @@ var signInFails = []string{"wrong-passphrase", "wrong-pin", "passphrase-needed",
 func (d *desk) addSession() {
 	add(d, Route{Method: http.MethodPost, Path: "/session", ID: "sign-in", Tag: "sign-in", Summary: "Sign in with the passphrase",
 		Text:  "A browser keeps the session in a cookie. Another program asks for the token with \"token\": true and sends it with each request. Attempts are limited.",
-		Fails: signInFails, Example: map[string]any{"person": "bench-1", "passphrase": "slate under the north light"}, Answer: exampleSession(), status: http.StatusCreated}, d.signIn)
+		Least: Anybody, Fails: signInFails, Example: map[string]any{"person": "bench-1", "passphrase": "slate under the north light"}, Answer: exampleSession(), status: http.StatusCreated}, d.signIn)
 	add(d, Route{Method: http.MethodPost, Path: "/session/switch", ID: "switch-person", Tag: "sign-in", Summary: "Switch to another person with a PIN",
 		Text:  "On a shared tablet, once that person has signed in there with the passphrase. A session by PIN never certifies.",
-		Fails: signInFails, Example: map[string]any{"person": "saw-1", "pin": "4711"}, Answer: exampleSession(), status: http.StatusCreated}, d.switchPerson)
+		Least: Anybody, Fails: signInFails, Example: map[string]any{"person": "saw-1", "pin": "4711"}, Answer: exampleSession(), status: http.StatusCreated}, d.switchPerson)
 	add(d, Route{Method: http.MethodGet, Path: "/session", ID: "who-am-i", Tag: "sign-in", Summary: "Who is signed in",
 		Text:   "And what they may do.",
 		Least:  book.Visitor,

@@ -9,7 +9,7 @@ import (
 
 func (d *desk) addState() {
 	add(d, Route{Method: http.MethodGet, Path: "/health", ID: "health", Tag: "state", Summary: "Is the program well",
-		Text: "200 when the book can be read. For a proxy or a watchman; it tells nothing about the mill.", Answer: Health{"well", "1.0.0"}}, d.health)
+		Text: "200 when the book can be read. For a proxy or a watchman; it tells nothing about the mill.", Least: Anybody, Answer: Health{"well", "1.0.0"}}, d.health)
 	add(d, Route{Method: http.MethodGet, Path: "/faults", ID: "faults", Tag: "state", Summary: "What does not verify",
 		Text: "What the check in the background has found so far in journal, tables and blobs, and what to do. What fails is not served.", Least: book.Visitor,
 		Answer: Faults{[]book.Fault{{What: "the blob does not have its digest", Where: "blob 9f86d081884c", Next: "bring it back from a backup"}}}}, d.faults)

@@ -30,8 +30,8 @@ var byStatus = map[int][]string{
 	http.StatusRequestURITooLong:     {"address-too-long"},
 	http.StatusUnsupportedMediaType:  {"bad-media-type"},
 	http.StatusTooManyRequests:       {"too-many"},
-	http.StatusInternalServerError:   {"broken-blob", "broken-book", "broken-chain", "broken-credentials", "broken-entry", "broken-head", "broken-thing", "own-fault"},
-	http.StatusServiceUnavailable:    {"busy"},
+	http.StatusInternalServerError:   {"broken-blob", "broken-book", "broken-chain", "broken-credentials", "broken-entry", "broken-thing", "own-fault"},
+	http.StatusServiceUnavailable:    {"busy", "read-only"},
 	http.StatusInsufficientStorage:   {"disk-full"},
 }
 
