@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"slatewright/internal/jobs"
 )
@@ -103,16 +104,44 @@ func testTooLarge(t *testing.T, b *bench) {
 	wantWords(t, j.Trouble, "the result has", "ask for less at once")
 }
 
-// testAgain: what could not be read once is read later, and what can never be read fails the job.
+// soon is how a crew works that gives up early.
+var soon = jobs.Options{Beat: 50 * time.Millisecond, Silent: time.Second, Sweep: 20 * time.Millisecond, Most: 2}
+
+// testAgain: what cannot be read once is read later, and what can never be read fails the job.
 func testAgain(t *testing.T, b *bench) {
-	soon := jobs.Options{Silent: 50e6, Sweep: 20e6, Most: 2}
 	p := b.open(soon).run()
 	k := task{Slices: 3, Log: b.log(), At: 2, What: "away", Hold: b.hold()}
 	b.finished(p.ends(b, p.submit(k).ID, jobs.Done), 3)
 
-	k.Log, k.Hold = filepath.Join(b.dir, "no", "log"), ""
-	j := p.ends(b, p.submit(k).ID, jobs.Failed) // the log cannot be written: not trouble that may pass
-	wantWords(t, j.Trouble, "no such file")
+	k.What, k.Log = "gone", filepath.Join(b.dir, "other")
+	j := p.ends(b, p.submit(k).ID, jobs.Failed)
+	wantWords(t, j.Trouble, "cannot be read", "look at the disk")
+	if got := len(lines(k.Log)); got != 6 {
+		t.Errorf("%d lines in the log, want begin and end of one slice and twice begin and stop of the next", got)
+	}
+}
+
+// testTooLong: a slice has a finite time.
+func testTooLong(t *testing.T, b *bench) {
+	o := soon
+	o.Slice = 100 * time.Millisecond
+	p := b.open(o).run()
+	j := p.ends(b, p.submit(task{Slices: 2, Log: b.log(), At: 2, What: "hold", Hold: b.hold()}).ID, jobs.Failed)
+	wantWords(t, j.Trouble, "longer than 100ms, 2 times", "report it")
+	if j.Slices != 1 {
+		t.Errorf("%d slices finished, want 1", j.Slices)
+	}
+}
+
+// testUnknown: a job that another program could submit and this one cannot compute.
+func testUnknown(t *testing.T, b *bench) {
+	p := b.open(soon)
+	j, _, err := p.Store.Add(context.Background(), "rally", "first hand", json.RawMessage(`{}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.run() // nobody put it in the line either: a sweep finds it
+	wantWords(t, p.ends(b, j.ID, jobs.Failed).Trouble, "rally", `use one of ["tally"]`)
 }
 
 func testCancelQueued(t *testing.T, b *bench) {

@@ -50,6 +50,8 @@ func Exercise(t *testing.T, e Engine) {
 		"broken worker": testBroken,
 		"result":        testTooLarge,
 		"tried again":   testAgain,
+		"too long":      testTooLong,
+		"unknown":       testUnknown,
 		"cancel queued": testCancelQueued,
 		"cancel":        testCancelRunning,
 		"restart":       testRestart,

@@ -17,7 +17,7 @@ type task struct {
 	Slices int    `json:"slices"`
 	Log    string `json:"log"`            // a file that every slice writes to when it begins and when it ends
 	At     int    `json:"at,omitempty"`   // the slice, from 1, at which something happens
-	What   string `json:"what,omitempty"` // hold, meet, fail, break, away, swell
+	What   string `json:"what,omitempty"` // hold, meet, fail, break, away, gone, swell
 	Hold   string `json:"hold,omitempty"` // hold and away last as long as this file is there
 }
 
@@ -80,6 +80,8 @@ func (k task) slice(c counted) (jobs.Slice, error) {
 	return s, err
 }
 
+var unreadable = trouble.IO("unreadable", "scan.ply", "the scan cannot be read now", "look at the disk")
+
 // happen does what was asked for.
 func (k task) happen(ctx context.Context) error {
 	switch k.What {
@@ -94,8 +96,10 @@ func (k task) happen(ctx context.Context) error {
 	case "away":
 		if there(k.Hold) {
 			os.Remove(k.Hold)
-			return trouble.IO("unreadable", k.Hold, "the blob cannot be read now", "look at the disk")
+			return unreadable
 		}
+	case "gone":
+		return unreadable
 	}
 	return nil
 }

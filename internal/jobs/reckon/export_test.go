@@ -1,0 +1,14 @@
+package reckon
+
+import (
+	"time"
+
+	"slatewright/internal/book"
+	"slatewright/internal/jobs"
+)
+
+// Trials are what a checkpoint holds.
+type Trials = trials
+
+// MatchFor is Match with slices of another length.
+func MatchFor(b book.Blobs, slice time.Duration) jobs.Worker { return match{source{b}, slice} }
