@@ -101,13 +101,13 @@ func (x *exporting) lists(ctx context.Context) error {
 			return err
 		}
 	}
-	columns := map[string]*columnSet{}
+	columns := map[string]*sheet.Layout{}
 	err := eachEntry(ctx, x.ledger, x.report.Entries, func(list []book.Placed) error {
 		for _, e := range list {
 			if columns[e.Act] == nil {
-				columns[e.Act] = newColumns()
+				columns[e.Act] = sheet.NewLayout()
 			}
-			if err := columns[e.Act].learn(e.Body); err != nil {
+			if err := columns[e.Act].Learn(e.Body); err != nil {
 				return err
 			}
 		}
@@ -122,9 +122,9 @@ func (x *exporting) lists(ctx context.Context) error {
 
 // things writes the things of one kind: once through for the columns, once for the rows.
 func (x *exporting) things(ctx context.Context, kind book.Kind) error {
-	columns := newColumns()
+	columns := sheet.NewLayout()
 	n := int64(0)
-	err := x.eachThing(ctx, kind, func(t book.Thing) error { n++; return columns.learn(t.State) })
+	err := x.eachThing(ctx, kind, func(t book.Thing) error { n++; return columns.Learn(t.State) })
 	if err != nil || n == 0 {
 		return err
 	}
@@ -133,9 +133,9 @@ func (x *exporting) things(ctx context.Context, kind book.Kind) error {
 		return err
 	}
 	w := sheet.NewWriter(file)
-	w.Row(append([]string{string(kind), "stands_at", "since", "parent", "last_entry", "last_at"}, columns.titles()...))
+	w.Row(append([]string{string(kind), "stands_at", "since", "parent", "last_entry", "last_at"}, columns.Titles()...))
 	err = x.eachThing(ctx, kind, func(t book.Thing) error {
-		cells, err := columns.cells(t.State)
+		cells, err := columns.Cells(t.State) // a field that came up meanwhile is in the journal
 		w.Row(append([]string{t.ID, string(t.Station), written(t.Since), reference(t.Parent), strconv.FormatInt(t.Seq, 10), written(t.At)}, cells...))
 		x.report.Things++
 		return err
@@ -179,11 +179,11 @@ func reference(r book.Ref) string {
 type actList struct {
 	file    *exportFile
 	out     *sheet.Writer
-	columns *columnSet
+	columns *sheet.Layout
 }
 
 // acts writes the journal, and each entry of it into the list of its act.
-func (x *exporting) acts(ctx context.Context, columns map[string]*columnSet) error {
+func (x *exporting) acts(ctx context.Context, columns map[string]*sheet.Layout) error {
 	journal, err := x.to.create(journalName)
 	if err != nil {
 		return err
@@ -221,7 +221,7 @@ func (x *exporting) acts(ctx context.Context, columns map[string]*columnSet) err
 }
 
 // act writes one entry into the list of its act.
-func (x *exporting) act(e book.Placed, lists map[string]*actList, columns *columnSet) error {
+func (x *exporting) act(e book.Placed, lists map[string]*actList, columns *sheet.Layout) error {
 	list := lists[e.Act]
 	if list == nil {
 		file, err := x.to.create(actsFolder + e.Act + ".csv")
@@ -230,9 +230,9 @@ func (x *exporting) act(e book.Placed, lists map[string]*actList, columns *colum
 		}
 		list = &actList{file, sheet.NewWriter(file), columns}
 		lists[e.Act] = list
-		list.out.Row(append([]string{"seq", "entry", "at", "stands_at", "person", "station", "standing", "standing_by", "why"}, columns.titles()...))
+		list.out.Row(append([]string{"seq", "entry", "at", "stands_at", "person", "station", "standing", "standing_by", "why"}, columns.Titles()...))
 	}
-	cells, err := columns.cells(e.Body)
+	cells, err := columns.Cells(e.Body)
 	by := ""
 	if e.Standing.By != 0 {
 		by = strconv.FormatInt(e.Standing.By, 10)

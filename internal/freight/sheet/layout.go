@@ -1,46 +1,45 @@
-package freight
+package sheet
 
 import (
 	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-
-	"slatewright/internal/freight/sheet"
 )
 
-// columnSet is the columns of a list, in the order in which the fields of its rows first came up.
-type columnSet struct {
+// Layout is the columns of a list that is written from JSON objects, in the order in which their fields first came up.
+type Layout struct {
 	names []string
 	place map[string]int
 }
 
-func newColumns() *columnSet { return &columnSet{place: map[string]int{}} }
+// NewLayout returns a layout without columns.
+func NewLayout() *Layout { return &Layout{place: map[string]int{}} }
 
-// learn takes up the fields of one row.
-func (c *columnSet) learn(object []byte) error {
+// Learn takes up the fields of one row.
+func (l *Layout) Learn(object []byte) error {
 	return flat(object, func(name, _ string) {
-		if _, known := c.place[name]; !known {
-			c.place[name] = len(c.names)
-			c.names = append(c.names, name)
+		if _, known := l.place[name]; !known {
+			l.place[name] = len(l.names)
+			l.names = append(l.names, name)
 		}
 	})
 }
 
-func (c *columnSet) titles() []string {
-	titles := make([]string, len(c.names))
-	for i, name := range c.names {
-		titles[i] = sheet.Guard(name)
+// Titles names the columns.
+func (l *Layout) Titles() []string {
+	titles := make([]string, len(l.names))
+	for i, name := range l.names {
+		titles[i] = Guard(name)
 	}
 	return titles
 }
 
-// cells lays out one row. A field that came up after the columns were learned is not among them, and nor is its cell: the thing
-// was changed while it was exported, and the journal has it.
-func (c *columnSet) cells(object []byte) ([]string, error) {
-	cells := make([]string, len(c.names))
+// Cells lays out one row. A field that was not learned has no column, and is left out.
+func (l *Layout) Cells(object []byte) ([]string, error) {
+	cells := make([]string, len(l.names))
 	err := flat(object, func(name, text string) {
-		if i, known := c.place[name]; known {
+		if i, known := l.place[name]; known {
 			cells[i] = text
 		}
 	})
@@ -96,7 +95,7 @@ func cellText(value json.RawMessage) (string, error) {
 	case '"':
 		var text string
 		err := json.Unmarshal(value, &text)
-		return sheet.Guard(text), err
+		return Guard(text), err
 	case 'n':
 		return "", nil
 	}
