@@ -32,6 +32,15 @@ func closed(day time.Time) bool {
 	return false
 }
 
+// firstDay is the first working day of the half year that ends at a moment.
+func firstDay(until time.Time) time.Time {
+	day := midnight(until).AddDate(0, -6, 0)
+	for closed(day) {
+		day = day.AddDate(0, 0, 1)
+	}
+	return day
+}
+
 // span is a stretch of time.
 type span struct{ from, to time.Time }
 

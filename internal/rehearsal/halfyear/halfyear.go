@@ -47,7 +47,7 @@ func New(seed uint64, until time.Time, program string) (*Story, error) {
 	}
 	until = until.UTC().Truncate(time.Millisecond)
 	m := &mill{
-		from: midnight(until).AddDate(0, -6, 0), until: until, program: program, seed: seed,
+		from: firstDay(until), until: until, program: program, seed: seed,
 		draw: root.Split("half year"), ids: letters{root.Split("entries")}, key: key, spec: spec(),
 		truth: rehearsal.Open(seed), diaries: map[string]*diary{}, files: map[string][]byte{},
 	}

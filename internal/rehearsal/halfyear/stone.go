@@ -92,11 +92,12 @@ func (m *mill) block(i int, e *errand) {
 		return
 	}
 	e.do(15, book.Quarry, &book.Weigh{Thing: thing, Scale: crane, MassKg: stone.MassKg + float64(m.between(-8, 8))}, atQuarry...)
-	if i == lateBlock {
-		m.fromQuarryLate(thing, looked, e.at)
-	}
+	weighed := e.at
 	e.wait(m.between(1, 5))
 	m.slice(i, id, e)
+	if i == lateBlock {
+		m.fromQuarryLate(thing, looked, weighed, e.at)
+	}
 }
 
 // slabsOf is how many slabs a block makes.

@@ -24,7 +24,7 @@ var passes = []pass{
 // What goes wrong with single pieces, by the count of pieces.
 var (
 	lostPiece      = 13                                                      // its number was ground away and nobody wrote down where it went
-	mistypedPiece  = 22                                                      // its readings were typed for the piece before it
+	mistypedPiece  = 22                                                      // its thickness was typed for the piece before it
 	rejectedPieces = map[int]string{9: "thickness", 31: "chip", 47: "crack"} // after the first passes
 )
 
@@ -75,15 +75,10 @@ func (m *mill) gauge(count int, p *piece, e *errand) {
 	p.stone.Read = midnight(e.at)
 	f := m.truth.ReadingsOn(p.stone, "after surfacing")
 	f.DrySince, f.Lined = "", nil
-	thick := f.Thickness[0].T
-	e.do(10, book.Surfacing, &book.Read{Thing: ref(book.KindPiece, p.number), What: "thickness", Instruments: []string{caliper}, Value: &thick, Unit: "mm"}, inspectors...)
+	m.measure(count, p, f.Thickness[0].T, e)
 	act := m.faceRead(p.number, f)
 	act.Wet = true
-	if count != mistypedPiece {
-		e.do(25, book.Surfacing, act, inspectors...)
-	} else {
-		m.mistype(m.pieces[count-1].number, act, e)
-	}
+	e.do(25, book.Surfacing, act, inspectors...)
 	if e.over {
 		return
 	}
@@ -107,14 +102,19 @@ func (m *mill) faceRead(number string, f *face.Face) *book.Read {
 		TopC: f.TempTop, BottomC: f.TempBottom, Blob: m.keep(b.Bytes())}
 }
 
-// mistype types a reading for the wrong piece, and corrects it on the next day.
-func (m *mill) mistype(wrong string, act *book.Read, e *errand) {
-	mistyped := *act
+// measure reads the thickness of a piece. That of one piece is typed for the piece before it, and corrected on the next day.
+func (m *mill) measure(count int, p *piece, mm float64, e *errand) {
+	act := &book.Read{Thing: ref(book.KindPiece, p.number), What: "thickness", Instruments: []string{caliper}, Value: &mm, Unit: "mm"}
+	if count != mistypedPiece {
+		e.do(10, book.Surfacing, act, inspectors...)
+		return
+	}
+	mistyped, wrong := *act, m.pieces[count-1].number
 	mistyped.Thing.ID = wrong
-	entry := e.do(25, book.Surfacing, &mistyped, inspectors...)
+	entry := e.do(10, book.Surfacing, &mistyped, inspectors...)
 	e.wait(1)
 	if entry != nil {
-		e.do(5, book.Surfacing, correction(entry, "typed for "+wrong+"; the file is that of "+act.Thing.ID, act), lead)
+		e.do(5, book.Surfacing, correction(entry, "the thickness of "+p.number+", typed for "+wrong, act), lead)
 	}
 }
 
@@ -129,9 +129,9 @@ func correction(entry *page, why string, act book.Act) *book.Correct {
 
 // fromQuarryLate is what a tablet brings that had no connection in the quarry: the survey, in time for everything, and the rejection of a
 // block that was sawn meanwhile. The book keeps both stories until a person decides.
-func (m *mill) fromQuarryLate(block book.Ref, looked *page, at time.Time) {
-	back := looked.at.AddDate(0, 0, 9)
+func (m *mill) fromQuarryLate(block book.Ref, looked *page, weighed, sawn time.Time) {
+	back := sawn.AddDate(0, 0, 2)
 	looked.sent = back
-	rejected := m.errand(at).do(10, book.Quarry, &book.Reject{Thing: block, Cause: "crack", Note: "a crack opened while it lay in the yard"}, lead)
+	rejected := m.errand(weighed).do(10, book.Quarry, &book.Reject{Thing: block, Cause: "crack", Note: "a crack opened while it lay in the yard"}, lead)
 	rejected.sent = back.Add(time.Second)
 }
