@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"sync/atomic"
 	"time"
@@ -16,18 +17,51 @@ import (
 type desk struct {
 	view      View
 	mill      Ref
+	self      Entry              // the entry that came in
 	now       map[Ref]*held      // states at the end of time, as changed so far
 	changed   map[Ref]bool       // those to write
 	before    map[Ref]reachKey   // what the reach of a thing followed from, before
-	added     map[int64][]Touch  // touches of entries that were applied here, by sequence
+	added     map[int64][]Touch  // touches of entries that were applied here, or asked again, by sequence
 	applied   map[int64]Placed   // those entries
 	standings map[int64]Standing // that changed here
-	out       Outcome
+	routes    []settled          // the mill's routes, when an earlier one than the last is asked for
+	anew      bool               // a history was derived anew: what follows from it is worked out from the ground
+	against   int64              // the established entry that could not follow
 }
 
-func newDesk(v View, site string) *desk {
-	return &desk{view: v, mill: Ref{KindMill, site}, now: map[Ref]*held{}, changed: map[Ref]bool{}, before: map[Ref]reachKey{},
+func newDesk(v View, e Entry) *desk {
+	return &desk{view: v, mill: Ref{KindMill, e.Site}, self: e, now: map[Ref]*held{}, changed: map[Ref]bool{}, before: map[Ref]reachKey{},
 		added: map[int64][]Touch{}, applied: map[int64]Placed{}, standings: map[int64]Standing{}}
+}
+
+// fork copies the desk so that something can be tried.
+func (d *desk) fork() *desk {
+	n := *d
+	n.now = map[Ref]*held{}
+	for r, h := range d.now {
+		if d.changed[r] {
+			n.now[r] = h.clone()
+		}
+	}
+	n.changed, n.before, n.added = maps.Clone(d.changed), maps.Clone(d.before), maps.Clone(d.added)
+	n.applied, n.standings = maps.Clone(d.applied), maps.Clone(d.standings)
+	return &n
+}
+
+// clone copies a thing with its state.
+func (h *held) clone() *held {
+	c := *h
+	if !h.found() {
+		return &c
+	}
+	text, err := json.Marshal(h.state)
+	if err == nil {
+		c.state, err = decodeState(Thing{Ref: h.Ref, State: text})
+	}
+	if err != nil {
+		panic("book: a state cannot be copied: " + err.Error())
+	}
+	return &c
 }
 
 // get returns the thing as it stands at the end of time; without a state when there is none.
@@ -42,12 +76,14 @@ func (d *desk) get(r Ref) (*held, error) {
 	h := &held{Thing: Thing{Ref: r}}
 	if found {
 		h.Thing = t
-		if h.state, err = d.decode(t); err != nil {
+		if h.state, err = decodeThing(t); err != nil {
 			return nil, err
 		}
 	}
 	d.now[r] = h
-	d.before[r] = keyOf(h)
+	if _, known := d.before[r]; !known {
+		d.before[r] = keyOf(h)
+	}
 	return h, nil
 }
 
@@ -59,7 +95,8 @@ type decodedMill struct {
 	state MillState
 }
 
-func (d *desk) decode(t Thing) (state, error) {
+// decodeThing decodes a state; the mill's from memory.
+func decodeThing(t Thing) (state, error) {
 	if t.Kind != KindMill {
 		return decodeState(t)
 	}
@@ -86,6 +123,72 @@ func (d *desk) settings() (*MillState, error) {
 	return h.state.(*MillState), nil
 }
 
+// settled is a route with the entry that settled it.
+type settled struct {
+	place
+	route *Route
+}
+
+// route returns the route that was in force when an entry was handed in: it binds what comes after it, and what was done by an
+// earlier one stays as it was.
+func (d *desk) route(seq int64) (*Route, error) {
+	if seq == d.self.Seq {
+		m, err := d.settings()
+		return &m.Route, err
+	}
+	if d.routes == nil {
+		if err := d.findRoutes(); err != nil {
+			return nil, err
+		}
+	}
+	usual := DefaultRoute()
+	best := &usual
+	for i := range d.routes {
+		if d.routes[i].seq < seq {
+			best = d.routes[i].route
+		}
+	}
+	return best, nil
+}
+
+func (d *desk) findRoutes() error {
+	list, err := d.view.History(d.mill)
+	if err != nil {
+		return err
+	}
+	d.routes = []settled{}
+	for _, p := range list {
+		if p.Act != "settle" || p.Standing.State != "" {
+			continue
+		}
+		a, err := decode(p.Act, p.Body)
+		if err != nil {
+			return err
+		}
+		if s := a.(*Settle); s.Route != nil {
+			d.routes = append(d.routes, settled{placeOf(p), s.Route})
+		}
+	}
+	return nil
+}
+
+// entry finds an entry of the journal, or the one that came in.
+func (d *desk) entry(id string) (Placed, bool, error) {
+	p, found, err := Placed{Entry: d.self, At: d.self.At}, id == d.self.ID, error(nil)
+	if !found {
+		if p, found, err = d.view.Entry(id); err != nil || !found {
+			return p, false, err
+		}
+	}
+	if here, there := d.applied[p.Seq]; there {
+		p.At = here.At
+	}
+	if s, there := d.standings[p.Seq]; there {
+		p.Standing = s
+	}
+	return p, true, nil
+}
+
 // history lists the entries of a thing in the order of derivation, with what was changed here; those in conflict or struck are left out.
 func (d *desk) history(r Ref) ([]Placed, error) {
 	list, err := d.view.History(r)
@@ -108,7 +211,7 @@ func (d *desk) history(r Ref) ([]Placed, error) {
 			}
 		}
 	}
-	slices.SortFunc(list, func(a, b Placed) int { return place{a.At, a.ID, a.Seq}.compare(place{b.At, b.ID, b.Seq}) })
+	slices.SortFunc(list, func(a, b Placed) int { return placeOf(a).compare(placeOf(b)) })
 	return list, nil
 }
 
@@ -119,11 +222,10 @@ type place struct {
 	seq int64
 }
 
+func placeOf(p Placed) place { return place{p.At, p.ID, p.Seq} }
+
 func (p place) compare(q place) int {
-	if c := cmp.Compare(p.at.UnixMilli(), q.at.UnixMilli()); c != 0 {
-		return c
-	}
-	return cmp.Compare(p.id, q.id)
+	return cmp.Or(cmp.Compare(p.at.UnixMilli(), q.at.UnixMilli()), cmp.Compare(p.id, q.id))
 }
 
 // effective returns what an entry does: its own act, or the one that a correction puts in the place of another.
@@ -140,30 +242,30 @@ func effective(e Entry) (Act, error) {
 
 // doingOf makes an act at its place.
 func (d *desk) doingOf(e Entry, at time.Time, act Act) (doing, error) {
-	m, err := d.settings()
+	route, err := d.route(e.Seq)
 	if err != nil {
 		return doing{}, err
 	}
-	step, _ := m.Route.step(act.Word())
+	step, _ := route.step(act.Word())
 	return doing{Entry: e, at: at, act: act, to: step.To}, nil
 }
 
-// stateAt derives a thing as it stood at a place, from its history before it.
-func (d *desk) stateAt(r Ref, p place) (*held, error) {
+// stateAt derives a thing as it stood at a place, from its history before it, and returns what lies after.
+func (d *desk) stateAt(r Ref, p place) (h *held, later []Placed, err error) {
 	list, err := d.history(r)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	h := &held{Thing: Thing{Ref: r}}
-	for _, e := range list {
-		if (place{e.At, e.ID, e.Seq}).compare(p) >= 0 {
-			break
+	h = &held{Thing: Thing{Ref: r}}
+	for i, e := range list {
+		if placeOf(e).compare(p) >= 0 {
+			return h, list[i:], nil
 		}
 		if err := d.foldPlaced(h, e); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
-	return h, nil
+	return h, nil, nil
 }
 
 // foldPlaced folds an entry of a thing's history.
@@ -191,58 +293,42 @@ func (h *held) rely(at time.Time) {
 	c.Relied = max(c.Relied, at.UnixMilli())
 }
 
-// write marks a state as changed.
+// write makes a state the present one.
 func (d *desk) write(h *held) {
 	d.now[h.Ref] = h
 	d.changed[h.Ref] = true
 }
 
 // finish turns what was changed into an outcome.
-func (d *desk) finish(e Entry) (Outcome, error) {
-	d.out.Entry = e
-	list := make([]Ref, 0, len(d.changed))
-	for r := range d.changed {
-		list = append(list, r)
-	}
-	slices.SortFunc(list, compareRefs)
-	for _, r := range list {
+func (d *desk) finish() (o Outcome, err error) {
+	o.Entry = d.self
+	things := slices.SortedFunc(maps.Keys(d.changed), compareRefs)
+	for _, r := range things {
 		h := d.now[r]
 		if !h.found() {
-			d.out.Gone = append(d.out.Gone, r)
+			o.Gone = append(o.Gone, r)
 			continue
 		}
-		text, err := json.Marshal(h.state)
-		if err != nil {
+		if h.State, err = json.Marshal(h.state); err != nil {
 			return Outcome{}, fmt.Errorf("book: the state of %s cannot be written: %w", r, err)
 		}
-		h.State = text
-		d.out.Things = append(d.out.Things, h.Thing)
+		o.Things = append(o.Things, h.Thing)
 	}
-	seqs := make([]int64, 0, len(d.added))
-	for seq := range d.added {
-		seqs = append(seqs, seq)
-	}
-	slices.Sort(seqs)
-	for _, seq := range seqs {
-		if seq != e.Seq {
-			d.out.Untouch = append(d.out.Untouch, seq)
+	for _, seq := range slices.Sorted(maps.Keys(d.added)) {
+		if seq != d.self.Seq {
+			o.Untouch = append(o.Untouch, seq)
 		}
-		d.out.Touches = append(d.out.Touches, d.added[seq]...)
+		o.Touches = append(o.Touches, d.added[seq]...)
 	}
-	seqs = seqs[:0]
-	for seq := range d.standings {
-		seqs = append(seqs, seq)
-	}
-	slices.Sort(seqs)
-	for _, seq := range seqs {
+	for _, seq := range slices.Sorted(maps.Keys(d.standings)) {
 		s := d.standings[seq]
-		d.out.Standings = append(d.out.Standings, s)
-		if seq == e.Seq && s.State == InConflict {
-			d.out.Conflict = &s
+		o.Standings = append(o.Standings, s)
+		if seq == d.self.Seq && s.State == InConflict {
+			o.Conflict = &s
 		}
 	}
-	err := d.reach(list)
-	return d.out, err
+	o.Reach, err = d.reach(things)
+	return o, err
 }
 
 // The standings of an entry that is not simply applied.

@@ -26,6 +26,7 @@ func (h *held) fold(d doing) {
 	if !h.found() {
 		h.state = newState(h.Kind)
 		h.Station, h.Since = birthplace(h.Kind), d.at
+		h.state.common().BornMS = d.at.UnixMilli()
 	}
 	switch s := h.state.(type) {
 	case *LayerState:
@@ -53,7 +54,7 @@ func (h *held) settle(d doing) {
 	switch h.Kind {
 	case KindLayer, KindBlock, KindSlab, KindPiece, KindSet:
 		c := h.state.common()
-		c.Met = meet(c.Met, used(d.act))
+		c.Met = meet(c.Met, used(d.act), d.at.UnixMilli())
 	}
 	if to := h.stands(d); to != "" && to != h.Station {
 		h.Station, h.Since = to, d.at
@@ -220,7 +221,7 @@ func (s *PieceState) fold(d doing, id string) {
 		s.laid = s.Set == a.Set
 		s.Set = a.Set
 	case *PartSet:
-		s.Set = ""
+		s.Set, s.Sets = "", append(s.Sets, a.Set)
 	case *EnterRoom:
 		s.Room, s.InRoomMS, s.Released = a.Room, d.at.UnixMilli(), ""
 	case *LeaveRoom:
@@ -262,7 +263,7 @@ func (s *SetState) fold(d doing) {
 	case *LayUp:
 		s.layUp(a, d)
 	case *PartSet:
-		s.Parted = a.Why
+		s.Parted, s.PartedMS = a.Why, d.at.UnixMilli()
 	case *Read:
 		s.Readings = remember(s.Readings, reading(a, d))
 	case *Weigh:

@@ -28,10 +28,33 @@ func (m *moment) peek(r Ref) (*held, error) {
 		return h, nil
 	}
 	h, err := m.d.get(r)
-	if err != nil || h.found() && h.At.Before(m.at.at) || !h.found() && m.running == nil {
+	if err != nil || !h.found() || h.At.Before(m.at.at) {
 		return h, err
 	}
-	return m.d.stateAt(r, m.at)
+	h, _, err = m.d.stateAt(r, m.at)
+	return h, err
+}
+
+// exists tells whether a thing is in the book here. What is no stone stands where it was born.
+func (m *moment) exists(r Ref) (bool, error) {
+	h, err := m.d.get(r)
+	if m.running[r] == nil && (err != nil || !h.found() || h.state.common().BornMS > m.at.at.UnixMilli()) {
+		return false, err
+	}
+	if h.state != nil && h.state.common().BornMS < m.at.at.UnixMilli() && m.running[r] == nil {
+		return true, nil
+	}
+	h, err = m.peek(r)
+	return err == nil && h.found(), err
+}
+
+// settings are the mill's answers and leads as they stand here.
+func (m *moment) settings() (*MillState, error) {
+	h, err := m.peek(m.d.mill)
+	if err != nil || !h.found() {
+		return &MillState{}, err
+	}
+	return h.state.(*MillState), nil
 }
 
 // pieces returns the pieces of a set.
@@ -94,14 +117,11 @@ func movedSets(d doing) []string {
 
 // check refuses an act that cannot be done here.
 func (m *moment) check(d doing) error {
-	settings, err := m.d.settings()
+	route, err := m.d.route(d.Seq)
 	if err != nil {
 		return err
 	}
-	step, known := settings.Route.step(d.act.Word())
-	if !known && len(settings.Route.Steps) > 0 {
-		return trouble.Data("not-on-route", d.act.Word(), "the mill's route has no such act", "the lead can add it to the route")
-	}
+	step, _ := route.step(d.act.Word())
 	for _, r := range changed(d.act, m.d.mill.ID) {
 		if err := m.checkThing(r, d, step); err != nil {
 			return err
@@ -113,8 +133,8 @@ func (m *moment) check(d doing) error {
 	if err := m.checkAct(d); err != nil {
 		return err
 	}
-	for _, hold := range settings.Route.Holds {
-		if hold.Before != d.act.Word() || m.excused(hold, d) {
+	for _, hold := range route.Holds {
+		if hold.Before != d.act.Word() || excused(hold, d.act) {
 			continue
 		}
 		if err := holds(m, d, hold); err != nil {
@@ -171,19 +191,14 @@ func moves(d doing) bool { return d.to != "" || disturbs(d.act) != "" }
 
 // checkNamed asks whether everything the act names is in the book.
 func (m *moment) checkNamed(d doing) error {
-	named := used(d.act)
-	if p := parent(d.act); p != (Ref{}) {
-		named = append(named, p)
+	list := used(d.act)
+	if from := origin(d.act); from != (Ref{}) {
+		list = append(list, from)
 	}
-	if a, ok := d.act.(*TakeIn); ok && a.Stone != nil && a.Stone.From != "" {
-		named = append(named, Ref{parentKind(a.Thing.Kind), a.Stone.From})
-	}
-	for _, r := range named {
-		h, err := m.d.get(r) // what it is now will do: things are not taken out of the book
-		if err != nil {
+	for _, r := range list {
+		if there, err := m.exists(r); err != nil {
 			return err
-		}
-		if !h.found() {
+		} else if !there {
 			return noSuchThing(r)
 		}
 	}
@@ -298,7 +313,7 @@ func (m *moment) checkMembers(ids []string, in string) error {
 
 // checkAppoint keeps one lead in the mill.
 func (m *moment) checkAppoint(a *Appoint) error {
-	s, err := m.d.settings()
+	s, err := m.settings()
 	if err != nil {
 		return err
 	}
@@ -309,21 +324,15 @@ func (m *moment) checkAppoint(a *Appoint) error {
 }
 
 func (m *moment) checkSettle(a *Settle) error {
-	s, err := m.d.settings()
+	s, err := m.settings()
 	if err == nil && s.Demo && !a.Demo {
 		err = trouble.Data("demo-stays", "demo", "this book holds invented data", "make a new book for a real mill")
 	}
 	return err
 }
 
-// excused reports whether the person may go on without the condition, and said why.
-func (m *moment) excused(h Hold, d doing) bool {
-	if h.Unless == "" || reason(d.act) == "" {
-		return false
-	}
-	p, err := m.d.get(Ref{KindPerson, d.Person})
-	return err == nil && p.found() && p.state.(*PersonState).Role.Covers(h.Unless)
-}
+// excused reports whether the act goes on without the condition and says why. That the person may was asked when it was handed in.
+func excused(h Hold, act Act) bool { return h.Unless != "" && reason(act) != "" }
 
 // reason is the reason that an act gives for going on without a condition.
 func reason(a Act) string {

@@ -224,29 +224,28 @@ func takesAway(a Act) (surface, now Surface) {
 	return "", ""
 }
 
-// meet adds things to a sorted list without doubles.
-func meet(met []Ref, more []Ref) []Ref {
-	for _, r := range more {
-		i, found := slices.BinarySearchFunc(met, r, compareRefs)
-		if !found {
-			met = slices.Insert(met, i, r)
+// named returns everything that an act names, as far as the act alone tells.
+func named(a Act, site string) []Ref {
+	list := append(changed(a, site), used(a)...)
+	if p := origin(a); p != (Ref{}) {
+		list = append(list, p)
+	}
+	switch a := a.(type) {
+	case *Match:
+		list = append(list, refs(KindPiece, a.Pieces)...)
+	case *Mark:
+		if a.SearchedBy != "" {
+			list = append(list, Ref{KindPerson, a.SearchedBy})
 		}
 	}
-	return met
+	slices.SortFunc(list, compareRefs)
+	return slices.Compact(list)
 }
 
-func compareRefs(a, b Ref) int {
-	if a.Kind != b.Kind {
-		if a.Kind < b.Kind {
-			return -1
-		}
-		return 1
+// origin is the stone that an act takes other stone from, or says that it came from.
+func origin(a Act) Ref {
+	if a, ok := a.(*TakeIn); ok && a.Stone != nil && a.Stone.From != "" {
+		return Ref{parentKind(a.Thing.Kind), a.Stone.From}
 	}
-	switch {
-	case a.ID < b.ID:
-		return -1
-	case a.ID > b.ID:
-		return 1
-	}
-	return 0
+	return parent(a)
 }

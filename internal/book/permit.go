@@ -56,6 +56,12 @@ func (d *desk) may(act Act, c Caller, m *MillState) error {
 		return trouble.Data("not-allowed", act.Word(), fmt.Sprintf("%s is for the %s or above; %s is %s", act.Word(), least, c.Person, orNobody(role)),
 			"ask somebody who may")
 	}
+	for _, h := range m.Route.Holds {
+		if h.Before == act.Word() && excused(h, act) && !role.Covers(h.Unless) {
+			return trouble.Data("not-allowed", act.Word(), fmt.Sprintf("only the %s or above gives a reason for going on without %q; %s is %s", h.Unless, h.Needs, c.Person, orNobody(role)),
+				"leave the reason out, or ask somebody who may")
+		}
+	}
 	if _, ok := act.(*Certify); ok && !c.Reaffirmed {
 		return trouble.Data("passphrase-needed", act.Word(), "certifying asks for the passphrase again", "give the passphrase with the act; a PIN or a machine's token does not certify")
 	}

@@ -1,87 +1,141 @@
 package book
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
-// reachKey is what the reach of a thing follows from; when it is the same before and after, the reach is the same.
+// reachKey is what the reach of a thing follows from, apart from the things it met.
 type reachKey struct {
 	found, away, gone bool
 	parent            Ref
+	born              int64
 	set               string
-	met, members      int
-	order             string
+	met               []Meeting
 }
 
 func keyOf(h *held) reachKey {
 	k := reachKey{found: h.found(), away: h.Station == Away, gone: h.Station == Heap, parent: h.Parent}
-	if h.state == nil {
-		return k
-	}
-	k.met = len(h.state.common().Met)
-	switch s := h.state.(type) {
-	case *PieceState:
-		k.set = s.Set
-	case *SetState:
-		k.members, k.order = len(s.Pieces), s.Order
-		if s.Parted != "" {
-			k.gone = true
+	if h.found() {
+		k.met, k.born = slices.Clone(h.state.common().Met), h.state.common().BornMS
+		if s, ok := h.state.(*PieceState); ok {
+			k.set = s.Set
 		}
 	}
 	return k
 }
 
+func (k reachKey) same(o reachKey) bool {
+	return k.found == o.found && k.away == o.away && k.gone == o.gone && k.parent == o.parent && k.born == o.born && k.set == o.set
+}
+
+// grown lists what was met that had not been met before; whole is false when something is gone from the list or has another time.
+func grown(before, after []Meeting) (more []Ref, whole bool) {
+	i := 0
+	for _, m := range after {
+		switch {
+		case i < len(before) && before[i] == m:
+			i++
+		case i < len(before) && before[i].Ref == m.Ref:
+			return nil, false
+		default:
+			more = append(more, m.Ref)
+		}
+	}
+	return more, i == len(before)
+}
+
 // reach works out who reached the targets that the changed things belong to.
-func (d *desk) reach(list []Ref) error {
-	targets := map[Ref]bool{}
-	for _, r := range list {
-		h := d.now[r]
-		if keyOf(h) == d.before[r] && len(d.standings) == 0 {
-			continue
-		}
-		if err := d.targets(h, targets); err != nil {
-			return err
+func (d *desk) reach(things []Ref) (list []TargetReach, err error) {
+	whole := map[Ref]bool{} // to be gathered from the ground
+	more := map[Ref][]Ref{} // to be added to what is known
+	for _, r := range things {
+		if err := d.reached(d.now[r], whole, more); err != nil {
+			return nil, err
 		}
 	}
-	sorted := make([]Ref, 0, len(targets))
-	for r := range targets {
-		sorted = append(sorted, r)
-	}
-	slices.SortFunc(sorted, compareRefs)
-	for _, r := range sorted {
-		t, err := d.reachOf(r)
+	targets := slices.AppendSeq(slices.Collect(maps.Keys(whole)), maps.Keys(more))
+	slices.SortFunc(targets, compareRefs)
+	for _, r := range slices.Compact(targets) {
+		t, changed, err := d.reachOf(r, whole[r], more[r])
 		if err != nil {
-			return err
+			return nil, err
 		}
-		d.out.Reach = append(d.out.Reach, t)
+		if changed {
+			list = append(list, t)
+		}
+	}
+	return list, nil
+}
+
+// reached finds the targets whose reach a changed thing changes.
+func (d *desk) reached(h *held, whole map[Ref]bool, more map[Ref][]Ref) error {
+	before := d.before[h.Ref]
+	after := keyOf(h)
+	met, intact := grown(before.met, after.met)
+	if before.same(after) && intact && len(met) == 0 {
+		return nil
+	}
+	switch h.Kind {
+	case KindPiece, KindSet:
+		if before.same(after) && intact && !d.anew {
+			r := target(h.Ref, after)
+			more[r] = append(more[r], met...)
+			return nil
+		}
+		for _, k := range []reachKey{before, after} {
+			whole[h.Ref], whole[target(h.Ref, k)] = true, true
+		}
+		return d.formerSets(h, whole)
+	case KindLayer, KindBlock, KindSlab:
+		if before.same(after) && !d.anew {
+			return nil // what meets it now has not met what was taken from it before
+		}
+		return d.descend(h.Ref, whole)
 	}
 	return nil
 }
 
-// targets adds the targets that a changed thing reaches.
-func (d *desk) targets(h *held, into map[Ref]bool) error {
-	switch h.Kind {
-	case KindPiece:
-		into[h.Ref] = true
-		if s, ok := h.state.(*PieceState); ok && s.Set != "" {
-			into[set(s.Set)] = true
-		}
-		if was := d.before[h.Ref].set; was != "" {
-			into[set(was)] = true
-		}
-	case KindSet:
-		into[h.Ref] = true
-	case KindBlock, KindSlab:
-		children, err := d.children(h.Ref)
+// target is what a piece or set is answered for by: a piece in a set by the set.
+func target(r Ref, k reachKey) Ref {
+	if k.set != "" {
+		return set(k.set)
+	}
+	return r
+}
+
+// formerSets adds the sets that a piece was in: what it met before they were parted has reached them.
+func (d *desk) formerSets(h *held, whole map[Ref]bool) error {
+	s, ok := h.state.(*PieceState)
+	if !ok || !d.anew {
+		return nil
+	}
+	for _, id := range s.Sets {
+		whole[set(id)] = true
+	}
+	return nil
+}
+
+// descend adds the targets that came of a block or slab.
+func (d *desk) descend(r Ref, whole map[Ref]bool) error {
+	children, err := d.children(r)
+	if err != nil {
+		return err
+	}
+	for _, c := range children {
+		h, err := d.get(c)
 		if err != nil {
 			return err
 		}
-		for _, r := range children {
-			c, err := d.get(r)
-			if err != nil {
+		if c.Kind != KindPiece {
+			if err := d.descend(c, whole); err != nil {
 				return err
 			}
-			if err := d.targets(c, into); err != nil {
-				return err
-			}
+			continue
+		}
+		whole[c], whole[target(c, keyOf(h))] = true, true
+		if err := d.formerSets(h, whole); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -93,7 +147,7 @@ func (d *desk) children(parent Ref) ([]Ref, error) {
 	if err != nil {
 		return nil, err
 	}
-	list = slices.DeleteFunc(list, func(r Ref) bool { h := d.now[r]; return h != nil && h.Parent != parent })
+	list = slices.DeleteFunc(list, func(r Ref) bool { return d.changed[r] && d.now[r].Parent != parent })
 	for r := range d.changed {
 		if d.now[r].found() && d.now[r].Parent == parent && !slices.Contains(list, r) {
 			list = append(list, r)
@@ -102,15 +156,42 @@ func (d *desk) children(parent Ref) ([]Ref, error) {
 	return list, nil
 }
 
-// reachOf gathers everything that reached a target.
-func (d *desk) reachOf(target Ref) (TargetReach, error) {
-	h, err := d.get(target)
+// reachOf says everything that reached a target, and whether that differs from what is known.
+func (d *desk) reachOf(target Ref, whole bool, more []Ref) (t TargetReach, differs bool, err error) {
+	known, err := d.view.ReachOf(target)
 	if err != nil {
-		return TargetReach{}, err
+		return t, false, err
 	}
+	before := TargetReach{Target: target}
+	for _, r := range known {
+		before.Rank, before.Origins = r.Rank, append(before.Origins, r.Origin)
+	}
+	slices.SortFunc(before.Origins, compareRefs)
+	t = TargetReach{target, before.Rank, unite(slices.Clone(before.Origins), more)}
+	if whole || len(known) == 0 {
+		if t, err = d.gather(target); err != nil {
+			return t, false, err
+		}
+	}
+	return t, t.Rank != before.Rank || !slices.Equal(t.Origins, before.Origins), nil
+}
+
+// unite adds things to a sorted list without doubles.
+func unite(list, more []Ref) []Ref {
+	for _, r := range more {
+		if i, found := slices.BinarySearchFunc(list, r, compareRefs); !found {
+			list = slices.Insert(list, i, r)
+		}
+	}
+	return list
+}
+
+// gather finds everything that reached a target from the ground.
+func (d *desk) gather(target Ref) (TargetReach, error) {
 	t := TargetReach{Target: target}
-	if !h.found() {
-		return t, nil
+	h, err := d.get(target)
+	if err != nil || !h.found() {
+		return t, err
 	}
 	switch s := h.state.(type) {
 	case *PieceState:
@@ -118,7 +199,7 @@ func (d *desk) reachOf(target Ref) (TargetReach, error) {
 			return t, nil // the set is the target
 		}
 		t.Rank = 2
-		t.Origins, err = d.originsOfPiece(h)
+		t.Origins, err = d.originsOf(h, endless)
 	case *SetState:
 		t.Rank = 1
 		if h.Station == Away {
@@ -132,39 +213,51 @@ func (d *desk) reachOf(target Ref) (TargetReach, error) {
 	return t, err
 }
 
+// endless is later than any meeting.
+const endless = int64(1)<<62 - 1
+
 func (d *desk) originsOfSet(s *SetState) ([]Ref, error) {
-	all := meet(slices.Clone(s.Met), nil)
-	if s.Order != "" {
-		all = meet(all, []Ref{{KindOrder, s.Order}})
+	until := endless
+	if s.Parted != "" {
+		until = s.PartedMS
 	}
+	all := metBefore(s.Met, until)
 	for _, id := range s.Pieces {
 		p, err := d.get(piece(id))
 		if err != nil || !p.found() {
 			return nil, err
 		}
-		of, err := d.originsOfPiece(p)
+		of, err := d.originsOf(p, until)
 		if err != nil {
 			return nil, err
 		}
-		all = meet(meet(all, of), []Ref{p.Ref})
+		all = unite(unite(all, of), []Ref{p.Ref})
 	}
 	return all, nil
 }
 
-// originsOfPiece walks from a piece to the layer.
-func (d *desk) originsOfPiece(h *held) ([]Ref, error) {
-	all := slices.Clone(h.state.common().Met)
-	for up := h.Parent; up != (Ref{}); {
-		all = meet(all, []Ref{up})
-		h, err := d.get(up)
-		if err != nil || !h.found() {
+// originsOf walks from a stone up to its layer. What met a stone counts when it did so until a time; what met the stone it was taken from,
+// until it was.
+func (d *desk) originsOf(h *held, until int64) ([]Ref, error) {
+	all := metBefore(h.state.common().Met, until)
+	for h.Parent != (Ref{}) {
+		all = unite(all, []Ref{h.Parent})
+		up, err := d.get(h.Parent)
+		if err != nil || !up.found() {
 			return all, err
 		}
-		if up.Kind == KindLayer {
-			break // what surveyed the layer has reached only what it measured
-		}
-		all = meet(all, h.state.common().Met)
-		up = h.Parent
+		all = unite(all, metBefore(up.state.common().Met, h.state.common().BornMS))
+		h = up
 	}
 	return all, nil
+}
+
+// metBefore lists what was met until a time.
+func metBefore(met []Meeting, until int64) (list []Ref) {
+	for _, m := range met {
+		if m.AtMS <= until {
+			list = append(list, m.Ref)
+		}
+	}
+	return list
 }

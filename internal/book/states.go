@@ -7,8 +7,9 @@ import (
 
 // Common is the part of a state that every kind of thing has.
 type Common struct {
-	Relied int64 `json:"relied_ms,omitempty"` // time of the last entry that relied on this thing
-	Met    []Ref `json:"met,omitempty"`       // instruments, tools, rooms, batches and orders that touched it; sorted
+	BornMS int64     `json:"born_ms,omitempty"`   // when it came into the book
+	Relied int64     `json:"relied_ms,omitempty"` // no entry after this time relied on it without changing it; it may be later than the last that did
+	Met    []Meeting `json:"met,omitempty"`       // instruments, tools, rooms, batches and orders that touched it; sorted
 }
 
 func (c *Common) common() *Common { return c }
@@ -74,22 +75,23 @@ type SlabState struct {
 type PieceState struct {
 	Common
 	StoneState
-	MarkedOn  Surface `json:"marked_on,omitempty"` // "" when nobody said; Nowhere when it must be put on again
-	Size      string  `json:"size,omitempty"`      // 9 ft …, when it was resized
-	Set       string  `json:"set,omitempty"`
-	laid      bool    // the last lay-up laid up the set it was already in
-	Room      string  `json:"room,omitempty"` // while it is in one
-	InRoomMS  int64   `json:"in_room_ms,omitempty"`
-	Seasoned  float64 `json:"seasoned_days,omitempty"` // days in a room, the last stay
-	Released  string  `json:"released,omitempty"`      // why the lead let it go early
-	Pattern   string  `json:"pattern,omitempty"`       // it is drilled to this
-	Lined     bool    `json:"lined,omitempty"`
-	GluedMS   int64   `json:"glued_ms,omitempty"` // the lining cures since
-	Reamed    bool    `json:"reamed,omitempty"`
-	Finished  bool    `json:"finished,omitempty"`
-	Repairs   int     `json:"repairs,omitempty"`
-	Surfaced  int     `json:"surfacings,omitempty"`
-	CheckGood *bool   `json:"check_good,omitempty"` // of the last check
+	MarkedOn  Surface  `json:"marked_on,omitempty"` // "" when nobody said; Nowhere when it must be put on again
+	Size      string   `json:"size,omitempty"`      // 9 ft …, when it was resized
+	Set       string   `json:"set,omitempty"`
+	Sets      []string `json:"former_sets,omitempty"` // that were parted
+	laid      bool     // the last lay-up laid up the set it was already in
+	Room      string   `json:"room,omitempty"` // while it is in one
+	InRoomMS  int64    `json:"in_room_ms,omitempty"`
+	Seasoned  float64  `json:"seasoned_days,omitempty"` // days in a room, the last stay
+	Released  string   `json:"released,omitempty"`      // why the lead let it go early
+	Pattern   string   `json:"pattern,omitempty"`       // it is drilled to this
+	Lined     bool     `json:"lined,omitempty"`
+	GluedMS   int64    `json:"glued_ms,omitempty"` // the lining cures since
+	Reamed    bool     `json:"reamed,omitempty"`
+	Finished  bool     `json:"finished,omitempty"`
+	Repairs   int      `json:"repairs,omitempty"`
+	Surfaced  int      `json:"surfacings,omitempty"`
+	CheckGood *bool    `json:"check_good,omitempty"` // of the last check
 }
 
 // SetState is a set of matched pieces.
@@ -111,6 +113,7 @@ type SetState struct {
 	Shipment    string    `json:"shipment,omitempty"`
 	Complaints  []string  `json:"complaints,omitempty"`
 	Parted      string    `json:"parted,omitempty"` // why
+	PartedMS    int64     `json:"parted_ms,omitempty"`
 }
 
 // CertificateState is a certificate.
