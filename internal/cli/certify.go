@@ -1,12 +1,14 @@
 package cli
 
 import (
+	"cmp"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"slatewright/bed"
 	"slatewright/certificate"
+	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
@@ -16,9 +18,9 @@ import (
 
 // certifyVerb judges a set and, if it conforms, certifies it.
 type certifyVerb struct {
-	Head     string       `arg:"" help:"Top face of the head piece, CSV or PLY; - is standard input."`
-	Centre   string       `arg:"" help:"Top face of the centre piece."`
-	Foot     string       `arg:"" help:"Top face of the foot piece."`
+	Head     string       `arg:"" optional:"" help:"Top face of the head piece, CSV or PLY; - is standard input. Without files, the book's readings of the set."`
+	Centre   string       `arg:"" optional:"" help:"Top face of the centre piece."`
+	Foot     string       `arg:"" optional:"" help:"Top face of the foot piece."`
 	Set      string       `required:"" placeholder:"NUMBER" help:"Number of the set, such as QH-0001; the files are named after it."`
 	Key      string       `placeholder:"FILE" help:"The mill's secret key. Without it the set is judged and nothing is signed."`
 	Spec     string       `placeholder:"FILE" help:"Specification of the table (YAML); without it a nine-foot bed by the tournament text."`
@@ -31,6 +33,13 @@ type certifyVerb struct {
 	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
 	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
 	Seed     uint64       `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
+
+	Book   string `placeholder:"PLACE" help:"The mill's book: the mill's answers are taken from it and, without files, the readings of the set."`
+	Blobs  string `placeholder:"PLACE" help:"Where the book keeps its files, when not in its folder."`
+	As     string `placeholder:"PERSON" help:"Write the verdict into the book, and the certificate if there is one, as this person."`
+	Number string `placeholder:"NUMBER" help:"Number of the certificate in the book; without it the set's."`
+
+	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase; - is standard input. Without it the terminal asks."`
 }
 
 func (certifyVerb) About() verb.About {
@@ -45,18 +54,27 @@ func (certifyVerb) About() verb.About {
 			Each file must say how the piece was held ('# support: bench'). Wet stone (no '# dry_since:'), faces of different temperature, a
 			coarse grid or a support that does not prove what is promised end in cannot tell, with the reason.
 
+			With --book and no files, the set's three readings and its lay-up are taken from the mill's book; a reading that has expired is refused
+			with the act that ended it. With --as the verdict is written into the book, and with --key the certificate too: a person gives the
+			passphrase for it, and neither paper nor certificate is made when the book refuses.
+
 			Exit status 0: conforms. 1: does not conform. 2: cannot tell.`,
 		Examples: []verb.Example{
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --out papers", "judge, certify, write the papers"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001", "judge only: nothing is signed"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --layup dry.csv", "with the steps measured on the dry set"},
+			{"slatewright certify --set QH-0001 --book mill --key mill.key --as bench-1", "from the book, and into it"},
 		},
 	}
 }
 
 // Run judges and writes.
 func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
-	in, err := v.input(s)
+	known, err := v.evidence(s)
+	if err != nil {
+		return nil, err
+	}
+	in, err := v.input(s, known)
 	if err != nil {
 		return nil, err
 	}
@@ -72,10 +90,27 @@ func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.finish(body, key)
+	return v.finish(s, body, key, known)
 }
 
-func (v certifyVerb) input(s *verb.Session) (certificate.Input, error) {
+// evidence is what the book knows: its answers, and without files the readings of the set. It is empty when no book is meant.
+func (v certifyVerb) evidence(s *verb.Session) (*office.Evidence, error) {
+	place := office.Place{Book: v.Book}
+	switch {
+	case v.Head != "" && v.Foot == "":
+		return nil, trouble.Usage("three-files", "slatewright certify", "a bed has three faces", "name three files, head first; or none, and the book by --book")
+	case v.Head == "" && v.Book == "" && s.Setting("BOOK") == "":
+		return nil, trouble.Usage("no-readings", "slatewright certify", "neither readings nor a book are named", "name three files, head first, or the mill's book by --book")
+	case v.Head == "":
+		return place.Evidence(s, v.Set, v.Blobs)
+	case v.Book == "" && v.As == "":
+		return &office.Evidence{}, nil
+	}
+	answers, err := place.MillAnswers(s)
+	return &office.Evidence{Answers: answers}, err
+}
+
+func (v certifyVerb) input(s *verb.Session, known *office.Evidence) (certificate.Input, error) {
 	in := certificate.Input{Program: program, Mill: v.Mill, Set: v.Set, DateCode: v.DateCode, Issued: v.Issued, AnyPlace: v.AnyPlace, Seed: v.Seed, Spec: bed.NineFoot()}
 	if v.Set == "" || strings.ContainsAny(v.Set, `/\:*?"<>|`) || strings.HasPrefix(v.Set, ".") || len(v.Set) > 64 {
 		return in, trouble.Usage("bad-set", "slatewright certify", "the set number cannot name a file", "use letters, digits and - such as QH-0001")
@@ -91,8 +126,14 @@ func (v certifyVerb) input(s *verb.Session) (certificate.Input, error) {
 			return in, err
 		}
 	}
-	if in.Faces, err = threeFaces(s, v.Head, v.Centre, v.Foot); err != nil {
-		return in, err
+	in.Faces, in.LayUp = known.Faces, known.LayUp
+	if v.Mill == "" {
+		in.Mill = known.Mill
+	}
+	if v.Head != "" {
+		if in.Faces, err = threeFaces(s, v.Head, v.Centre, v.Foot); err != nil {
+			return in, err
+		}
 	}
 	if v.LayUp != "" {
 		if in.LayUp, err = readLayUp(s, v.LayUp); err != nil {
@@ -143,13 +184,14 @@ func (v certifyVerb) roomFor() error {
 	return nil
 }
 
-// finish writes the papers that the verdict asks for.
-func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (verb.Report, error) {
+// finish writes the verdict into the book, if it shall stand there, and the papers that it asks for.
+func (v certifyVerb) finish(s *verb.Session, body certificate.Body, key *certificate.Key, known *office.Evidence) (verb.Report, error) {
 	set, err := desk.New(body)
 	if err != nil {
 		return nil, err
 	}
 	rep := newCertifyReport(set)
+	rep.Answers = known.Answers
 	papers, err := set.Papers(key, v.page())
 	if err != nil {
 		return nil, err
@@ -162,10 +204,32 @@ func (v certifyVerb) finish(body certificate.Body, key *certificate.Key) (verb.R
 	if key == nil && set.Verdict() == judge.Conforms {
 		rep.Warnings = append(rep.Warnings, "no key was given: the set was judged, but no certificate was made")
 	}
+	if v.As != "" {
+		if err := v.record(s, set, key, papers, known); err != nil {
+			return nil, err
+		}
+		rep.Recorded = true
+	}
 	if err := verb.WriteNew(files...); err != nil {
 		return nil, err
 	}
 	return rep, nil
+}
+
+// record writes the verdict into the book.
+func (v certifyVerb) record(s *verb.Session, set *desk.Set, key *certificate.Key, papers []desk.Paper, known *office.Evidence) error {
+	judgement, err := set.Body.Canonical()
+	if err != nil {
+		return err
+	}
+	found := office.Verdict{Set: v.Set, Words: set.Body.Found.Verdict, Next: set.Body.Found.Next.Text, Answers: known.Answers, Judgement: judgement}
+	if key != nil && set.Verdict() == judge.Conforms {
+		found.Certificate, found.Key, found.Number = papers[0].Text, key.Public().ID(), cmp.Or(v.Number, v.Set)
+		if found.Digest, err = set.Body.Digest(); err != nil {
+			return err
+		}
+	}
+	return office.Place{Book: v.Book}.Record(s, office.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs, found)
 }
 
 func (v certifyVerb) page() paper.Size {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper/desk"
 	"slatewright/measure"
@@ -26,6 +27,8 @@ type certifyReport struct {
 	Hindrances []certificate.Hindrance `json:"hindrances"`
 	Support    certificate.Support     `json:"support"`
 	Files      []string                `json:"files"`
+	Answers    map[string]string       `json:"answers,omitempty"` // the mill's own, when a book was named
+	Recorded   bool                    `json:"recorded,omitempty"`
 	Warnings   []string                `json:"warnings"`
 	set        *desk.Set
 }
@@ -60,6 +63,10 @@ func (r *certifyReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "\n%s", verb.Wrap(h.Of+": "+h.Reason, "Hindrance: ", "           ", verb.Width))
 	}
 	fmt.Fprintf(w, "\n%s", verb.Wrap(r.Next.Text+" "+r.Next.Reason, "Next: ", "      ", verb.Width))
+	office.PrintAnswers(w, r.Answers)
+	if r.Recorded {
+		fmt.Fprint(w, "\nThe verdict stands in the book.\n")
+	}
 	for _, f := range r.Files {
 		fmt.Fprintf(w, "\nWrote %s", f)
 	}

@@ -59,7 +59,7 @@ func answer(args []string, s *verb.Session, extra []kong.Option) (text []byte, s
 	if helped != nil {
 		return helped, verb.Done, nil
 	}
-	s.JSON = g.JSON
+	s.JSON, s.Version = g.JSON, Version
 	rep, err := v.Run(s)
 	if err != nil {
 		return nil, 0, err

@@ -13,11 +13,13 @@ import (
 	"slatewright/certificate"
 	"slatewright/chance"
 	"slatewright/face"
+	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
 	"slatewright/internal/paper/page"
 	"slatewright/internal/rehearsal"
+	"slatewright/internal/rehearsal/halfyear"
 	"slatewright/judge"
 	"slatewright/seating"
 	"slatewright/sets"
@@ -29,6 +31,7 @@ type demoVerb struct {
 	Out    string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are taken away."`
 	Seed   uint64 `default:"${demoSeed}" help:"Seed of the invented mill: another seed is another mill."`
 	Pieces int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
+	NoBook bool   `name:"no-book" help:"Leave out the mill's book of half a year."`
 }
 
 func (demoVerb) About() verb.About {
@@ -36,6 +39,9 @@ func (demoVerb) About() verb.About {
 		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three are tried
 			in every place and turn, the best sets are chosen exactly, each is judged, and each gets its certificate or its reasoned no. The
 			first set that conforms is then laid up dry and its steps measured.
+
+			It also fills the invented mill's book with half a year of acts: quarried, sawn, surfaced, read, matched, seasoned, lined, certified
+			and shipped, with what went wrong on the way. slatewright serve --demo opens it.
 
 			Everything made says "invented data, not a real certificate", and it is signed with a key that any verification shows
 			as a trial key. Open index.html in the folder to see it all.`,
@@ -56,6 +62,8 @@ type demoReport struct {
 	Sets   []*demoSet `json:"sets"`
 	Unused []string   `json:"unused"`
 	Index  string     `json:"index"`
+	Book   string     `json:"book"` // folder of the mill's book; empty when it was left out
+	Acts   int        `json:"acts"` // in it
 }
 
 type demoSet struct {
@@ -90,7 +98,7 @@ func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
 	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Beds: sets.Triples(v.Pieces), Unused: []string{}}
 	d.progress = verb.NewProgress(s, int64(sets.Triples(v.Pieces)+100*(v.Pieces/3)), "seating and judging") // a set takes about as long as a hundred triples
 	defer d.progress.Close()
-	for _, step := range []func() error{d.clear, d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write} {
+	for _, step := range []func() error{d.clear, d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write, d.fillBook} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -319,6 +327,23 @@ func (d *demo) write() error {
 	return d.put("index.html", b.Bytes())
 }
 
+// bookFolder is where the invented mill's book goes, within the demo's folder.
+const bookFolder = "mill"
+
+// fillBook makes the mill's book of the half year until now.
+func (d *demo) fillBook() error {
+	if d.verb.NoBook {
+		return nil
+	}
+	story, err := halfyear.New(d.verb.Seed, d.session.Clock(), program)
+	if err != nil {
+		return err
+	}
+	d.report.Book = filepath.Join(d.verb.Out, bookFolder)
+	d.report.Acts, err = office.FillDemo(d.session, d.report.Book, halfyear.Site, story)
+	return err
+}
+
 func (d *demo) summary() []string {
 	good := 0
 	for _, set := range d.report.Sets {
@@ -376,6 +401,10 @@ func (r *demoReport) Print(w io.Writer) {
 			fmt.Fprintf(w, "  slatewright verify %s --key %s\n", filepath.Join(r.Out, set.Set+".json"), filepath.Join(r.Out, "trial-key.pub"))
 			break
 		}
+	}
+	if r.Book != "" {
+		fmt.Fprintf(w, "\nThe mill's book holds half a year of acts: %d. Everybody in it has the passphrase %q:\n  slatewright book show --book %s\n  slatewright serve %s\n",
+			r.Acts, office.DemoPassphrase, r.Book, r.Book)
 	}
 }
 

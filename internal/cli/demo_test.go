@@ -59,7 +59,7 @@ func TestDemoClearsOnlyItsOwn(t *testing.T) {
 // The table shows the steps as they were measured where the set was laid up, not as they were foretold.
 func TestTableOfTheDemoShowsWhatWasMeasured(t *testing.T) {
 	s := &verb.Session{Stdin: strings.NewReader(""), Stderr: io.Discard}
-	answer, err := demoVerb{Out: t.TempDir(), Seed: rehearsal.DemoSeed, Pieces: 7}.Run(s)
+	answer, err := demoVerb{Out: t.TempDir(), Seed: rehearsal.DemoSeed, Pieces: 7, NoBook: true}.Run(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,6 +15,7 @@ import (
 // flatnessVerb measures one face.
 type flatnessVerb struct {
 	File    string       `arg:"" help:"Readings of one face, CSV or PLY; - is standard input."`
+	Book    string       `placeholder:"PLACE" help:"The mill's book: its answers are printed with the numbers."`
 	MaxZone *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Say whether the zone keeps within this limit, such as 0.25mm or 10thou."`
 }
 
@@ -57,9 +58,10 @@ type faceReport struct {
 	Contacts       [][3]float64 `json:"contacts"` // the file's frame, mm, upper side first
 	UpperContacts  int          `json:"upper_contacts"`
 	faceShape
-	MaxZoneMM *float64 `json:"max_zone_mm"`
-	Verdict   *string  `json:"verdict"` // null without a limit
-	Warnings  []string `json:"warnings"`
+	MaxZoneMM *float64          `json:"max_zone_mm"`
+	Verdict   *string           `json:"verdict"`           // null without a limit
+	Answers   map[string]string `json:"answers,omitempty"` // the mill's own, when a book was named
+	Warnings  []string          `json:"warnings"`
 	status    verb.Outcome
 	steep     bool    // the planes stand far from level
 	shortSide float64 // of the piece, mm; 0 when its size is not known
@@ -109,7 +111,8 @@ func (v flatnessVerb) Run(s *verb.Session) (verb.Report, error) {
 		return nil, refusal(err, f)
 	}
 	r.decide(v.MaxZone)
-	return r, nil
+	r.Answers, err = millAnswers(s, v.Book)
+	return r, err
 }
 
 // levelNormal is the cosine of 5°: a face is laid level to measure it, far better than this.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
 	"slatewright/trouble"
@@ -18,14 +19,33 @@ type grammar struct {
 	JSON bool     `name:"json" help:"Answer with one JSON object on one line; trouble is told as JSON too."`
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
-	Flatness flatnessVerb `cmd:"" group:"Decisions" help:"How flat is one measured face?"`
-	Seat     seatVerb     `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
-	Certify  certifyVerb  `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
-	Verify   verifyVerb   `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
-	Keygen   keygenVerb   `cmd:"" group:"The program" help:"Which key shall sign the certificates?"`
-	Demo     demoVerb     `cmd:"" group:"The program" help:"What does the main job look like, on an invented mill?"`
-	Version  versionVerb  `cmd:"" group:"The program" help:"Which build of the program is this?"`
-	Notices  noticesVerb  `cmd:"" group:"The program" help:"Whose work is inside, and under which licences?"`
+	Flatness      flatnessVerb         `cmd:"" group:"Decisions" help:"How flat is one measured face?"`
+	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
+	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
+	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
+	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
+	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
+	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`
+	Record        office.Record        `cmd:"" group:"The mill's book" help:"What was done?"`
+	Book          office.Book          `cmd:"" group:"The mill's book" help:"What stands in the journal?"`
+	Trace         office.Trace         `cmd:"" group:"The mill's book" help:"Where did it come from, and what touched it?"`
+	Affected      office.Affected      `cmd:"" group:"The mill's book" help:"What else did it reach?"`
+	Lost          office.Lost          `cmd:"" group:"The mill's book" help:"Which piece is this, whose number is gone?"`
+	Conflicts     office.Conflicts     `cmd:"" group:"The mill's book" help:"Which entries must a person resolve?"`
+	Route         office.Route         `cmd:"" group:"The mill's book" help:"Which way does the stone go, and what must hold first?"`
+	Person        office.Person        `cmd:"" group:"The mill's book" help:"Who may do what?"`
+	Token         office.Token         `cmd:"" group:"The mill's book" help:"Which machines may do what?"`
+	Import        office.Import        `cmd:"" group:"The mill's book" help:"How do lists from elsewhere come into the book?"`
+	Export        office.Export        `cmd:"" group:"The mill's book" help:"How does everything come out as files?"`
+	Backup        office.Backup        `cmd:"" group:"The mill's book" help:"What if this machine is lost tomorrow?"`
+	Restore       office.Restore       `cmd:"" group:"The mill's book" help:"How does a backup become a book again?"`
+	Rebuild       office.Rebuild       `cmd:"" group:"The mill's book" help:"Are the tables as the journal says?"`
+	VerifyJournal office.VerifyJournal `cmd:"" group:"The mill's book" help:"Was anything in the journal changed?"`
+
+	Keygen  keygenVerb  `cmd:"" group:"The program" help:"Which key shall sign the certificates?"`
+	Demo    demoVerb    `cmd:"" group:"The program" help:"What does the main job look like, on an invented mill?"`
+	Version versionVerb `cmd:"" group:"The program" help:"Which build of the program is this?"`
+	Notices noticesVerb `cmd:"" group:"The program" help:"Whose work is inside, and under which licences?"`
 }
 
 // helpFlag stops the parsing as soon as it is seen, so that help needs no other argument to be right.
@@ -84,7 +104,7 @@ func usage(err error) error {
 	}
 	what := err.Error()
 	if strings.HasPrefix(what, "expected one of") {
-		return trouble.Usage("no-verb", where, "no verb is given", "say what to do: "+what[len("expected one of "):]+"; "+next).Because(err)
+		return trouble.Usage("no-verb", where, "no verb is given", next).Because(err)
 	}
 	return trouble.Usage("usage", where, what, next).Because(err)
 }

@@ -90,7 +90,7 @@ func consoles(page, text string) (found []shown) {
 			inside = line == "```console"
 		case !inside:
 		case strings.HasPrefix(line, "$ slatewright "):
-			c := shown{at: fmt.Sprintf("%s:%d", page, i+1), args: shellWords(line)[2:]}
+			c := shown{at: fmt.Sprintf("%s:%d", page, i+1), args: cli.ShellWords(line)[2:]}
 			if last := len(c.args) - 1; last > 0 && strings.HasPrefix(c.args[last], "<") {
 				c.from, c.args = c.args[last][1:], c.args[:last]
 			}
@@ -101,26 +101,6 @@ func consoles(page, text string) (found []shown) {
 		}
 	}
 	return found
-}
-
-// shellWords splits a command line at spaces outside of double quotes.
-func shellWords(line string) (list []string) {
-	var word strings.Builder
-	inside, begun := false, false
-	for _, r := range line + " " {
-		switch {
-		case r == '"':
-			inside, begun = !inside, true
-		case r != ' ' || inside:
-			word.WriteRune(r)
-			begun = true
-		case begun:
-			list = append(list, word.String())
-			word.Reset()
-			begun = false
-		}
-	}
-	return list
 }
 
 // agrees compares line by line; spaces at the end do not count, and a line "…" stands for any number of lines.

@@ -61,7 +61,7 @@ func TestExamplesParse(t *testing.T) {
 			if at := strings.IndexAny(ours, "|&<>"); at >= 0 {
 				ours = ours[:at]
 			}
-			line := strings.Fields(ours)
+			line := ShellWords(ours)
 			if !strings.HasPrefix(e.Line()+" ", "slatewright "+path(n)+" ") {
 				t.Errorf("%s: example %q does not show the verb", path(n), e.Line())
 				continue

@@ -16,6 +16,7 @@ type seatVerb struct {
 	Spec     string       `placeholder:"FILE" help:"Specification of the table: edge band, supports, shims, limits (YAML)."`
 	MaxStep  *verb.Length `name:"max-step" placeholder:"LENGTH" help:"Largest step over a joint; the flattest bed is sought. Without it the specification's, or 0.127 mm."`
 	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Largest zone of the bed; the smallest steps are sought instead."`
+	Book     string       `placeholder:"PLACE" help:"The mill's book: its answers are printed with the numbers."`
 	AnyPlace bool         `name:"any-place" help:"The pieces may change places: try every order."`
 }
 
@@ -44,25 +45,26 @@ func (seatVerb) About() verb.About {
 
 // seatReport is the answer. Its names are a contract with other programs.
 type seatReport struct {
-	Feasible     bool          `json:"feasible"`
-	ZoneMM       float64       `json:"zone_mm"`
-	ZoneBoundMM  *float64      `json:"zone_bound_mm"` // no moves of these pieces in these places do better; null when steps were sought
-	StepBoundMM  *float64      `json:"step_bound_mm"`
-	StepMM       [2]float64    `json:"step_mm"` // largest at each joint: head to centre, centre to foot
-	Joints       [2]seatJoint  `json:"joints"`
-	LengthwiseMM float64       `json:"lengthwise_mm"`
-	AcrossMM     float64       `json:"across_mm"`
-	MaxStepMM    *float64      `json:"max_step_mm"`
-	MaxZoneMM    *float64      `json:"max_zone_mm"`
-	EdgeBandMM   float64       `json:"edge_band_mm"`
-	Pieces       []seatPiece   `json:"pieces"`
-	Contacts     []seatContact `json:"contacts"`
-	Shims        []seatShim    `json:"shims"`
-	NoShims      string        `json:"no_shims"` // why there are none
-	Rounded      *seatRounded  `json:"on_rounded_packs"`
-	Levels       []seatLevel   `json:"levels"`
-	Tried        int           `json:"tried"` // arrangements
-	Warnings     []string      `json:"warnings"`
+	Feasible     bool              `json:"feasible"`
+	ZoneMM       float64           `json:"zone_mm"`
+	ZoneBoundMM  *float64          `json:"zone_bound_mm"` // no moves of these pieces in these places do better; null when steps were sought
+	StepBoundMM  *float64          `json:"step_bound_mm"`
+	StepMM       [2]float64        `json:"step_mm"` // largest at each joint: head to centre, centre to foot
+	Joints       [2]seatJoint      `json:"joints"`
+	LengthwiseMM float64           `json:"lengthwise_mm"`
+	AcrossMM     float64           `json:"across_mm"`
+	MaxStepMM    *float64          `json:"max_step_mm"`
+	MaxZoneMM    *float64          `json:"max_zone_mm"`
+	EdgeBandMM   float64           `json:"edge_band_mm"`
+	Pieces       []seatPiece       `json:"pieces"`
+	Contacts     []seatContact     `json:"contacts"`
+	Shims        []seatShim        `json:"shims"`
+	NoShims      string            `json:"no_shims"` // why there are none
+	Rounded      *seatRounded      `json:"on_rounded_packs"`
+	Levels       []seatLevel       `json:"levels"`
+	Tried        int               `json:"tried"`             // arrangements
+	Answers      map[string]string `json:"answers,omitempty"` // the mill's own, when a book was named
+	Warnings     []string          `json:"warnings"`
 	divisions    []bed.Level
 }
 
@@ -130,7 +132,9 @@ func (v seatVerb) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.report(q, r), nil
+	rep := v.report(q, r)
+	rep.Answers, err = millAnswers(s, v.Book)
+	return rep, err
 }
 
 // spec is the specification named, or one that knows no more than the trade: no edge band, supports or shims.

@@ -4,6 +4,8 @@ import (
 	"errors"
 
 	"slatewright/face"
+	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
 
@@ -30,3 +32,11 @@ func refusal(err error, f *face.Face) error {
 
 // mostCauses is how many warnings are shown with a refusal.
 const mostCauses = 3
+
+// millAnswers are the mill's own answers from the book that is named, none when none is.
+func millAnswers(s *verb.Session, place string) (map[string]string, error) {
+	if place == "" {
+		return nil, nil
+	}
+	return office.Place{Book: place}.MillAnswers(s)
+}

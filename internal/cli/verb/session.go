@@ -22,6 +22,7 @@ type Session struct {
 	Clock   func() time.Time    // what time it is in the mill
 	Random  io.Reader           // for ids and keys
 	Setting func(string) string // what the mill has set beside the flags, by name; "" when it is not set
+	Version string              // of the program
 }
 
 // Say writes one whole answer at once, for verbs that go on answering: a server, or a journal that is followed.

@@ -1,0 +1,144 @@
+package office
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"slatewright/internal/book"
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/ledger"
+)
+
+// Rebuild derives every table from the journal anew.
+type Rebuild struct {
+	Check bool `help:"Write nothing: compare every table with what the journal says, beside a running server."`
+	Place `embed:""`
+}
+
+// About is the help of the verb.
+func (Rebuild) About() verb.About {
+	return verb.About{
+		Text: `The journal is the truth; every other table follows from it. This verb replays the journal and writes the tables anew, in one
+			transaction. With --check it writes nothing and names every row that differs.
+
+			Exit status 0: the tables are as the journal says (after a rebuild they are). 1: --check found a difference; run rebuild without it.`,
+		Examples: []verb.Example{
+			{"slatewright rebuild --check", "are the tables as the journal says?"},
+			{"slatewright rebuild", "make them so; stop the server first"},
+		},
+	}
+}
+
+type rebuildReport struct {
+	Check bool `json:"check"`
+	book.RebuildReport
+}
+
+// Run replays the journal.
+func (v Rebuild) Run(s *verb.Session) (verb.Report, error) {
+	do := func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		bar := verb.NewProgress(s, -1, "replaying the journal")
+		defer bar.Close()
+		found, err := l.Rebuild(ctx, v.Check, bar.Set)
+		return &rebuildReport{v.Check, found}, err
+	}
+	if v.Check {
+		return v.reading(s, do)
+	}
+	return v.writing(s, "rebuild", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) { return do(ctx, l) })
+}
+
+// differences counts the rows that are not as the journal says.
+func (r *rebuildReport) differences() (n int64) {
+	for _, t := range r.Tables {
+		n += t.Differences
+	}
+	return n
+}
+
+func (r *rebuildReport) Outcome() verb.Outcome {
+	if r.Check && r.differences() > 0 {
+		return verb.Refused
+	}
+	return verb.Done
+}
+
+func (r *rebuildReport) Print(w io.Writer) {
+	switch n := r.differences(); {
+	case n == 0:
+		fmt.Fprintf(w, "The tables are as the journal says: %d acts, %d in conflict.\n\n", r.Acts, r.Conflicts)
+	case r.Check:
+		fmt.Fprintf(w, "%d rows are NOT as the journal says (%d acts, %d in conflict). Stop the server and run 'slatewright rebuild'.\n\n", n, r.Acts, r.Conflicts)
+	default:
+		fmt.Fprintf(w, "The tables were written anew from %d acts, %d in conflict; %d rows had been different.\n\n", r.Acts, r.Conflicts, n)
+	}
+	fmt.Fprintf(w, "  %-16s %12s  %12s\n", "table", "rows", "different")
+	for _, t := range r.Tables {
+		fmt.Fprintf(w, "  %-16s %12d  %12d\n", t.Table, t.Rows, t.Differences)
+		for _, d := range t.First {
+			io.WriteString(w, verb.Wrap(d, "      ", "      ", verb.Width))
+		}
+	}
+}
+
+// VerifyJournal walks along the chain.
+type VerifyJournal struct {
+	Place `embed:""`
+}
+
+// About is the help of the verb.
+func (VerifyJournal) About() verb.About {
+	return verb.About{
+		Text: `Computes the hash of every entry anew and holds it against what is written, and each against the entry before: an entry that was
+			changed, taken out or put in later is found and named. The hash of the last entry stands for the whole journal: written down elsewhere, it
+			proves later that nothing before it was changed.
+
+			Exit status 0: the chain holds. 1: it does not; each fault is named with what to do.`,
+		Examples: []verb.Example{
+			{"slatewright verify-journal", "does the chain hold?"},
+			{"slatewright verify-journal --book /srv/mill --json", "of a book elsewhere, for programs"},
+		},
+	}
+}
+
+type journalReport struct {
+	book.JournalReport
+}
+
+// Run walks along the chain.
+func (v VerifyJournal) Run(s *verb.Session) (verb.Report, error) {
+	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		bar := verb.NewProgress(s, -1, "verifying the journal")
+		defer bar.Close()
+		found, err := l.VerifyJournal(ctx, bar.Set)
+		return &journalReport{found}, err
+	})
+}
+
+func (r *journalReport) Outcome() verb.Outcome {
+	if len(r.Faults) > 0 {
+		return verb.Refused
+	}
+	return verb.Done
+}
+
+func (r *journalReport) Print(w io.Writer) {
+	if len(r.Faults) == 0 {
+		fmt.Fprintf(w, "The journal holds: %d entries, each as it was written.\n  last hash  %s\n", r.Entries, r.Head)
+		return
+	}
+	fmt.Fprintf(w, "The journal does NOT hold: %d entries, %d faults.\n", r.Entries, len(r.Faults))
+	printFaults(w, r.Faults)
+}
+
+func printFaults(w io.Writer, faults []book.Fault) {
+	for _, f := range faults {
+		fmt.Fprintln(w)
+		for _, part := range [][2]string{{"  what:  ", f.What}, {"  where: ", f.Where}, {"  next:  ", f.Next}} {
+			if part[1] != "" {
+				io.WriteString(w, verb.Wrap(part[1], part[0], "         ", verb.Width))
+			}
+		}
+	}
+}

@@ -1,0 +1,193 @@
+package office
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+
+	"slatewright/certificate"
+	"slatewright/face"
+	"slatewright/internal/book"
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/blobs"
+	"slatewright/trouble"
+)
+
+// Evidence is what the book holds for a verdict on a set.
+type Evidence struct {
+	Answers map[string]string // the mill's own
+	Mill    string
+	Faces   [3]*face.Face      // head, centre, foot: the last readings of the playing faces
+	LayUp   *certificate.LayUp // nil when no lay-up holds
+}
+
+// MillAnswers are the answers to the mill's own questions, for a verdict that is not on a set of the book.
+func (p Place) MillAnswers(s *verb.Session) (answers map[string]string, err error) {
+	_, err = p.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		m, err := millOf(ctx, l)
+		if err == nil {
+			answers = m.Answers
+		}
+		return nil, err
+	})
+	return answers, err
+}
+
+// Evidence collects the readings of a set that still hold. What has expired is refused with the act that ended it.
+func (p Place) Evidence(s *verb.Session, set, blobsAt string) (e *Evidence, err error) {
+	_, err = p.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return withBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
+			e, err = collector{ctx, l, files}.evidence(set)
+			return nil, err
+		})
+	})
+	return e, err
+}
+
+// collector reads what a set's pieces left in the book.
+type collector struct {
+	ctx   context.Context
+	l     book.Ledger
+	files book.Blobs
+}
+
+func (c collector) evidence(number string) (*Evidence, error) {
+	m, err := millOf(c.ctx, c.l)
+	if err != nil {
+		return nil, err
+	}
+	e := &Evidence{Answers: m.Answers, Mill: m.Name}
+	t, err := find(c.ctx, c.l, "set:"+number)
+	if err != nil {
+		return nil, err
+	}
+	set, err := state[book.SetState](t)
+	if err != nil {
+		return nil, err
+	}
+	if len(set.Pieces) != len(e.Faces) {
+		return nil, trouble.Data("not-three-pieces", t.Ref.String(), fmt.Sprintf("the set has %d pieces, and a bed of three is judged", len(set.Pieces)),
+			"name the readings' files instead")
+	}
+	for k, id := range set.Pieces {
+		if e.Faces[k], err = c.face(id); err != nil {
+			return nil, err
+		}
+	}
+	if r := lastOf(set.LayUps, "lay-up"); r != nil && r.ExpiredBy == "" && r.Blob != "" {
+		e.LayUp, err = c.layUp(r)
+	}
+	return e, err
+}
+
+// face reads the last reading of a piece's playing face.
+func (c collector) face(piece string) (*face.Face, error) {
+	t, err := find(c.ctx, c.l, "piece:"+piece)
+	if err != nil {
+		return nil, err
+	}
+	p, err := state[book.PieceState](t)
+	if err != nil {
+		return nil, err
+	}
+	r := lastOf(p.Readings, "top")
+	switch {
+	case r == nil || r.Blob == "":
+		return nil, trouble.Data("no-reading", t.Ref.String(), "the book has no readings file of this piece's top face", "read the face and record it (read, what=top, with its file)")
+	case r.ExpiredBy != "":
+		return nil, trouble.Data("expired-reading", t.Ref.String(),
+			fmt.Sprintf("the last reading of its top face (entry %s) no longer holds: %s came after it (entry %s)", r.Entry, r.ExpiredAct, r.ExpiredBy),
+			"read the top face of "+piece+" again")
+	}
+	return inBlob(c, r.Blob, piece+".csv", face.Read)
+}
+
+func (c collector) layUp(r *book.Reading) (*certificate.LayUp, error) {
+	l, err := inBlob(c, r.Blob, "lay-up of entry "+r.Entry, certificate.ReadLayUp)
+	return &l, err
+}
+
+// inBlob reads a file that the book keeps.
+func inBlob[T any](c collector, digest, name string, from func(string, io.Reader) (T, error)) (T, error) {
+	in, _, err := c.files.Open(c.ctx, digest)
+	if err != nil {
+		var none T
+		return none, err
+	}
+	defer in.Close()
+	return from(name, in)
+}
+
+// lastOf is the latest reading of a kind, nil when there is none.
+func lastOf(list []book.Reading, what string) (last *book.Reading) {
+	for i, r := range list {
+		if r.What == what && (last == nil || r.AtMS >= last.AtMS) {
+			last = &list[i]
+		}
+	}
+	return last
+}
+
+// Verdict is what was found of a set, to be written down.
+type Verdict struct {
+	Set, Words, Next string
+	Answers          map[string]string
+	Judgement        []byte // the composed body
+	Certificate      []byte // sealed; nil when there is none
+	Number           string // of the certificate
+	Digest, Key      string // of its seal
+}
+
+// mostJudgement is the largest certificate there is.
+const mostJudgement = certificate.MaxSize
+
+// Record writes a verdict into the book, with the certificate if there is one: both or neither.
+func (p Place) Record(s *verb.Session, by By, blobsAt string, v Verdict) error {
+	_, err := p.writing(s, "certify", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		caller, err := by.sign(ctx, s, gateOf(s, l))
+		if err != nil {
+			return nil, err
+		}
+		return withBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
+			acts, err := v.acts(ctx, files)
+			if err != nil {
+				return nil, err
+			}
+			var list []book.Submission
+			for _, a := range acts {
+				entry, err := entryOf(s, l.Site(), a, by.As, book.Bench)
+				if err != nil {
+					return nil, err
+				}
+				list = append(list, book.Submission{Entry: entry, Caller: caller})
+			}
+			return nil, appendAll(s, l, list)
+		})
+	})
+	return err
+}
+
+// acts puts the files among the blobs and names them in the acts.
+func (v Verdict) acts(ctx context.Context, files book.Blobs) ([]book.Act, error) {
+	judgement, _, err := files.Put(ctx, bytes.NewReader(v.Judgement), mostJudgement)
+	if err != nil {
+		return nil, err
+	}
+	acts := []book.Act{&book.Judge{Set: v.Set, Verdict: v.Words, Next: v.Next, Blob: judgement, Answers: v.Answers}}
+	if v.Certificate == nil {
+		return acts, nil
+	}
+	sealed, _, err := files.Put(ctx, bytes.NewReader(v.Certificate), mostJudgement)
+	return append(acts, &book.Certify{Set: v.Set, Certificate: v.Number, Digest: v.Digest, Blob: sealed, Key: v.Key, Answers: v.Answers}), err
+}
+
+// PrintAnswers writes the mill's answers that a verdict used; nothing when it used none.
+func PrintAnswers(w io.Writer, answers map[string]string) {
+	if len(answers) == 0 {
+		return
+	}
+	verb.Section(w, "The mill's answers")
+	printAnswers(w, answers)
+}

@@ -1,0 +1,81 @@
+package office
+
+import (
+	"context"
+	"net/url"
+	"strings"
+
+	"slatewright/internal/book"
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/ledger"
+	"slatewright/trouble"
+)
+
+// Place says which book is meant.
+type Place struct {
+	Book string `placeholder:"PLACE" help:"The mill's book: its folder, or a postgres:// address. Without it what SLATEWRIGHT_BOOK says, or the folder mill."`
+}
+
+// defaultFolder is where a mill's book is when nothing says so.
+const defaultFolder = "mill"
+
+// where is the folder or the address of the book.
+func (p Place) where(s *verb.Session) string {
+	for _, place := range []string{p.Book, s.Setting("BOOK")} {
+		if place != "" {
+			return place
+		}
+	}
+	return defaultFolder
+}
+
+// isAddress tells a database's address from a folder.
+func isAddress(where string) bool {
+	return strings.HasPrefix(where, "postgres://") || strings.HasPrefix(where, "postgresql://")
+}
+
+// reading opens the book for a question, beside whoever writes it.
+func (p Place) reading(s *verb.Session, ask func(context.Context, book.Keeper) (verb.Report, error)) (verb.Report, error) {
+	return p.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return ask(ctx, l)
+	})
+}
+
+// writing opens the book to write in it; holder tells others who has it.
+func (p Place) writing(s *verb.Session, holder string, do func(context.Context, *ledger.Ledger) (verb.Report, error)) (verb.Report, error) {
+	return p.open(s, ledger.Options{Holder: "slatewright " + holder, Clock: s.Clock}, do)
+}
+
+func (p Place) open(s *verb.Session, o ledger.Options, do func(context.Context, *ledger.Ledger) (verb.Report, error)) (rep verb.Report, err error) {
+	l, err := ledger.Open(s.Context, p.where(s), o)
+	if err != nil {
+		return nil, err
+	}
+	defer func() {
+		if closing := l.Close(); err == nil {
+			err = closing
+		}
+	}()
+	return do(s.Context, l)
+}
+
+// serverPlace is the book of a verb that takes a folder or a database's address.
+func serverPlace(s *verb.Session, folder, database string) (string, error) {
+	switch {
+	case folder != "" && database != "":
+		return "", trouble.Usage("two-books", "slatewright", "a folder and a database are given", "give one of them")
+	case database != "" && !isAddress(database):
+		return "", trouble.Usage("bad-address", "slatewright", "--database is no address of a PostgreSQL database", "write postgres://user@host/database")
+	case database != "":
+		return database, nil
+	}
+	return Place{folder}.where(s), nil
+}
+
+// shown is the place of a book as it may be shown: an address without its password.
+func shown(where string) string {
+	if u, err := url.Parse(where); err == nil && isAddress(where) {
+		return u.Redacted()
+	}
+	return where
+}

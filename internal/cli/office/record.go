@@ -1,0 +1,234 @@
+package office
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"slatewright/internal/book"
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/ledger"
+	"slatewright/trouble"
+)
+
+// Record hands in one act.
+type Record struct {
+	Act     string   `arg:"" optional:"" help:"The act's word, such as surface or weigh; --list names them all."`
+	Body    []string `arg:"" optional:"" help:"FIELD=VALUE pairs; or one file that holds the act as JSON, - for standard input."`
+	List    bool     `help:"List the acts."`
+	Fields  bool     `help:"List the fields of the act."`
+	As      string   `placeholder:"PERSON" help:"Who did it: the person's name in the book."`
+	Station string   `default:"office" placeholder:"STATION" help:"Where it was done."`
+	At      string   `placeholder:"TIME" help:"When it was done, such as 2026-11-25T14:30:00Z; without it now."`
+	ID      string   `name:"id" placeholder:"ULID" help:"Id of the entry; handed in again with the same id, it is the same entry."`
+	Late    bool     `help:"It has happened already and cannot be undone: if it cannot follow, keep it as a conflict instead of refusing it."`
+
+	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the passphrase; - is standard input. Without it the terminal asks."`
+	Place          `embed:""`
+}
+
+// About is the help of the verb.
+func (Record) About() verb.About {
+	return verb.About{
+		Text: `Hands in one act, as a person who gives the passphrase for it. The act's fields are FIELD=VALUE pairs, with dots where a field
+			lies deeper (stone.length_mm=1473) and commas in lists; a length may carry its unit. Or they are one JSON object in a file.
+
+			What may follow what, and who may do it, is the mill's route: a refusal says what must be done first. An act that is in the book
+			is never changed; a wrong one is put right by the act correct.
+
+			The program writes beside nobody else in a folder: while a server runs, hand acts in there.
+
+			Exit status 0: it is in the book and in force. 1: it is kept in conflict (--late only), and a person must resolve it.`,
+		Examples: []verb.Example{
+			{"slatewright record --list", "which acts are there?"},
+			{"slatewright record weigh --fields", "what does one of them need?"},
+			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=61.2 --as bench-1 --station bench", "one act, now"},
+			{"slatewright record read reading.json --as bench-1 --station bench --at 2026-11-24T09:10:00Z --late", "from a file, of yesterday"},
+		},
+	}
+}
+
+// Run hands the act in, or tells about acts.
+func (v Record) Run(s *verb.Session) (verb.Report, error) {
+	if v.List {
+		return listActs(), nil
+	}
+	if v.Act == "" {
+		return nil, trouble.Usage("no-act", "slatewright record", "no act is named", "run 'slatewright record --list' for the acts")
+	}
+	act, err := actNamed(v.Act)
+	if err != nil {
+		return nil, err
+	}
+	if v.Fields {
+		return &fieldsReport{Act: act.Word(), Fields: fieldsOf(act)}, nil
+	}
+	entry, err := v.entry(s, act)
+	if err != nil {
+		return nil, err
+	}
+	return v.writing(s, "record", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		caller, err := By{v.As, v.PassphraseFile}.sign(ctx, s, gateOf(s, l))
+		if err != nil {
+			return nil, err
+		}
+		entry.Site = l.Site()
+		receipt, err := l.Append(ctx, book.Submission{Entry: entry, Caller: caller, Late: v.Late})
+		return tellReceipt(s, receipt), err
+	})
+}
+
+// entry is what is handed in, all but the site.
+func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
+	switch {
+	case v.As == "":
+		return e, trouble.Usage("no-person", "slatewright record", "nobody is named who did it", "add --as PERSON")
+	case v.PassphraseFile == "-" && len(v.Body) == 1 && v.Body[0] == "-":
+		return e, trouble.Usage("one-input", "slatewright record", "standard input cannot hold both the act and the passphrase", "put one of them in a file")
+	}
+	if err := checkStation("record", v.Station); err != nil {
+		return e, err
+	}
+	e = book.Entry{ID: v.ID, At: s.Clock().UTC(), Person: v.As, Station: book.Station(v.Station), Act: act.Word()}
+	if v.At != "" {
+		if e.At, err = time.Parse(time.RFC3339, v.At); err != nil {
+			return e, trouble.Usage("bad-time", "slatewright record", fmt.Sprintf("--at %q is no time", v.At), "write it as 2026-11-25T14:30:00Z").Because(err)
+		}
+		e.At = e.At.UTC()
+	}
+	if e.Body, err = v.body(s, act); err != nil {
+		return e, err
+	}
+	if e.ID == "" {
+		e.ID, err = newID(s)
+	}
+	return e, err
+}
+
+// mostBody is the largest act that is read: a slice of forty slabs needs a tenth of it.
+const mostBody = 1 << 16
+
+// body is the act as JSON, from a file or from pairs.
+func (v Record) body(s *verb.Session, act book.Act) (json.RawMessage, error) {
+	if len(v.Body) != 1 || strings.Contains(v.Body[0], "=") {
+		return bodyOf(act, v.Body)
+	}
+	text, err := s.Text(v.Body[0], mostBody)
+	if err == nil && len(text) > mostBody {
+		err = trouble.Data("too-large", v.Body[0], "the act is larger than any act can be", "keep scans as blobs and name them by their digest")
+	}
+	return bytes.TrimSpace(text), err
+}
+
+// actNamed is an empty act of that word.
+func actNamed(word string) (book.Act, error) {
+	for _, a := range book.Acts() {
+		if a.Word() == word {
+			return a, nil
+		}
+	}
+	return nil, trouble.Usage("no-such-act", "slatewright record", fmt.Sprintf("there is no act %q", word), "run 'slatewright record --list' for the acts")
+}
+
+// receiptReport tells what became of an entry.
+type receiptReport struct {
+	entryReport
+	Repeated bool `json:"repeated"`
+}
+
+func tellReceipt(s *verb.Session, r book.Receipt) *receiptReport {
+	placed := book.Placed{Entry: r.Entry}
+	if r.Conflict != nil {
+		placed.Standing = *r.Conflict
+	}
+	return &receiptReport{told(s, placed), r.Repeated}
+}
+
+func (r *receiptReport) Outcome() verb.Outcome {
+	if r.Standing != "" {
+		return verb.Refused
+	}
+	return verb.Done
+}
+
+func (r *receiptReport) Print(w io.Writer) {
+	switch {
+	case r.Standing != "":
+		fmt.Fprint(w, "Kept in CONFLICT: it could not follow what the book already knew. A person must resolve it ('slatewright conflicts').\n\n")
+	case r.Repeated:
+		fmt.Fprint(w, "It was in the book already.\n\n")
+	default:
+		fmt.Fprint(w, "It is in the book.\n\n")
+	}
+	r.entryReport.Print(w)
+	fmt.Fprintf(w, "        entry %s\n", r.ID)
+}
+
+// actsReport lists the acts.
+type actsReport struct {
+	Acts []actLine `json:"acts"`
+}
+
+type actLine struct {
+	Act  string   `json:"act"`
+	Need []string `json:"needs"` // fields
+}
+
+func listActs() *actsReport {
+	r := &actsReport{}
+	for _, a := range book.Acts() {
+		line := actLine{Act: a.Word(), Need: []string{}}
+		for _, f := range fieldsOf(a) {
+			if f.Needed {
+				line.Need = append(line.Need, f.Name)
+			}
+		}
+		r.Acts = append(r.Acts, line)
+	}
+	return r
+}
+
+func (r *actsReport) Outcome() verb.Outcome { return verb.Done }
+
+func (r *actsReport) Print(w io.Writer) {
+	fmt.Fprint(w, "Acts, each with what it needs ('slatewright record ACT --fields' tells more)\n\n")
+	var rows [][2]string
+	for _, a := range r.Acts {
+		rows = append(rows, [2]string{a.Act, strings.Join(a.Need, " ")})
+	}
+	verb.Columns(w, rows)
+}
+
+// fieldsReport lists the fields of one act.
+type fieldsReport struct {
+	Act    string  `json:"act"`
+	Fields []field `json:"fields"`
+}
+
+func (r *fieldsReport) Outcome() verb.Outcome { return verb.Done }
+
+func (r *fieldsReport) Print(w io.Writer) {
+	fmt.Fprintf(w, "Fields of %s; those with * must be there\n\n", r.Act)
+	var rows [][2]string
+	for _, f := range r.Fields {
+		name, text := "  "+f.Name, f.Sort
+		if f.Needed {
+			name = "* " + f.Name
+		}
+		if len(f.Enum) > 0 {
+			text = strings.Join(f.Enum, " | ")
+		}
+		if f.Doc != "" {
+			text += ": " + f.Doc
+		}
+		if f.Example != "" {
+			text += " (as in " + f.Example + ")"
+		}
+		rows = append(rows, [2]string{name, text})
+	}
+	verb.Columns(w, rows)
+}

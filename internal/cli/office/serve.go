@@ -1,0 +1,189 @@
+package office
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/blobs"
+	"slatewright/internal/web"
+	"slatewright/trouble"
+)
+
+// Serve opens the book and serves it.
+type Serve struct {
+	Folder   string `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
+	Database string `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
+	Blobs    string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	Listen   string `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
+	Demo     bool   `help:"Serve the invented mill's book, as slatewright demo makes it."`
+}
+
+// About is the help of the verb.
+func (Serve) About() verb.About {
+	return verb.About{
+		Text: `Opens the mill's book and serves it: the acts and questions under /api/v1, with the description of it all at /api/v1/openapi.json.
+			Long computations run as jobs inside. After the start the whole book is checked in the background; what fails is named and not served.
+			Where no book is yet, it is made: at a terminal the mill's own questions are asked first, as by slatewright init.
+
+			A folder is open to one program at a time; on PostgreSQL several programs serve the same mill. It listens on this machine only
+			unless you say otherwise, and speaks plain HTTP: put a proxy with a certificate before it when others shall reach it over a network.
+
+			Ctrl-C or a stop signal ends it: what was accepted is finished first. The log goes to standard error.`,
+		Examples: []verb.Example{
+			{"slatewright serve", "the book in the folder mill, at http://127.0.0.1:8273"},
+			{"slatewright serve --database postgres://mill@db/mill --blobs s3://store/mill --listen :8273", "one of several on one database"},
+			{"slatewright serve --demo", "the invented mill"},
+		},
+	}
+}
+
+// Run makes the book if there is none, and serves it until it is told to stop.
+func (v Serve) Run(s *verb.Session) (verb.Report, error) {
+	where, err := v.where(s)
+	if err != nil {
+		return nil, err
+	}
+	if err := v.makeIfNew(s, where); err != nil {
+		return nil, err
+	}
+	o := ledger.Options{Holder: "slatewright serve at " + v.Listen, Clock: s.Clock}
+	return Place{where}.open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) { return v.serve(s, l, shown(where)) })
+}
+
+func (v Serve) where(s *verb.Session) (string, error) {
+	if !v.Demo {
+		return serverPlace(s, v.Folder, v.Database)
+	}
+	if v.Database != "" {
+		return "", trouble.Usage("two-books", "slatewright serve", "the demo's book is a folder", "leave out --database")
+	}
+	return cmp.Or(v.Folder, demoFolder), nil
+}
+
+// demoFolder is where the demo leaves the invented mill's book.
+const demoFolder = "out/mill"
+
+// bookFile is the file in a book's folder that makes it one.
+const bookFile = "book.db"
+
+// makeIfNew makes a folder's book where none is yet; that needs a person who answers the mill's own questions.
+func (v Serve) makeIfNew(s *verb.Session, where string) error {
+	if isAddress(where) {
+		return nil // a database without a book says so when it is opened
+	}
+	if _, err := os.Stat(filepath.Join(where, bookFile)); !errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	switch {
+	case v.Demo:
+		return trouble.IO("no-book", where, "the invented mill's book is not there yet", "run 'slatewright demo' first")
+	case !s.Terminal():
+		return trouble.IO("no-book", where, "there is no book yet", "run 'slatewright init "+where+"': it asks the mill's own questions once")
+	}
+	made, err := Init{Folder: where}.Run(s)
+	if err == nil {
+		made.Print(s.Stderr)
+	}
+	return err
+}
+
+// serve works with the opened book until the program is told to stop.
+func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Report, error) {
+	return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+		ctx, stop := untilStopped(s.Context)
+		defer stop()
+		log := slog.New(slog.NewTextHandler(s.Stderr, nil))
+		queue, err := queueOf(ctx, l, files, log)
+		if err != nil {
+			return nil, err
+		}
+		defer queue.Close()
+		mill, err := millOf(ctx, l)
+		if err != nil {
+			return nil, err
+		}
+		h, err := web.New(web.Config{Ledger: l, Blobs: files, Gate: gateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
+		if err != nil {
+			return nil, err
+		}
+		listener, err := net.Listen("tcp", v.Listen)
+		if err != nil {
+			return nil, trouble.IO("cannot-listen", v.Listen, "the address cannot be listened on: "+verb.Reason(err),
+				"stop the program that uses it, or give another address by --listen").Because(err)
+		}
+		if err := s.Say(&servingReport{"http://" + listener.Addr().String(), where, l.Site(), mill.Demo}); err != nil {
+			listener.Close()
+			return nil, err
+		}
+		return verb.Said{}, together(ctx,
+			func(ctx context.Context) error { return listen(ctx, web.Server(h, log), listener) },
+			queue.Run,
+			func(ctx context.Context) error { return tellFaults(ctx, l, log) })
+	})
+}
+
+// together does all of them at once. When one fails or the context ends the others are told to stop, and waited for.
+func together(ctx context.Context, all ...func(context.Context) error) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var group sync.WaitGroup
+	for _, do := range all {
+		group.Go(func() {
+			if err := do(ctx); err != nil {
+				stop(err)
+			}
+		})
+	}
+	group.Wait()
+	if err := context.Cause(ctx); err != nil && !errors.Is(err, context.Canceled) {
+		return err
+	}
+	return nil
+}
+
+// grace is how long requests in hand may take to end.
+const grace = 10 * time.Second
+
+// listen serves until the context ends, and then finishes what was accepted.
+func listen(ctx context.Context, server *http.Server, at net.Listener) error {
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(at) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), grace)
+	defer cancel()
+	if err := server.Shutdown(last); err != nil {
+		return server.Close()
+	}
+	return nil
+}
+
+// servingReport says where the book is served.
+type servingReport struct {
+	Address string `json:"address"`
+	Book    string `json:"book"`
+	Site    string `json:"site"`
+	Demo    bool   `json:"demo"`
+}
+
+func (r *servingReport) Outcome() verb.Outcome { return verb.Done }
+
+func (r *servingReport) Print(w io.Writer) {
+	fmt.Fprintf(w, "The book of %s (%s) is open at %s\nCtrl-C ends it.\n", r.Site, r.Book, r.Address)
+}
