@@ -38,9 +38,9 @@ type Restorer interface {
 	// EndRestore. A place that holds anything is refused, except what an earlier restore of the same journal left half done: then
 	// after is the number of the last entry that is already there.
 	BeginRestore(ctx context.Context, entries int64, head book.Digest) (after int64, err error)
-	// Restore appends entries verbatim, in one transaction, and derives what follows from them.
+	// Restore appends entries verbatim, in one transaction.
 	Restore(ctx context.Context, entries []book.Entry) error
-	// EndRestore checks that the journal ends as announced and takes the mark away.
+	// EndRestore checks that the journal ends as announced, sees that all that follows from it is derived, and takes the mark away.
 	EndRestore(ctx context.Context, entries int64, head book.Digest) error
 }
 

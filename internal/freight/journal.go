@@ -42,16 +42,31 @@ func lineOf(to []byte, e book.Entry) []byte {
 
 // field appends a text field. Text is written as encoding/json does without escaping for HTML.
 func field(to []byte, key, text string) []byte {
+	to = append(to, `,"`...)
+	to = append(to, key...)
+	to = append(to, `":`...)
+	if plain(text) {
+		to = append(to, '"')
+		to = append(to, text...)
+		return append(to, '"')
+	}
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(text); err != nil {
 		panic("freight: text that is no JSON: " + err.Error())
 	}
-	to = append(to, `,"`...)
-	to = append(to, key...)
-	to = append(to, `":`...)
 	return append(to, bytes.TrimSuffix(b.Bytes(), []byte("\n"))...)
+}
+
+// plain tells text that stands in JSON as it is, as nearly all text of an entry does.
+func plain(text string) bool {
+	for i := range len(text) {
+		if c := text[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
+			return false
+		}
+	}
+	return true
 }
 
 // jsonEntry is a line as it is read.

@@ -31,48 +31,43 @@ func (l *Ledger) BeginRestore(ctx context.Context, entries int64, head book.Dige
 	return after, err
 }
 
-// Restore appends entries verbatim, in one transaction, and derives what follows from them.
+// Restore appends entries to the journal as they were written the first time, in one transaction. What follows from them is
+// derived at the end, all at once.
 func (l *Ledger) Restore(ctx context.Context, entries []book.Entry) error {
 	return l.underRestore(ctx, func(d *draft, m *mark) error {
 		if m == nil {
 			return trouble.Own("no-restore", l.engine.Where(), "no restore was begun", "report it")
 		}
 		for _, e := range entries {
-			if err := d.again(e); err != nil {
-				return err
+			if e.Site != d.site || e.Seq != d.seq+1 || e.Prev != d.hash || book.HashOf(e) != e.Hash {
+				return trouble.Data("broken-chain", fmt.Sprintf("entry %d", e.Seq), fmt.Sprintf("entry %d does not follow entry %d of the book", e.Seq, d.seq),
+					"restore into a new folder or an empty database, from a sound backup")
 			}
-			if d.noted() > 4*gathered {
-				if err := d.flush(); err != nil {
-					return err
-				}
+			if err := d.take(book.Outcome{Entry: e}); err != nil {
+				return err
 			}
 		}
 		return nil
 	})
 }
 
-// again takes an entry as it was written the first time.
-func (d *draft) again(e book.Entry) error {
-	if e.Site != d.site || e.Seq != d.seq+1 || e.Prev != d.hash || book.HashOf(e) != e.Hash {
-		return trouble.Data("broken-chain", fmt.Sprintf("entry %d", e.Seq), fmt.Sprintf("entry %d does not follow entry %d of the book", e.Seq, d.seq),
-			"restore into a new folder or an empty database, from a sound backup")
-	}
-	o, err := book.Replay(d, e)
-	if d.err != nil {
-		return d.err
-	}
-	if err != nil {
-		return err
-	}
-	o.Entry = e
-	return d.take(o)
-}
-
-// EndRestore checks that the journal ends as was announced, and takes the mark away.
+// EndRestore checks that the journal ends as was announced, derives the tables from it, and takes the mark away.
 func (l *Ledger) EndRestore(ctx context.Context, entries int64, head book.Digest) error {
-	return l.underRestore(ctx, func(d *draft, m *mark) error {
+	ends := func(d *draft, m *mark) error {
 		if m == nil || m.entries != entries || m.head != head || d.seq != entries || d.hash != head {
 			return trouble.Data("broken-chain", fmt.Sprintf("entry %d", d.seq), "the journal does not end as it should", "restore again from a sound backup")
+		}
+		return nil
+	}
+	if err := l.underRestore(ctx, ends); err != nil {
+		return err
+	}
+	if _, err := l.Rebuild(ctx, false, nil); err != nil {
+		return err
+	}
+	return l.underRestore(ctx, func(d *draft, m *mark) error {
+		if err := ends(d, m); err != nil {
+			return err
 		}
 		return d.tx.exec(ctx, "delete from restoring where site = $1", l.number)
 	})
