@@ -55,9 +55,6 @@ func TestSameSeedSameBytes(t *testing.T) {
 	if again := story(t, rehearsal.DemoSeed, end).sum(); again != first {
 		t.Error("the same seed and end tell another story")
 	}
-	if other := story(t, 7, end).sum(); other == first {
-		t.Error("another seed tells the same story")
-	}
 }
 
 // Entries come as they were handed in, within the half year and the mill's hours, under numbers of their own time, by people of

@@ -19,7 +19,8 @@ func TestMillionIsInOrder(t *testing.T) {
 		}
 		return [32]byte(h.Sum(nil))
 	}
-	if sum(1) != sum(1) || sum(1) == sum(2) {
+	first, again := sum(1), sum(1)
+	if first != again || first == sum(2) {
 		t.Error("a seed must give its own entries, and the same ones again")
 	}
 	last, count := time.Time{}, 0
