@@ -45,7 +45,7 @@ func field(to []byte, key, text string) []byte {
 	to = append(to, `,"`...)
 	to = append(to, key...)
 	to = append(to, `":`...)
-	if plain(text) {
+	if asItStands(text) {
 		to = append(to, '"')
 		to = append(to, text...)
 		return append(to, '"')
@@ -59,8 +59,8 @@ func field(to []byte, key, text string) []byte {
 	return append(to, bytes.TrimSuffix(b.Bytes(), []byte("\n"))...)
 }
 
-// plain tells text that stands in JSON as it is, as nearly all text of an entry does.
-func plain(text string) bool {
+// asItStands tells text that stands in JSON as it is, as nearly all text of an entry does.
+func asItStands(text string) bool {
 	for i := range len(text) {
 		if c := text[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
 			return false
