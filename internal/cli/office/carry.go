@@ -64,13 +64,17 @@ func (v Import) Run(s *verb.Session) (verb.Report, error) {
 			return nil, err
 		}
 		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+			guarded, err := watched(ctx, l, files)
+			if err != nil {
+				return nil, err
+			}
 			o := freight.ImportOptions{List: freight.List(v.List), Files: v.Files, Caller: caller, Station: book.Station(v.Station),
 				Instruments: v.Instruments, Zone: s.Clock().Location(), Now: s.Clock(), DryRun: v.DryRun,
 				Open: func(name string) (io.ReadCloser, error) {
 					in, _, err := s.Open(name)
 					return in, err
 				}}
-			found, err := freight.Import(ctx, l, files, o)
+			found, err := freight.Import(ctx, guarded, files, o)
 			if err != nil {
 				return nil, err
 			}
@@ -238,7 +242,7 @@ func (Restore) About() verb.About {
 			Exit status 0: the book is whole. 1: scans were missing already when the backup was made, and each is named.`,
 		Examples: []verb.Example{
 			{"slatewright restore mill-2026-11-25.backup mill-again", "into a new folder"},
-			{"slatewright restore mill-2026-11-25.backup --database postgres://mill@db/mill --blobs s3://store/mill", "into a database"},
+			{"slatewright restore mill.backup --database postgres://mill@db/mill --blobs s3://store/mill", "into a database"},
 			{"slatewright restore --check mill-2026-11-25.backup", "is the backup whole?"},
 		},
 	}

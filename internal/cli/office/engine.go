@@ -9,7 +9,9 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/cli/verb"
+	"slatewright/internal/evidence"
 	"slatewright/internal/jobs"
+	"slatewright/internal/jobs/reckon"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
 	"slatewright/internal/ledger/work"
@@ -40,9 +42,18 @@ func withBlobs(s *verb.Session, l *ledger.Ledger, place string, do func(blobs.St
 	return do(store)
 }
 
+// watched is the ledger with every act held against the files that it names, before it is taken.
+func watched(ctx context.Context, l book.Ledger, files book.Blobs) (book.Ledger, error) {
+	m, err := millOf(ctx, l)
+	if err != nil {
+		return nil, err
+	}
+	return evidence.Watch(l, files, func() bool { return m.Demo }), nil
+}
+
 // queueOf is the queue of long computations of an opened book.
 func queueOf(ctx context.Context, l *ledger.Ledger, files book.Blobs, log *slog.Logger) (*work.Queue, error) {
-	return work.Open(ctx, l.Handles(), jobs.Options{Log: log})
+	return work.Open(ctx, l.Handles(), jobs.Options{Log: log}, reckon.Workers(files)...)
 }
 
 // tellFaults logs what the check in the background finds; the book itself does not serve what fails.

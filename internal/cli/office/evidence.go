@@ -163,7 +163,11 @@ func (p Place) Record(s *verb.Session, by By, blobsAt string, v Verdict) error {
 				}
 				list = append(list, book.Submission{Entry: entry, Caller: caller})
 			}
-			return nil, appendAll(s, l, list)
+			guarded, err := watched(ctx, l, files)
+			if err != nil {
+				return nil, err
+			}
+			return nil, appendAll(s, guarded, list)
 		})
 	})
 	return err

@@ -125,7 +125,7 @@ func begin(s *verb.Session, where string, a answers, passphrase string) (err err
 }
 
 // appendAll hands in entries that stand or fall together, and tells the first refusal.
-func appendAll(s *verb.Session, l *ledger.Ledger, list []book.Submission) error {
+func appendAll(s *verb.Session, l book.Ledger, list []book.Submission) error {
 	_, refusals, err := l.AppendAll(s.Context, list, false)
 	return first(refusals, err)
 }

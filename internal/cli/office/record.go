@@ -12,6 +12,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/blobs"
 	"slatewright/trouble"
 )
 
@@ -25,9 +26,11 @@ type Record struct {
 	Station string   `default:"office" placeholder:"STATION" help:"Where it was done."`
 	At      string   `placeholder:"TIME" help:"When it was done, such as 2026-11-25T14:30:00Z; without it now."`
 	ID      string   `name:"id" placeholder:"ULID" help:"Id of the entry; handed in again with the same id, it is the same entry."`
+	File    string   `placeholder:"FILE" help:"A readings file, scan or other file that is kept with the act (its field blob)."`
 	Late    bool     `help:"It has happened already and cannot be undone: if it cannot follow, keep it as a conflict instead of refusing it."`
 
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the passphrase; - is standard input. Without it the terminal asks."`
+	Blobs          string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
 	Place          `embed:""`
 }
 
@@ -46,8 +49,9 @@ func (Record) About() verb.About {
 		Examples: []verb.Example{
 			{"slatewright record --list", "which acts are there?"},
 			{"slatewright record weigh --fields", "what does one of them need?"},
-			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=61.2 --as bench-1 --station bench", "one act, now"},
-			{"slatewright record read reading.json --as bench-1 --station bench --at 2026-11-24T09:10:00Z --late", "from a file, of yesterday"},
+			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=61.2 --as bench-1", "one act, now"},
+			{"slatewright record read thing=piece:A1 what=top instruments=DIAL-2 --file A1.csv --as bench-1", "a reading with its file"},
+			{"slatewright record reject cracked.json --as saw-1 --at 2026-11-24T09:10:00Z --late", "from a file, of yesterday"},
 		},
 	}
 }
@@ -77,9 +81,50 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 			return nil, err
 		}
 		entry.Site = l.Site()
-		receipt, err := l.Append(ctx, book.Submission{Entry: entry, Caller: caller, Late: v.Late})
-		return tellReceipt(s, receipt), err
+		if v.File == "" && !bytes.Contains(entry.Body, []byte(`"blob"`)) {
+			return v.handIn(ctx, s, l, entry, caller)
+		}
+		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+			if entry.Body, err = v.withFile(ctx, s, files, entry.Body); err != nil {
+				return nil, err
+			}
+			guarded, err := watched(ctx, l, files)
+			if err != nil {
+				return nil, err
+			}
+			return v.handIn(ctx, s, guarded, entry, caller)
+		})
 	})
+}
+
+func (v Record) handIn(ctx context.Context, s *verb.Session, l book.Ledger, e book.Entry, c book.Caller) (verb.Report, error) {
+	receipt, err := l.Append(ctx, book.Submission{Entry: e, Caller: c, Late: v.Late})
+	return tellReceipt(s, receipt), err
+}
+
+// mostFile is the largest file that is kept with an act, as over the network.
+const mostFile = 64 << 20
+
+// withFile puts the file among those of the book and names it in the act.
+func (v Record) withFile(ctx context.Context, s *verb.Session, files blobs.Store, body json.RawMessage) (json.RawMessage, error) {
+	if v.File == "" {
+		return body, nil
+	}
+	in, _, err := s.Open(v.File)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	digest, _, err := files.Put(ctx, in, mostFile)
+	if err != nil {
+		return nil, err
+	}
+	var act map[string]json.RawMessage
+	if json.Unmarshal(body, &act) != nil {
+		return body, nil // the book says what is wrong with it
+	}
+	act["blob"] = json.RawMessage(`"` + digest + `"`)
+	return json.Marshal(act)
 }
 
 // entry is what is handed in, all but the site.

@@ -115,7 +115,11 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Repo
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(web.Config{Ledger: l, Blobs: files, Gate: gateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
+		guarded, err := watched(ctx, l, files)
+		if err != nil {
+			return nil, err
+		}
+		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: gateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}
