@@ -54,7 +54,7 @@ func (d *desk) correctable(e Entry, c *Correct) (Placed, error) {
 	case old.Act == "settle" || old.Act == "appoint":
 		return old, trouble.Data("not-corrected", "entry", "the act "+old.Act+" is not corrected", "hand in a new one")
 	}
-	if act, err := effective(old.Entry); err != nil {
+	if act, err := d.effective(old.Entry); err != nil {
 		return old, err
 	} else if k, ok := act.(*Correct); ok && old.Standing.State != InConflict {
 		return old, trouble.Data("not-corrected", "entry", "entry "+c.Entry+" only struck "+k.Entry+" out; nothing stands in its place", "hand the act in anew, with its time")
@@ -79,7 +79,7 @@ func (d *desk) traces(c *Correct) (list []Ref, err error) {
 		if err != nil || !found {
 			return list, err
 		}
-		act, err := effective(old.Entry)
+		act, err := d.effective(old.Entry)
 		if err != nil {
 			return nil, err
 		}

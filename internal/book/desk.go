@@ -1,13 +1,11 @@
 package book
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
-	"sync/atomic"
 	"time"
 
 	"slatewright/trouble"
@@ -18,19 +16,21 @@ type desk struct {
 	view      View
 	mill      Ref
 	self      Entry              // the entry that came in
+	rows      map[Ref]Thing      // as the view gave them; without a state when there is none
 	now       map[Ref]*held      // states at the end of time, as changed so far
 	changed   map[Ref]bool       // those to write
 	before    map[Ref]reachKey   // what the reach of a thing followed from, before
 	added     map[int64][]Touch  // touches of entries that were applied here, or asked again, by sequence
 	applied   map[int64]Placed   // those entries
 	standings map[int64]Standing // that changed here
+	acts      map[int64]Act      // of entries that were asked here, as decoded
 	routes    []settled          // the mill's routes, when an earlier one than the last is asked for
 	anew      bool               // a history was derived anew: what follows from it is worked out from the ground
 	against   int64              // the established entry that could not follow
 }
 
 func newDesk(v View, e Entry) *desk {
-	return &desk{view: v, mill: Ref{KindMill, e.Site}, self: e, now: map[Ref]*held{}, changed: map[Ref]bool{}, before: map[Ref]reachKey{},
+	return &desk{view: v, mill: Ref{KindMill, e.Site}, self: e, rows: map[Ref]Thing{}, acts: map[int64]Act{}, now: map[Ref]*held{}, changed: map[Ref]bool{}, before: map[Ref]reachKey{},
 		added: map[int64][]Touch{}, applied: map[int64]Placed{}, standings: map[int64]Standing{}}
 }
 
@@ -69,15 +69,17 @@ func (d *desk) get(r Ref) (*held, error) {
 	if h := d.now[r]; h != nil {
 		return h, nil
 	}
-	t, found, err := d.view.Thing(r)
+	t, found, err := d.thing(r)
 	if err != nil {
 		return nil, err
 	}
 	h := &held{Thing: Thing{Ref: r}}
 	if found {
 		h.Thing = t
-		if h.state, err = decodeThing(t); err != nil {
-			return nil, err
+		if h.state = warm.take(r, t.State); h.state == nil {
+			if h.state, err = decodeState(t); err != nil {
+				return nil, err
+			}
 		}
 	}
 	d.now[r] = h
@@ -87,31 +89,19 @@ func (d *desk) get(r Ref) (*held, error) {
 	return h, nil
 }
 
-// lastMill remembers the last mill's settings that were decoded: their bytes change once in months and are wanted at every entry.
-var lastMill atomic.Pointer[decodedMill]
-
-type decodedMill struct {
-	text  []byte
-	state MillState
-}
-
-// decodeThing decodes a state; the mill's from memory.
-func decodeThing(t Thing) (state, error) {
-	if t.Kind != KindMill {
-		return decodeState(t)
+// thing returns the row of a thing at the end of time; its state may be older than what was changed here.
+func (d *desk) thing(r Ref) (Thing, bool, error) {
+	if h := d.now[r]; h != nil {
+		return h.Thing, h.found(), nil
 	}
-	if m := lastMill.Load(); m != nil && bytes.Equal(m.text, t.State) {
-		state := m.state
-		state.Leads = slices.Clone(state.Leads)
-		return &state, nil
+	if row, known := d.rows[r]; known {
+		return row, row.State != nil, nil
 	}
-	s, err := decodeState(t)
+	t, found, err := d.view.Thing(r)
 	if err == nil {
-		m := *s.(*MillState)
-		m.Leads = slices.Clone(m.Leads)
-		lastMill.Store(&decodedMill{bytes.Clone(t.State), m})
+		d.rows[r] = t
 	}
-	return s, err
+	return t, found, err
 }
 
 // settings returns the mill's settings now in force; empty ones when nothing was settled yet.
@@ -229,14 +219,25 @@ func (p place) compare(q place) int {
 }
 
 // effective returns what an entry does: its own act, or the one that a correction puts in the place of another.
-func effective(e Entry) (Act, error) {
+func (d *desk) effective(e Entry) (Act, error) {
+	if a := d.acts[e.Seq]; a != nil {
+		return a, nil
+	}
 	a, err := decode(e.Act, e.Body)
 	if err != nil {
 		return nil, err
 	}
+	return d.remember(e, a)
+}
+
+// remember keeps what an entry does.
+func (d *desk) remember(e Entry, a Act) (_ Act, err error) {
 	if c, ok := a.(*Correct); ok && c.Act != "" {
-		return decode(c.Act, c.Body)
+		if a, err = decode(c.Act, c.Body); err != nil {
+			return nil, err
+		}
 	}
+	d.acts[e.Seq] = a
 	return a, nil
 }
 
@@ -276,7 +277,7 @@ func (d *desk) foldPlaced(h *held, e Placed) error {
 	if e.Part != Changes {
 		return nil
 	}
-	act, err := effective(e.Entry)
+	act, err := d.effective(e.Entry)
 	if err != nil {
 		return err
 	}
@@ -327,7 +328,9 @@ func (d *desk) finish() (o Outcome, err error) {
 			o.Conflict = &s
 		}
 	}
-	o.Reach, err = d.reach(things)
+	if o.Reach, err = d.reach(things); err == nil {
+		warm.put(d.now)
+	}
 	return o, err
 }
 

@@ -46,6 +46,9 @@ func milli(t time.Time) time.Time { return time.UnixMilli(t.UnixMilli()).UTC() }
 
 // enter applies the entry that came in, or keeps it in conflict, and tries those in conflict again.
 func (d *desk) enter(act Act, late bool) (Outcome, error) {
+	if _, err := d.remember(d.self, act); err != nil {
+		return Outcome{}, err
+	}
 	err := d.apply(d.self, act)
 	if refusal := refused(err); refusal != nil && late {
 		fresh := newDesk(d.view, d.self) // nothing of a half-done application may stay
@@ -102,7 +105,7 @@ func (d *desk) keep(act Act, why *trouble.Trouble, against int64) {
 		}
 		list = append(list, waiting(c.Entry))
 	}
-	if act, err = effective(e); err != nil {
+	if act, err = d.effective(e); err != nil {
 		panic("book: an act that was decoded cannot be: " + err.Error())
 	}
 	var touches []Touch

@@ -32,11 +32,11 @@ type memory struct {
 	touches   map[book.Ref][]book.Touch
 	standings map[int64]book.Standing
 	reach     map[book.Ref]book.TargetReach
-	outcomes  []book.Outcome
+	corrected map[string]bool // entries that stand in another's place, by id
 }
 
 func newMemory() *memory {
-	return &memory{things: map[book.Ref]book.Thing{}, touches: map[book.Ref][]book.Touch{}, standings: map[int64]book.Standing{}, reach: map[book.Ref]book.TargetReach{}}
+	return &memory{things: map[book.Ref]book.Thing{}, touches: map[book.Ref][]book.Touch{}, standings: map[int64]book.Standing{}, reach: map[book.Ref]book.TargetReach{}, corrected: map[string]bool{}}
 }
 
 func (m *memory) Thing(r book.Ref) (book.Thing, bool, error) { t, ok := m.things[r]; return t, ok, nil }
@@ -94,8 +94,8 @@ func compareRefs(a, b book.Ref) int {
 
 // take writes an outcome down.
 func (m *memory) take(o book.Outcome) {
-	m.outcomes = append(m.outcomes, o)
 	m.journal = append(m.journal, o.Entry)
+	m.corrected[o.Entry.ID] = o.Entry.Act == "correct"
 	for _, seq := range o.Untouch {
 		for r, list := range m.touches {
 			m.touches[r] = slices.DeleteFunc(list, func(t book.Touch) bool { return t.Seq == seq })
@@ -151,7 +151,8 @@ func (m *memory) conflicts() (ids []string) {
 }
 
 // tables writes the derived tables of what is applied, so that two books can be compared whatever the order of their journals: rows name
-// entries by id. Touches of corrections that only strike are left out when the book is compared with one that never had them.
+// entries by id. What a correction only names, for the
+// history of what it struck out, is left out: a book that never had it knows nothing of it.
 func (m *memory) tables() (rows []string) {
 	id := func(seq int64) string { return m.journal[seq-1].ID }
 	for _, t := range m.things {
@@ -159,7 +160,7 @@ func (m *memory) tables() (rows []string) {
 	}
 	for r, list := range m.touches {
 		for _, t := range list {
-			if m.standings[t.Seq].State == "" && !m.strikes(t.Seq) {
+			if m.standings[t.Seq].State == "" && !(t.Part == book.Uses && m.corrected[t.ID]) {
 				rows = append(rows, fmt.Sprintf("touch %s %s %s %s", r, stamp(t.At), t.ID, t.Part))
 			}
 		}
@@ -211,6 +212,7 @@ func (m *memory) afresh(t tester) *memory {
 			t.Fatalf("%s %s at %s is applied, and in order it could not be: %s", e.Act, e.Body, stamp(e.At), o.Conflict.Why)
 		}
 		fresh.take(o)
+		fresh.corrected[e.ID] = m.corrected[e.ID]
 	}
 	return fresh
 }

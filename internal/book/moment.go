@@ -35,16 +35,15 @@ func (m *moment) peek(r Ref) (*held, error) {
 	return h, err
 }
 
-// exists tells whether a thing is in the book here. What is no stone stands where it was born.
+// exists tells whether a thing is in the book here. What is no stone has stood where it is since it came.
 func (m *moment) exists(r Ref) (bool, error) {
-	h, err := m.d.get(r)
-	if m.running[r] == nil && (err != nil || !h.found() || h.state.common().BornMS > m.at.at.UnixMilli()) {
-		return false, err
+	if m.running[r] == nil && !isStone(r.Kind) {
+		t, found, err := m.d.thing(r)
+		if since, here := t.Since.UnixMilli(), m.at.at.UnixMilli(); err != nil || !found || since != here {
+			return found && since < here, err
+		}
 	}
-	if h.state != nil && h.state.common().BornMS < m.at.at.UnixMilli() && m.running[r] == nil {
-		return true, nil
-	}
-	h, err = m.peek(r)
+	h, err := m.peek(r)
 	return err == nil && h.found(), err
 }
 

@@ -249,3 +249,8 @@ func origin(a Act) Ref {
 	}
 	return parent(a)
 }
+
+// isStone tells whether things of a kind are stone, which moves about.
+func isStone(k Kind) bool {
+	return k == KindLayer || k == KindBlock || k == KindSlab || k == KindPiece || k == KindSet
+}

@@ -88,7 +88,7 @@ func (d *desk) reached(h *held, whole map[Ref]bool, more map[Ref][]Ref) error {
 		}
 		return d.formerSets(h, whole)
 	case KindLayer, KindBlock, KindSlab:
-		if before.same(after) && !d.anew {
+		if !d.anew && (!before.found || before.parent == after.parent && before.born == after.born) {
 			return nil // what meets it now has not met what was taken from it before
 		}
 		return d.descend(h.Ref, whole)

@@ -30,7 +30,7 @@ func (d *desk) connected(seeds []Ref) ([]Placed, error) {
 			}
 			found[p.Seq] = true
 			list = append(list, p)
-			act, err := effective(p.Entry)
+			act, err := d.effective(p.Entry)
 			if err != nil {
 				return nil, err
 			}

@@ -64,7 +64,7 @@ func (d *desk) sweep(leaving, entering []Placed, struck ...Standing) (culprit in
 
 // leave plans that an entry is taken out.
 func (s *sweep) leave(p Placed) error {
-	act, err := effective(p.Entry)
+	act, err := s.d.effective(p.Entry)
 	if err != nil {
 		return err
 	}
@@ -98,7 +98,7 @@ func (s *sweep) take(n step) error {
 		}
 		return nil
 	}
-	act, err := effective(n.Entry)
+	act, err := s.d.effective(n.Entry)
 	if err != nil {
 		return err
 	}
