@@ -253,13 +253,14 @@ func (im *importing) where(row *sheet.Row, read reader) book.Station {
 type moment struct {
 	at    time.Time
 	dated bool
+	exact bool // to the minute at least
 }
 
 // when reads the time of a row. A row without one is done now.
 func (im *importing) when(row *sheet.Row, noon bool) moment {
 	at, day, given := row.Moment("at")
 	if !given {
-		return moment{im.now(), false}
+		return moment{at: im.now().Add(-wayOfStone)}
 	}
 	m, err := im.placed(at, day, noon)
 	if err != nil {
@@ -281,7 +282,7 @@ func (im *importing) placed(at time.Time, day, noon bool) (moment, error) {
 	if day && noon {
 		at = at.Add(12 * time.Hour)
 	}
-	return moment{at.UTC(), true}, nil
+	return moment{at.UTC(), true, !day}, nil
 }
 
 // draft makes an act into an entry, unless the book has it already.
@@ -289,6 +290,9 @@ func (im *importing) draft(ctx context.Context, where string, a book.Act, when m
 	word, body, err := book.Encode(a)
 	if err != nil {
 		return im.broken(located(err, where))
+	}
+	if !when.exact {
+		when.at = when.at.Add(onItsWay(a))
 	}
 	e := book.Entry{ID: id, Site: im.ledger.Site(), At: when.at, Person: im.Caller.Person, Station: station, Act: word, Body: body}
 	if id == "" {
@@ -312,6 +316,19 @@ func (im *importing) draft(ctx context.Context, where string, a book.Act, when m
 		return im.broken(located(err, where))
 	}
 	return nil
+}
+
+// wayOfStone is the longest that onItsWay puts between two things of one day.
+const wayOfStone = 3 * time.Millisecond
+
+// onItsWay puts stone that is taken in on one day into the order in which it comes about, a millisecond apart: the book wants a
+// slab to be there before what was cut from it.
+func onItsWay(a book.Act) time.Duration {
+	in, ok := a.(*book.TakeIn)
+	if !ok {
+		return 0
+	}
+	return map[book.Kind]time.Duration{book.KindBlock: 1, book.KindSlab: 2, book.KindPiece: 3}[in.Thing.Kind] * time.Millisecond
 }
 
 // admit hands the drafts in. Files go before the entries that name them, and so before that everything is asked once dry.
