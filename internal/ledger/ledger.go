@@ -26,6 +26,8 @@ type Options struct {
 	ReadOnly bool             // beside a running program: no lock, no writing
 	Holder   string           // what holds the folder, for whoever is refused; "slatewright serve"
 	Clock    func() time.Time // time.Now when nil
+
+	Restoring bool // opened by a restore, which alone may open a book that one left half done
 }
 
 // Handles are the open database, for the rooms that keep their own tables beside the journal. On SQLite the writing pool is one
@@ -79,6 +81,9 @@ func Open(ctx context.Context, where string, o Options) (*Ledger, error) {
 	l.write, l.read = prepareOn(l.handles.Write), prepareOn(l.handles.Read)
 	if err := l.settle(ctx, o); err != nil {
 		return nil, errors.Join(l.explain(err), l.engine.Close())
+	}
+	if err := l.Whole(ctx); err != nil && !o.Restoring {
+		return nil, errors.Join(err, l.engine.Close())
 	}
 	if err := l.checkHead(ctx); err != nil {
 		l.health.shut(l.explain(err))

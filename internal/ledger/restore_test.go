@@ -39,7 +39,7 @@ func (m *mill) shut() { m.once.Do(func() { m.Close() }) }
 
 func openMill(t *testing.T, where, files string) *mill {
 	t.Helper()
-	l, err := ledger.Open(t.Context(), where, ledger.Options{Site: halfyear.Site, Create: true, Holder: "test", Clock: func() time.Time { return morning }})
+	l, err := ledger.Open(t.Context(), where, ledger.Options{Site: halfyear.Site, Create: true, Restoring: true, Holder: "test", Clock: func() time.Time { return morning }})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -239,6 +239,9 @@ func halfRestoredPlace(t *testing.T, first *mill) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		m.shut()
+		if _, err := ledger.Open(t.Context(), where, ledger.Options{Site: halfyear.Site, Holder: "test"}); codeOf(err) != "half-restored" {
+			t.Errorf("%s: a book left half done was opened: %v", name, err)
+		}
 		m = openMill(t, where, files)
 		if err := m.Whole(t.Context()); codeOf(err) != "half-restored" {
 			t.Errorf("%s: %v", name, err)

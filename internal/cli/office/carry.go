@@ -304,7 +304,7 @@ type emptyPlace struct {
 }
 
 func (p *emptyPlace) open(ctx context.Context, m freight.Manifest) (place freight.Place, err error) {
-	if p.book, err = ledger.Open(ctx, p.where, ledger.Options{Site: m.Site, Create: true, Holder: "slatewright restore", Clock: p.s.Clock}); err != nil {
+	if p.book, err = ledger.Open(ctx, p.where, ledger.Options{Site: m.Site, Create: true, Restoring: true, Holder: "slatewright restore", Clock: p.s.Clock}); err != nil {
 		return place, err
 	}
 	if p.files, err = openBlobs(p.s, p.book, p.at); err != nil {
