@@ -2,6 +2,7 @@ package jobstest
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -20,6 +21,7 @@ const inChild = "SLATEWRIGHT_JOBSTEST_BOOK"
 func Main(m *testing.M, e Engine) {
 	where := os.Getenv(inChild)
 	if where == "" {
+		flag.Set("test.parallel", "6") // the exercise waits more than it computes; a flag that is given overrules this
 		os.Exit(m.Run())
 	}
 	go func() { // the pipe ends with the test, however that ends

@@ -185,3 +185,25 @@ func TestOpenedTogether(t *testing.T) {
 		opened[i].Close()
 	}
 }
+
+// Two mills on one database: a program of one leaves the turns of the other in the line.
+func TestMillsLeaveEachOthersTurns(t *testing.T) {
+	t.Parallel()
+	url := pgtest.Start(t)
+	l, q, run := started(t, url, jobs.Options{})
+	other, err := open(url, "other-mill", jobs.Options{}, steps{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(other.Close)
+	j, err := other.Queue.Submit(t.Context(), "steps", "first hand", json.RawMessage(`{}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	run()
+	done(t, q, submit(t, q)) // it came after the other mill's
+	var state string
+	if err := l.Handles().Read.QueryRow(`select state from river_job where args->>'job' = $1`, j.ID).Scan(&state); err != nil || state != "available" {
+		t.Errorf("the other mill's turn is %s, %v", state, err)
+	}
+}
