@@ -44,10 +44,16 @@ func (w *watched) AppendAll(ctx context.Context, list []book.Submission, dryRun 
 			before = append(before, act)
 		}
 	}
-	if some {
-		return make([]book.Receipt, len(list)), refused, nil
+	receipts, more, err := w.Ledger.AppendAll(ctx, list, dryRun || some) // so that all that is wrong is told at once
+	if err != nil || !some {
+		return receipts, more, err
 	}
-	return w.Ledger.AppendAll(ctx, list, dryRun)
+	for i, err := range more {
+		if refused[i] == nil {
+			refused[i] = err
+		}
+	}
+	return nil, refused, nil
 }
 
 // check holds one submission against its files. It returns the act if that names any; what cannot be read as an act is the book's to

@@ -67,10 +67,11 @@ func (h *hasher) make(ctx context.Context, secret string) (string, error) {
 // matches compares a secret with a stored hash. Without one it works as long and says no. better is a new hash of the same secret
 // when the stored one is cheaper than hashes are now.
 func (h *hasher) matches(ctx context.Context, stored, secret string) (ok bool, better string, err error) {
-	kept, err := h.nobody()
-	if stored != "" && err == nil {
-		kept, err = parseHash(stored)
+	read := h.nobody
+	if stored != "" {
+		read = func() (hash, error) { return parseHash(stored) }
 	}
+	kept, err := read()
 	if err != nil {
 		return false, "", err
 	}

@@ -88,8 +88,11 @@ func tooMany(left time.Duration) error {
 // inWords rounds a wait up, so that whoever waits so long has waited enough.
 func inWords(d time.Duration) string {
 	seconds := int64((d + time.Second - 1) / time.Second)
-	if seconds < 120 {
-		return fmt.Sprintf("%d seconds", max(seconds, 1))
+	switch {
+	case seconds <= 1:
+		return "a second"
+	case seconds < 120:
+		return fmt.Sprintf("%d seconds", seconds)
 	}
 	return fmt.Sprintf("%d minutes", (seconds+59)/60)
 }
