@@ -141,6 +141,9 @@ func (h *held) stone(s *StoneState, d doing) {
 	case *Weigh:
 		s.MassKg = a.MassKg
 	case *Read:
+		if a.Wet {
+			expire(s.Readings, d)
+		}
 		s.Readings = remember(s.Readings, reading(a, d))
 		if a.What == "thickness" && a.Value != nil && a.Unit == "mm" {
 			s.ThicknessMM = *a.Value

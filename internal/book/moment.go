@@ -156,7 +156,7 @@ func (m *moment) checkThing(r Ref, d doing, step Step) error {
 		return noSuchThing(r)
 	}
 	if creates(d.act, r) && !again(d.act) {
-		return trouble.Data("already-there", r.String(), fmt.Sprintf("the book already has %s %s, since %s", r.Kind, r.ID, day(h.Since)),
+		return trouble.Data("already-there", r.String(), fmt.Sprintf("the book already has %s %s, since %s", r.Kind, r.ID, instant(h.state.common().BornMS)),
 			"give the new one another number; for a mistake correct the entry that made it")
 	}
 	if _, ok := d.act.(*Correct); ok || stone(h.state) == nil && r.Kind != KindSet {
@@ -194,6 +194,9 @@ func (m *moment) checkNamed(d doing) error {
 	if from := origin(d.act); from != (Ref{}) {
 		list = append(list, from)
 	}
+	if a, ok := d.act.(*Mark); ok && a.SearchedBy != "" {
+		list = append(list, Ref{KindPerson, a.SearchedBy})
+	}
 	for _, r := range list {
 		if there, err := m.exists(r); err != nil {
 			return err
@@ -218,14 +221,14 @@ func (m *moment) checkAct(d doing) error {
 	switch a := d.act.(type) {
 	case *Reject:
 		return m.checkFree(a.Thing)
+	case *Resize:
+		return m.checkFree(piece(a.Piece))
 	case *LayUp:
 		return m.checkLayUp(a)
 	case *Match:
 		return m.checkMatch(a)
 	case *Appoint:
 		return m.checkAppoint(a)
-	case *Settle:
-		return m.checkSettle(a)
 	}
 	return nil
 }
@@ -320,14 +323,6 @@ func (m *moment) checkAppoint(a *Appoint) error {
 		return nil
 	}
 	return trouble.Data("last-lead", "person", a.Person+" is the only lead", "appoint another lead first")
-}
-
-func (m *moment) checkSettle(a *Settle) error {
-	s, err := m.settings()
-	if err == nil && s.Demo && !a.Demo {
-		err = trouble.Data("demo-stays", "demo", "this book holds invented data", "make a new book for a real mill")
-	}
-	return err
 }
 
 // excused reports whether the act goes on without the condition and says why. That the person may was asked when it was handed in.

@@ -225,7 +225,7 @@ func DefaultRoute() Route {
 		{Act: "finish", From: atWork, To: Bench, May: Hand},
 		{Act: "repair", From: append(slices.Clone(atWork), Shipping), May: Hand},
 		{Act: "judge", From: inHouse, May: Inspector},
-		{Act: "certify", From: toPack, May: Inspector},
+		{Act: "certify", From: append(slices.Clone(atWork), Shipping), May: Inspector},
 		{Act: "pack", From: toPack, To: Shipping, May: Hand},
 		{Act: "ship", From: []Station{Shipping}, To: Away, May: Hand},
 		{Act: "return", From: []Station{Away}, To: Bench, May: Hand},
