@@ -69,3 +69,8 @@ fuzz:
 speed: build
 	@.ci/tools python3-scipy
 	go run ./speed bin/slatewright
+
+KILLS ?= 200
+faults:
+	@.ci/tools postgresql
+	go test -count=1 -v ./faults -kills $(KILLS)

@@ -35,6 +35,13 @@ type goal struct {
 type bench func(program, dir string) ([]goal, error)
 
 func main() {
+	if len(os.Args) == 3 && os.Args[1] == asBookArgument {
+		if err := bookMain(os.Args[2]); err != nil {
+			fmt.Fprintln(os.Stderr, "speed: book:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	if len(os.Args) != 2 {
 		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM (the built slatewright)")
 		os.Exit(2)
@@ -74,6 +81,11 @@ func runAll(program, dir string) (missed int, err error) {
 			}
 		}
 		runtime.GC()
+	}
+	more, missedMore, err := bookSpeed(dir)
+	total, missed = total+more, missed+missedMore
+	if err != nil {
+		return missed, err
 	}
 	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
 	return missed, nil
