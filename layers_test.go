@@ -40,7 +40,17 @@ var law = map[string][]room{
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 	},
 	"mill": {
+		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
+		{name: "internal/book/field", may: "trouble"},
+		{name: "internal/book/lost", may: "internal/book trouble"},
+		{name: "internal/evidence", may: "certificate face internal/book judge trouble"},
+		{name: "internal/freight", may: "face internal/book internal/freight/sheet trouble", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/freight/sheet", may: "measure trouble"},
+		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto", tests: "internal/gate/gatetest"},
+		{name: "internal/jobs", may: "internal/book trouble"},
+		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face flatness internal/book internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},
+		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
 		{name: "internal/paper", may: "internal/paper/bedmap internal/paper/contour internal/paper/ink internal/paper/look judge trouble"},
@@ -51,16 +61,41 @@ var law = map[string][]room{
 		{name: "internal/paper/contour", may: "trouble"},
 		{name: "internal/paper/ink", may: "internal/paper/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/notices internal/paper " +
-			"internal/paper/desk internal/paper/page internal/rehearsal judge measure seating sets trouble",
-			third: "github.com/alecthomas/kong github.com/schollz/progressbar/v3", tests: "cores github.com/rogpeppe/go-internal"},
-		{name: "cmd/slatewright", may: "internal/cli"},
+		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
+			"internal/ledger/sqlite trouble", tests: "internal/freight internal/gate internal/ledger/blobs internal/ledger/credentials internal/ledger/pgtest " +
+			"internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
+		{name: "internal/ledger/sqlite", may: "trouble", third: "github.com/gofrs/flock modernc.org/sqlite"},
+		{name: "internal/ledger/postgres", may: "trouble", third: "github.com/jackc/pgx/v5"},
+		{name: "internal/ledger/migrations", third: "github.com/pressly/goose/v3", tests: "internal/ledger/pgtest github.com/jackc/pgx/v5 modernc.org/sqlite"},
+		{name: "internal/ledger/replica", may: "internal/book"},
+		{name: "internal/ledger/blobs", may: "internal/book trouble", third: "github.com/minio/minio-go/v7"},
+		{name: "internal/ledger/credentials", may: "internal/book internal/gate internal/ledger trouble", tests: "internal/gate/gatetest internal/ledger/migrations internal/ledger/pgtest github.com/jackc/pgx/v5 " +
+			"modernc.org/sqlite"},
+		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
+			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/ledger/pgtest"},
+		{name: "internal/web", may: "internal/book internal/jobs internal/web/api internal/web/problem", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials github.com/getkin/kin-openapi " +
+			"github.com/oklog/ulid/v2"},
+		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
+		{name: "internal/web/problem", may: "trouble"},
+		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/office internal/cli/verb internal/notices " +
+			"internal/paper internal/paper/desk internal/paper/page internal/rehearsal internal/rehearsal/halfyear judge " +
+			"measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores github.com/rogpeppe/go-internal"},
+		{name: "internal/cli/office", may: "certificate face internal/book internal/book/lost internal/cli/verb internal/evidence internal/freight " +
+			"internal/gate internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs " +
+			"internal/ledger/credentials internal/ledger/work internal/web measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
+		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
+		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb"},
 	},
 	"beside": {
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},
-		{name: "speed", may: "chance face flatness"},
+		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
+		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
+		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
+		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
+		{name: "speed", may: "chance face flatness internal/book internal/ledger internal/rehearsal/halfyear", third: "github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 
@@ -80,7 +115,7 @@ var inward = map[string]string{
 const everyTest = "internal/truth trouble pgregory.net/rapid"
 
 // onlyTests must never be imported by anything but tests.
-const onlyTests = "internal/truth"
+const onlyTests = "internal/truth internal/gate/gatetest internal/jobs/jobstest internal/ledger/ledgertest internal/ledger/pgtest"
 
 const module = "slatewright"
 

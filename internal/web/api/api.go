@@ -1,6 +1,6 @@
 // Package api is the book for other programs: one route for each act and each question under /api/v1, and the OpenAPI document
 // of them, made from the same code. A handler parses, asks the book, the gate or the queue, and shows the answer. What a role
-// may do to the book is decided by the book; the least role of a question stands with its route.
+// may do to the book is decided by the book; the least role of a question stands with its route. The package keeps nothing and serves no page.
 package api
 
 import (
