@@ -82,7 +82,7 @@ func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	in.Demo = key != nil && key.Public().Demo()
+	in.Demo = known.Demo || key != nil && key.Public().Demo()
 	if err := v.roomFor(); err != nil {
 		return nil, err
 	}

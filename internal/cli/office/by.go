@@ -2,7 +2,7 @@ package office
 
 import (
 	"context"
-	"io"
+	"time"
 
 	"github.com/oklog/ulid/v2"
 
@@ -42,17 +42,44 @@ func gateOf(s *verb.Session, l *ledger.Ledger) *gate.Gate {
 }
 
 // newID makes the id of an entry.
-func newID(s *verb.Session) (string, error) {
-	id, err := ulid.New(ulid.Timestamp(s.Clock()), io.Reader(s.Random))
+func newID(s *verb.Session, at time.Time) (string, error) {
+	id, err := ulid.New(ulid.Timestamp(at), s.Random)
 	return id.String(), err
 }
 
-// entryOf is an act as an entry of the journal, done now.
-func entryOf(s *verb.Session, site string, a book.Act, person string, at book.Station) (book.Entry, error) {
-	word, body, err := book.Encode(a)
-	if err != nil {
-		return book.Entry{}, err
+// submissions are acts as entries of the journal, done now, one after the other: a millisecond apart, since time is their order.
+func submissions(s *verb.Session, site string, c book.Caller, at book.Station, acts ...book.Act) (list []book.Submission, err error) {
+	now := s.Clock().UTC().Truncate(time.Millisecond)
+	for _, a := range acts {
+		e := book.Entry{Site: site, At: now, Person: c.Person, Station: at}
+		if e.Act, e.Body, err = book.Encode(a); err != nil {
+			return nil, err
+		}
+		if e.ID, err = newID(s, now); err != nil {
+			return nil, err
+		}
+		list = append(list, book.Submission{Entry: e, Caller: c})
+		now = now.Add(time.Millisecond)
 	}
-	id, err := newID(s)
-	return book.Entry{ID: id, Site: site, At: s.Clock().UTC(), Person: person, Station: at, Act: word, Body: body}, err
+	return list, nil
+}
+
+// handIn hands in acts that stand or fall together, and tells the first refusal.
+func handIn(s *verb.Session, l book.Ledger, c book.Caller, at book.Station, acts ...book.Act) error {
+	list, err := submissions(s, l.Site(), c, at, acts...)
+	if err != nil {
+		return err
+	}
+	return appendAll(s, l, list)
+}
+
+// appendAll hands in entries that stand or fall together, and tells the first refusal.
+func appendAll(s *verb.Session, l book.Ledger, list []book.Submission) error {
+	_, refusals, err := l.AppendAll(s.Context, list, false)
+	for _, r := range refusals {
+		if r != nil {
+			return r
+		}
+	}
+	return err
 }

@@ -19,6 +19,7 @@ import (
 type Evidence struct {
 	Answers map[string]string // the mill's own
 	Mill    string
+	Demo    bool               // the mill is invented
 	Faces   [3]*face.Face      // head, centre, foot: the last readings of the playing faces
 	LayUp   *certificate.LayUp // nil when no lay-up holds
 }
@@ -58,7 +59,7 @@ func (c collector) evidence(number string) (*Evidence, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &Evidence{Answers: m.Answers, Mill: m.Name}
+	e := &Evidence{Answers: m.Answers, Mill: m.Name, Demo: m.Demo}
 	t, err := find(c.ctx, c.l, "set:"+number)
 	if err != nil {
 		return nil, err
@@ -155,19 +156,11 @@ func (p Place) Record(s *verb.Session, by By, blobsAt string, v Verdict) error {
 			if err != nil {
 				return nil, err
 			}
-			var list []book.Submission
-			for _, a := range acts {
-				entry, err := entryOf(s, l.Site(), a, by.As, book.Bench)
-				if err != nil {
-					return nil, err
-				}
-				list = append(list, book.Submission{Entry: entry, Caller: caller})
-			}
 			guarded, err := watched(ctx, l, files)
 			if err != nil {
 				return nil, err
 			}
-			return nil, appendAll(s, guarded, list)
+			return nil, handIn(s, guarded, caller, book.Bench, acts...)
 		})
 	})
 	return err

@@ -25,6 +25,7 @@ type Init struct {
 	Supports  string `placeholder:"bench|lines|points" help:"On what a piece is read."`
 	Lead      string `placeholder:"PERSON" help:"Short name for the first lead, who may do everything."`
 	Called    string `placeholder:"WORDS" help:"How the lead is shown on pages."`
+	Practice  bool   `help:"A book to practise with: all it makes says that its data are invented. That can never be taken back."`
 	Answers   string `placeholder:"FILE" help:"File with the answers (YAML, keys as the flags); flags count before it."`
 
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the lead's passphrase; - is standard input. Without it the terminal asks."`
@@ -53,6 +54,7 @@ type initReport struct {
 	Name    string            `json:"name"`
 	Answers map[string]string `json:"answers"`
 	Lead    string            `json:"lead"`
+	Demo    bool              `json:"demo"`
 }
 
 // Run makes the book.
@@ -72,7 +74,7 @@ func (v Init) Run(s *verb.Session) (verb.Report, error) {
 	if err := gate.CheckPassphrase(a.Lead, passphrase); err != nil {
 		return nil, err
 	}
-	return &initReport{where, a.Site, a.Name, a.settled(), a.Lead}, begin(s, where, a, passphrase)
+	return &initReport{where, a.Site, a.Name, a.settled(), a.Lead, v.Practice}, begin(s, where, a, v.Practice, passphrase)
 }
 
 // answers gathers them from flags, a file and the terminal.
@@ -95,7 +97,7 @@ func (v Init) answers(s *verb.Session) (a answers, err error) {
 }
 
 // begin makes the book and writes its first two entries: the mill's answers, and the lead.
-func begin(s *verb.Session, where string, a answers, passphrase string) (err error) {
+func begin(s *verb.Session, where string, a answers, practice bool, passphrase string) (err error) {
 	l, err := ledger.Open(s.Context, where, ledger.Options{Site: a.Site, Create: true, Holder: "slatewright init", Clock: s.Clock})
 	if err != nil {
 		return err
@@ -110,39 +112,21 @@ func begin(s *verb.Session, where string, a answers, passphrase string) (err err
 	} else if len(some) > 0 {
 		return trouble.Data("book-exists", where, "there is a book already", "serve it, or name another folder; the answers are changed by the act settle")
 	}
-	var first []book.Submission
-	for _, act := range []book.Act{&book.Settle{Name: a.Name, Answers: a.settled()}, &book.Appoint{Person: a.Lead, Role: book.Lead, Called: a.Called}} {
-		entry, err := entryOf(s, l.Site(), act, a.Lead, book.Office)
-		if err != nil {
-			return err
-		}
-		first = append(first, book.Submission{Entry: entry, Caller: book.Caller{Person: a.Lead, Role: book.Lead, System: true}})
-	}
-	if err := appendAll(s, l, first); err != nil {
+	caller := book.Caller{Person: a.Lead, Role: book.Lead, System: true}
+	err = handIn(s, l, caller, book.Office, &book.Settle{Name: a.Name, Answers: a.settled(), Demo: practice},
+		&book.Appoint{Person: a.Lead, Role: book.Lead, Called: a.Called})
+	if err != nil {
 		return err
 	}
 	return gateOf(s, l).SetPassphrase(s.Context, a.Lead, passphrase)
 }
 
-// appendAll hands in entries that stand or fall together, and tells the first refusal.
-func appendAll(s *verb.Session, l book.Ledger, list []book.Submission) error {
-	_, refusals, err := l.AppendAll(s.Context, list, false)
-	return first(refusals, err)
-}
-
-// first is the first refusal, or else the error.
-func first(refusals []error, err error) error {
-	for _, r := range refusals {
-		if r != nil {
-			return r
-		}
-	}
-	return err
-}
-
 func (r *initReport) Outcome() verb.Outcome { return verb.Done }
 
 func (r *initReport) Print(w io.Writer) {
+	if r.Demo {
+		fmt.Fprint(w, "A book to practise with: invented data, not a real mill.\n")
+	}
 	fmt.Fprintf(w, "The book of %s is made in %s.\n  site %s, lead %s\n\nAnswers that verdicts use\n", r.Name, shown(r.Book), r.Site, r.Lead)
 	printAnswers(w, r.Answers)
 	fmt.Fprint(w, "\nNext: 'slatewright serve' opens it in a browser; 'slatewright person add' lets others in.\n")

@@ -51,12 +51,7 @@ func (o owner) appoint(ctx context.Context, s *verb.Session, l *ledger.Ledger, a
 	if err != nil {
 		return err
 	}
-	entry, err := entryOf(s, l.Site(), a, caller.Person, book.Office)
-	if err != nil {
-		return err
-	}
-	_, err = l.Append(ctx, book.Submission{Entry: entry, Caller: caller})
-	return err
+	return handIn(s, l, caller, book.Office, a)
 }
 
 // PersonAdd appoints a person who is not in the book yet.

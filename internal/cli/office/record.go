@@ -23,7 +23,7 @@ type Record struct {
 	List    bool     `help:"List the acts."`
 	Fields  bool     `help:"List the fields of the act."`
 	As      string   `placeholder:"PERSON" help:"Who did it: the person's name in the book."`
-	Station string   `default:"office" placeholder:"STATION" help:"Where it was done."`
+	Station string   `placeholder:"STATION" help:"Where it was done; without it where the route leads, or where the thing stands."`
 	At      string   `placeholder:"TIME" help:"When it was done, such as 2026-11-25T14:30:00Z; without it now."`
 	ID      string   `name:"id" placeholder:"ULID" help:"Id of the entry; handed in again with the same id, it is the same entry."`
 	File    string   `placeholder:"FILE" help:"A readings file, scan or other file that is kept with the act (its field blob)."`
@@ -81,6 +81,9 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 			return nil, err
 		}
 		entry.Site = l.Site()
+		if entry.Station, err = v.station(ctx, l, entry); err != nil {
+			return nil, err
+		}
 		if v.File == "" && !bytes.Contains(entry.Body, []byte(`"blob"`)) {
 			return v.handIn(ctx, s, l, entry, caller)
 		}
@@ -95,6 +98,43 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 			return v.handIn(ctx, s, guarded, entry, caller)
 		})
 	})
+}
+
+// station is where the act was done: as said, where the route leads to, where the thing stands, or the office.
+func (v Record) station(ctx context.Context, l book.Ledger, e book.Entry) (book.Station, error) {
+	if v.Station != "" {
+		return book.Station(v.Station), nil
+	}
+	m, err := millOf(ctx, l)
+	if err != nil {
+		return "", err
+	}
+	for _, step := range m.Route.Steps {
+		if step.Act == e.Act && step.To != "" && step.To != book.Away {
+			return step.To, nil
+		}
+	}
+	var named struct{ Thing, Piece, Set, Slab, Block string }
+	if json.Unmarshal(e.Body, &named) != nil {
+		return book.Office, nil // the book says what is wrong with it
+	}
+	for _, name := range []string{named.Thing, ref(book.KindPiece, named.Piece), ref(book.KindSet, named.Set), ref(book.KindSlab, named.Slab), ref(book.KindBlock, named.Block)} {
+		if name == "" {
+			continue
+		}
+		if t, err := find(ctx, l, name); err == nil {
+			return t.Station, nil
+		}
+	}
+	return book.Office, nil
+}
+
+// ref is kind:id, empty when there is no id.
+func ref(k book.Kind, id string) string {
+	if id == "" {
+		return ""
+	}
+	return book.Ref{Kind: k, ID: id}.String()
 }
 
 func (v Record) handIn(ctx context.Context, s *verb.Session, l book.Ledger, e book.Entry, c book.Caller) (verb.Report, error) {
@@ -149,7 +189,7 @@ func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
 		return e, err
 	}
 	if e.ID == "" {
-		e.ID, err = newID(s)
+		e.ID, err = newID(s, e.At)
 	}
 	return e, err
 }
@@ -160,13 +200,45 @@ const mostBody = 1 << 16
 // body is the act as JSON, from a file or from pairs.
 func (v Record) body(s *verb.Session, act book.Act) (json.RawMessage, error) {
 	if len(v.Body) != 1 || strings.Contains(v.Body[0], "=") {
-		return bodyOf(act, v.Body)
+		pairs, err := withInner(act, v.Body)
+		if err != nil {
+			return nil, err
+		}
+		return bodyOf(act, pairs)
 	}
 	text, err := s.Text(v.Body[0], mostBody)
 	if err == nil && len(text) > mostBody {
 		err = trouble.Data("too-large", v.Body[0], "the act is larger than any act can be", "keep scans as blobs and name them by their digest")
 	}
 	return bytes.TrimSpace(text), err
+}
+
+// withInner makes one pair, body=JSON, of the pairs body.FIELD=VALUE of a correction: the fields of the act that is put in the place.
+func withInner(act book.Act, pairs []string) (list []string, err error) {
+	if _, ok := act.(*book.Correct); !ok {
+		return pairs, nil
+	}
+	var inner []string
+	word := ""
+	for _, p := range pairs {
+		if field, ok := strings.CutPrefix(p, "body."); ok {
+			inner = append(inner, field)
+			continue
+		}
+		if w, ok := strings.CutPrefix(p, "act="); ok {
+			word = w
+		}
+		list = append(list, p)
+	}
+	if len(inner) == 0 {
+		return list, nil
+	}
+	put, err := actNamed(word)
+	if err != nil {
+		return nil, err
+	}
+	body, err := bodyOf(put, inner)
+	return append(list, "body="+string(body)), err
 }
 
 // actNamed is an empty act of that word.

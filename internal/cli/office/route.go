@@ -68,12 +68,8 @@ func (v Route) Run(s *verb.Session) (verb.Report, error) {
 		if err != nil {
 			return nil, err
 		}
-		entry, err := entryOf(s, l.Site(), &book.Settle{Name: m.Name, Answers: m.Answers, Route: &route, Note: v.Note}, v.As, book.Office)
-		if err != nil {
-			return nil, err
-		}
-		_, err = l.Append(ctx, book.Submission{Entry: entry, Caller: caller})
-		return &routeReport{route, true}, err
+		settled := &book.Settle{Name: m.Name, Answers: m.Answers, Route: &route, Demo: m.Demo, Note: v.Note}
+		return &routeReport{route, true}, handIn(s, l, caller, book.Office, settled)
 	})
 }
 
