@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"runtime/debug"
@@ -94,11 +95,20 @@ func (c *Crew) watch(ctx context.Context, t Turn, stop context.CancelCauseFunc) 
 	}
 }
 
+// checkSlice holds a worker to what can be kept and shown.
 func checkSlice(kind string, s Slice) error {
-	if len(s.Checkpoint) > MostCheckpoint {
-		return trouble.Own("too-large", kind, fmt.Sprintf("the checkpoint has %d bytes", len(s.Checkpoint)), "report it with the job's input")
+	slip := func(what string) error { return trouble.Own("bad-slice", kind, what, "report it with the job's input") }
+	for what, text := range map[string]json.RawMessage{"checkpoint": s.Checkpoint, "result": s.Result} {
+		if text != nil && !json.Valid(text) {
+			return slip("the " + what + " is not JSON")
+		}
 	}
-	if len(s.Result) > MostResult {
+	switch {
+	case !(s.Progress >= 0 && s.Progress <= 1):
+		return slip(fmt.Sprintf("a progress of %v", s.Progress))
+	case len(s.Checkpoint) > MostCheckpoint:
+		return slip(fmt.Sprintf("the checkpoint has %d bytes", len(s.Checkpoint)))
+	case len(s.Result) > MostResult:
 		return trouble.Data("too-large", kind, fmt.Sprintf("the result has %d bytes", len(s.Result)), "ask for less at once")
 	}
 	return nil

@@ -39,7 +39,6 @@ const (
 // riverLine is the line of turns between the programs on one PostgreSQL.
 type riverLine struct {
 	*jobs.Crew
-	river.WorkerDefaults[turnArgs]
 	client *river.Client[pgx.Tx]
 	site   string
 	queue  string
@@ -116,7 +115,7 @@ func migrate(ctx context.Context, pool *pgxpool.Pool, driver *riverpgxv5.Driver,
 func (l *riverLine) config() *river.Config {
 	o := l.Options()
 	workers := river.NewWorkers()
-	river.AddWorker(workers, l)
+	river.AddWorker(workers, courier{crew: l.Crew})
 	timeout := o.Slice + 30*time.Second // settles a slice that used all its time
 	return &river.Config{
 		Queues:                      map[string]river.QueueConfig{l.queue: {MaxWorkers: o.Hands}},
@@ -148,9 +147,14 @@ func (l *riverLine) Put(ctx context.Context, t jobs.Turn, urgent bool) (stuck bo
 	return r.UniqueSkippedAsDuplicate && r.Job.State == rivertype.JobStateRunning, nil
 }
 
-// Work takes up a turn that River brought.
-func (l *riverLine) Work(ctx context.Context, j *river.Job[turnArgs]) error {
-	return l.Crew.Work(ctx, jobs.Turn{Job: j.Args.Job, Number: j.Args.Turn})
+// courier hands what River brings to the crew.
+type courier struct {
+	river.WorkerDefaults[turnArgs]
+	crew *jobs.Crew
+}
+
+func (c courier) Work(ctx context.Context, j *river.Job[turnArgs]) error {
+	return c.crew.Work(ctx, jobs.Turn{Job: j.Args.Job, Number: j.Args.Turn})
 }
 
 // stopping is how long River may take to end.

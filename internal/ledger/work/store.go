@@ -62,7 +62,7 @@ func (s *store) change(ctx context.Context, query string, args ...any) (bool, er
 func (s *store) Add(ctx context.Context, kind, person string, input json.RawMessage) (jobs.Job, jobs.Turn, error) {
 	id := ulid.Make().String()
 	_, err := s.change(ctx, `insert into job (site, id, kind, person, state, input, asked, beat) values ($1, $2, $3, $4, 'queued', $5, now(), now())`,
-		s.site, id, kind, person, string(input))
+		s.site, id, storable(kind), storable(person), string(input))
 	if err != nil {
 		return jobs.Job{}, jobs.Turn{}, err
 	}
