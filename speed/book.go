@@ -91,7 +91,6 @@ type trial struct {
 	folder string
 	ledger *ledger.Ledger
 	pieces []string
-	layer  book.Ref
 	last   time.Time
 }
 

@@ -17,7 +17,6 @@ const digest = "00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff
 // story draws acts that a small mill could do, valid or not: few things, so that acts meet.
 type story struct {
 	t *rapid.T
-	n int
 }
 
 func (s *story) from(what string, words ...string) string {

@@ -2,12 +2,6 @@ package book
 
 import "slices"
 
-// part is one thing that an act has to do with.
-type part struct {
-	Ref
-	part Part
-}
-
 func piece(id string) Ref { return Ref{KindPiece, id} }
 func set(id string) Ref   { return Ref{KindSet, id} }
 
