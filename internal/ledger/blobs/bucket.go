@@ -31,19 +31,28 @@ type bucket struct {
 // tries is how often a question to the store is asked before it counts as away: common practice, no source.
 const tries = 3
 
-func openBucket(ctx context.Context, place string, a Access) (*bucket, error) {
+// address takes s3://host/bucket/prefix apart. prefix is empty or ends in a slash.
+func address(place string) (host, bucket, prefix string, err error) {
 	u, err := url.Parse(place)
 	if err != nil || u.Host == "" || u.User != nil || u.RawQuery != "" || u.Fragment != "" {
-		return nil, trouble.Usage("bad-address", "", "this is no address of an object store", "write s3://host/bucket; its key and secret are given apart")
+		return "", "", "", trouble.Usage("bad-address", "", "this is no address of an object store", "write s3://host/bucket; its key and secret are given apart")
 	}
-	name, prefix, _ := strings.Cut(strings.Trim(u.Path, "/"), "/")
-	if name == "" {
-		return nil, trouble.Usage("bad-address", place, "the address names no bucket", "write s3://host/bucket")
+	bucket, prefix, _ = strings.Cut(strings.Trim(u.Path, "/"), "/")
+	if bucket == "" {
+		return "", "", "", trouble.Usage("bad-address", place, "the address names no bucket", "write s3://host/bucket")
 	}
 	if prefix != "" {
 		prefix += "/"
 	}
-	client, err := minio.New(u.Host, &minio.Options{Creds: credentials.NewStaticV4(a.Key, a.Secret, ""), Secure: !a.Plain, Region: a.Region,
+	return u.Host, bucket, prefix, nil
+}
+
+func openBucket(ctx context.Context, place string, a Access) (*bucket, error) {
+	host, name, prefix, err := address(place)
+	if err != nil {
+		return nil, err
+	}
+	client, err := minio.New(host, &minio.Options{Creds: credentials.NewStaticV4(a.Key, a.Secret, ""), Secure: !a.Plain, Region: a.Region,
 		BucketLookup: minio.BucketLookupPath, MaxRetries: tries})
 	if err != nil {
 		return nil, trouble.Usage("bad-address", place, "this is no address of an object store", "write s3://host/bucket").Because(err)
@@ -89,7 +98,7 @@ func (b *bucket) onItsWay() (*onItsWay, error) {
 // Close removes the file.
 func (o *onItsWay) Close() error { return errors.Join(o.File.Close(), os.Remove(o.Name())) }
 
-// Put reads all of it first, to know its digest, and then sends it. The store is told the digest and refuses what arrives altered.
+// Put reads all of it first, to know its digest, and then sends it. The store is told a checksum and refuses what arrives altered.
 func (b *bucket) Put(ctx context.Context, r io.Reader, limit int64) (digest string, size int64, err error) {
 	f, err := b.onItsWay()
 	if err != nil {
@@ -102,7 +111,8 @@ func (b *bucket) Put(ctx context.Context, r io.Reader, limit int64) (digest stri
 	if _, err = f.Seek(0, io.SeekStart); err != nil {
 		return "", 0, explain("temporary files", err)
 	}
-	_, err = b.client.PutObject(ctx, b.bucket, b.object(digest), f.File, size, minio.PutObjectOptions{ContentType: "application/octet-stream", SendContentMd5: true})
+	_, err = b.client.PutObject(ctx, b.bucket, b.object(digest), f.File, size, minio.PutObjectOptions{ContentType: "application/octet-stream", SendContentMd5: true,
+		DisableContentSha256: size == 0}) // the library would send an empty file without its length, which stores refuse
 	if err != nil {
 		return "", 0, b.explain(err)
 	}
@@ -140,7 +150,7 @@ func (b *bucket) fetch(f io.Writer, object io.Reader, digest string) (size int64
 		return 0, explain("temporary files", out.err)
 	case err == nil && hexOf(sum) == digest:
 		return size, nil
-	case err == nil || errors.Is(err, io.ErrUnexpectedEOF):
+	case err == nil:
 		return 0, broken(b.place+"/"+nameOf(digest), altered)
 	case minio.ToErrorResponse(err).Code == minio.NoSuchKey:
 		return 0, noSuchBlob(digest)
