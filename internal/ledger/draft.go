@@ -14,13 +14,14 @@ import (
 // A draft is the book within a transaction that is not yet committed. It implements book.View, and keeps what outcomes change
 // until it is written: rows go to the database many at a time, and a thing that changes often within a transaction is written once.
 type draft struct {
-	ctx    context.Context
-	tx     *transaction
-	site   string
-	number int64
-	health *health
-	memory *memory
-	err    error // the first error of the database: the transaction is lost
+	ctx      context.Context
+	tx       *transaction
+	site     string
+	number   int64
+	postgres bool
+	health   *health
+	memory   *memory
+	err      error // the first error of the database: the transaction is lost
 
 	head // of the chain, with what is admitted so far
 
@@ -62,7 +63,7 @@ func (m *memory) forget() {
 
 // startDraft reads the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends.
 func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*draft, error) {
-	d := &draft{ctx: ctx, tx: tx, site: l.handles.Site, number: l.number, health: &l.health, memory: m}
+	d := &draft{ctx: ctx, tx: tx, site: l.handles.Site, number: l.number, postgres: l.handles.Postgres, health: &l.health, memory: m}
 	d.empty()
 	var err error
 	if d.head, err = l.headFrom(ctx, tx, l.handles.Postgres); err != nil {

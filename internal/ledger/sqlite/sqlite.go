@@ -83,7 +83,7 @@ func (b *Book) settings(o Options, writes bool) string {
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "foreign_keys(1)"}}
 	if writes {
 		q.Set("_txlock", "immediate")
-		q["_pragma"] = append(q["_pragma"], "journal_mode(wal)", "synchronous(full)", "cache_size(-65536)", "wal_autocheckpoint(4000)")
+		q["_pragma"] = append(q["_pragma"], "journal_mode(wal)", "synchronous(full)", "cache_size(-65536)", "wal_autocheckpoint(4000)", "temp_store(memory)")
 	} else {
 		q["_pragma"] = append(q["_pragma"], "query_only(1)", "cache_size(-8192)")
 	}
