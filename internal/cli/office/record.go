@@ -2,6 +2,7 @@ package office
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -80,8 +81,7 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 		if err != nil {
 			return nil, err
 		}
-		entry.Site = l.Site()
-		if entry.Station, err = v.station(ctx, l, entry); err != nil {
+		if entry, err = v.placed(ctx, l, entry); err != nil {
 			return nil, err
 		}
 		if v.File == "" && !bytes.Contains(entry.Body, []byte(`"blob"`)) {
@@ -98,6 +98,22 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 			return v.handIn(ctx, s, guarded, entry, caller)
 		})
 	})
+}
+
+// placed gives the entry its site and station. One that is handed in again without a time has the time of the first time.
+func (v Record) placed(ctx context.Context, l book.Ledger, e book.Entry) (_ book.Entry, err error) {
+	e.Site = l.Site()
+	if v.ID != "" {
+		if stored, err := l.Entry(ctx, v.ID); err == nil {
+			if v.At == "" {
+				e.At = stored.Entry.At
+			}
+			e.Station = cmp.Or(book.Station(v.Station), stored.Station)
+			return e, nil
+		}
+	}
+	e.Station, err = v.station(ctx, l, e)
+	return e, err
 }
 
 // station is where the act was done: as said, where the route leads to, where the thing stands, or the office.
