@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"syscall"
 	"testing"
+	"time"
 
 	"slatewright/internal/jobs"
 )
@@ -28,7 +29,7 @@ func Main(m *testing.M, e Engine) {
 		io.Copy(io.Discard, os.Stdin)
 		os.Exit(1)
 	}()
-	opened, err := e.Open(where, site, jobs.Options{Hands: 1}, tally{})
+	opened, err := e.Open(where, site, jobs.Options{Hands: 1, Slice: time.Hour}, tally{})
 	if err == nil {
 		err = opened.Queue.Run(context.Background())
 	}
