@@ -12,10 +12,10 @@ import (
 var phrases = map[string]string{
 	"MIT":            "Permission is hereby granted, free of charge, to any person obtaining a copy|covered by their original MIT license",
 	"BSD-3-Clause":   "Redistribution and use in source and binary forms",
-	"Apache-2.0":     "Apache License Version 2.0",
+	"Apache-2.0":     "Apache License Version 2.0|Licensed under the Apache License, Version 2.0",
 	"BSD-2-Clause":   "Redistribution and use in source and binary forms",
 	"MPL-2.0":        "Mozilla Public License Version 2.0",
-	"blessing":       "May you do good and not evil",
+	"blessing":       "May you do good and not evil|has been dedicated to the public domain by the authors",
 	"Bitstream-Vera": "Bitstream Vera is a trademark of Bitstream, Inc.",
 }
 

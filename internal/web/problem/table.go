@@ -37,7 +37,7 @@ var byStatus = map[int][]string{
 
 // conflicts are the codes of what is well formed and cannot be done as the book stands.
 var conflicts = []string{
-	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "demo-stays", "in-room", "in-set", "last-lead",
+	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "in-room", "in-set", "last-lead",
 	"layup-expired", "lined", "mark-needed", "missing-code", "nobody-can-follow", "not-calibrated", "not-certified", "not-conforming",
 	"not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up", "not-lined", "not-marked", "not-packed",
 	"not-seasoned", "not-settled", "other-person", "other-pieces", "other-site", "parted", "past-use", "reading-expired", "reading-missing",
