@@ -74,3 +74,5 @@ KILLS ?= 200
 faults:
 	@.ci/tools postgresql
 	go test -count=1 -v ./faults -kills $(KILLS)
+	SLATEWRIGHT_RANDOM_BYTES=10000000 go test -count=1 -timeout 30m -run Random -v ./internal/web
+	@.ci/fuzz 50000
