@@ -34,11 +34,11 @@ type certifyVerb struct {
 	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
 	Seed     uint64       `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
 
-	Book   string `placeholder:"PLACE" help:"The mill's book: the mill's answers are taken from it and, without files, the readings of the set."`
 	Blobs  string `placeholder:"PLACE" help:"Where the book keeps its files, when not in its folder."`
 	As     string `placeholder:"PERSON" help:"Write the verdict into the book, and the certificate if there is one, as this person."`
 	Number string `placeholder:"NUMBER" help:"Number of the certificate in the book; without it the set's."`
 
+	office.Place   `embed:""`
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase; - is standard input. Without it the terminal asks."`
 }
 
@@ -95,18 +95,17 @@ func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 
 // evidence is what the book knows: its answers, and without files the readings of the set. It is empty when no book is meant.
 func (v certifyVerb) evidence(s *verb.Session) (*office.Evidence, error) {
-	place := office.Place{Book: v.Book}
 	switch {
 	case v.Head != "" && v.Foot == "":
 		return nil, trouble.Usage("three-files", "slatewright certify", "a bed has three faces", "name three files, head first; or none, and the book by --book")
 	case v.Head == "" && v.Book == "" && s.Setting("BOOK") == "":
 		return nil, trouble.Usage("no-readings", "slatewright certify", "neither readings nor a book are named", "name three files, head first, or the mill's book by --book")
 	case v.Head == "":
-		return place.Evidence(s, v.Set, v.Blobs)
+		return v.Evidence(s, v.Set, v.Blobs)
 	case v.Book == "" && v.As == "":
 		return &office.Evidence{}, nil
 	}
-	answers, err := place.MillAnswers(s)
+	answers, err := v.MillAnswers(s)
 	return &office.Evidence{Answers: answers}, err
 }
 
@@ -229,7 +228,7 @@ func (v certifyVerb) record(s *verb.Session, set *desk.Set, key *certificate.Key
 			return err
 		}
 	}
-	return office.Place{Book: v.Book}.Record(s, office.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs, found)
+	return v.Record(s, office.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs, found)
 }
 
 func (v certifyVerb) page() paper.Size {

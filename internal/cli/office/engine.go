@@ -76,6 +76,7 @@ func tellFaults(ctx context.Context, l book.Ledger, log *slog.Logger) error {
 // Work is a program that only computes.
 type Work struct {
 	Database string `required:"" placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book."`
+	Site     string `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
 	Blobs    string `placeholder:"PLACE" help:"Where scans and files are kept: a folder that all programs see, or s3://host/bucket."`
 }
 
@@ -94,7 +95,7 @@ func (v Work) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return Place{where}.writing(s, "work", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+	return Place{where, v.Site}.writing(s, "work", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		ctx, stop := untilStopped(ctx)
 		defer stop()
 		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {

@@ -32,7 +32,7 @@ func FillDemo(s *verb.Session, folder, site string, story Story) (entries int, e
 		return 0, err
 	}
 	o := ledger.Options{Site: site, Create: true, Holder: "slatewright demo", Clock: s.Clock}
-	_, err = Place{folder}.open(s, o, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+	_, err = Place{Book: folder}.open(s, o, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		return withBlobs(s, l, filepath.Join(folder, "blobs"), func(files blobs.Store) (verb.Report, error) {
 			for text := range story.Blobs() {
 				if _, _, err := files.Put(ctx, bytes.NewReader(text), int64(len(text))); err != nil {
@@ -70,7 +70,7 @@ func clearDemo(s *verb.Session, folder string) error {
 	if _, err := os.Stat(filepath.Join(folder, bookFile)); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	_, err := Place{folder}.writing(s, "demo", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+	_, err := Place{Book: folder}.writing(s, "demo", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		last, err := lastNumber(ctx, l)
 		if err != nil || last == 0 { // made, and stopped before the first entry
 			return nil, err

@@ -1,6 +1,7 @@
 package office
 
 import (
+	"cmp"
 	"context"
 	"net/url"
 	"strings"
@@ -14,6 +15,7 @@ import (
 // Place says which book is meant.
 type Place struct {
 	Book string `placeholder:"PLACE" help:"The mill's book: its folder, or a postgres:// address. Without it what SLATEWRIGHT_BOOK says, or the folder mill."`
+	Site string `placeholder:"WORD" help:"Which mill, where a database holds several. Without it what SLATEWRIGHT_SITE says."`
 }
 
 // defaultFolder is where a mill's book is when nothing says so.
@@ -21,12 +23,7 @@ const defaultFolder = "mill"
 
 // where is the folder or the address of the book.
 func (p Place) where(s *verb.Session) string {
-	for _, place := range []string{p.Book, s.Setting("BOOK")} {
-		if place != "" {
-			return place
-		}
-	}
-	return defaultFolder
+	return cmp.Or(p.Book, s.Setting("BOOK"), defaultFolder)
 }
 
 // isAddress tells a database's address from a folder.
@@ -47,6 +44,7 @@ func (p Place) writing(s *verb.Session, holder string, do func(context.Context, 
 }
 
 func (p Place) open(s *verb.Session, o ledger.Options, do func(context.Context, *ledger.Ledger) (verb.Report, error)) (rep verb.Report, err error) {
+	o.Site = cmp.Or(o.Site, p.Site, s.Setting("SITE"))
 	l, err := ledger.Open(s.Context, p.where(s), o)
 	if err != nil {
 		return nil, err
@@ -69,7 +67,7 @@ func serverPlace(s *verb.Session, folder, database string) (string, error) {
 	case database != "":
 		return database, nil
 	}
-	return Place{folder}.where(s), nil
+	return Place{Book: folder}.where(s), nil
 }
 
 // shown is the place of a book as it may be shown: an address without its password.

@@ -26,6 +26,7 @@ import (
 type Serve struct {
 	Folder   string `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
 	Database string `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
+	Site     string `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
 	Blobs    string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
 	Listen   string `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
 	Demo     bool   `help:"Serve the invented mill's book, as slatewright demo makes it."`
@@ -60,7 +61,7 @@ func (v Serve) Run(s *verb.Session) (verb.Report, error) {
 		return nil, err
 	}
 	o := ledger.Options{Holder: "slatewright serve at " + v.Listen, Clock: s.Clock}
-	return Place{where}.open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) { return v.serve(s, l, shown(where)) })
+	return Place{where, v.Site}.open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) { return v.serve(s, l, shown(where)) })
 }
 
 func (v Serve) where(s *verb.Session) (string, error) {
