@@ -25,6 +25,7 @@ type desk struct {
 	standings map[int64]Standing // that changed here
 	acts      map[int64]Act      // of entries that were asked here, as decoded
 	routes    []settled          // the mill's routes, when an earlier one than the last is asked for
+	freed     []Ref              // what an entry that was taken out changed or looked at
 	anew      bool               // a history was derived anew: what follows from it is worked out from the ground
 	against   int64              // the established entry that could not follow
 }

@@ -102,7 +102,8 @@ func (s *story) act() book.Act {
 	return rapid.SampledFrom([]book.Act{
 		&book.Return{Set: set(), Complaint: "rolls off"}, &book.DressJoint{Piece: piece(), Joint: "head", DepthMM: 0.03},
 		&book.Finish{Piece: piece(), MarkNow: s.mark()}, &book.Repair{Piece: piece(), What: "chip", GlueBatch: "PUR"},
-		&book.Resize{Piece: piece(), To: "8 ft", LengthMM: 1340, WidthMM: 813, Disc: "DISC", MarkNow: s.mark()},
+		&book.Resize{Piece: piece(), To: "8 ft", LengthMM: 1340, WidthMM: 813, Disc: s.from("disc", "DISC", "DISC2"), MarkNow: s.mark()},
+		&book.TakeIn{Thing: ref(book.KindDisc, "DISC2"), Tool: &book.ToolFacts{DiameterMM: 1600}},
 		&book.Calibrate{Thing: ref(book.KindInstrument, "DIAL"), Good: !last, Due: opening.AddDate(1, 0, 0)},
 		&book.Survey{Thing: ref(book.KindBlock, "B1"), Cracks: 2}, &book.Ream{Piece: piece(), Holes: 8},
 		&book.Read{Thing: ref(book.KindSet, set()), What: "gap", Instruments: []string{"DIAL"}, Blob: digest},
@@ -204,5 +205,95 @@ func TestAnyOrderGivesTheSameBook(t *testing.T) {
 	})
 	if os.Getenv("TELL") != "" {
 		fmt.Println(resolved, "without conflict", conflicting, "with")
+	}
+}
+
+// given hands entries in late, in the order given.
+func given(t *testing.T, list ...book.Entry) *memory {
+	t.Helper()
+	s := sawn(t)
+	for _, e := range list {
+		if _, err := s.hand(e, leader, true); err != nil {
+			t.Fatalf("%s: %v", e.Act, err)
+		}
+	}
+	same(t, "against afresh", s.memory, s.afresh(t))
+	return s.memory
+}
+
+// at is an entry so many minutes after a week of the book.
+func at(minutes int, a book.Act) book.Entry {
+	return entry(minutes, opening.AddDate(0, 0, 7).Add(time.Duration(minutes)*time.Minute), "lead-1", a)
+}
+
+// Entries that can only follow together are applied when the last of them has come.
+func TestEntriesThatNeedEachOther(t *testing.T) {
+	lay := func(set string, ids ...string) *book.LayUp {
+		return &book.LayUp{Set: set, Pieces: ids, StepsMM: make([]float64, len(ids)-1)}
+	}
+	first, part, second := at(1, lay("S1", "P1", "P2")), at(2, &book.PartSet{Set: "S1", Why: "?"}), at(3, lay("S2", "P1", "P3"))
+	want := given(t, first, part, second)
+	for _, order := range [][]book.Entry{{second, part, first}, {second, first, part}, {part, second, first}, {first, second, part}, {part, first, second}} {
+		m := given(t, order...)
+		if left := m.conflicts(); len(left) > 0 {
+			t.Fatalf("%v are in conflict", left)
+		}
+		same(t, "in another order", m, want)
+	}
+}
+
+// A thing cannot be used before it was there, however the entries come.
+func TestNothingIsUsedBeforeItIsThere(t *testing.T) {
+	use := &book.Resize{Piece: "P4", To: "8 ft", LengthMM: 1340, WidthMM: 813, Disc: "DISC2"}
+	take := &book.TakeIn{Thing: ref(book.KindDisc, "DISC2"), Tool: &book.ToolFacts{DiameterMM: 1600}}
+	for _, order := range [][]book.Entry{{at(1, use), at(2, take)}, {at(2, take), at(1, use)}} {
+		if m := given(t, order...); len(m.conflicts()) != 1 {
+			t.Error("a disc was used before it was taken in")
+		}
+	}
+	if m := given(t, at(3, use), at(2, take)); len(m.conflicts()) != 0 {
+		t.Error("the use waits and its disc has come")
+	}
+}
+
+// What a certificate rested on cannot be changed behind it.
+func TestNothingComesBetweenACertificateAndItsReadings(t *testing.T) {
+	for _, a := range []book.Act{
+		&book.Surfaced{Piece: "P1", Machine: "M", Face: "top", Stage: "fine"},
+		&book.Calibrate{Thing: ref(book.KindInstrument, "DIAL"), Good: false, Due: opening.AddDate(1, 0, 0)},
+		&book.Calibrate{Thing: ref(book.KindBench, "BENCH"), Good: false, Due: opening.AddDate(1, 0, 0)},
+	} {
+		s := judged(t)
+		sealed := s.do(certify())
+		kept, err := s.hand(entry(800, sealed.At.Add(-time.Minute), "lead-1", a), leader, true)
+		if err != nil || kept == nil || kept.By != sealed.Seq && kept.By != int64(len(s.journal))-1 {
+			t.Fatalf("%s before the certificate: %+v %v", a.Word(), kept, err)
+		}
+		s.do(&book.Correct{Entry: sealed.ID, Why: "too early"})
+		if left := s.conflicts(); len(left) != 0 {
+			t.Errorf("%s is still in conflict", a.Word())
+		}
+		same(t, "after the certificate was struck out", s.memory, s.afresh(t))
+	}
+}
+
+// A correction that comes before the entry that it corrects waits for it.
+func TestCorrectionComesFirst(t *testing.T) {
+	weigh := at(1, &book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 10})
+	_, body, err := book.Encode(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 20})
+	if err != nil {
+		t.Fatal(err)
+	}
+	strike := at(2, &book.Correct{Entry: weigh.ID, Why: "?"})
+	replace := at(2, &book.Correct{Entry: weigh.ID, Why: "?", Act: "weigh", Body: body})
+	for _, c := range []struct {
+		correction book.Entry
+		kg         float64
+	}{{strike, 100}, {replace, 20}} {
+		m := given(t, c.correction, weigh)
+		if _, p := m.piece(t, "P1"); p.MassKg != c.kg || len(m.conflicts()) != 0 {
+			t.Errorf("%g kg, %v in conflict", p.MassKg, m.conflicts())
+		}
+		same(t, "a correction that came first", m, given(t, weigh, c.correction))
 	}
 }

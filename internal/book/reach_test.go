@@ -62,6 +62,11 @@ func TestWhatReachedASet(t *testing.T) {
 	// What meets a piece after its set was parted has not reached the set.
 	s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})
 	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")
+	late := entry(710, s.journal[len(s.journal)-4].At.Add(-time.Minute), "lead-1", &book.Check{Piece: "P2", What: "holes", Instruments: []string{"DIAL"}, Good: true})
+	if k, err := s.hand(late, leader, true); err != nil || k != nil {
+		t.Fatal(k, err)
+	}
+	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")
 	same(t, "after all", s.memory, s.afresh(t))
 }
 

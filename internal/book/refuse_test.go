@@ -183,6 +183,7 @@ func TestReadingsExpire(t *testing.T) {
 		{"dress-joint", []book.Act{&book.DressJoint{Piece: "P1", Joint: "foot"}}},
 		{"drill", []book.Act{&book.Drill{Piece: "P1", Pattern: "n"}}},
 		{"enter-room", inRoom},
+		{"read", []book.Act{&book.Read{Thing: onPiece("P1"), What: "bottom", Instruments: []string{"DIAL"}, Blob: digest, Wet: true}}},
 		{"finish", []book.Act{&book.Finish{Piece: "P1"}}},
 		{"repair", []book.Act{&book.Repair{Piece: "P1", What: "chip"}}},
 	} {

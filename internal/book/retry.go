@@ -44,8 +44,9 @@ func (d *desk) connected(seeds []Ref) ([]Placed, error) {
 // retry tries the entries in conflict again that have to do with what was changed, until none fits any more.
 func (d *desk) retry() error {
 	for {
-		seeds := append([]Ref{waiting(d.self.ID)}, slices.SortedFunc(maps.Keys(d.changed), compareRefs)...)
-		list, err := d.connected(seeds)
+		seeds := append(slices.Collect(maps.Keys(d.changed)), d.freed...)
+		slices.SortFunc(seeds, compareRefs)
+		list, err := d.connected(append(seeds, waiting(d.self.ID)))
 		if err != nil || len(list) == 0 {
 			return err
 		}

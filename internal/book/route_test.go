@@ -106,7 +106,7 @@ func TestSettledRouteIsFollowed(t *testing.T) {
 	r.Holds = append(r.Holds, book.Hold{Before: "certify", Needs: "layup-fresh"})
 	stepOf(&r, "drill").To = book.Bench
 	stepOf(&r, "weigh").May = book.Inspector
-	s.do(&book.Drill{Piece: "P1", Pattern: "n"}, &book.Settle{Name: "Quern Hollow", Route: &r}, &book.Drill{Piece: "P2", Pattern: "n"})
+	s.do(&book.Drill{Piece: "P4", Pattern: "n"}, &book.Drill{Piece: "P1", Pattern: "n"}, &book.Settle{Name: "Quern Hollow", Route: &r}, &book.Drill{Piece: "P2", Pattern: "n"})
 	for id, want := range map[string]book.Station{"P1": book.Drilling, "P2": book.Bench} {
 		if thing, _ := s.piece(t, id); thing.Station != want {
 			t.Errorf("%s stands at %s, not at %s", id, thing.Station, want)
@@ -119,11 +119,11 @@ func TestSettledRouteIsFollowed(t *testing.T) {
 	if _, m := decoded[book.MillState](t, s.memory, book.KindMill, "quern-hollow"); !m.Demo || m.Answers != nil {
 		t.Errorf("a demo stays one, and answers are those last settled: %+v", m)
 	}
-	late := entry(500, s.journal[20].At.Add(time.Second), "lead-1", &book.Check{Piece: "P1", What: "size", Good: true})
+	late := entry(500, s.journal[len(furniture())+2].At.Add(time.Second), "lead-1", &book.Check{Piece: "P4", What: "size", Good: true})
 	if c, err := s.hand(late, leader, false); err != nil || c != nil {
 		t.Fatal(c, err)
 	}
-	if thing, _ := s.piece(t, "P1"); thing.Station != book.Sets {
+	if thing, _ := s.piece(t, "P4"); thing.Station != book.Drilling {
 		t.Errorf("derived anew by another route: %s", thing.Station)
 	}
 }

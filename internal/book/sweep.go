@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"slatewright/trouble"
@@ -74,9 +75,16 @@ func (s *sweep) leave(p Placed) error {
 	}
 	m := &moment{d: s.d, at: placeOf(p), looked: map[Ref]bool{}}
 	changes, err := m.changes(do)
-	s.enqueue(step{Placed: p, does: leaves, frees: changes})
+	if err != nil {
+		return err
+	}
+	if err := m.check(do); err != nil && refused(err) == nil { // asked only for what it looked at
+		return err
+	}
+	s.d.freed = append(append(s.d.freed, changes...), slices.Collect(maps.Keys(m.looked))...)
 	s.d.anew = true
-	return err
+	s.enqueue(step{Placed: p, does: leaves, frees: changes})
+	return nil
 }
 
 func (s *sweep) enqueue(n step) {
