@@ -198,6 +198,9 @@ func testRestart(t *testing.T, b *bench) {
 
 // testKilled kills the one program in the middle of a slice; another opens the book and goes on.
 func testKilled(t *testing.T, b *bench) {
+	if b.e.Many {
+		long(t)
+	}
 	p := b.open(jobs.Options{})
 	j := p.submit(task{Slices: 5, Log: b.log(), At: 3, What: "hold", Hold: b.hold()})
 	p.close()

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -134,12 +135,19 @@ func (b *bench) wait(within time.Duration, what string, so func() bool) {
 	}
 }
 
+// long skips what waits until a silent worker is given up, in a short run.
+func long(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it waits for a takeover")
+	}
+}
+
 // began waits until slice n has begun in a process that is not one of others, and returns it.
 func (b *bench) began(within time.Duration, n int, others ...int) (pid int) {
 	b.t.Helper()
 	b.wait(within, "the slice begins", func() bool {
 		for _, l := range lines(b.log()) {
-			if l.What == "begin" && l.N == n && !contains(others, l.PID) {
+			if l.What == "begin" && l.N == n && !slices.Contains(others, l.PID) {
 				pid = l.PID
 				return true
 			}
@@ -147,15 +155,6 @@ func (b *bench) began(within time.Duration, n int, others ...int) (pid int) {
 		return false
 	})
 	return pid
-}
-
-func contains(list []int, x int) bool {
-	for _, y := range list {
-		if x == y {
-			return true
-		}
-	}
-	return false
 }
 
 // program is an open book in this process.

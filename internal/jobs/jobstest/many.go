@@ -38,6 +38,7 @@ func testCancelFromAfar(t *testing.T, b *bench) {
 
 // testTakenOver kills one of two programs in the middle of a slice: the other has it within the promised time.
 func testTakenOver(t *testing.T, b *bench) {
+	long(t)
 	one, two := b.child(), b.child()
 	p := b.open(jobs.Options{})
 	j := p.submit(task{Slices: 4, Log: b.log(), At: 2, What: "hold", Hold: b.hold()})
@@ -57,6 +58,7 @@ func testTakenOver(t *testing.T, b *bench) {
 
 // testRevived stops a program as a machine that sleeps does. Its slice is taken over; when it wakes up it writes nothing.
 func testRevived(t *testing.T, b *bench) {
+	long(t)
 	asleep := b.child()
 	p := b.open(jobs.Options{})
 	j := p.submit(task{Slices: 3, Log: b.log(), At: 2, What: "hold", Hold: b.hold()})

@@ -48,12 +48,12 @@ func TestMatchInSlices(t *testing.T) {
 	const n = 7
 	in, pieces, faces := mill(t, s, n)
 	var got reckon.MatchResult
-	slices, err := run(t, reckon.MatchFor(s, 0), in, &got)
+	count, err := run(t, reckon.MatchFor(s, 0), in, &got)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if slices < 3 || got.Beds != sets.Triples(n) || got.Pieces != n || got.Pattern != bed.NineFoot().Pattern {
-		t.Errorf("%d slices, %+v", slices, got)
+	if count < 3 || got.Beds != sets.Triples(n) || got.Pieces != n || got.Pattern != bed.NineFoot().Pattern {
+		t.Errorf("%d slices, %+v", count, got)
 	}
 
 	spec := bed.NineFoot()
@@ -93,15 +93,13 @@ func TestMatchInSlices(t *testing.T) {
 		}
 	}
 	for i, p := range pieces {
-		if c.Ready[i] == contains(got.NotReady, p) {
+		if c.Ready[i] == slices.Contains(got.NotReady, p) {
 			t.Errorf("%s: ready %v, not ready %v", p, c.Ready[i], got.NotReady)
 		}
 	}
 }
 
-func contains(list []string, x string) bool { return slices.Contains(list, x) }
-
-// TestMatchHasManySizes: another specification and another step change what is asked.
+// TestMatchAsksWhatItIsTold: another specification and another step change what is asked.
 func TestMatchAsksWhatItIsTold(t *testing.T) {
 	s := shelf{}
 	in, pieces, _ := mill(t, s, 3)
@@ -160,6 +158,9 @@ func TestMatchRefusals(t *testing.T) {
 
 // TestMatchRefusesScans: three scans of 1 mm have four million readings.
 func TestMatchRefusesScans(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it makes four million readings")
+	}
 	s, in := shelf{}, reckon.MatchInput{Readings: map[string]string{}}
 	m := rehearsal.New(rehearsal.DemoSeed, 3)
 	for _, p := range m.Pieces {
