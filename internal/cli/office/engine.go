@@ -75,7 +75,7 @@ func tellFaults(ctx context.Context, l book.Ledger, log *slog.Logger) error {
 
 // Work is a program that only computes.
 type Work struct {
-	Database string `required:"" placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book."`
+	Database string `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book. Without it what SLATEWRIGHT_BOOK says."`
 	Site     string `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
 	Blobs    string `placeholder:"PLACE" help:"Where scans and files are kept: a folder that all programs see, or s3://host/bucket."`
 }
@@ -94,6 +94,9 @@ func (v Work) Run(s *verb.Session) (verb.Report, error) {
 	where, err := serverPlace(s, "", v.Database)
 	if err != nil {
 		return nil, err
+	}
+	if !isAddress(where) {
+		return nil, trouble.Usage("no-database", "slatewright work", "a book in a folder is open to one program, which computes itself", "name the database by --database, or only serve")
 	}
 	return Place{where, v.Site}.writing(s, "work", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		ctx, stop := untilStopped(ctx)
