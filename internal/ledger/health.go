@@ -13,27 +13,24 @@ import (
 // health is what is known to be wrong with the book. What is wrong is blocked: it is not shown, and nothing is built on it.
 type health struct {
 	mu     sync.RWMutex
+	made   int // how often the tables were made anew
+	found  findings
+	closed error // why nothing can be written at all
+}
+
+// findings are what a check has found.
+type findings struct {
 	faults []book.Fault
 	things map[book.Ref]bool
 	reach  map[book.Ref]bool // origins and targets whose rows of reach are wrong
-	closed error             // why nothing can be written at all
-}
-
-// Faults returns what the check in the background has found so far.
-func (l *Ledger) Faults() []book.Fault {
-	l.health.mu.RLock()
-	defer l.health.mu.RUnlock()
-	return slices.Clone(l.health.faults)
 }
 
 // maxFaults bounds what is kept and shown; a book with more is restored, not read through.
 const maxFaults = 200
 
-func (h *health) report(err error) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if len(h.faults) < maxFaults {
-		h.faults = append(h.faults, faultOf(err))
+func (f *findings) fault(err error) {
+	if err != nil && len(f.faults) < maxFaults {
+		f.faults = append(f.faults, faultOf(err))
 	}
 }
 
@@ -45,52 +42,79 @@ func faultOf(err error) book.Fault {
 	return book.Fault{What: err.Error()}
 }
 
-// block keeps a thing from being shown, and reports it the first time.
-func (h *health) block(r book.Ref) {
-	h.mu.Lock()
-	known := h.things[r]
-	if h.things == nil {
-		h.things = map[book.Ref]bool{}
-	}
-	h.things[r] = true
-	h.mu.Unlock()
-	if !known {
-		h.report(brokenThing(r))
-	}
-}
-
-// blockReach keeps the answer to "what reached what" from being given for an origin or a target.
-func (h *health) blockReach(r book.Ref) {
-	h.mu.Lock()
-	known := h.reach[r]
-	if h.reach == nil {
-		h.reach = map[book.Ref]bool{}
-	}
-	h.reach[r] = true
-	h.mu.Unlock()
-	if !known {
-		h.report(brokenReach(r))
+// differs takes a row that differs from the journal.
+func (f *findings) differs(table string, key []string) {
+	switch table {
+	case "thing", "touch":
+		f.block(&f.things, key[0], brokenThing)
+	case "reach":
+		f.block(&f.reach, key[0], brokenReach)
+		f.block(&f.reach, key[2], brokenReach)
+	default:
+		f.fault(trouble.IO("broken-thing", "entry "+key[0], "the standing of an entry does not follow from the journal", makeAnew))
 	}
 }
 
-func (h *health) shut(err error) {
-	h.mu.Lock()
-	h.closed = err
-	h.mu.Unlock()
-	h.report(err)
+func (f *findings) block(in *map[book.Ref]bool, name string, says func(book.Ref) *trouble.Trouble) {
+	r, err := toRef(name)
+	if err != nil {
+		f.fault(err)
+		return
+	}
+	if (*in)[r] {
+		return
+	}
+	if *in == nil {
+		*in = map[book.Ref]bool{}
+	}
+	(*in)[r] = true
+	f.fault(says(r))
 }
 
-// clear forgets what was wrong, after the tables were made anew.
-func (h *health) clear() {
+// Faults returns what the check in the background has found.
+func (l *Ledger) Faults() []book.Fault {
+	l.health.mu.RLock()
+	defer l.health.mu.RUnlock()
+	return slices.Clone(l.health.found.faults)
+}
+
+// tables tells which making of the tables a check looks at.
+func (h *health) tables() int {
+	h.mu.RLock()
+	defer h.mu.RUnlock()
+	return h.made
+}
+
+// adopt takes findings over, unless the tables were made anew since the check began.
+func (h *health) adopt(f *findings, since int) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.faults, h.things, h.reach, h.closed = nil, nil, nil, nil
+	if h.made == since {
+		f.faults = append(h.found.faults, f.faults...)
+		h.found = *f
+	}
+}
+
+// shut keeps anything from being written.
+func (h *health) shut(err error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.closed = err
+	h.found.fault(err)
+}
+
+// anew forgets what was wrong with tables that were made anew from a sound journal.
+func (h *health) anew() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.made++
+	h.found, h.closed = findings{}, nil
 }
 
 func (h *health) thing(r book.Ref) error {
 	h.mu.RLock()
 	defer h.mu.RUnlock()
-	if h.things[r] {
+	if h.found.things[r] {
 		return brokenThing(r)
 	}
 	return nil
@@ -99,7 +123,7 @@ func (h *health) thing(r book.Ref) error {
 func (h *health) ofReach(r book.Ref) error {
 	h.mu.RLock()
 	defer h.mu.RUnlock()
-	if h.reach[r] {
+	if h.found.reach[r] {
 		return brokenReach(r)
 	}
 	return nil

@@ -6,6 +6,7 @@
 package ledger
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"strings"
@@ -26,6 +27,8 @@ type Options struct {
 	ReadOnly bool             // beside a running program: no lock, no writing
 	Holder   string           // what holds the folder, for whoever is refused; "slatewright serve"
 	Clock    func() time.Time // time.Now when nil
+
+	CheckAfter time.Duration // how long after the start the check in the background begins; three seconds when 0
 
 	Restoring bool // opened by a restore, which alone may open a book that one left half done
 }
@@ -61,6 +64,7 @@ type Ledger struct {
 	news    news
 	health  health
 	ending  context.CancelFunc
+	close   func() error // closeAll, once
 	running sync.WaitGroup
 }
 
@@ -105,10 +109,11 @@ func reach(ctx context.Context, where string, o Options) (*Ledger, error) {
 func (l *Ledger) begin(o Options) {
 	ctx, end := context.WithCancel(context.Background())
 	l.ending = end
+	l.close = sync.OnceValue(l.closeAll)
 	if !o.ReadOnly {
 		l.writer = newWriter(l)
 		l.running.Go(l.writer.run)
-		l.running.Go(func() { l.checkInBackground(ctx) })
+		l.running.Go(func() { l.checkInBackground(ctx, cmp.Or(o.CheckAfter, checkAfter)) })
 	}
 	if o.ReadOnly || l.handles.Postgres {
 		l.running.Go(func() { l.watch(ctx) })
@@ -124,8 +129,12 @@ func (l *Ledger) Folder() string { return l.folder }
 // Site returns the mill's word.
 func (l *Ledger) Site() string { return l.handles.Site }
 
-// Close ends what runs, after the writes that have begun, and closes the database.
+// Close ends what runs, after the writes that have begun, and closes the database. The second time it does nothing.
 func (l *Ledger) Close() error {
+	return l.close()
+}
+
+func (l *Ledger) closeAll() error {
 	l.ending()
 	if l.writer != nil {
 		l.writer.end()

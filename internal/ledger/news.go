@@ -36,14 +36,17 @@ func (l *Ledger) Changed() <-chan struct{} { return l.news.channel() }
 
 // watch looks for what other programs write.
 func (l *Ledger) watch(ctx context.Context) {
-	last := int64(-1)
+	var last *head
 	for {
 		h, err := l.head(ctx)
-		if err == nil && last >= 0 && h.seq != last {
+		if err == nil && last != nil && h != *last {
 			l.news.announce()
 		}
+		if err == nil && last != nil && h.rebuilds != last.rebuilds {
+			l.health.anew()
+		}
 		if err == nil {
-			last = h.seq
+			last = &h
 		}
 		select {
 		case <-ctx.Done():

@@ -89,7 +89,7 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 	if err := tx.Commit(); err != nil {
 		return report, err
 	}
-	l.health.clear()
+	l.health.anew()
 	l.news.announce()
 	return report, nil
 }
