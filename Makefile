@@ -55,7 +55,7 @@ tests:
 # fifth of the random checks, so that asking for five times as many makes the usual number. The embedded database is left out of
 # it: C turned into Go, sixteen times slower under the detector.
 race:
-	RAPID_CHECKS=500 go test -short -race -gcflags='modernc.org/...=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -short -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)

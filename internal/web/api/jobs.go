@@ -44,7 +44,7 @@ func (d *desk) addJobs() {
 		Least: book.Visitor,
 		Fails: []string{"no-such-job"}, Answer: exampleJob()}, d.job)
 	add(d, Route{Method: http.MethodPost, Path: "/jobs/{id}/cancel", ID: "cancel-job", Tag: "jobs", Summary: "Cancel a long computation",
-		Text:  "It ends after the slice that is being computed. One that has ended stays as it is.",
+		Text:  "A job that waits ends at once; one that is being computed is told within a second. One that has ended stays as it is.",
 		Least: book.Hand, Fails: []string{"no-such-job"}, Answer: exampleJob()}, d.cancel)
 }
 
