@@ -9,6 +9,7 @@ import (
 	"slatewright/bed"
 	"slatewright/certificate"
 	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
@@ -38,7 +39,7 @@ type certifyVerb struct {
 	As     string `placeholder:"PERSON" help:"Write the verdict into the book, and the certificate if there is one, as this person."`
 	Number string `placeholder:"NUMBER" help:"Number of the certificate in the book; without it the set's."`
 
-	office.Place   `embed:""`
+	opened.Place   `embed:""`
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase; - is standard input. Without it the terminal asks."`
 }
 
@@ -101,11 +102,11 @@ func (v certifyVerb) evidence(s *verb.Session) (*office.Evidence, error) {
 	case v.Head == "" && v.Book == "" && s.Setting("BOOK") == "":
 		return nil, trouble.Usage("no-readings", "slatewright certify", "neither readings nor a book are named", "name three files, head first, or the mill's book by --book")
 	case v.Head == "":
-		return v.Evidence(s, v.Set, v.Blobs)
+		return office.EvidenceOf(s, v.Place, v.Set, v.Blobs)
 	case v.Book == "" && v.As == "":
 		return &office.Evidence{}, nil
 	}
-	answers, err := v.MillAnswers(s)
+	answers, err := office.MillAnswers(s, v.Place)
 	return &office.Evidence{Answers: answers}, err
 }
 
@@ -228,7 +229,7 @@ func (v certifyVerb) record(s *verb.Session, set *desk.Set, key *certificate.Key
 			return err
 		}
 	}
-	return v.Record(s, office.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs, found)
+	return found.Record(s, v.Place, opened.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs)
 }
 
 func (v certifyVerb) page() paper.Size {

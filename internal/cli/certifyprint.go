@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"slatewright/certificate"
-	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper/desk"
 	"slatewright/measure"
@@ -63,7 +63,7 @@ func (r *certifyReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "\n%s", verb.Wrap(h.Of+": "+h.Reason, "Hindrance: ", "           ", verb.Width))
 	}
 	fmt.Fprintf(w, "\n%s", verb.Wrap(r.Next.Text+" "+r.Next.Reason, "Next: ", "      ", verb.Width))
-	office.PrintAnswers(w, r.Answers)
+	opened.PrintAnswers(w, r.Answers)
 	if r.Recorded {
 		fmt.Fprint(w, "\nThe verdict stands in the book.\n")
 	}

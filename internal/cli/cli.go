@@ -1,8 +1,8 @@
 // Package cli is the command line: it turns arguments into one question, asks it, and shows the answer.
 //
 // Every verb is a method that gets what it may use of the outside world (a session) and returns a report: the same facts as
-// an object for programs (--json) and as text for people; package verb holds these shapes, package office the verbs of the
-// mill's book. This package decides nothing about stone: it parses, asks and shows; what makes a set fit to be judged, good,
+// an object for programs (--json) and as text for people; package verb holds these shapes, packages floor and office the
+// verbs of the mill's book. This package decides nothing about stone: it parses, asks and shows; what makes a set fit to be judged, good,
 // or worth seating anew is asked of the reckoning. It does not read the environment, keeps no state between two calls of
 // Run, and never writes to standard output before a whole answer stands.
 //

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
@@ -31,7 +31,7 @@ func (r *faceReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "\nVerdict: %s (limit %s, %s)\n", *r.Verdict, measure.FormatLength(*r.MaxZoneMM, measure.MM),
 			measure.FormatRounded(*r.MaxZoneMM, measure.Thou, 2))
 	}
-	office.PrintAnswers(w, r.Answers)
+	opened.PrintAnswers(w, r.Answers)
 	verb.PrintWarnings(w, r.Warnings)
 }
 

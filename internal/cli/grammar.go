@@ -7,6 +7,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
@@ -26,13 +27,13 @@ type grammar struct {
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`
-	Record        office.Record        `cmd:"" group:"The mill's book" help:"What was done?"`
-	Book          office.Book          `cmd:"" group:"The mill's book" help:"What stands in the journal?"`
-	Trace         office.Trace         `cmd:"" group:"The mill's book" help:"Where did it come from, and what touched it?"`
-	Affected      office.Affected      `cmd:"" group:"The mill's book" help:"What else did it reach?"`
-	Lost          office.Lost          `cmd:"" group:"The mill's book" help:"Which piece is this, whose number is gone?"`
-	Conflicts     office.Conflicts     `cmd:"" group:"The mill's book" help:"Which entries must a person resolve?"`
-	Route         office.Route         `cmd:"" group:"The mill's book" help:"Which way does the stone go, and what must hold first?"`
+	Record        floor.Record         `cmd:"" group:"The mill's book" help:"What was done?"`
+	Book          floor.Book           `cmd:"" group:"The mill's book" help:"What stands in the journal?"`
+	Trace         floor.Trace          `cmd:"" group:"The mill's book" help:"Where did it come from, and what touched it?"`
+	Affected      floor.Affected       `cmd:"" group:"The mill's book" help:"What else did it reach?"`
+	Lost          floor.Lost           `cmd:"" group:"The mill's book" help:"Which piece is this, whose number is gone?"`
+	Conflicts     floor.Conflicts      `cmd:"" group:"The mill's book" help:"Which entries must a person resolve?"`
+	Route         floor.Route          `cmd:"" group:"The mill's book" help:"Which way does the stone go, and what must hold first?"`
 	Person        office.Person        `cmd:"" group:"The mill's book" help:"Who may do what?"`
 	Token         office.Token         `cmd:"" group:"The mill's book" help:"Which machines may do what?"`
 	Import        office.Import        `cmd:"" group:"The mill's book" help:"How do lists from elsewhere come into the book?"`

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strings"
 
-	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
@@ -32,7 +32,7 @@ func (out *seatReport) Print(w io.Writer) {
 	out.printSteps(w)
 	out.printShims(w)
 	out.printLevels(w)
-	office.PrintAnswers(w, out.Answers)
+	opened.PrintAnswers(w, out.Answers)
 	verb.PrintWarnings(w, out.Warnings)
 }
 

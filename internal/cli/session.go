@@ -5,6 +5,7 @@ import (
 
 	"slatewright/face"
 	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
@@ -38,5 +39,5 @@ func millAnswers(s *verb.Session, place string) (map[string]string, error) {
 	if place == "" {
 		return nil, nil
 	}
-	return office.Place{Book: place}.MillAnswers(s)
+	return office.MillAnswers(s, opened.Place{Book: place})
 }

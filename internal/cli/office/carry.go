@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/freight"
 	"slatewright/internal/ledger"
@@ -18,14 +19,14 @@ import (
 
 // Import takes lists into the book.
 type Import struct {
-	List        string   `arg:"" enum:"pieces,weights,readings,room-log,orders" help:"What the list holds: ${enum}."`
-	Files       []string `arg:"" help:"The lists (CSV); for readings also readings files themselves. - is standard input."`
-	DryRun      bool     `name:"dry-run" help:"Look at every row and change nothing."`
-	Station     string   `default:"office" placeholder:"STATION" help:"Where it was done, for rows that do not say."`
-	Instruments []string `name:"instrument" placeholder:"NUMBER" help:"What it was read with, for rows that do not say."`
-	By          `embed:""`
-	Blobs       string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Place       `embed:""`
+	List         string   `arg:"" enum:"pieces,weights,readings,room-log,orders" help:"What the list holds: ${enum}."`
+	Files        []string `arg:"" help:"The lists (CSV); for readings also readings files themselves. - is standard input."`
+	DryRun       bool     `name:"dry-run" help:"Look at every row and change nothing."`
+	Station      string   `default:"office" placeholder:"STATION" help:"Where it was done, for rows that do not say."`
+	Instruments  []string `name:"instrument" placeholder:"NUMBER" help:"What it was read with, for rows that do not say."`
+	opened.By    `embed:""`
+	Blobs        string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -58,13 +59,13 @@ type rowFault struct {
 
 // Run looks at every row, and then takes all of them in.
 func (v Import) Run(s *verb.Session) (verb.Report, error) {
-	return v.writing(s, "import", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		caller, err := v.sign(ctx, s, gateOf(s, l))
+	return v.Writing(s, "import", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		caller, err := v.Sign(ctx, s, opened.GateOf(s, l))
 		if err != nil {
 			return nil, err
 		}
-		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
-			guarded, err := watched(ctx, l, files)
+		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+			guarded, err := opened.Watched(ctx, l, files)
 			if err != nil {
 				return nil, err
 			}
@@ -122,9 +123,9 @@ func (r *importReport) Print(w io.Writer) {
 
 // Export writes everything out.
 type Export struct {
-	Folder string `arg:"" help:"A new folder for the files."`
-	Blobs  string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Place  `embed:""`
+	Folder       string `arg:"" help:"A new folder for the files."`
+	Blobs        string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -142,8 +143,8 @@ type exportReport struct{ freight.ExportReport }
 
 // Run writes the files.
 func (v Export) Run(s *verb.Session) (verb.Report, error) {
-	return v.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+	return v.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
 			bar := verb.NewProgress(s, -1, "writing the files")
 			defer bar.Close()
 			found, err := freight.Export(ctx, l, files, v.Folder, s.Clock(), bar.Set)
@@ -152,7 +153,7 @@ func (v Export) Run(s *verb.Session) (verb.Report, error) {
 	})
 }
 
-func (r *exportReport) Outcome() verb.Outcome { return complete(r.Missing) }
+func (r *exportReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *exportReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "Wrote %d files into %s: %d entries, %d things, %d scans.\n", r.Files, r.Folder, r.Entries, r.Things, r.ExportReport.Blobs)
@@ -160,8 +161,8 @@ func (r *exportReport) Print(w io.Writer) {
 	verb.PrintWarnings(w, r.Warnings)
 }
 
-// complete is Done when nothing is missing.
-func complete(missing []book.Fault) verb.Outcome {
+// whole is Done when nothing is missing.
+func whole(missing []book.Fault) verb.Outcome {
 	if len(missing) > 0 {
 		return verb.Refused
 	}
@@ -177,9 +178,9 @@ func printMissing(w io.Writer, missing []book.Fault) {
 
 // Backup writes the whole book into one file.
 type Backup struct {
-	File  string `arg:"" help:"The new file."`
-	Blobs string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Place `embed:""`
+	File         string `arg:"" help:"The new file."`
+	Blobs        string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -203,8 +204,8 @@ type backupReport struct {
 
 // Run writes the file.
 func (v Backup) Run(s *verb.Session) (verb.Report, error) {
-	return v.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+	return v.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
 			bar := verb.NewProgress(s, -1, "writing the backup")
 			defer bar.Close()
 			r := &backupReport{File: v.File}
@@ -216,7 +217,7 @@ func (v Backup) Run(s *verb.Session) (verb.Report, error) {
 	})
 }
 
-func (r *backupReport) Outcome() verb.Outcome { return complete(r.Missing) }
+func (r *backupReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *backupReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "Wrote %s: %d entries, %d scans, %d bytes.\n  digest  %s\n", r.File, r.Entries, r.BackupReport.Blobs, r.Bytes, r.Digest)
@@ -272,11 +273,11 @@ func (v Restore) Run(s *verb.Session) (verb.Report, error) {
 	if v.Folder == "" && v.Database == "" {
 		return nil, trouble.Usage("no-place", "slatewright restore", "no place is named for the book", "name an empty folder, or --database")
 	}
-	where, err := serverPlace(s, v.Folder, v.Database)
+	where, err := opened.ServerPlace(s, v.Folder, v.Database)
 	if err != nil {
 		return nil, err
 	}
-	r.Book = shown(where)
+	r.Book = opened.Shown(where)
 	p := &emptyPlace{s: s, where: where, at: v.Blobs}
 	r.RestoreReport, err = v.into(s, p, bar.Set)
 	return r, errors.Join(err, p.close())
@@ -307,7 +308,7 @@ func (p *emptyPlace) open(ctx context.Context, m freight.Manifest) (place freigh
 	if p.book, err = ledger.Open(ctx, p.where, ledger.Options{Site: m.Site, Create: true, Restoring: true, Holder: "slatewright restore", Clock: p.s.Clock}); err != nil {
 		return place, err
 	}
-	if p.files, err = openBlobs(p.s, p.book, p.at); err != nil {
+	if p.files, err = opened.OpenBlobs(p.s, p.book, p.at); err != nil {
 		return place, err
 	}
 	return freight.Place{Ledger: p.book, Blobs: p.files, Credentials: credentials.New(p.book.Handles())}, nil
@@ -323,7 +324,7 @@ func (p *emptyPlace) close() (err error) {
 	return err
 }
 
-func (r *restoreReport) Outcome() verb.Outcome { return complete(r.Missing) }
+func (r *restoreReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *restoreReport) Print(w io.Writer) {
 	if r.Check {

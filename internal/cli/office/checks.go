@@ -6,14 +6,15 @@ import (
 	"io"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 )
 
 // Rebuild derives every table from the journal anew.
 type Rebuild struct {
-	Check bool `help:"Write nothing: compare every table with what the journal says, beside a running server."`
-	Place `embed:""`
+	Check        bool `help:"Write nothing: compare every table with what the journal says, beside a running server."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -44,9 +45,9 @@ func (v Rebuild) Run(s *verb.Session) (verb.Report, error) {
 		return &rebuildReport{v.Check, found}, err
 	}
 	if v.Check {
-		return v.reading(s, do)
+		return v.Reading(s, do)
 	}
-	return v.writing(s, "rebuild", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) { return do(ctx, l) })
+	return v.Writing(s, "rebuild", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) { return do(ctx, l) })
 }
 
 // differences counts the rows that are not as the journal says.
@@ -84,7 +85,7 @@ func (r *rebuildReport) Print(w io.Writer) {
 
 // VerifyJournal walks along the chain.
 type VerifyJournal struct {
-	Place `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -108,7 +109,7 @@ type journalReport struct {
 
 // Run walks along the chain.
 func (v VerifyJournal) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
 		bar := verb.NewProgress(s, -1, "verifying the journal")
 		defer bar.Close()
 		found, err := l.VerifyJournal(ctx, bar.Set)

@@ -9,6 +9,7 @@ import (
 	"slatewright/certificate"
 	"slatewright/face"
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
@@ -25,9 +26,9 @@ type Evidence struct {
 }
 
 // MillAnswers are the answers to the mill's own questions, for a verdict that is not on a set of the book.
-func (p Place) MillAnswers(s *verb.Session) (answers map[string]string, err error) {
-	_, err = p.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		m, err := millOf(ctx, l)
+func MillAnswers(s *verb.Session, p opened.Place) (answers map[string]string, err error) {
+	_, err = p.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		m, err := opened.MillOf(ctx, l)
 		if err == nil {
 			answers = m.Answers
 		}
@@ -36,10 +37,10 @@ func (p Place) MillAnswers(s *verb.Session) (answers map[string]string, err erro
 	return answers, err
 }
 
-// Evidence collects the readings of a set that still hold. What has expired is refused with the act that ended it.
-func (p Place) Evidence(s *verb.Session, set, blobsAt string) (e *Evidence, err error) {
-	_, err = p.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		return withBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
+// EvidenceOf collects the readings of a set that still hold. What has expired is refused with the act that ended it.
+func EvidenceOf(s *verb.Session, p opened.Place, set, blobsAt string) (e *Evidence, err error) {
+	_, err = p.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return opened.WithBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
 			e, err = collector{ctx, l, files}.evidence(set)
 			return nil, err
 		})
@@ -55,16 +56,16 @@ type collector struct {
 }
 
 func (c collector) evidence(number string) (*Evidence, error) {
-	m, err := millOf(c.ctx, c.l)
+	m, err := opened.MillOf(c.ctx, c.l)
 	if err != nil {
 		return nil, err
 	}
 	e := &Evidence{Answers: m.Answers, Mill: m.Name, Demo: m.Demo}
-	t, err := find(c.ctx, c.l, "set:"+number)
+	t, err := opened.Find(c.ctx, c.l, "set:"+number)
 	if err != nil {
 		return nil, err
 	}
-	set, err := state[book.SetState](t)
+	set, err := opened.State[book.SetState](t)
 	if err != nil {
 		return nil, err
 	}
@@ -85,11 +86,11 @@ func (c collector) evidence(number string) (*Evidence, error) {
 
 // face reads the last reading of a piece's playing face.
 func (c collector) face(piece string) (*face.Face, error) {
-	t, err := find(c.ctx, c.l, "piece:"+piece)
+	t, err := opened.Find(c.ctx, c.l, "piece:"+piece)
 	if err != nil {
 		return nil, err
 	}
-	p, err := state[book.PieceState](t)
+	p, err := opened.State[book.PieceState](t)
 	if err != nil {
 		return nil, err
 	}
@@ -145,22 +146,22 @@ type Verdict struct {
 const mostJudgement = certificate.MaxSize
 
 // Record writes a verdict into the book, with the certificate if there is one: both or neither.
-func (p Place) Record(s *verb.Session, by By, blobsAt string, v Verdict) error {
-	_, err := p.writing(s, "certify", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		caller, err := by.sign(ctx, s, gateOf(s, l))
+func (v Verdict) Record(s *verb.Session, p opened.Place, by opened.By, blobsAt string) error {
+	_, err := p.Writing(s, "certify", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		caller, err := by.Sign(ctx, s, opened.GateOf(s, l))
 		if err != nil {
 			return nil, err
 		}
-		return withBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
+		return opened.WithBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
 			acts, err := v.acts(ctx, files)
 			if err != nil {
 				return nil, err
 			}
-			guarded, err := watched(ctx, l, files)
+			guarded, err := opened.Watched(ctx, l, files)
 			if err != nil {
 				return nil, err
 			}
-			return nil, handIn(s, guarded, caller, book.Bench, acts...)
+			return nil, opened.HandIn(s, guarded, caller, book.Bench, acts...)
 		})
 	})
 	return err
@@ -178,13 +179,4 @@ func (v Verdict) acts(ctx context.Context, files book.Blobs) ([]book.Act, error)
 	}
 	sealed, _, err := files.Put(ctx, bytes.NewReader(v.Certificate), mostJudgement)
 	return append(acts, &book.Certify{Set: v.Set, Certificate: v.Number, Digest: v.Digest, Blob: sealed, Key: v.Key, Answers: v.Answers}), err
-}
-
-// PrintAnswers writes the mill's answers that a verdict used; nothing when it used none.
-func PrintAnswers(w io.Writer, answers map[string]string) {
-	if len(answers) == 0 {
-		return
-	}
-	verb.Section(w, "The mill's answers")
-	printAnswers(w, answers)
 }

@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
@@ -32,15 +33,15 @@ func FillDemo(s *verb.Session, folder, site string, story Story) (entries int, e
 		return 0, err
 	}
 	o := ledger.Options{Site: site, Create: true, Holder: "slatewright demo", Clock: s.Clock}
-	_, err = Place{Book: folder}.open(s, o, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		return withBlobs(s, l, filepath.Join(folder, "blobs"), func(files blobs.Store) (verb.Report, error) {
+	_, err = opened.Place{Book: folder}.Open(s, o, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return opened.WithBlobs(s, l, filepath.Join(folder, "blobs"), func(files blobs.Store) (verb.Report, error) {
 			for text := range story.Blobs() {
 				if _, _, err := files.Put(ctx, bytes.NewReader(text), int64(len(text))); err != nil {
 					return nil, err
 				}
 			}
 			list := slices.Collect(story.Submissions())
-			if err := appendAll(s, l, list); err != nil {
+			if err := opened.AppendAll(s, l, list); err != nil {
 				return nil, err
 			}
 			entries = len(list)
@@ -52,11 +53,11 @@ func FillDemo(s *verb.Session, folder, site string, story Story) (entries int, e
 
 // letIn sets the demo's passphrase for everybody in the book.
 func letIn(ctx context.Context, s *verb.Session, l *ledger.Ledger) error {
-	people, err := things(ctx, l, book.Filter{Kind: book.KindPerson})
+	people, err := opened.Things(ctx, l, book.Filter{Kind: book.KindPerson})
 	if err != nil {
 		return err
 	}
-	g := gateOf(s, l)
+	g := opened.GateOf(s, l)
 	for _, p := range people {
 		if err := g.SetPassphrase(ctx, p.ID, DemoPassphrase); err != nil {
 			return err
@@ -70,12 +71,12 @@ func clearDemo(s *verb.Session, folder string) error {
 	if _, err := os.Stat(filepath.Join(folder, bookFile)); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	_, err := Place{Book: folder}.writing(s, "demo", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		last, err := lastNumber(ctx, l)
+	_, err := opened.Place{Book: folder}.Writing(s, "demo", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		last, err := opened.LastNumber(ctx, l)
 		if err != nil || last == 0 { // made, and stopped before the first entry
 			return nil, err
 		}
-		if mill, err := millOf(ctx, l); err != nil || !mill.Demo {
+		if mill, err := opened.MillOf(ctx, l); err != nil || !mill.Demo {
 			return nil, errors.Join(err, trouble.IO("not-a-demo", folder, "the book in this folder is no demo's", "give another --out folder"))
 		}
 		return nil, nil

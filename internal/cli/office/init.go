@@ -3,10 +3,9 @@ package office
 import (
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/gate"
 	"slatewright/internal/ledger"
@@ -59,7 +58,7 @@ type initReport struct {
 
 // Run makes the book.
 func (v Init) Run(s *verb.Session) (verb.Report, error) {
-	where, err := serverPlace(s, v.Folder, v.Database)
+	where, err := opened.ServerPlace(s, v.Folder, v.Database)
 	if err != nil {
 		return nil, err
 	}
@@ -113,12 +112,12 @@ func begin(s *verb.Session, where string, a answers, practice bool, passphrase s
 		return trouble.Data("book-exists", where, "there is a book already", "serve it, or name another folder; the answers are changed by the act settle")
 	}
 	caller := book.Caller{Person: a.Lead, Role: book.Lead, System: true}
-	err = handIn(s, l, caller, book.Office, &book.Settle{Name: a.Name, Answers: a.settled(), Demo: practice},
+	err = opened.HandIn(s, l, caller, book.Office, &book.Settle{Name: a.Name, Answers: a.settled(), Demo: practice},
 		&book.Appoint{Person: a.Lead, Role: book.Lead, Called: a.Called})
 	if err != nil {
 		return err
 	}
-	return gateOf(s, l).SetPassphrase(s.Context, a.Lead, passphrase)
+	return opened.GateOf(s, l).SetPassphrase(s.Context, a.Lead, passphrase)
 }
 
 func (r *initReport) Outcome() verb.Outcome { return verb.Done }
@@ -127,22 +126,7 @@ func (r *initReport) Print(w io.Writer) {
 	if r.Demo {
 		fmt.Fprint(w, "A book to practise with: invented data, not a real mill.\n")
 	}
-	fmt.Fprintf(w, "The book of %s is made in %s.\n  site %s, lead %s\n\nAnswers that verdicts use\n", r.Name, shown(r.Book), r.Site, r.Lead)
-	printAnswers(w, r.Answers)
+	fmt.Fprintf(w, "The book of %s is made in %s.\n  site %s, lead %s\n", r.Name, opened.Shown(r.Book), r.Site, r.Lead)
+	opened.PrintAnswers(w, r.Answers)
 	fmt.Fprint(w, "\nNext: 'slatewright serve' opens it in a browser; 'slatewright person add' lets others in.\n")
-}
-
-// printAnswers writes the mill's answers, each after its question; what was settled besides comes after them.
-func printAnswers(w io.Writer, answers map[string]string) {
-	known := map[string]bool{}
-	for _, q := range questions {
-		if known[q.key] = true; answers[q.key] != "" {
-			fmt.Fprintf(w, "  %-55s  %s\n", q.asks, answers[q.key])
-		}
-	}
-	for _, key := range slices.Sorted(maps.Keys(answers)) {
-		if !known[key] {
-			fmt.Fprintf(w, "  %-55s  %s\n", key, answers[key])
-		}
-	}
 }

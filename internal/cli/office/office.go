@@ -1,6 +1,6 @@
-// Package office holds the verbs of the mill's book: making and serving it, recording acts, asking where stone came from and
-// where it went, taking it in and out as files, and checking it.
+// Package office holds the verbs around the mill's book: making it, serving it, letting people and machines in, bringing lists in
+// and everything out, backing it up, checking it, and the evidence that it gives for a verdict.
 //
-// A verb opens the book, asks one question of the packages inward and shows the answer. What may be done, by whom and when is
-// decided by package book, who somebody is by package gate; nothing here decides either.
+// A verb opens the book, asks one question of the packages inward and shows the answer. What may be done is decided by package
+// book, who somebody is by package gate; nothing here decides either.
 package office

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/gate"
 	"slatewright/internal/ledger"
@@ -42,26 +43,26 @@ func (o owner) caller(ctx context.Context, s *verb.Session, g *gate.Gate) (book.
 	if o.As == "" {
 		return book.Caller{Person: theOwner, Role: book.Lead, System: true}, nil
 	}
-	return By(o).sign(ctx, s, g)
+	return opened.By(o).Sign(ctx, s, g)
 }
 
 // appoint hands in the act.
 func (o owner) appoint(ctx context.Context, s *verb.Session, l *ledger.Ledger, a *book.Appoint) error {
-	caller, err := o.caller(ctx, s, gateOf(s, l))
+	caller, err := o.caller(ctx, s, opened.GateOf(s, l))
 	if err != nil {
 		return err
 	}
-	return handIn(s, l, caller, book.Office, a)
+	return opened.HandIn(s, l, caller, book.Office, a)
 }
 
 // PersonAdd appoints a person who is not in the book yet.
 type PersonAdd struct {
-	Person string `arg:"" help:"A short name that tells what the person does, such as saw-1."`
-	Role   string `required:"" enum:"visitor,hand,inspector,lead" help:"What the person may do: ${enum}."`
-	Called string `placeholder:"WORDS" help:"As shown on pages: first hand at the saw."`
-	New    string `name:"new-passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase. Without it the terminal asks."`
-	owner  `embed:""`
-	Place  `embed:""`
+	Person       string `arg:"" help:"A short name that tells what the person does, such as saw-1."`
+	Role         string `required:"" enum:"visitor,hand,inspector,lead" help:"What the person may do: ${enum}."`
+	Called       string `placeholder:"WORDS" help:"As shown on pages: first hand at the saw."`
+	New          string `name:"new-passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase. Without it the terminal asks."`
+	owner        `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -86,8 +87,8 @@ type personReport struct {
 
 // Run appoints the person.
 func (v PersonAdd) Run(s *verb.Session) (verb.Report, error) {
-	return v.writing(s, "person add", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		if _, err := personIn(ctx, l, v.Person); err == nil || v.Person == theOwner {
+	return v.Writing(s, "person add", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		if _, err := opened.PersonIn(ctx, l, v.Person); err == nil || v.Person == theOwner {
 			return nil, trouble.Data("there-already", v.Person, "this person is in the book already", "use 'person role' or 'person reset', or give another name")
 		}
 		passphrase, err := s.NewPassphrase(v.New, "Passphrase for "+v.Person+":")
@@ -100,17 +101,17 @@ func (v PersonAdd) Run(s *verb.Session) (verb.Report, error) {
 		if err := v.appoint(ctx, s, l, &book.Appoint{Person: v.Person, Role: book.Role(v.Role), Called: v.Called}); err != nil {
 			return nil, err
 		}
-		return &personReport{v.Person, book.Role(v.Role), "is in the book", []string{}}, gateOf(s, l).SetPassphrase(ctx, v.Person, passphrase)
+		return &personReport{v.Person, book.Role(v.Role), "is in the book", []string{}}, opened.GateOf(s, l).SetPassphrase(ctx, v.Person, passphrase)
 	})
 }
 
 // PersonRole changes what a person may do.
 type PersonRole struct {
-	Person string `arg:"" help:"The person's name in the book."`
-	Role   string `arg:"" help:"visitor, hand, inspector or lead; gone for somebody who has left the mill."`
-	Called string `placeholder:"WORDS" help:"As shown on pages from now on."`
-	owner  `embed:""`
-	Place  `embed:""`
+	Person       string `arg:"" help:"The person's name in the book."`
+	Role         string `arg:"" help:"visitor, hand, inspector or lead; gone for somebody who has left the mill."`
+	Called       string `placeholder:"WORDS" help:"As shown on pages from now on."`
+	owner        `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -127,8 +128,8 @@ func (PersonRole) About() verb.About {
 
 // Run appoints the person anew.
 func (v PersonRole) Run(s *verb.Session) (verb.Report, error) {
-	return v.writing(s, "person role", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		was, err := personIn(ctx, l, v.Person)
+	return v.Writing(s, "person role", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		was, err := opened.PersonIn(ctx, l, v.Person)
 		if err != nil {
 			return nil, err
 		}
@@ -142,17 +143,17 @@ func (v PersonRole) Run(s *verb.Session) (verb.Report, error) {
 		if err := v.appoint(ctx, s, l, a); err != nil || !a.Gone {
 			return &personReport{v.Person, a.Role, "may do what a " + v.Role + " may", []string{}}, err
 		}
-		return &personReport{v.Person, a.Role, "is gone", []string{}}, gateOf(s, l).RevokeAll(ctx, v.Person)
+		return &personReport{v.Person, a.Role, "is gone", []string{}}, opened.GateOf(s, l).RevokeAll(ctx, v.Person)
 	})
 }
 
 // PersonReset sets a new passphrase.
 type PersonReset struct {
-	Person string `arg:"" help:"The person's name in the book."`
-	PIN    bool   `name:"pin" help:"Set the short PIN instead, with which the person takes over a shared tablet after a full sign-in on it."`
-	New    string `name:"new-passphrase-file" placeholder:"FILE" help:"File whose first line is the new passphrase, or PIN. Without it the terminal asks."`
-	owner  `embed:""`
-	Place  `embed:""`
+	Person       string `arg:"" help:"The person's name in the book."`
+	PIN          bool   `name:"pin" help:"Set the short PIN instead, with which the person takes over a shared tablet after a full sign-in on it."`
+	New          string `name:"new-passphrase-file" placeholder:"FILE" help:"File whose first line is the new passphrase, or PIN. Without it the terminal asks."`
+	owner        `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -168,11 +169,11 @@ func (PersonReset) About() verb.About {
 
 // Run sets it.
 func (v PersonReset) Run(s *verb.Session) (verb.Report, error) {
-	return v.writing(s, "person reset", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		if _, err := personIn(ctx, l, v.Person); err != nil {
+	return v.Writing(s, "person reset", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		if _, err := opened.PersonIn(ctx, l, v.Person); err != nil {
 			return nil, err
 		}
-		g := gateOf(s, l)
+		g := opened.GateOf(s, l)
 		if err := v.allowed(ctx, s, l, g); err != nil {
 			return nil, err
 		}
@@ -199,7 +200,7 @@ func (o owner) allowed(ctx context.Context, s *verb.Session, l *ledger.Ledger, g
 	if _, err := o.caller(ctx, s, g); err != nil {
 		return err
 	}
-	p, err := personIn(ctx, l, o.As)
+	p, err := opened.PersonIn(ctx, l, o.As)
 	if err == nil && (p.Gone || !p.Role.Covers(book.Lead)) {
 		err = trouble.Data("not-allowed", o.As, "only a lead may do this", "ask a lead, or act as owner of the book without --as")
 	}
@@ -208,7 +209,7 @@ func (o owner) allowed(ctx context.Context, s *verb.Session, l *ledger.Ledger, g
 
 // PersonList lists the people.
 type PersonList struct {
-	Place `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -232,14 +233,14 @@ type personLine struct {
 
 // Run asks the book.
 func (v PersonList) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
 		r := &peopleReport{People: []personLine{}}
-		people, err := things(ctx, l, book.Filter{Kind: book.KindPerson})
+		people, err := opened.Things(ctx, l, book.Filter{Kind: book.KindPerson})
 		if err != nil {
 			return nil, err
 		}
 		for _, t := range people {
-			p, err := state[book.PersonState](t)
+			p, err := opened.State[book.PersonState](t)
 			if err != nil {
 				return nil, err
 			}

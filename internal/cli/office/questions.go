@@ -9,29 +9,10 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
-
-// question is one of the mill's own questions: answered once, and printed with every verdict that used the answer.
-type question struct {
-	key   string // in the book, in a file of answers, and as a flag
-	asks  string
-	words []string // the answers there are, the usual one first; nil for free text
-	help  string
-}
-
-// questions are what a verdict must know of the mill and no reading tells.
-var questions = []question{
-	{"flatness-state", "In which state is flatness promised?", []string{"laid", "free"},
-		"laid: as it lies on a bench or frame; free: as the stone is by itself, with gravity taken away by computing"},
-	{"lining-layout", "How is the lining laid out under a piece?", []string{"full", "strips", "pads", "none"},
-		"it bends the piece when it dries, and covers the bottom face"},
-	{"surfacing", "Is the playing face surfaced before or after the room?", []string{"after the room", "before the room"},
-		"stone moves in the room; a face surfaced before it is read again afterwards"},
-	{"supports", "On what is a piece read?", []string{"bench", "lines", "points"},
-		"bench: lies on it everywhere; lines: two lines at 0.22 of its length; points: as the specification says"},
-}
 
 // answers is what a new book is told. Its fields are the keys of a file of answers.
 type answers struct {
@@ -57,15 +38,18 @@ func (a *answers) field(key string) *string {
 // settled is what is written down of them.
 func (a *answers) settled() map[string]string {
 	m := map[string]string{}
-	for _, q := range questions {
-		m[q.key] = *a.field(q.key)
+	for _, q := range opened.Questions {
+		m[q.Key] = *a.field(q.Key)
 	}
 	return m
 }
 
+// mostAnswers is the largest file of answers that is read.
+const mostAnswers = 1 << 16
+
 // readAnswers reads a file of answers, YAML: one key and its answer on each line.
 func readAnswers(name string, in io.Reader) (a answers, err error) {
-	text, err := io.ReadAll(io.LimitReader(in, mostBody))
+	text, err := io.ReadAll(io.LimitReader(in, mostAnswers))
 	if err != nil {
 		return a, verb.Unreadable(name, err)
 	}
@@ -95,8 +79,8 @@ func (a *answers) ask(s *verb.Session) error {
 	if err := asked(s, &a.Site, "Short word for this site, a-z, 0-9 and -", slug(a.Name)); err != nil {
 		return err
 	}
-	for _, q := range questions {
-		if err := q.ask(s, a.field(q.key)); err != nil {
+	for _, q := range opened.Questions {
+		if err := askFor(s, q, a.field(q.Key)); err != nil {
 			return err
 		}
 	}
@@ -120,17 +104,17 @@ func asked(s *verb.Session, into *string, text, usual string) (err error) {
 	return err
 }
 
-// ask asks until the answer is one of the words.
-func (q question) ask(s *verb.Session, into *string) error {
+// askFor asks until the answer is one of the words.
+func askFor(s *verb.Session, q opened.Question, into *string) error {
 	if *into != "" {
 		return nil
 	}
-	fmt.Fprintf(s.Stderr, "%s\n%s", q.asks, verb.Wrap(q.help, "  ", "  ", verb.Width))
+	fmt.Fprintf(s.Stderr, "%s\n%s", q.Asks, verb.Wrap(q.Help, "  ", "  ", verb.Width))
 	for {
-		if err := asked(s, into, "  "+strings.Join(q.words, " | "), q.words[0]); err != nil {
+		if err := asked(s, into, "  "+strings.Join(q.Words, " | "), q.Words[0]); err != nil {
 			return err
 		}
-		if q.complete(into) {
+		if complete(q, into) {
 			return nil
 		}
 		fmt.Fprintf(s.Stderr, "  %q is none of them.\n", *into)
@@ -139,8 +123,8 @@ func (q question) ask(s *verb.Session, into *string) error {
 }
 
 // complete makes an answer one of the words, of which it may be the beginning.
-func (q question) complete(answer *string) bool {
-	for _, word := range q.words {
+func complete(q opened.Question, answer *string) bool {
+	for _, word := range q.Words {
 		if *answer != "" && strings.HasPrefix(word, strings.ToLower(*answer)) {
 			*answer = word
 			return true
@@ -161,9 +145,9 @@ func (a *answers) check() error {
 		return trouble.Usage("no-answer", "slatewright init", "the mill's own questions are not answered: "+strings.Join(missing, " "),
 			"give these flags, a file by --answers, or run init at a terminal: it asks")
 	}
-	for _, q := range questions {
-		if v := a.field(q.key); !q.complete(v) {
-			return trouble.Usage("bad-answer", "slatewright init", fmt.Sprintf("%q is no answer to: %s", *v, q.asks), "answer one of: "+strings.Join(q.words, ", "))
+	for _, q := range opened.Questions {
+		if v := a.field(q.Key); !complete(q, v) {
+			return trouble.Usage("bad-answer", "slatewright init", fmt.Sprintf("%q is no answer to: %s", *v, q.Asks), "answer one of: "+strings.Join(q.Words, ", "))
 		}
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
@@ -20,7 +21,7 @@ func TestEveryQuestionMustBeAnswered(t *testing.T) {
 	if err := good.check(); err != nil {
 		t.Fatal(err)
 	}
-	if got := good.settled(); len(got) != len(questions) || got["surfacing"] != "after the room" || got["flatness-state"] != "free" {
+	if got := good.settled(); len(got) != len(opened.Questions) || got["surfacing"] != "after the room" || got["flatness-state"] != "free" {
 		t.Errorf("settled %v", got)
 	}
 	for _, key := range keys {
@@ -33,12 +34,12 @@ func TestEveryQuestionMustBeAnswered(t *testing.T) {
 			t.Errorf("without %s: %v", key, err)
 		}
 	}
-	for _, q := range questions {
+	for _, q := range opened.Questions {
 		a := full()
-		*a.field(q.key) = "perhaps"
+		*a.field(q.Key) = "perhaps"
 		var told *trouble.Trouble
 		if err := a.check(); !errors.As(err, &told) || told.Code != "bad-answer" {
-			t.Errorf("%s perhaps: %v", q.key, err)
+			t.Errorf("%s perhaps: %v", q.Key, err)
 		}
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"sync"
 	"time"
 
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
@@ -61,12 +62,14 @@ func (v Serve) Run(s *verb.Session) (verb.Report, error) {
 		return nil, err
 	}
 	o := ledger.Options{Holder: "slatewright serve at " + v.Listen, Clock: s.Clock}
-	return Place{where, v.Site}.open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) { return v.serve(s, l, shown(where)) })
+	return opened.Place{Book: where, Site: v.Site}.Open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) {
+		return v.serve(s, l, opened.Shown(where))
+	})
 }
 
 func (v Serve) where(s *verb.Session) (string, error) {
 	if !v.Demo {
-		return serverPlace(s, v.Folder, v.Database)
+		return opened.ServerPlace(s, v.Folder, v.Database)
 	}
 	if v.Database != "" {
 		return "", trouble.Usage("two-books", "slatewright serve", "the demo's book is a folder", "leave out --database")
@@ -82,7 +85,7 @@ const bookFile = "book.db"
 
 // makeIfNew makes a folder's book where none is yet; that needs a person who answers the mill's own questions.
 func (v Serve) makeIfNew(s *verb.Session, where string) error {
-	if isAddress(where) {
+	if opened.IsAddress(where) {
 		return nil // a database without a book says so when it is opened
 	}
 	if _, err := os.Stat(filepath.Join(where, bookFile)); !errors.Is(err, fs.ErrNotExist) {
@@ -103,8 +106,8 @@ func (v Serve) makeIfNew(s *verb.Session, where string) error {
 
 // serve works with the opened book until the program is told to stop.
 func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Report, error) {
-	return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
-		ctx, stop := untilStopped(s.Context)
+	return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+		ctx, stop := opened.UntilStopped(s.Context)
 		defer stop()
 		log := slog.New(slog.NewTextHandler(s.Stderr, nil))
 		queue, err := queueOf(ctx, l, files, log)
@@ -112,15 +115,15 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Repo
 			return nil, err
 		}
 		defer queue.Close()
-		mill, err := millOf(ctx, l)
+		mill, err := opened.MillOf(ctx, l)
 		if err != nil {
 			return nil, err
 		}
-		guarded, err := watched(ctx, l, files)
+		guarded, err := opened.Watched(ctx, l, files)
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: gateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
+		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}

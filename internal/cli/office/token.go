@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/trouble"
@@ -21,11 +22,11 @@ type Token struct {
 
 // TokenNew makes a token.
 type TokenNew struct {
-	Name  string `arg:"" help:"What the machine is, such as scale-1."`
-	Role  string `default:"hand" enum:"visitor,hand,inspector" help:"What it may do at most: ${enum}. A machine never certifies."`
-	Days  int    `default:"365" placeholder:"COUNT" help:"How many days it holds."`
-	owner `embed:""`
-	Place `embed:""`
+	Name         string `arg:"" help:"What the machine is, such as scale-1."`
+	Role         string `default:"hand" enum:"visitor,hand,inspector" help:"What it may do at most: ${enum}. A machine never certifies."`
+	Days         int    `default:"365" placeholder:"COUNT" help:"How many days it holds."`
+	owner        `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -52,8 +53,8 @@ func (v TokenNew) Run(s *verb.Session) (verb.Report, error) {
 	if v.Days < 1 {
 		return nil, trouble.Usage("bad-count", "slatewright token new", fmt.Sprintf("--days %d is no time to hold", v.Days), "give 1 or more")
 	}
-	return v.writing(s, "token new", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		g := gateOf(s, l)
+	return v.Writing(s, "token new", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		g := opened.GateOf(s, l)
 		if err := v.allowed(ctx, s, l, g); err != nil {
 			return nil, err
 		}
@@ -72,7 +73,7 @@ func (r *tokenReport) Print(w io.Writer) {
 
 // TokenList lists the tokens.
 type TokenList struct {
-	Place `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -97,8 +98,8 @@ type tokenLine struct {
 
 // Run asks the gate.
 func (v TokenList) Run(s *verb.Session) (verb.Report, error) {
-	return v.open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		list, err := gateOf(s, l).Tokens(ctx)
+	return v.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		list, err := opened.GateOf(s, l).Tokens(ctx)
 		r := &tokensReport{Tokens: []tokenLine{}}
 		for _, t := range list {
 			r.Tokens = append(r.Tokens, tokenLine{t.Name, t.Role, t.Until, !s.Clock().Before(t.Until), t.Prefix})
@@ -124,9 +125,9 @@ func (r *tokensReport) Print(w io.Writer) {
 
 // TokenRevoke ends a token.
 type TokenRevoke struct {
-	Name  string `arg:"" help:"The machine's name, as in the list."`
-	owner `embed:""`
-	Place `embed:""`
+	Name         string `arg:"" help:"The machine's name, as in the list."`
+	owner        `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -139,8 +140,8 @@ func (TokenRevoke) About() verb.About {
 
 // Run ends it.
 func (v TokenRevoke) Run(s *verb.Session) (verb.Report, error) {
-	return v.writing(s, "token revoke", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		g := gateOf(s, l)
+	return v.Writing(s, "token revoke", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		g := opened.GateOf(s, l)
 		if err := v.allowed(ctx, s, l, g); err != nil {
 			return nil, err
 		}

@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"bytes"
@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
@@ -32,7 +33,7 @@ type Record struct {
 
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the passphrase; - is standard input. Without it the terminal asks."`
 	Blobs          string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Place          `embed:""`
+	opened.Place   `embed:""`
 }
 
 // About is the help of the verb.
@@ -76,8 +77,8 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.writing(s, "record", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		caller, err := By{v.As, v.PassphraseFile}.sign(ctx, s, gateOf(s, l))
+	return v.Writing(s, "record", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		caller, err := opened.By{As: v.As, PassphraseFile: v.PassphraseFile}.Sign(ctx, s, opened.GateOf(s, l))
 		if err != nil {
 			return nil, err
 		}
@@ -87,11 +88,11 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 		if v.File == "" && !bytes.Contains(entry.Body, []byte(`"blob"`)) {
 			return v.handIn(ctx, s, l, entry, caller)
 		}
-		return withBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
 			if entry.Body, err = v.withFile(ctx, s, files, entry.Body); err != nil {
 				return nil, err
 			}
-			guarded, err := watched(ctx, l, files)
+			guarded, err := opened.Watched(ctx, l, files)
 			if err != nil {
 				return nil, err
 			}
@@ -121,7 +122,7 @@ func (v Record) station(ctx context.Context, l book.Ledger, e book.Entry) (book.
 	if v.Station != "" {
 		return book.Station(v.Station), nil
 	}
-	m, err := millOf(ctx, l)
+	m, err := opened.MillOf(ctx, l)
 	if err != nil {
 		return "", err
 	}
@@ -138,7 +139,7 @@ func (v Record) station(ctx context.Context, l book.Ledger, e book.Entry) (book.
 		if name == "" {
 			continue
 		}
-		if t, err := find(ctx, l, name); err == nil {
+		if t, err := opened.Find(ctx, l, name); err == nil {
 			return t.Station, nil
 		}
 	}
@@ -205,7 +206,7 @@ func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
 		return e, err
 	}
 	if e.ID == "" {
-		e.ID, err = newID(s, e.At)
+		e.ID, err = opened.NewID(s, e.At)
 	}
 	return e, err
 }
@@ -269,7 +270,7 @@ func actNamed(word string) (book.Act, error) {
 
 // receiptReport tells what became of an entry.
 type receiptReport struct {
-	entryReport
+	opened.Entry
 	Repeated bool `json:"repeated"`
 }
 
@@ -278,7 +279,7 @@ func tellReceipt(s *verb.Session, r book.Receipt) *receiptReport {
 	if r.Conflict != nil {
 		placed.Standing = *r.Conflict
 	}
-	return &receiptReport{told(s, placed), r.Repeated}
+	return &receiptReport{opened.Tell(s, placed), r.Repeated}
 }
 
 func (r *receiptReport) Outcome() verb.Outcome {
@@ -297,7 +298,7 @@ func (r *receiptReport) Print(w io.Writer) {
 	default:
 		fmt.Fprint(w, "It is in the book.\n\n")
 	}
-	r.entryReport.Print(w)
+	r.Entry.Print(w)
 	fmt.Fprintf(w, "        entry %s\n", r.ID)
 }
 

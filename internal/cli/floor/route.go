@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"bytes"
@@ -10,6 +10,7 @@ import (
 	"go.yaml.in/yaml/v4"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/trouble"
@@ -22,7 +23,7 @@ type Route struct {
 	As   string `placeholder:"LEAD" help:"The lead who changes it."`
 
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the lead's passphrase; - is standard input. Without it the terminal asks."`
-	Place          `embed:""`
+	opened.Place   `embed:""`
 }
 
 // About is the help of the verb.
@@ -47,8 +48,8 @@ type routeReport struct {
 // Run shows or replaces it.
 func (v Route) Run(s *verb.Session) (verb.Report, error) {
 	if v.File == "" {
-		return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-			m, err := millOf(ctx, l)
+		return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+			m, err := opened.MillOf(ctx, l)
 			return &routeReport{Route: m.Route}, err
 		})
 	}
@@ -59,17 +60,17 @@ func (v Route) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.writing(s, "route", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
-		m, err := millOf(ctx, l)
+	return v.Writing(s, "route", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+		m, err := opened.MillOf(ctx, l)
 		if err != nil {
 			return nil, err
 		}
-		caller, err := By{v.As, v.PassphraseFile}.sign(ctx, s, gateOf(s, l))
+		caller, err := opened.By{As: v.As, PassphraseFile: v.PassphraseFile}.Sign(ctx, s, opened.GateOf(s, l))
 		if err != nil {
 			return nil, err
 		}
 		settled := &book.Settle{Name: m.Name, Answers: m.Answers, Route: &route, Demo: m.Demo, Note: v.Note}
-		return &routeReport{route, true}, handIn(s, l, caller, book.Office, settled)
+		return &routeReport{route, true}, opened.HandIn(s, l, caller, book.Office, settled)
 	})
 }
 

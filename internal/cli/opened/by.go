@@ -1,4 +1,4 @@
-package office
+package opened
 
 import (
 	"context"
@@ -22,9 +22,9 @@ type By struct {
 // atCommandLine is where somebody signs in who types commands.
 const atCommandLine = "command line"
 
-// sign asks for the person's passphrase and returns them as the caller of one act. They are not kept signed in. The passphrase
+// Sign asks for the person's passphrase and returns them as the caller of one act. They are not kept signed in. The passphrase
 // has just been given for this very act, so the caller may certify, if the book lets them.
-func (b By) sign(ctx context.Context, s *verb.Session, g *gate.Gate) (book.Caller, error) {
+func (b By) Sign(ctx context.Context, s *verb.Session, g *gate.Gate) (book.Caller, error) {
 	passphrase, err := s.Passphrase(b.PassphraseFile, "Passphrase of "+b.As+":")
 	if err != nil {
 		return book.Caller{}, err
@@ -36,13 +36,13 @@ func (b By) sign(ctx context.Context, s *verb.Session, g *gate.Gate) (book.Calle
 	return book.Caller{Person: b.As, Role: book.Lead, Reaffirmed: true}, g.SignOut(ctx, in.Token)
 }
 
-// gateOf is the gate of an opened book.
-func gateOf(s *verb.Session, l *ledger.Ledger) *gate.Gate {
+// GateOf is the gate of an opened book.
+func GateOf(s *verb.Session, l *ledger.Ledger) *gate.Gate {
 	return gate.New(credentials.New(l.Handles()), gate.Options{Clock: s.Clock, Random: s.Random})
 }
 
-// newID makes the id of an entry.
-func newID(s *verb.Session, at time.Time) (string, error) {
+// NewID makes the id of an entry.
+func NewID(s *verb.Session, at time.Time) (string, error) {
 	id, err := ulid.New(ulid.Timestamp(at), s.Random)
 	return id.String(), err
 }
@@ -55,7 +55,7 @@ func submissions(s *verb.Session, site string, c book.Caller, at book.Station, a
 		if e.Act, e.Body, err = book.Encode(a); err != nil {
 			return nil, err
 		}
-		if e.ID, err = newID(s, now); err != nil {
+		if e.ID, err = NewID(s, now); err != nil {
 			return nil, err
 		}
 		list = append(list, book.Submission{Entry: e, Caller: c})
@@ -64,17 +64,17 @@ func submissions(s *verb.Session, site string, c book.Caller, at book.Station, a
 	return list, nil
 }
 
-// handIn hands in acts that stand or fall together, and tells the first refusal.
-func handIn(s *verb.Session, l book.Ledger, c book.Caller, at book.Station, acts ...book.Act) error {
+// HandIn hands in acts that stand or fall together, and tells the first refusal.
+func HandIn(s *verb.Session, l book.Ledger, c book.Caller, at book.Station, acts ...book.Act) error {
 	list, err := submissions(s, l.Site(), c, at, acts...)
 	if err != nil {
 		return err
 	}
-	return appendAll(s, l, list)
+	return AppendAll(s, l, list)
 }
 
-// appendAll hands in entries that stand or fall together, and tells the first refusal.
-func appendAll(s *verb.Session, l book.Ledger, list []book.Submission) error {
+// AppendAll hands in entries that stand or fall together, and tells the first refusal.
+func AppendAll(s *verb.Session, l book.Ledger, list []book.Submission) error {
 	_, refusals, err := l.AppendAll(s.Context, list, false)
 	for _, r := range refusals {
 		if r != nil {

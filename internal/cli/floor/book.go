@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
@@ -21,7 +22,7 @@ type Book struct {
 
 // Show tells the mill, its answers and how many things stand where.
 type Show struct {
-	Place `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -42,8 +43,8 @@ type showReport struct {
 
 // Run asks the book.
 func (v Show) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		m, err := millOf(ctx, l)
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		m, err := opened.MillOf(ctx, l)
 		if err != nil {
 			return nil, err
 		}
@@ -60,7 +61,7 @@ func (r *showReport) Print(w io.Writer) {
 	if r.Demo {
 		fmt.Fprint(w, "Invented data, not a real mill.\n")
 	}
-	PrintAnswers(w, r.Answers)
+	opened.PrintAnswers(w, r.Answers)
 	verb.Section(w, "What stands where")
 	var rows [][2]string
 	for _, at := range book.Stations() {
@@ -79,11 +80,11 @@ func (r *showReport) Print(w io.Writer) {
 
 // Find lists things.
 type Find struct {
-	Number  string `arg:"" optional:"" help:"Number of the thing, of whatever kind."`
-	Kind    string `placeholder:"KIND" help:"Only things of this kind, such as piece or instrument."`
-	Station string `placeholder:"STATION" help:"Only what stands there."`
-	Limit   int    `default:"100" placeholder:"COUNT" help:"How many to list at most."`
-	Place   `embed:""`
+	Number       string `arg:"" optional:"" help:"Number of the thing, of whatever kind."`
+	Kind         string `placeholder:"KIND" help:"Only things of this kind, such as piece or instrument."`
+	Station      string `placeholder:"STATION" help:"Only what stands there."`
+	Limit        int    `default:"100" placeholder:"COUNT" help:"How many to list at most."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -112,7 +113,7 @@ func (v Find) Run(s *verb.Session) (verb.Report, error) {
 	if err := checkStation("book find", v.Station); err != nil {
 		return nil, err
 	}
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
 		r := &findReport{Things: []thingReport{}, zone: s.Clock().Location()}
 		page, err := l.Things(ctx, f, "", min(max(v.Limit, 1), 500))
 		for _, t := range page.Items {
@@ -138,7 +139,7 @@ func (r *findReport) Print(w io.Writer) {
 		fmt.Fprint(w, "Nothing in the book is like that.\n")
 	}
 	for _, t := range r.Things {
-		fmt.Fprintf(w, "  %-28s  %-10s  since %s\n", t.Thing, t.Station, clock(t.Since, r.zone))
+		fmt.Fprintf(w, "  %-28s  %-10s  since %s\n", t.Thing, t.Station, opened.Minute(t.Since, r.zone))
 	}
 	if r.More {
 		fmt.Fprint(w, "\nNote: there are more; --limit lists up to 500\n")

@@ -1,4 +1,4 @@
-package office
+package opened
 
 import (
 	"context"
@@ -9,8 +9,8 @@ import (
 	"slatewright/trouble"
 )
 
-// find returns the one thing that a person means: kind:number, or a number that only one kind of thing bears.
-func find(ctx context.Context, l book.Ledger, name string) (book.Thing, error) {
+// Find returns the one thing that a person means: kind:number, or a number that only one kind of thing bears.
+func Find(ctx context.Context, l book.Ledger, name string) (book.Thing, error) {
 	if strings.Contains(name, ":") {
 		ref, err := book.ParseRef(name)
 		if err != nil {

@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"context"
@@ -6,15 +6,16 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 )
 
 // Tail shows the end of the journal.
 type Tail struct {
-	Follow bool  `short:"f" help:"Go on: show each entry as it is written, one JSON object a line with --json, until you stop it."`
-	Count  int   `short:"n" default:"20" placeholder:"COUNT" help:"How many of the latest entries to show."`
-	After  int64 `default:"-1" placeholder:"NUMBER" help:"Show the entries after this number instead."`
-	Place  `embed:""`
+	Follow       bool  `short:"f" help:"Go on: show each entry as it is written, one JSON object a line with --json, until you stop it."`
+	Count        int   `short:"n" default:"20" placeholder:"COUNT" help:"How many of the latest entries to show."`
+	After        int64 `default:"-1" placeholder:"NUMBER" help:"Show the entries after this number instead."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -31,13 +32,13 @@ func (Tail) About() verb.About {
 }
 
 type tailReport struct {
-	Site    string        `json:"site"`
-	Entries []entryReport `json:"entries"`
+	Site    string         `json:"site"`
+	Entries []opened.Entry `json:"entries"`
 }
 
 // Run reads the end of the journal, and follows it if asked.
 func (v Tail) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
 		list, err := v.latest(ctx, l)
 		if err != nil {
 			return nil, err
@@ -45,9 +46,9 @@ func (v Tail) Run(s *verb.Session) (verb.Report, error) {
 		if v.Follow {
 			return verb.Said{}, follow(ctx, s, l, list)
 		}
-		r := &tailReport{Site: l.Site(), Entries: []entryReport{}}
+		r := &tailReport{Site: l.Site(), Entries: []opened.Entry{}}
 		for _, p := range list {
-			r.Entries = append(r.Entries, told(s, p))
+			r.Entries = append(r.Entries, opened.Tell(s, p))
 		}
 		return r, nil
 	})
@@ -59,7 +60,7 @@ func (v Tail) latest(ctx context.Context, l book.Ledger) ([]book.Placed, error) 
 	if v.After >= 0 {
 		return upTo(ctx, l, v.After, count)
 	}
-	end, err := lastNumber(ctx, l)
+	end, err := opened.LastNumber(ctx, l)
 	if err != nil {
 		return nil, err
 	}
@@ -82,49 +83,16 @@ func upTo(ctx context.Context, l book.Ledger, after int64, count int) (list []bo
 	return list, nil
 }
 
-// lastNumber is the number of the latest entry, found by halving, since the journal has no gaps.
-func lastNumber(ctx context.Context, l book.Ledger) (int64, error) {
-	there := func(seq int64) (bool, error) {
-		some, err := l.Entries(ctx, seq-1, 1)
-		return len(some) > 0, err
-	}
-	high := int64(1)
-	for {
-		ok, err := there(high)
-		if err != nil {
-			return 0, err
-		}
-		if !ok {
-			break
-		}
-		high *= 2
-	}
-	low := high / 2 // there, or 0
-	for low+1 < high {
-		middle := (low + high) / 2
-		ok, err := there(middle)
-		if err != nil {
-			return 0, err
-		}
-		if ok {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-	return low, nil
-}
-
 // pause is how long a follower waits at most before it looks again: another program may write, and that is not always heard.
 const pause = time.Second
 
 // follow says entries until the context ends.
 func follow(ctx context.Context, s *verb.Session, l book.Ledger, list []book.Placed) error {
-	ctx, stop := untilStopped(ctx)
+	ctx, stop := opened.UntilStopped(ctx)
 	defer stop()
 	after := int64(0)
 	if len(list) == 0 {
-		last, err := lastNumber(ctx, l)
+		last, err := opened.LastNumber(ctx, l)
 		if err != nil {
 			return err
 		}
@@ -133,7 +101,7 @@ func follow(ctx context.Context, s *verb.Session, l book.Ledger, list []book.Pla
 	for {
 		changed := l.Changed()
 		for _, p := range list {
-			if err := s.Say(told(s, p)); err != nil {
+			if err := s.Say(opened.Tell(s, p)); err != nil {
 				return err
 			}
 			after = p.Seq

@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"context"
@@ -6,12 +6,13 @@ import (
 	"io"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 )
 
 // Conflicts lists the entries that could not follow.
 type Conflicts struct {
-	Place `embed:""`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -29,20 +30,20 @@ func (Conflicts) About() verb.About {
 }
 
 type conflictsReport struct {
-	Conflicts []entryReport `json:"conflicts"`
+	Conflicts []opened.Entry `json:"conflicts"`
 }
 
 // Run asks the book.
 func (v Conflicts) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		r := &conflictsReport{Conflicts: []entryReport{}}
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		r := &conflictsReport{Conflicts: []opened.Entry{}}
 		for cursor := ""; ; {
 			page, err := l.Conflicts(ctx, cursor, 500)
 			if err != nil {
 				return nil, err
 			}
 			for _, p := range page.Items {
-				r.Conflicts = append(r.Conflicts, told(s, p))
+				r.Conflicts = append(r.Conflicts, opened.Tell(s, p))
 			}
 			if cursor = page.Next; cursor == "" {
 				return r, nil

@@ -1,4 +1,4 @@
-package office
+package opened
 
 import (
 	"bytes"
@@ -12,8 +12,8 @@ import (
 	"slatewright/internal/cli/verb"
 )
 
-// entryReport is one entry of the journal as it is told.
-type entryReport struct {
+// Entry is one entry of the journal as it is told.
+type Entry struct {
 	Seq       int64           `json:"seq"`
 	ID        string          `json:"id"`
 	Site      string          `json:"site"`
@@ -30,9 +30,9 @@ type entryReport struct {
 	zone      *time.Location
 }
 
-// told is an entry as it is told, its times in the mill's zone.
-func told(s *verb.Session, p book.Placed) entryReport {
-	r := entryReport{Seq: p.Seq, ID: p.ID, Site: p.Site, At: p.Entry.At, Person: p.Person, Station: p.Station, Act: p.Act, Body: p.Body,
+// Tell is an entry as it is told, its times in the mill's zone.
+func Tell(s *verb.Session, p book.Placed) Entry {
+	r := Entry{Seq: p.Seq, ID: p.ID, Site: p.Site, At: p.Entry.At, Person: p.Person, Station: p.Station, Act: p.Act, Body: p.Body,
 		Hash: p.Hash.String(), Standing: p.Standing.State, By: p.Standing.By, zone: s.Clock().Location()}
 	if !p.At.IsZero() && !p.At.Equal(p.Entry.At) {
 		r.Effective = &p.At
@@ -44,11 +44,11 @@ func told(s *verb.Session, p book.Placed) entryReport {
 }
 
 // Outcome is Done.
-func (entryReport) Outcome() verb.Outcome { return verb.Done }
+func (Entry) Outcome() verb.Outcome { return verb.Done }
 
 // Print writes the entry in two or more lines: who, when and what, then the fields of the act.
-func (r entryReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%6d  %s  %-9s  %s: %s%s\n", r.Seq, clock(r.At, r.zone), r.Station, r.Person, r.Act, r.mark())
+func (r Entry) Print(w io.Writer) {
+	fmt.Fprintf(w, "%6d  %s  %-9s  %s: %s%s\n", r.Seq, Minute(r.At, r.zone), r.Station, r.Person, r.Act, r.mark())
 	if text := words(r.Body); text != "" {
 		io.WriteString(w, verb.Wrap(text, "        ", "        ", verb.Width))
 	}
@@ -58,10 +58,10 @@ func (r entryReport) Print(w io.Writer) {
 }
 
 // mark says when an entry is not simply in force.
-func (r entryReport) mark() string {
+func (r Entry) mark() string {
 	text := ""
 	if r.Effective != nil {
-		text = ", stands at " + clock(*r.Effective, r.zone)
+		text = ", stands at " + Minute(*r.Effective, r.zone)
 	}
 	switch {
 	case r.Standing == "":
@@ -73,8 +73,8 @@ func (r entryReport) mark() string {
 	return text
 }
 
-// clock is a time to the minute in the mill's zone.
-func clock(at time.Time, zone *time.Location) string { return at.In(zone).Format("2006-01-02 15:04") }
+// Minute is a time to the minute in the mill's zone.
+func Minute(at time.Time, zone *time.Location) string { return at.In(zone).Format("2006-01-02 15:04") }
 
 // words is a JSON object for people: its fields in their order, with commas between.
 func words(object []byte) string {

@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"context"
@@ -11,20 +11,21 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/book/lost"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/trouble"
 )
 
 // Lost searches for a piece that has lost its number.
 type Lost struct {
-	Station   string       `placeholder:"STATION" help:"Where it was found."`
-	Length    *verb.Length `placeholder:"LENGTH" help:"Its longer side."`
-	Width     *verb.Length `placeholder:"LENGTH" help:"Its shorter side."`
-	Thickness *verb.Length `placeholder:"LENGTH" help:"Its thickness."`
-	Mass      float64      `placeholder:"KG" help:"Its mass."`
-	Since     string       `placeholder:"YYYY-MM-DD" help:"The day since when it has stood there, as far as anybody knows."`
-	Limit     int          `default:"10" placeholder:"COUNT" help:"How many candidates to list."`
-	Place     `embed:""`
+	Station      string       `placeholder:"STATION" help:"Where it was found."`
+	Length       *verb.Length `placeholder:"LENGTH" help:"Its longer side."`
+	Width        *verb.Length `placeholder:"LENGTH" help:"Its shorter side."`
+	Thickness    *verb.Length `placeholder:"LENGTH" help:"Its thickness."`
+	Mass         float64      `placeholder:"KG" help:"Its mass."`
+	Since        string       `placeholder:"YYYY-MM-DD" help:"The day since when it has stood there, as far as anybody knows."`
+	Limit        int          `default:"10" placeholder:"COUNT" help:"How many candidates to list."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -63,8 +64,8 @@ func (v Lost) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		pieces, err := things(ctx, l, book.Filter{Kind: book.KindPiece})
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		pieces, err := opened.Things(ctx, l, book.Filter{Kind: book.KindPiece})
 		if err != nil {
 			return nil, err
 		}

@@ -1,4 +1,4 @@
-package office
+package opened
 
 import (
 	"encoding/json"
@@ -61,7 +61,7 @@ func TestEntryOutOfForceIsMarked(t *testing.T) {
 	for _, c := range cases {
 		p.Standing, p.At = c.standing, at.Add(c.moved)
 		var b strings.Builder
-		told(s, p).Print(&b)
+		Tell(s, p).Print(&b)
 		for _, want := range c.want {
 			if !strings.Contains(b.String(), want) {
 				t.Errorf("%+v: no %q in\n%s", c.standing, want, b.String())

@@ -1,4 +1,4 @@
-package office
+package floor
 
 import (
 	"context"
@@ -10,13 +10,14 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 )
 
 // Trace tells where a thing came from.
 type Trace struct {
-	ID    string `arg:"" help:"Number of a piece, set, certificate or anything else; kind:number where two kinds share a number."`
-	Place `embed:""`
+	ID           string `arg:"" help:"Number of a piece, set, certificate or anything else; kind:number where two kinds share a number."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -53,16 +54,16 @@ func tellThing(t book.Thing) thingReport {
 
 type traceReport struct {
 	thingReport
-	Through *book.Ref     `json:"through"` // the set whose origins these are; null for the thing's own
-	Origins []book.Ref    `json:"origins"`
-	History []entryReport `json:"history"`
+	Through *book.Ref      `json:"through"` // the set whose origins these are; null for the thing's own
+	Origins []book.Ref     `json:"origins"`
+	History []opened.Entry `json:"history"`
 	zone    *time.Location
 }
 
 // Run asks the book.
 func (v Trace) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		t, err := find(ctx, l, v.ID)
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		t, err := opened.Find(ctx, l, v.ID)
 		if err != nil {
 			return nil, err
 		}
@@ -82,15 +83,15 @@ func (v Trace) Run(s *verb.Session) (verb.Report, error) {
 }
 
 // historyOf is every entry that touches a thing, in the order of time.
-func historyOf(ctx context.Context, s *verb.Session, l book.Ledger, ref book.Ref) ([]entryReport, error) {
-	list := []entryReport{}
+func historyOf(ctx context.Context, s *verb.Session, l book.Ledger, ref book.Ref) ([]opened.Entry, error) {
+	list := []opened.Entry{}
 	for cursor := ""; ; {
 		page, err := l.History(ctx, ref, cursor, 500)
 		if err != nil {
 			return nil, err
 		}
 		for _, p := range page.Items {
-			list = append(list, told(s, p))
+			list = append(list, opened.Tell(s, p))
 		}
 		if cursor = page.Next; cursor == "" {
 			return list, nil
@@ -101,7 +102,7 @@ func historyOf(ctx context.Context, s *verb.Session, l book.Ledger, ref book.Ref
 func (r *traceReport) Outcome() verb.Outcome { return verb.Done }
 
 func (r *traceReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%s stands at %s since %s\n", r.Thing, r.Station, clock(r.Since, r.zone))
+	fmt.Fprintf(w, "%s stands at %s since %s\n", r.Thing, r.Station, opened.Minute(r.Since, r.zone))
 	if r.Through != nil {
 		fmt.Fprintf(w, "  of %s\n", r.Through)
 	}
@@ -135,9 +136,9 @@ func printByKind(w io.Writer, refs []book.Ref) {
 
 // Affected tells what else a thing reached.
 type Affected struct {
-	ID    string `arg:"" help:"Number of a layer, block, slab, piece, instrument, bench, disc, bit set, room, batch or order."`
-	Limit int    `default:"100" placeholder:"COUNT" help:"How many to list; 0 lists all."`
-	Place `embed:""`
+	ID           string `arg:"" help:"Number of a layer, block, slab, piece, instrument, bench, disc, bit set, room, batch or order."`
+	Limit        int    `default:"100" placeholder:"COUNT" help:"How many to list; 0 lists all."`
+	opened.Place `embed:""`
 }
 
 // About is the help of the verb.
@@ -171,8 +172,8 @@ var ranks = [...]string{"shipped", "in the house", "in no set", "rejected or par
 
 // Run asks the book.
 func (v Affected) Run(s *verb.Session) (verb.Report, error) {
-	return v.reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
-		t, err := find(ctx, l, v.ID)
+	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+		t, err := opened.Find(ctx, l, v.ID)
 		if err != nil {
 			return nil, err
 		}
