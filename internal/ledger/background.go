@@ -23,7 +23,7 @@ func (l *Ledger) checkInBackground(ctx context.Context, after time.Duration) {
 }
 
 func (l *Ledger) inspect(ctx context.Context, f *findings) {
-	f.fault(l.engine.Check(ctx))
+	f.fault(l.engine.Check(ctx)) // and on with what can be read
 	r, err := l.newReplay(ctx, nil)
 	if err != nil {
 		f.fault(l.explain(err))

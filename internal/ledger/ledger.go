@@ -48,7 +48,8 @@ type engine interface {
 	Where() string                   // for a person
 	Explain(error) error             // the driver's codes as trouble
 	Again(error) bool                // a transaction that failed so, before its commit, may be tried once more
-	Check(ctx context.Context) error // the engine's own look at its pages
+	Check(ctx context.Context) error // the engine's own look at its pages and indexes
+	Reindex(table string) string     // the statement that makes a table's indexes anew
 	Close() error
 }
 

@@ -18,6 +18,9 @@ func (l *Ledger) Rebuild(ctx context.Context, check bool, progress func(done, to
 	defer r.replica.Close()
 	var report book.RebuildReport
 	if check {
+		if err := l.engine.Check(ctx); err != nil {
+			return report, err
+		}
 		report, err = r.check(ctx, func(string, []string) {})
 	} else {
 		report, err = r.rewrite(ctx)
@@ -95,7 +98,13 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 }
 
 func (r *replay) fillAll(d *draft) ([]book.TableReport, error) {
+	if err := d.tx.exec(d.ctx, r.walk.ledger.engine.Reindex("journal")); err != nil {
+		return nil, err
+	}
 	for _, t := range derivedTables {
+		if err := d.tx.exec(d.ctx, r.walk.ledger.engine.Reindex(t.name)); err != nil {
+			return nil, err
+		}
 		if err := d.tx.exec(d.ctx, "delete from "+t.name+" where site = $1", d.number); err != nil {
 			return nil, err
 		}

@@ -88,5 +88,8 @@ func (b *Book) Where() string { return b.where }
 // Check finds nothing to ask: PostgreSQL holds its pages to their checksums itself.
 func (b *Book) Check(context.Context) error { return nil }
 
+// Reindex is the statement that makes a table's indexes anew.
+func (b *Book) Reindex(table string) string { return "reindex table " + table }
+
 // Close lets the connections go.
 func (b *Book) Close() error { return errors.Join(b.write.Close(), b.read.Close()) }

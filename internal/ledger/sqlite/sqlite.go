@@ -188,17 +188,36 @@ func (b *Book) Postgres() bool { return false }
 // Where names the book for a person.
 func (b *Book) Where() string { return b.folder }
 
-// Check asks SQLite whether the pages of the file fit together. The answer for a sound file is nil.
+// Check asks SQLite whether the pages of the file fit together, and then whether each index fits its table. The answer for a sound
+// file is nil.
 func (b *Book) Check(ctx context.Context) error {
-	var said string
-	if err := b.read.QueryRowContext(ctx, "pragma quick_check(1)").Scan(&said); err != nil {
-		return b.Explain(err)
+	if err := b.ask(ctx, "pragma quick_check(1)", broken(b.file(), "the pages of the file do not fit together")); err != nil {
+		return err
 	}
-	if said != "ok" {
-		return broken(b.file(), "the pages of the file do not fit together").Because(errors.New(said))
+	for _, table := range []string{"thing", "touch", "standing", "reach", "journal"} {
+		wrong := trouble.IO("broken-index", b.file(), "an index of the table "+table+" does not fit it",
+			"make the tables and their indexes anew from the journal with `slatewright rebuild`")
+		if err := b.ask(ctx, "pragma integrity_check("+table+")", wrong); err != nil {
+			return err
+		}
 	}
 	return nil
 }
+
+// ask puts one of SQLite's own checks, which answer ok.
+func (b *Book) ask(ctx context.Context, check string, wrong *trouble.Trouble) error {
+	var said string
+	if err := b.read.QueryRowContext(ctx, check).Scan(&said); err != nil {
+		return b.Explain(err)
+	}
+	if said != "ok" {
+		return wrong.Because(errors.New(said))
+	}
+	return nil
+}
+
+// Reindex is the statement that makes a table's indexes anew.
+func (b *Book) Reindex(table string) string { return "reindex " + table }
 
 // Close closes the file and gives the folder back.
 func (b *Book) Close() error {
