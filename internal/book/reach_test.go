@@ -62,11 +62,17 @@ func TestWhatReachedASet(t *testing.T) {
 	// What meets a piece after its set was parted has not reached the set.
 	s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})
 	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")
-	late := entry(710, s.journal[len(s.journal)-4].At.Add(-time.Minute), "lead-1", &book.Check{Piece: "P2", What: "holes", Instruments: []string{"DIAL"}, Good: true})
-	if k, err := s.hand(late, leader, true); err != nil || k != nil {
-		t.Fatal(k, err)
+	parted := s.journal[len(s.journal)-3]
+	late := func(n int, a book.Act) {
+		if k, err := s.hand(entry(n, parted.At.Add(-time.Minute), "lead-1", a), leader, true); err != nil || k != nil {
+			t.Fatal(k, err)
+		}
+		same(t, "after a late act", s.memory, s.afresh(t))
 	}
+	late(710, &book.Surfaced{Piece: "P2", Machine: "M", Face: "top", Stage: "fine", Bits: "BITS"})
 	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")
+	late(711, &book.Weigh{Thing: onPiece("P2"), Scale: "SCALE", MassKg: 90})
+	s.wantReach(book.KindSet, "S1", "3: "+strings.Replace(all, "instrument:DIAL", "instrument:DIAL instrument:SCALE", 1)+" slab:B1-A")
 	same(t, "after all", s.memory, s.afresh(t))
 }
 
@@ -132,4 +138,17 @@ type counting struct {
 func (c *counting) History(r book.Ref) ([]book.Placed, error) {
 	c.histories++
 	return c.memory.History(r)
+}
+
+// Two books in one program do not see one another's states.
+func TestTwoBooks(t *testing.T) {
+	a, b := sawn(t), sawn(t)
+	a.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})
+	b.do(&book.Drill{Piece: "P1", Pattern: "n"})
+	a.do(&book.Mark{Piece: "P1", On: book.OnTop})
+	_, inA := a.piece(t, "P1")
+	_, inB := b.piece(t, "P1")
+	if inA.MassKg != 90 || inA.Pattern != "" || inB.MassKg != 100 || inB.Pattern != "n" {
+		t.Errorf("%+v\n%+v", inA, inB)
+	}
 }
