@@ -107,5 +107,8 @@ func usage(err error) error {
 	if strings.HasPrefix(what, "expected one of") {
 		return trouble.Usage("no-verb", where, "no verb is given", next).Because(err)
 	}
+	if names, ok := strings.CutPrefix(what, `expected "<`); ok {
+		what = "not named: " + strings.ToUpper(strings.NewReplacer("<", "", ">", "", `"`, "").Replace(names))
+	}
 	return trouble.Usage("usage", where, what, next).Because(err)
 }

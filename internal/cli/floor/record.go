@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/oklog/ulid/v2"
+
 	"slatewright/internal/book"
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
@@ -184,6 +186,9 @@ func (v Record) withFile(ctx context.Context, s *verb.Session, files blobs.Store
 	return json.Marshal(act)
 }
 
+// ahead is how far a clock may be before this machine's.
+const ahead = 5 * time.Minute
+
 // entry is what is handed in, all but the site.
 func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
 	switch {
@@ -195,12 +200,20 @@ func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
 	if err := checkStation("record", v.Station); err != nil {
 		return e, err
 	}
+	if v.ID != "" {
+		if _, err := ulid.ParseStrict(v.ID); err != nil {
+			return e, trouble.Usage("bad-id", "slatewright record", fmt.Sprintf("--id %q is no ULID", v.ID), "leave it out, or give 26 letters and digits as the book shows them").Because(err)
+		}
+	}
 	e = book.Entry{ID: v.ID, At: s.Clock().UTC(), Person: v.As, Station: book.Station(v.Station), Act: act.Word()}
 	if v.At != "" {
 		if e.At, err = time.Parse(time.RFC3339, v.At); err != nil {
 			return e, trouble.Usage("bad-time", "slatewright record", fmt.Sprintf("--at %q is no time", v.At), "write it as 2026-11-25T14:30:00Z").Because(err)
 		}
 		e.At = e.At.UTC()
+	}
+	if e.At.After(s.Clock().Add(ahead)) {
+		return e, trouble.Data("clock-ahead", "slatewright record", "the time lies in the future", "give the time when it was done, and look at this machine's clock")
 	}
 	if e.Body, err = v.body(s, act); err != nil {
 		return e, err

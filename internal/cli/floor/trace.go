@@ -17,6 +17,7 @@ import (
 // Trace tells where a thing came from.
 type Trace struct {
 	ID           string `arg:"" help:"Number of a piece, set, certificate or anything else; kind:number where two kinds share a number."`
+	Limit        int    `default:"200" placeholder:"COUNT" help:"How many acts of its history to list; 0 lists all."`
 	opened.Place `embed:""`
 }
 
@@ -57,6 +58,7 @@ type traceReport struct {
 	Through *book.Ref      `json:"through"` // the set whose origins these are; null for the thing's own
 	Origins []book.Ref     `json:"origins"`
 	History []opened.Entry `json:"history"`
+	More    bool           `json:"more"` // the history was cut off
 	zone    *time.Location
 }
 
@@ -77,26 +79,35 @@ func (v Trace) Run(s *verb.Session) (verb.Report, error) {
 			return nil, err
 		}
 		r.Origins = append([]book.Ref{}, r.Origins...)
-		r.History, err = historyOf(ctx, s, l, t.Ref)
+		r.History, r.More, err = historyOf(ctx, s, l, t.Ref, v.Limit)
 		return r, err
 	})
 }
 
-// historyOf is every entry that touches a thing, in the order of time.
-func historyOf(ctx context.Context, s *verb.Session, l book.Ledger, ref book.Ref) ([]opened.Entry, error) {
-	list := []opened.Entry{}
+// historyOf is what touched a thing, in the order of time: at most limit entries, all when it is 0.
+func historyOf(ctx context.Context, s *verb.Session, l book.Ledger, ref book.Ref, limit int) (list []opened.Entry, more bool, err error) {
+	list = []opened.Entry{}
 	for cursor := ""; ; {
-		page, err := l.History(ctx, ref, cursor, 500)
+		page, err := l.History(ctx, ref, cursor, ofPage(limit, len(list)))
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		for _, p := range page.Items {
 			list = append(list, opened.Tell(s, p))
 		}
-		if cursor = page.Next; cursor == "" {
-			return list, nil
+		if cursor = page.Next; cursor == "" || limit > 0 && len(list) >= limit {
+			return list, cursor != "", nil
 		}
 	}
+}
+
+// ofPage is how many to ask for when so many are there of a limit; 0 is no limit.
+func ofPage(limit, there int) int {
+	const page = 500
+	if limit <= 0 {
+		return page
+	}
+	return min(page, limit-there)
 }
 
 func (r *traceReport) Outcome() verb.Outcome { return verb.Done }
@@ -111,6 +122,9 @@ func (r *traceReport) Print(w io.Writer) {
 	verb.Section(w, "What happened")
 	for _, e := range r.History {
 		e.Print(w)
+	}
+	if r.More {
+		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %d acts are listed; --limit 0 lists all", len(r.History)), "Note: ", "      ", verb.Width))
 	}
 }
 
@@ -187,11 +201,7 @@ func (v Affected) Run(s *verb.Session) (verb.Report, error) {
 
 func (v Affected) list(ctx context.Context, l book.Ledger, r *affectedReport) error {
 	for cursor := ""; ; {
-		limit := 500
-		if v.Limit > 0 {
-			limit = min(limit, v.Limit-len(r.Listed))
-		}
-		page, err := l.Affected(ctx, r.Origin, cursor, limit)
+		page, err := l.Affected(ctx, r.Origin, cursor, ofPage(v.Limit, len(r.Listed)))
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 
 	"slatewright/internal/book"
 	"slatewright/internal/cli/opened"
@@ -286,6 +287,10 @@ func (v Restore) Run(s *verb.Session) (verb.Report, error) {
 // into restores a file or a folder.
 func (v Restore) into(s *verb.Session, p *emptyPlace, tell freight.Progress) (freight.RestoreReport, error) {
 	if info, err := os.Stat(v.From); v.From != "-" && err == nil && info.IsDir() {
+		if _, err := os.Stat(filepath.Join(v.From, bookFile)); err == nil {
+			return freight.RestoreReport{}, trouble.Usage("not-a-backup", "slatewright restore", v.From+" is the folder of a book, not of an export",
+				"make a backup of it: slatewright backup FILE --book "+v.From)
+		}
 		return freight.ImportExport(s.Context, v.From, p.open, tell)
 	}
 	in, _, err := s.Open(v.From)
