@@ -151,6 +151,7 @@ func TestHandedInTogether(t *testing.T) {
 		return &book.Read{Thing: book.Ref{Kind: book.KindPiece, ID: pieces[i]}, What: "top", Instruments: []string{"DIAL-1"}, Blob: b.keep(csv(t, f))}
 	}
 	worse := read(1, aFace(pieces[1], 80, 40, 2))
+	photograph := &book.Read{Thing: book.Ref{Kind: book.KindPiece, ID: pieces[2]}, What: "other", Instruments: []string{"DIAL-1"}, Blob: b.keep([]byte("a photograph"))}
 	all := []book.Act{lay, read(0, faces[0]), worse, read(1, faces[1]), read(2, faces[2]), certify}
 	for _, c := range []struct {
 		name string
@@ -159,6 +160,7 @@ func TestHandedInTogether(t *testing.T) {
 	}{
 		{"all of it", all, ""},
 		{"the worse reading last", []book.Act{lay, all[1], all[3], worse, all[4], certify}, "other-readings"},
+		{"a photograph after it", []book.Act{lay, all[1], all[3], all[4], photograph, certify}, ""},
 		{"a reading missing", []book.Act{lay, all[1], all[3], certify}, "no-reading"},
 		{"a reading too late", []book.Act{lay, all[1], all[3], certify, all[4]}, "no-reading"},
 		{"the lay-up missing", []book.Act{all[1], all[3], all[4], certify}, "no-such-thing"},

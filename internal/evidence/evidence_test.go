@@ -27,6 +27,13 @@ func TestReadings(t *testing.T) {
 	points := header(func(h *face.Header) {
 		h.Support = face.Support{Kind: face.SupportPoints, Text: "points -274 -354; 274 -354; 0 471", Points: [][2]float64{{-274, -354}, {274, -354}, {0, 471}}}
 	})
+	fraction := header(func(h *face.Header) {
+		h.Support = face.Support{Kind: face.SupportLines, Text: "lines 0.22", Fraction: 0.22, Lines: []face.Line{{Axis: 'y', At: -412.44}, {Axis: 'y', At: 412.44}}}
+	})
+	unsized := header(func(h *face.Header) {
+		h.SizeX, h.SizeY, h.Support = 0, 0, face.Support{Kind: face.SupportLines, Text: "lines 0.22", Fraction: 0.22}
+	})
+	unsized.Row = nil
 	for _, c := range []struct {
 		name  string
 		file  *face.Face
@@ -56,6 +63,11 @@ func TestReadings(t *testing.T) {
 		{"points in another order", points, book.Read{What: "top", Support: "points 0 471; -274 -354; 274 -354"}, "", ""},
 		{"other points", points, book.Read{What: "top", Support: "points 0 470; -274 -354; 274 -354"}, "two-supports", "support"},
 		{"lines, not points", points, book.Read{What: "top", Support: "lines y -412.4; y 412.4"}, "two-supports", "support"},
+		{"a fourth point", points, book.Read{What: "top", Support: "points -274 -354; 274 -354; 0 471; 0 0"}, "two-supports", "support"},
+		{"a fraction as lines", fraction, book.Read{What: "top", Support: "lines y -412.44; y 412.44"}, "", ""},
+		{"another fraction", fraction, book.Read{What: "top", Support: "lines 0.25"}, "two-supports", "support"},
+		{"another fraction of what is not said", unsized, book.Read{What: "top", Support: "lines 0.25"}, "two-supports", "support"},
+		{"the same fraction of what is not said", unsized, book.Read{What: "top", Support: "lines 0.220"}, "", ""},
 		{"a warmer top", usual(), book.Read{What: "top", TopC: celsius(21.1)}, "two-temperatures", "top_c"},
 		{"a warmer bottom", usual(), book.Read{What: "top", BottomC: celsius(21.2)}, "two-temperatures", "top_c"},
 		{"a rounded top", usual(), book.Read{What: "top", TopC: celsius(20.14)}, "", ""},

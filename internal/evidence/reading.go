@@ -88,8 +88,8 @@ func near(a, b float64) bool { return math.Abs(a-b) <= slip }
 
 // sameHold reports whether two supports are the same, whatever their order.
 func sameHold(a, b face.Support) bool {
-	if a.Kind != b.Kind || a.Fraction != b.Fraction || len(a.Lines) != len(b.Lines) || len(a.Points) != len(b.Points) {
-		return false
+	if a.Kind != b.Kind || len(a.Lines) != len(b.Lines) || len(a.Points) != len(b.Points) || len(a.Lines) == 0 && a.Fraction != b.Fraction {
+		return false // a fraction of a piece whose size is given is written as lines too
 	}
 	for _, l := range a.Lines {
 		if !slices.ContainsFunc(b.Lines, func(m face.Line) bool { return l.Axis == m.Axis && near(l.At, m.At) }) {

@@ -3,9 +3,7 @@ package evidence
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 
@@ -83,9 +81,7 @@ func judgement(text []byte) (certificate.Body, error) {
 		return c.Body, nil
 	}
 	var body certificate.Body
-	dec := json.NewDecoder(bytes.NewReader(text))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(&body); err != nil || !errors.Is(dec.Decode(new(any)), io.EOF) {
+	if err := json.Unmarshal(text, &body); err != nil {
 		return body, noJudgement().Because(err)
 	}
 	again, err := body.Canonical()

@@ -92,11 +92,19 @@ type onItsWay struct{ *os.File }
 
 func (b *bucket) onItsWay() (*onItsWay, error) {
 	f, err := os.CreateTemp(b.temp, "slatewright-blob-")
-	return &onItsWay{f}, explain("temporary files", err)
+	if err != nil {
+		return nil, explain("temporary files", err)
+	}
+	_ = os.Remove(f.Name()) // where an open file can lose its name, nothing is left when the program is killed
+	return &onItsWay{f}, nil
 }
 
-// Close removes the file.
-func (o *onItsWay) Close() error { return errors.Join(o.File.Close(), os.Remove(o.Name())) }
+// Close lets the file go.
+func (o *onItsWay) Close() error {
+	err := o.File.Close()
+	_ = os.Remove(o.Name())
+	return err
+}
 
 // Put reads all of it first, to know its digest, and then sends it. The store is told a checksum and refuses what arrives altered.
 func (b *bucket) Put(ctx context.Context, r io.Reader, limit int64) (digest string, size int64, err error) {
