@@ -20,6 +20,7 @@ type spool struct {
 	end  int64
 	hot  []*stored
 	held int // bytes in memory
+	room int // bytes that may stay there
 }
 
 // room is how many bytes of states stay in memory: those of some ten thousand pieces.
@@ -35,7 +36,7 @@ func newSpool(folder string) (*spool, error) {
 		f.Close()
 		return nil, err
 	}
-	return &spool{file: f}, nil
+	return &spool{file: f, room: room}, nil
 }
 
 func (s *spool) close() error { return s.file.Close() }
@@ -74,7 +75,7 @@ func (s *spool) keep(x *stored) error {
 		x.hot = true
 		s.hot = append(s.hot, x)
 	}
-	if s.held < room {
+	if s.held < s.room {
 		return nil
 	}
 	return s.makeRoom(x)
@@ -82,7 +83,7 @@ func (s *spool) keep(x *stored) error {
 
 // makeRoom lays down what was not used since the last time; if that is too little, everything but the one in hand.
 func (s *spool) makeRoom(inHand *stored) error {
-	if err := s.layDown(func(x *stored) bool { return x == inHand || x.used }); err != nil || s.held < room/2 {
+	if err := s.layDown(func(x *stored) bool { return x == inHand || x.used }); err != nil || s.held < s.room/2 {
 		return err
 	}
 	return s.layDown(func(x *stored) bool { return x == inHand })
