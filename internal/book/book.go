@@ -2,8 +2,9 @@
 // follows from it. A journal of acts is the truth; the state of every thing is derived from the acts that touched it.
 //
 // The rules live here and nowhere else: a door hands an entry to Admit together with a view of the book, and gets back what
-// the entry changes, or a refusal that says what to do. The package keeps nothing, opens nothing and reads no clock: a
-// ledger stores entries and states, and the time of an act comes with its entry. It does not compute shapes or verdicts.
+// the entry changes, or a refusal that says what to do. The package stores nothing, opens nothing and reads no clock: a
+// ledger stores entries and states, and the time of an act comes with its entry. (It remembers how states are decoded, which
+// nobody can see.) It does not compute shapes or verdicts.
 package book
 
 import (

@@ -171,3 +171,25 @@ func (m *quick) hand(e book.Entry, c book.Caller) error {
 }
 
 func (m *quick) Conflicts(book.Ref) ([]book.Placed, error) { return nil, nil }
+
+// Conditions that the default route does not use, before acts of every sort.
+func TestAMillsOwnConditions(t *testing.T) {
+	s := sawn(t)
+	r := book.DefaultRoute()
+	for before, needs := range map[string]string{"read": "calibration-current", "weigh": "marked", "reject": "marked", "match": "marked", "drill": "laid-up",
+		"pack": "layup-fresh", "part-set": "packed", "return": "checks-good", "dress-joint": "laid-up"} {
+		r.Holds = append(r.Holds, book.Hold{Before: before, Needs: needs})
+	}
+	s.do(&book.Settle{Name: "Quern Hollow", Route: &r})
+	s.do(&book.TakeIn{Thing: ref(book.KindInstrument, "NEW"), Instrument: &book.InstrumentFacts{Sort: "dial", IntervalDays: 30}})
+	s.refused("not-calibrated", &book.Read{Thing: onPiece("P1"), What: "top", Instruments: []string{"NEW"}, Blob: digest}, "NEW")
+	s.refused("not-marked", &book.Weigh{Thing: onPiece("P4"), Scale: "SCALE", MassKg: 90}, "P4")
+	s.refused("not-marked", &book.Reject{Thing: onPiece("P4"), Cause: "chip"}, "P4")
+	s.refused("not-marked", &book.Match{Pieces: []string{"P1", "P4"}}, "P4")
+	s.refused("not-laid-up", &book.Drill{Piece: "P1", Pattern: "n"}, "P1", "in no set")
+	s.do(&book.Weigh{Thing: ref(book.KindBlock, "B1"), Scale: "SCALE", MassKg: 900}, layUp(), &book.Drill{Piece: "P1", Pattern: "n"})
+	s.refused("not-packed", &book.PartSet{Set: "S1", Why: "?"})
+	s.do(layUp(), faceRead("P1"), faceRead("P2"), faceRead("P3"), &book.Judge{Set: "S1", Verdict: "cannot tell"})
+	s.refused("not-conforming", certify(), "do what the verdict says next")
+	s.do(&book.Judge{Set: "S1", Verdict: "conforms"}, certify(), &book.Pack{Set: "S1", Codes: three})
+}
