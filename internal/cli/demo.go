@@ -126,6 +126,11 @@ var ofEarlier = []string{"QH-S[0-9][0-9].json", "QH-S[0-9][0-9].pdf", "QH-S[0-9]
 
 // clear takes away what an earlier demo left in the folder, and nothing else.
 func (d *demo) clear() error {
+	if !d.verb.NoBook {
+		if err := office.ClearDemo(d.session, filepath.Join(d.verb.Out, bookFolder)); err != nil {
+			return err
+		}
+	}
 	for _, pattern := range ofEarlier {
 		dir := filepath.Join(d.verb.Out, filepath.Dir(pattern))
 		entries, _ := os.ReadDir(dir) // a folder that is not there yet holds nothing

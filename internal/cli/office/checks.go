@@ -9,6 +9,7 @@ import (
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
+	"slatewright/internal/ledger/blobs"
 )
 
 // Rebuild derives every table from the journal anew.
@@ -85,6 +86,8 @@ func (r *rebuildReport) Print(w io.Writer) {
 
 // VerifyJournal walks along the chain.
 type VerifyJournal struct {
+	Files        bool   `help:"Verify every kept scan and file too, which takes as long as reading them."`
+	Blobs        string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
 	opened.Place `embed:""`
 }
 
@@ -93,11 +96,12 @@ func (VerifyJournal) About() verb.About {
 	return verb.About{
 		Text: `Computes the hash of every entry anew and holds it against what is written, and each against the entry before: an entry that was
 			changed, taken out or put in later is found and named. The hash of the last entry stands for the whole journal: written down elsewhere, it
-			proves later that nothing before it was changed.
+			proves later that nothing before it was changed. With --files every kept file is held against its digest as well.
 
-			Exit status 0: the chain holds. 1: it does not; each fault is named with what to do.`,
+			Exit status 0: all holds. 1: it does not; each fault is named with what to do.`,
 		Examples: []verb.Example{
 			{"slatewright verify-journal", "does the chain hold?"},
+			{"slatewright verify-journal --files", "and is every scan as it was stored?"},
 			{"slatewright verify-journal --book /srv/mill --json", "of a book elsewhere, for programs"},
 		},
 	}
@@ -105,32 +109,44 @@ func (VerifyJournal) About() verb.About {
 
 type journalReport struct {
 	book.JournalReport
+	Files      bool         `json:"files"` // whether they were looked at
+	FileFaults []book.Fault `json:"file_faults,omitempty"`
 }
 
 // Run walks along the chain.
 func (v VerifyJournal) Run(s *verb.Session) (verb.Report, error) {
-	return v.Reading(s, func(ctx context.Context, l book.Keeper) (verb.Report, error) {
+	return v.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		bar := verb.NewProgress(s, -1, "verifying the journal")
 		defer bar.Close()
 		found, err := l.VerifyJournal(ctx, bar.Set)
-		return &journalReport{found}, err
+		if err != nil || !v.Files {
+			return &journalReport{JournalReport: found}, err
+		}
+		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
+			faults, err := files.Check(ctx, bar.Set)
+			return &journalReport{found, true, faults}, err
+		})
 	})
 }
 
 func (r *journalReport) Outcome() verb.Outcome {
-	if len(r.Faults) > 0 {
-		return verb.Refused
-	}
-	return verb.Done
+	return whole(append(r.Faults[:len(r.Faults):len(r.Faults)], r.FileFaults...))
 }
 
 func (r *journalReport) Print(w io.Writer) {
 	if len(r.Faults) == 0 {
 		fmt.Fprintf(w, "The journal holds: %d entries, each as it was written.\n  last hash  %s\n", r.Entries, r.Head)
-		return
+	} else {
+		fmt.Fprintf(w, "The journal does NOT hold: %d entries, %d faults.\n", r.Entries, len(r.Faults))
+		printFaults(w, r.Faults)
 	}
-	fmt.Fprintf(w, "The journal does NOT hold: %d entries, %d faults.\n", r.Entries, len(r.Faults))
-	printFaults(w, r.Faults)
+	switch {
+	case len(r.FileFaults) > 0:
+		fmt.Fprintf(w, "\nFiles that do NOT hold: %d.\n", len(r.FileFaults))
+		printFaults(w, r.FileFaults)
+	case r.Files:
+		fmt.Fprint(w, "Every kept file is as it was stored.\n")
+	}
 }
 
 func printFaults(w io.Writer, faults []book.Fault) {

@@ -27,11 +27,8 @@ type Story interface {
 // DemoPassphrase lets everybody of the invented mill in. It protects nothing: there is nothing to protect.
 const DemoPassphrase = "quern hollow is invented"
 
-// FillDemo makes the invented mill's book in a folder, in the place of an earlier one, and returns how many entries it has.
+// FillDemo makes the invented mill's book in a folder that holds none, and returns how many entries it has.
 func FillDemo(s *verb.Session, folder, site string, story Story) (entries int, err error) {
-	if err := clearDemo(s, folder); err != nil {
-		return 0, err
-	}
 	o := ledger.Options{Site: site, Create: true, Holder: "slatewright demo", Clock: s.Clock}
 	_, err = opened.Place{Book: folder}.Open(s, o, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		return opened.WithBlobs(s, l, filepath.Join(folder, "blobs"), func(files blobs.Store) (verb.Report, error) {
@@ -66,8 +63,8 @@ func letIn(ctx context.Context, s *verb.Session, l *ledger.Ledger) error {
 	return nil
 }
 
-// clearDemo takes away the book of an earlier demo. A book that is a mill's own, or that somebody has open, is left alone.
-func clearDemo(s *verb.Session, folder string) error {
+// ClearDemo takes away the book of an earlier demo. A book that is a mill's own, or that somebody has open, is left alone.
+func ClearDemo(s *verb.Session, folder string) error {
 	if _, err := os.Stat(filepath.Join(folder, bookFile)); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
