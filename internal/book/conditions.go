@@ -332,8 +332,29 @@ func judgedConforms(m *moment, d doing, _ Hold) error {
 		case s.Stale != "":
 			return trouble.Data("verdict-stale", h.String(), fmt.Sprintf("set %s was judged on %s, and %s was done since", h.ID, instant(s.JudgedMS), s.Stale), "read the pieces that were worked on again, and judge the set again")
 		}
-		return nil
+		return m.unseen(h, s, s.JudgedBy, "judged", "judge the set again")
 	})
+}
+
+// unseen refuses a set of which a reading that counts was written down after an entry that rests on the readings: a correction takes the
+// place of what it corrects, and so lies before the verdict in time. The ids of entries tell which was made first.
+func (m *moment) unseen(h *held, s *SetState, by, done, next string) error {
+	pieces, err := m.pieces(h.ID)
+	if err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		if !p.found() {
+			continue
+		}
+		if r, err := counted(p, p.state.(*PieceState)); err == nil && r.Entry > by {
+			return trouble.Data("reading-unseen", p.String(), fmt.Sprintf("the reading of the top of piece %s of %s was written down after set %s was %s", p.ID, instant(r.AtMS), h.ID, done), next)
+		}
+	}
+	if n := len(s.LayUps); n > 0 && s.LayUps[n-1].Entry > by {
+		return trouble.Data("reading-unseen", h.String(), fmt.Sprintf("the lay-up of %s was written down after set %s was %s", instant(s.LayUps[n-1].AtMS), h.ID, done), next)
+	}
+	return nil
 }
 
 func orElse(s, otherwise string) string {
@@ -348,7 +369,7 @@ func certified(m *moment, d doing, _ Hold) error {
 		if s.Certificate == "" {
 			return trouble.Data("not-certified", h.String(), "set "+h.ID+" has no certificate that holds", "let an inspector certify it")
 		}
-		return nil
+		return m.unseen(h, s, s.CertifiedBy, "certified", "judge and certify it again")
 	})
 }
 

@@ -272,9 +272,9 @@ func (s *SetState) fold(d doing) {
 	case *Weigh:
 		s.MassKg = a.MassKg
 	case *Judge:
-		s.Verdict, s.Next, s.JudgedMS, s.Stale = a.Verdict, a.Next, d.at.UnixMilli(), ""
+		s.Verdict, s.Next, s.JudgedMS, s.JudgedBy, s.Stale = a.Verdict, a.Next, d.at.UnixMilli(), d.ID, ""
 	case *Certify:
-		s.Certificate = a.Certificate
+		s.Certificate, s.CertifiedBy = a.Certificate, d.ID
 	case *Pack:
 		s.Packed = true
 		s.move(d.to)

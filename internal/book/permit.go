@@ -81,6 +81,9 @@ func (d *desk) roleOf(c Caller) (Role, error) {
 	if err != nil {
 		return "", err
 	}
+	if c.Machine && p.found() {
+		return "", trouble.Data("not-allowed", "person", "a machine's token is called "+c.Person+", as a person of the book is", "give the machine a token with a name of its own")
+	}
 	if !p.found() {
 		if c.Machine && !c.Role.Covers(Lead) {
 			return c.Role, nil

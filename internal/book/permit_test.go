@@ -58,6 +58,7 @@ func TestRolesAreTheLesserOfTwo(t *testing.T) {
 		{book.Caller{Person: "scanner", Role: book.Hand, Machine: true}, weigh, true},
 		{book.Caller{Person: "scanner", Role: book.Visitor, Machine: true}, weigh, false},
 		{book.Caller{Person: "scanner", Role: book.Lead, Machine: true}, weigh, false},
+		{book.Caller{Person: "saw-1", Role: book.Hand, Machine: true}, weigh, false}, // called as a person is
 	} {
 		_, err := s.by(c.who, c.act)
 		if c.ok && err != nil {

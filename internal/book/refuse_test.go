@@ -1,6 +1,7 @@
 package book_test
 
 import (
+	"bytes"
 	"fmt"
 	"testing"
 	"time"
@@ -194,6 +195,8 @@ func TestReadingsExpire(t *testing.T) {
 		worked := s.journal[len(s.journal)-1-len(c.acts)]
 		s.refused("reading-expired", certify(), "P1", c.word, worked.At.Format("2006-01-02 15:04"), read.At.Format("2006-01-02 15:04"), "read the top of piece P1 again")
 		s.do(faceRead("P1"))
+		s.refused("reading-unseen", certify(), "P1", "judge the set again")
+		s.do(&book.Judge{Set: "S1", Verdict: "conforms"})
 		if _, err := s.by(leader, certify()); err != nil {
 			t.Errorf("after %s and a new reading: %v", c.word, err)
 		}
@@ -226,7 +229,9 @@ func TestCalibrationOfWhatWasUsed(t *testing.T) {
 	s.refused("calibration-expired", certify(), "bench BENCH")
 	s.do(&book.Calibrate{Thing: ref(book.KindBench, "BENCH"), Good: true, Due: opening.AddDate(1, 0, 0)}, faceRead("P1"), faceRead("P2"), faceRead("P3"))
 	s.refused("calibration-expired", certify(), "DIAL") // the lay-up
-	s.do(layUp(), certify())
+	s.do(&book.Judge{Set: "S1", Verdict: "conforms"}, layUp())
+	s.refused("reading-unseen", certify(), "S1", "lay-up")
+	s.do(&book.Judge{Set: "S1", Verdict: "conforms"}, certify())
 
 	s = sawn(t)
 	s.do(&book.TakeIn{Thing: ref(book.KindInstrument, "NEW"), Instrument: &book.InstrumentFacts{Sort: "dial", IntervalDays: 90}}, layUp())
@@ -308,4 +313,23 @@ func TestCorrectedReading(t *testing.T) {
 	if _, p := s.piece(t, "P1"); p.MassKg != 100 {
 		t.Errorf("%g kg after the weighing was struck out", p.MassKg)
 	}
+}
+
+// A verdict and a certificate hold for the readings that they have seen, not for what a correction puts in their place.
+func TestCorrectedReadingIsUnseen(t *testing.T) {
+	s := judged(t)
+	read := s.journal[len(s.journal)-2]
+	_, body, err := book.Encode(faceRead("P3"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := &book.Correct{Entry: read.ID, Why: "the file of another piece", Act: "read", Body: bytes.Replace(body, []byte("0011"), []byte("1100"), 1)}
+	s.do(other)
+	s.refused("reading-unseen", certify(), "P3", "judge the set again")
+	s.do(&book.Judge{Set: "S1", Verdict: "conforms"}, certify())
+	corrected := s.journal[len(s.journal)-3]
+	_, err = s.by(leader, &book.Correct{Entry: corrected.ID, Why: "and again", Act: "read", Body: body})
+	wantTrouble(t, err, "breaks-later", "certify") // the certificate rests on it
+	s.do(faceRead("P2"))
+	s.refused("reading-unseen", &book.Pack{Set: "S1", Codes: three}, "P2", "certify it again")
 }

@@ -6,10 +6,10 @@ import (
 )
 
 // mostTried bounds how many entries in conflict are tried together: a tablet that was away for a week has fewer.
-const mostTried = 500
+const mostTried = 200
 
-// connected lists the entries in conflict that have to do with some things, and those that have to do with what these name, and so on,
-// in the order of derivation.
+// connected lists the entries in conflict that have to do with some things, and those that have to do with what these change or are
+// taken from, and so on, in the order of derivation. What they only use does not connect them: a scale knows every piece.
 func (d *desk) connected(seeds []Ref) ([]Placed, error) {
 	var list []Placed
 	seen, found := map[Ref]bool{}, map[int64]bool{}
@@ -34,7 +34,7 @@ func (d *desk) connected(seeds []Ref) ([]Placed, error) {
 			if err != nil {
 				return nil, err
 			}
-			seeds = append(seeds, named(act, d.mill.ID)...)
+			seeds = append(seeds, append(changed(act, d.mill.ID), parent(act))...)
 		}
 	}
 	slices.SortFunc(list, func(a, b Placed) int { return placeOf(a).compare(placeOf(b)) })

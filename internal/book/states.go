@@ -106,6 +106,8 @@ type SetState struct {
 	MassKg      float64   `json:"mass_kg,omitempty"`
 	Verdict     string    `json:"verdict,omitempty"`
 	JudgedMS    int64     `json:"judged_ms,omitempty"`
+	JudgedBy    string    `json:"judged_by,omitempty"`     // the entry; a reading that was written down or corrected after it was not judged
+	CertifiedBy string    `json:"certified_by,omitempty"`  // the entry
 	Stale       string    `json:"verdict_stale,omitempty"` // the act that changed a piece after the verdict
 	Next        string    `json:"next,omitempty"`
 	Certificate string    `json:"certificate,omitempty"`
