@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"database/sql"
 	"errors"
+	"fmt"
 	"net/url"
 	"path/filepath"
 	"strings"
@@ -183,4 +184,41 @@ func FuzzLoad(f *testing.F) {
 			t.Errorf("%d lines of %q", len(list), text)
 		}
 	})
+}
+
+// What the database cannot do is said with what to do, also through all that the store adds.
+func TestTroubleWithTheDatabase(t *testing.T) {
+	h := engines["SQLite"](t)
+	s := credentials.New(h)
+	if _, err := h.Write.Exec("pragma max_page_count = 1"); err != nil { // SQLite keeps what there is and takes no more
+		t.Fatal(err)
+	}
+	var err error
+	for i := 0; i < 1000 && err == nil; i++ {
+		err = s.SetPassphrase(t.Context(), fmt.Sprint("saw-", i), strings.Repeat("hash", 100))
+	}
+	told(t, err, "disk-full")
+
+	server := pgtest.StartServer(t)
+	db := connect(t, "pgx", server.URL, 2)
+	if _, err := migrations.Up(t.Context(), db, true); err != nil {
+		t.Fatal(err)
+	}
+	s = credentials.New(ledger.Handles{Write: db, Read: db, Postgres: true, Site: "quern"})
+	server.Stop()
+	_, _, err = s.Account(t.Context(), "saw-1")
+	told(t, err, "book-unreachable")
+	told(t, s.Sweep(t.Context(), time.Now(), time.Now()), "book-unreachable")
+	server.Start()
+	if _, _, err = s.Account(t.Context(), "saw-1"); err != nil {
+		t.Errorf("afterwards: %v", err)
+	}
+}
+
+func told(t *testing.T, err error, code string) {
+	t.Helper()
+	var said *trouble.Trouble
+	if !errors.As(err, &said) || said.Code != code || said.Next == "" || strings.Contains(err.Error(), "hashhash") {
+		t.Errorf("got %v, want %s", err, code)
+	}
 }
