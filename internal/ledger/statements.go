@@ -19,18 +19,29 @@ func prepareOn(pool *sql.DB) *statements {
 	return &statements{pool: pool, ready: map[string]*sql.Stmt{}}
 }
 
+// prepare prepares a text once. The lock is not held while it waits for a connection: the transaction that has the only one may want to
+// know a text.
 func (s *statements) prepare(ctx context.Context, text string) (*sql.Stmt, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if stmt, ok := s.ready[text]; ok {
+	if stmt := s.lookUp(text); stmt != nil {
 		return stmt, nil
 	}
 	stmt, err := s.pool.PrepareContext(ctx, text)
 	if err != nil {
 		return nil, err
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if first, ok := s.ready[text]; ok {
+		return first, stmt.Close()
+	}
 	s.ready[text] = stmt
 	return stmt, nil
+}
+
+func (s *statements) lookUp(text string) *sql.Stmt {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.ready[text]
 }
 
 // known returns a prepared text; one that is not prepared yet is noted.
