@@ -10,7 +10,9 @@ func (d *desk) correct(e Entry, c *Correct) error {
 	}
 	at := old.At
 	if c.At != nil {
-		at = milli(*c.At)
+		if at = milli(*c.At); at.After(e.At) {
+			return trouble.Data("clock-ahead", "at", "a correction of "+day(e.At)+" cannot say that it was done later, on "+day(at), "look at the year")
+		}
 	}
 	var leaving, entering []Placed
 	if old.Standing.State != InConflict {

@@ -63,6 +63,7 @@ func TestStationsAlongTheWay(t *testing.T) {
 	stands("B1 saw, A saw, P1 drilling, S1 drilling")
 	s.do(&book.EnterRoom{Piece: "P1", Room: "ROOM"}, &book.LeaveRoom{Piece: "P1", Released: "dry"})
 	stands("B1 saw, A saw, P1 lining, S1 drilling")
+	s.do(rested("P2", "P3")...)
 	s.do(&book.Finish{Piece: "P1"}, &book.Finish{Piece: "P2"}, &book.Finish{Piece: "P3"})
 	stands("B1 saw, A saw, P1 bench, S1 bench")
 	s.do(faceRead("P1"), faceRead("P2"), faceRead("P3"), &book.Judge{Set: "S1", Verdict: "conforms"}, certify(), &book.Pack{Set: "S1", Codes: three})

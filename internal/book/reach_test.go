@@ -48,6 +48,7 @@ func TestWhatReachedASet(t *testing.T) {
 	s.do(&book.EnterRoom{Piece: "P2", Room: "ROOM"}, &book.LeaveRoom{Piece: "P2", Released: "dry"}, &book.GlueLining{Piece: "P2", BoardBatch: "MDF", GlueBatch: "PUR"})
 	all = "bench:BENCH bit-set:BITS block:B1 board-batch:MDF disc:DISC glue-batch:PUR instrument:DIAL layer:L1 order:O1 piece:P1 piece:P2 piece:P3 room:ROOM"
 	s.wantReach(book.KindSet, "S1", "1: "+all+" slab:B1-A")
+	s.do(rested("P1", "P3")...)
 	s.do(faceRead("P1"), faceRead("P2"), faceRead("P3"), &book.Judge{Set: "S1", Verdict: "conforms"}, certify())
 	s.now = s.now.AddDate(0, 0, 2)
 	s.do(&book.Pack{Set: "S1", Codes: three}, &book.Ship{Shipment: "H1", Sets: []string{"S1"}})
@@ -56,9 +57,9 @@ func TestWhatReachedASet(t *testing.T) {
 	s.wantReach(book.KindSet, "S1", "1: "+all+" slab:B1-A")
 	s.do(&book.PartSet{Set: "S1", Why: "P3 is cracked"})
 	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")
-	s.wantReach(book.KindPiece, "P3", "2: bench:BENCH block:B1 disc:DISC instrument:DIAL layer:L1 order:O1 slab:B1-A")
+	s.wantReach(book.KindPiece, "P3", "2: bench:BENCH block:B1 disc:DISC instrument:DIAL layer:L1 order:O1 room:ROOM slab:B1-A")
 	s.do(&book.Reject{Thing: onPiece("P3"), Cause: "crack"})
-	s.wantReach(book.KindPiece, "P3", "3: bench:BENCH block:B1 disc:DISC instrument:DIAL layer:L1 order:O1 slab:B1-A")
+	s.wantReach(book.KindPiece, "P3", "3: bench:BENCH block:B1 disc:DISC instrument:DIAL layer:L1 order:O1 room:ROOM slab:B1-A")
 	// What meets a piece after its set was parted has not reached the set.
 	s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})
 	s.wantReach(book.KindSet, "S1", "3: "+all+" slab:B1-A")

@@ -44,8 +44,17 @@ func certify() *book.Certify {
 // judged is a book with a set that could be certified.
 func judged(t *testing.T) *scene {
 	s := sawn(t)
+	s.do(rested(three...)...)
 	s.do(layUp(), faceRead("P1"), faceRead("P2"), faceRead("P3"), &book.Judge{Set: "S1", Verdict: "conforms"})
 	return s
+}
+
+// rested is a stay in the room that the lead cuts short.
+func rested(ids ...string) (acts []book.Act) {
+	for _, id := range ids {
+		acts = append(acts, &book.EnterRoom{Piece: id, Room: "ROOM"}, &book.LeaveRoom{Piece: id, Released: "dry"})
+	}
+	return acts
 }
 
 func packed(t *testing.T) *scene {
@@ -276,7 +285,7 @@ func TestCorrectionsThatCannotBe(t *testing.T) {
 	s := packed(t)
 	cut := s.journal[len(furniture())+2]
 	s.refused("no-such-entry", &book.Correct{Entry: numberOf(opening, 77), Why: "?"})
-	s.refused("breaks-later", &book.Correct{Entry: cut.ID, Why: "?"}, "lay-up", "correct that entry")
+	s.refused("breaks-later", &book.Correct{Entry: cut.ID, Why: "?"}, "enter-room", "correct that entry")
 	s.refused("breaks-later", &book.Correct{Entry: s.journal[6].ID, Why: "?"}, "DIAL") // the dial is in use
 	s.refused("not-corrected", &book.Correct{Entry: s.journal[1].ID, Why: "?"})
 	weighed := s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})

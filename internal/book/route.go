@@ -237,6 +237,7 @@ func DefaultRoute() Route {
 		{Before: "lay-up", Needs: "marked"},
 		{Before: "leave-room", Needs: "days-in-room", Amount: 30, Unless: Lead},
 		{Before: "glue-lining", Needs: "days-in-room", Amount: 30},
+		{Before: "ship", Needs: "days-in-room", Amount: 30},
 		{Before: "glue-lining", Needs: "batch-usable"},
 		{Before: "repair", Needs: "batch-usable"},
 		{Before: "judge", Needs: "laid-up"},
