@@ -85,7 +85,7 @@ type BatchFacts struct {
 
 // OrderFacts describe an order of sets.
 type OrderFacts struct {
-	Size  string    `json:"size" doc:"7 ft, 8 ft, 9 ft, 12 ft" minLength:"1" maxLength:"20"`
+	Size  string    `json:"size" enum:"7 ft,8 ft,9 ft,12 ft" minLength:"1" maxLength:"20"`
 	Class string    `json:"class,omitempty"`
 	Sets  int       `json:"sets" minimum:"1" maximum:"10000"`
 	Due   time.Time `json:"due"`

@@ -128,5 +128,5 @@ func (r *initReport) Print(w io.Writer) {
 	}
 	fmt.Fprintf(w, "The book of %s is made in %s.\n  site %s, lead %s\n", r.Name, opened.Shown(r.Book), r.Site, r.Lead)
 	opened.PrintAnswers(w, r.Answers)
-	fmt.Fprint(w, "\nNext: 'slatewright serve' opens it in a browser; 'slatewright person add' lets others in.\n")
+	fmt.Fprint(w, "\nNext: 'slatewright serve' opens it for tablets and other programs; 'slatewright person add' lets others in.\n")
 }
