@@ -43,7 +43,7 @@ var law = map[string][]room{
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/book/field", may: "trouble"},
 		{name: "internal/book/lost", may: "internal/book trouble"},
-		{name: "internal/evidence", may: "certificate face internal/book judge trouble"},
+		{name: "internal/evidence", may: "certificate face internal/book judge trouble", tests: "bed internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear"},
 		{name: "internal/freight", may: "face internal/book internal/freight/sheet trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/freight/sheet", may: "measure trouble"},
 		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto", tests: "internal/gate/gatetest"},
@@ -64,26 +64,30 @@ var law = map[string][]room{
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
 			"internal/ledger/sqlite trouble", tests: "internal/freight internal/gate internal/ledger/blobs internal/ledger/credentials internal/ledger/pgtest " +
 			"internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
-		{name: "internal/ledger/sqlite", may: "trouble", third: "github.com/gofrs/flock modernc.org/sqlite"},
-		{name: "internal/ledger/postgres", may: "trouble", third: "github.com/jackc/pgx/v5"},
+		{name: "internal/ledger/sqlite", may: "trouble", third: "github.com/gofrs/flock modernc.org/sqlite", tests: "internal/book internal/ledger internal/ledger/ledgertest github.com/oklog/ulid/v2"},
+		{name: "internal/ledger/postgres", may: "trouble", third: "github.com/jackc/pgx/v5", tests: "internal/book internal/ledger internal/ledger/ledgertest internal/ledger/pgtest github.com/oklog/ulid/v2"},
 		{name: "internal/ledger/migrations", third: "github.com/pressly/goose/v3", tests: "internal/ledger/pgtest github.com/jackc/pgx/v5 modernc.org/sqlite"},
-		{name: "internal/ledger/replica", may: "internal/book"},
-		{name: "internal/ledger/blobs", may: "internal/book trouble", third: "github.com/minio/minio-go/v7"},
-		{name: "internal/ledger/credentials", may: "internal/book internal/gate internal/ledger trouble", tests: "internal/gate/gatetest internal/ledger/migrations internal/ledger/pgtest github.com/jackc/pgx/v5 " +
+		{name: "internal/ledger/replica", may: "internal/book", tests: "internal/rehearsal/halfyear"},
+		{name: "internal/ledger/blobs", may: "internal/book trouble", third: "github.com/minio/minio-go/v7", tests: "github.com/johannesboyne/gofakes3"},
+		{name: "internal/ledger/credentials", may: "internal/book internal/gate internal/ledger internal/ledger/postgres internal/ledger/sqlite trouble", tests: "internal/gate/gatetest internal/ledger/migrations internal/ledger/pgtest github.com/jackc/pgx/v5 " +
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
-			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/ledger/pgtest"},
+			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
 		{name: "internal/web", may: "internal/book internal/jobs internal/web/api internal/web/problem", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/office internal/cli/verb internal/notices " +
-			"internal/paper internal/paper/desk internal/paper/page internal/rehearsal internal/rehearsal/halfyear judge " +
-			"measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores github.com/rogpeppe/go-internal"},
-		{name: "internal/cli/office", may: "certificate face internal/book internal/book/lost internal/cli/verb internal/evidence internal/freight " +
-			"internal/gate internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs " +
-			"internal/ledger/credentials internal/ledger/work internal/web measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
+			"internal/cli/verb internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
+			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+		{name: "internal/cli/floor", may: "internal/book internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
+			"measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
+		{name: "internal/cli/office", may: "certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
+			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
+			"internal/ledger/work internal/web trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
+			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb"},
 	},
@@ -93,6 +97,7 @@ var law = map[string][]room{
 		{name: "internal/notices/gather", may: "internal/notices"},
 		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
+		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
 		{name: "speed", may: "chance face flatness internal/book internal/ledger internal/rehearsal/halfyear", third: "github.com/oklog/ulid/v2 modernc.org/sqlite"},

@@ -2,4 +2,5 @@
 // it came from, where it went, and which piece it may be.
 //
 // A verb asks one question of the book and shows the answer. What may follow what is decided by package book.
+// It decides nothing and keeps nothing.
 package floor
