@@ -3,8 +3,6 @@ package ledger
 import (
 	"context"
 	"time"
-
-	"slatewright/internal/book"
 )
 
 // The check in the background begins when the first questions after the start are answered; a verb that is done by then is spared it.
@@ -29,7 +27,7 @@ func (l *Ledger) inspect(ctx context.Context, f *findings) {
 		f.fault(l.explain(err))
 		return
 	}
-	defer r.replica.Close()
+	defer r.close()
 	r.gentle = true
 	_, err = r.check(ctx, f.differs)
 	if len(r.walk.faults) == 0 {
@@ -37,7 +35,7 @@ func (l *Ledger) inspect(ctx context.Context, f *findings) {
 		return
 	}
 	w := &walk{ledger: l, from: l.read} // a replay stops at the first fault; a walk names all
-	f.fault(l.explain(w.all(ctx, func([]book.Entry) error { return ctx.Err() })))
+	f.fault(l.explain(w.all(ctx, func(leg) error { return ctx.Err() })))
 	for _, fault := range w.faults {
 		f.fault(fault)
 	}

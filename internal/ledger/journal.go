@@ -50,19 +50,56 @@ func (w *walk) fault(err error) {
 	}
 }
 
-// all walks to the head of the chain and gives each stretch to the caller.
-func (w *walk) all(ctx context.Context, each func([]book.Entry) error) error {
+// leg is a stretch that was walked.
+type leg struct {
+	whole []book.Entry // what fits
+	seq   int64        // the entry reached
+	fault error        // the first fault so far
+}
+
+// all walks to the head of the chain and gives each leg to the caller, while it reads and verifies the next.
+func (w *walk) all(ctx context.Context, each func(leg) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	legs, end := make(chan leg), make(chan error, 1)
+	go func() {
+		end <- w.read(ctx, legs)
+		close(legs)
+	}()
+	var err error
+	for l := range legs {
+		if err == nil {
+			err = each(l)
+		}
+		if err != nil {
+			stop()
+		}
+	}
+	stop()
+	if ended := <-end; err == nil {
+		err = ended
+	}
+	return err
+}
+
+// read reads to the head of the chain, and sends what is whole.
+func (w *walk) read(ctx context.Context, to chan<- leg) error {
 	for {
 		h, err := w.ledger.headFrom(ctx, w.from, false) // before the entries: they are there at the latest when the head is
 		if err != nil {
 			return err
 		}
 		whole, read, err := w.step(ctx)
-		if err == nil && len(whole) > 0 {
-			err = each(whole)
-		}
 		if err != nil {
 			return err
+		}
+		l := leg{whole: whole, seq: w.seq}
+		if len(w.faults) > 0 {
+			l.fault = w.faults[0]
+		}
+		select {
+		case to <- l:
+		case <-ctx.Done():
+			return ctx.Err()
 		}
 		if read < stretch {
 			w.arrive(h)
@@ -89,10 +126,10 @@ func (l *Ledger) VerifyJournal(ctx context.Context, progress func(done, total in
 	}
 	var report book.JournalReport
 	w := &walk{ledger: l, from: l.read}
-	err = w.all(ctx, func(whole []book.Entry) error {
-		report.Entries += int64(len(whole))
+	err = w.all(ctx, func(next leg) error {
+		report.Entries += int64(len(next.whole))
 		if progress != nil {
-			progress(w.seq, max(h.seq, w.seq))
+			progress(next.seq, max(h.seq, next.seq))
 		}
 		return nil
 	})

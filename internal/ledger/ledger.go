@@ -45,11 +45,12 @@ type Handles struct {
 type engine interface {
 	Pools() (write, read *sql.DB)
 	Postgres() bool
-	Where() string                   // for a person
-	Explain(error) error             // the driver's codes as trouble
-	Again(error) bool                // a transaction that failed so, before its commit, may be tried once more
-	Check(ctx context.Context) error // the engine's own look at its pages and indexes
-	Reindex(table string) string     // the statement that makes a table's indexes anew
+	Where() string                         // for a person
+	Explain(error) error                   // the driver's codes as trouble
+	Again(error) bool                      // a transaction that failed so, before its commit, may be tried once more
+	Check(ctx context.Context) error       // the engine's own look at its pages and indexes
+	Reindex(table string) string           // the statement that makes a table's indexes anew
+	Empty(table string, site int64) string // the statement that takes a mill's rows out of a table
 	Close() error
 }
 

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"iter"
@@ -15,17 +16,22 @@ func (l *Ledger) Rebuild(ctx context.Context, check bool, progress func(done, to
 	if err != nil {
 		return book.RebuildReport{}, l.explain(err)
 	}
-	defer r.replica.Close()
+	defer r.close()
 	var report book.RebuildReport
-	if check {
-		if err := l.engine.Check(ctx); err != nil {
-			return report, err
-		}
-		report, err = r.check(ctx, func(string, []string) {})
-	} else {
+	if !check {
 		report, err = r.rewrite(ctx)
+		return report, l.explain(err)
 	}
-	return report, l.explain(err)
+	pages := l.checkBeside(ctx)
+	report, err = r.check(ctx, func(string, []string) {})
+	return report, l.explain(cmp.Or(<-pages, err))
+}
+
+// checkBeside has the engine look at its pages and indexes while the journal is replayed.
+func (l *Ledger) checkBeside(ctx context.Context) <-chan error {
+	found := make(chan error, 1)
+	go func() { found <- l.engine.Check(ctx) }()
+	return found
 }
 
 // check replays most of the journal from the living book, and only the rest, and the tables, as they stand at one moment.
@@ -67,7 +73,10 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 	if l.writer == nil {
 		return report, l.onlyToRead()
 	}
-	if err := r.run(ctx, l.read); err != nil {
+	pages := l.checkBeside(ctx)
+	err = r.run(ctx, l.read)
+	r.sick = <-pages != nil
+	if err != nil {
 		return report, err
 	}
 	tx, err := l.write.begin(ctx, nil)
@@ -98,16 +107,8 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 }
 
 func (r *replay) fillAll(d *draft) ([]book.TableReport, error) {
-	if err := d.tx.exec(d.ctx, r.walk.ledger.engine.Reindex("journal")); err != nil {
+	if err := r.emptyAll(d); err != nil {
 		return nil, err
-	}
-	for _, t := range derivedTables {
-		if err := d.tx.exec(d.ctx, r.walk.ledger.engine.Reindex(t.name)); err != nil {
-			return nil, err
-		}
-		if err := d.tx.exec(d.ctx, "delete from "+t.name+" where site = $1", d.number); err != nil {
-			return nil, err
-		}
 	}
 	var errs [4]error
 	var counts [4]int64
@@ -123,6 +124,27 @@ func (r *replay) fillAll(d *draft) ([]book.TableReport, error) {
 		reports = append(reports, book.TableReport{Table: t.name, Rows: counts[i]})
 	}
 	return reports, nil
+}
+
+// emptyAll empties the derived tables, and makes the indexes anew where the engine found something wrong.
+func (r *replay) emptyAll(d *draft) error {
+	engine := r.walk.ledger.engine
+	var statements []string
+	for _, t := range derivedTables {
+		statements = append(statements, engine.Empty(t.name, d.number))
+	}
+	if r.sick {
+		statements = append(statements, engine.Reindex("journal"))
+		for _, t := range derivedTables {
+			statements = append(statements, engine.Reindex(t.name))
+		}
+	}
+	for _, s := range statements {
+		if _, err := d.tx.ExecContext(d.ctx, s); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func sound[T any](all iter.Seq[T]) iter.Seq2[T, error] {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -17,14 +18,28 @@ type replay struct {
 	replica *replica.Replica
 	said    func(done, total int64)
 	gentle  bool // leave half of the time to others
+	sparing int  // percentage of garbage before
+	sick    bool // the engine found pages or indexes wrong
 }
 
+// While a million acts are replayed most of the memory is in use, so half as much again in garbage is what may be added.
+const garbagePercent = 40
+
 func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*replay, error) {
-	r, err := replica.New(again{ctx, l}, "")
+	h, err := l.head(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said}, nil
+	r, err := replica.New(again{ctx, l}, h.seq, "")
+	if err != nil {
+		return nil, err
+	}
+	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, sparing: debug.SetGCPercent(garbagePercent)}, nil
+}
+
+func (r *replay) close() {
+	debug.SetGCPercent(r.sparing)
+	r.replica.Close()
 }
 
 // run replays what lies before it, as seen from a pool or a transaction. On a broken journal it stops at the first fault.
@@ -35,17 +50,17 @@ func (r *replay) run(ctx context.Context, from asker) error {
 		return err
 	}
 	began := time.Now()
-	err = r.walk.all(ctx, func(entries []book.Entry) error {
-		for _, e := range entries {
-			if len(r.walk.faults) > 0 {
-				return r.walk.faults[0]
-			}
+	err = r.walk.all(ctx, func(next leg) error {
+		if next.fault != nil {
+			return next.fault
+		}
+		for _, e := range next.whole {
 			if err := r.replica.Apply(e); err != nil {
 				return fmt.Errorf("replay of entry %d: %w", e.Seq, err)
 			}
 		}
 		if r.said != nil {
-			r.said(r.walk.seq, max(r.walk.seq, h.seq))
+			r.said(next.seq, max(next.seq, h.seq))
 		}
 		if r.gentle {
 			rest(ctx, time.Since(began))

@@ -5,6 +5,7 @@ import (
 	"iter"
 	"sync"
 	"testing"
+	"time"
 
 	"slatewright/internal/book"
 	"slatewright/internal/ledger"
@@ -14,7 +15,7 @@ import (
 // largeMill opens a book in a folder and fills it with the first n acts of the large mill; next gives those that follow.
 func largeMill(b testing.TB, n, more int) (l *ledger.Ledger, next func() (book.Submission, bool)) {
 	b.Helper()
-	l, err := ledger.Open(context.Background(), b.TempDir(), ledger.Options{Site: halfyear.Site, Create: true, Holder: "benchmark"})
+	l, err := ledger.Open(context.Background(), b.TempDir(), ledger.Options{Site: halfyear.Site, Create: true, Holder: "benchmark", CheckAfter: time.Hour})
 	if err != nil {
 		b.Fatal(err)
 	}

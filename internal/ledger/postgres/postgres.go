@@ -91,5 +91,10 @@ func (b *Book) Check(context.Context) error { return nil }
 // Reindex is the statement that makes a table's indexes anew.
 func (b *Book) Reindex(table string) string { return "reindex table " + table }
 
+// Empty is the statement that takes a mill's rows out of a table.
+func (b *Book) Empty(table string, site int64) string {
+	return fmt.Sprintf("delete from %s where site = %d", table, site)
+}
+
 // Close lets the connections go.
 func (b *Book) Close() error { return errors.Join(b.write.Close(), b.read.Close()) }

@@ -31,16 +31,23 @@ type Replica struct {
 	seen    map[int32][]int64 // entries that were in conflict at some time, by thing
 }
 
-// slot is everything about one thing.
+// slot is everything about one thing, as small as can be.
 type slot struct {
-	thing    book.Thing // without its state
+	ref      book.Ref
+	station  book.Station
+	sinceMS  int64
+	atMS     int64
+	seq      int64
+	parent   int32 // its slot; none when negative
 	there    bool
+	rank     int8
 	state    stored
 	touches  []touch
 	children []int32
-	rank     int8
 	origins  []int32
 }
+
+const none = -1
 
 // touch is an entry's number and its part, in 32 bits: books of a thousand million acts are not replayed in memory.
 type touch uint32
@@ -58,15 +65,19 @@ type line struct {
 	from, upto uint32 // its things in named
 }
 
-// New makes an empty replica that asks source for entries again. Cold states go to a file in the folder, "" for the usual one.
-func New(source Source, folder string) (*Replica, error) {
+// New makes an empty replica for about so many entries, which it asks source for again. Cold states go to a file in the folder, ""
+// for the usual one.
+func New(source Source, entries int64, folder string) (*Replica, error) {
 	s, err := newSpool(folder)
 	if err != nil {
 		return nil, err
 	}
-	return &Replica{source: source, spool: s, index: map[book.Ref]int32{}, entries: make([]line, 1), stands: map[int64]book.Standing{},
-		seen: map[int32][]int64{}}, nil
+	return &Replica{source: source, spool: s, index: map[book.Ref]int32{}, entries: make([]line, 1, entries+1), letters: make([]byte, 0, idLength*entries),
+		stands: map[int64]book.Standing{}, seen: map[int32][]int64{}}, nil
 }
+
+// idLength is the length of a ULID as text.
+const idLength = 26
 
 // Close gives the file back.
 func (r *Replica) Close() error { return r.spool.close() }
@@ -124,7 +135,7 @@ func (r *Replica) number(ref book.Ref) int32 {
 		n = int32(len(r.slots))
 		ref = book.Ref{Kind: ref.Kind, ID: strings.Clone(ref.ID)} // not a slice of a whole body
 		r.index[ref] = n
-		r.slots = append(r.slots, &slot{thing: book.Thing{Ref: ref}})
+		r.slots = append(r.slots, &slot{ref: ref, parent: none})
 	}
 	return n
 }
@@ -153,37 +164,35 @@ func (r *Replica) untouch(seq int64) {
 
 func (r *Replica) put(t book.Thing) error {
 	n := r.number(t.Ref)
-	s := r.slots[n]
-	if !s.there || s.thing.Parent != t.Parent {
-		r.leave(n)
-		if t.Parent != (book.Ref{}) {
-			p := r.slots[r.number(t.Parent)]
-			p.children = append(p.children, n)
-		}
-	}
-	t.Ref = s.thing.Ref
+	parent := int32(none)
 	if t.Parent != (book.Ref{}) {
-		t.Parent = r.slots[r.number(t.Parent)].thing.Ref
+		parent = r.number(t.Parent)
 	}
-	state := t.State
-	t.State = nil
-	s.thing, s.there = t, true
-	return r.spool.put(&s.state, state)
+	s := r.slots[n]
+	if s.parent != parent {
+		r.move(n, parent)
+	}
+	s.there, s.station, s.sinceMS, s.atMS, s.seq = true, t.Station, t.Since.UnixMilli(), t.At.UnixMilli(), t.Seq
+	return r.spool.put(&s.state, t.State)
 }
 
 func (r *Replica) remove(ref book.Ref) {
 	n := r.number(ref)
-	r.leave(n)
-	s := r.slots[n]
-	s.there, s.thing = false, book.Thing{Ref: s.thing.Ref}
-	r.spool.drop(&s.state)
+	r.move(n, none)
+	r.slots[n].there = false
+	r.spool.drop(&r.slots[n].state)
 }
 
-// leave takes a thing from the children of its parent.
-func (r *Replica) leave(n int32) {
-	if parent := r.slots[n].thing.Parent; parent != (book.Ref{}) {
-		p := r.slots[r.number(parent)]
+// move takes a thing from the children of one parent to those of another.
+func (r *Replica) move(n, parent int32) {
+	s := r.slots[n]
+	if s.parent != none {
+		p := r.slots[s.parent]
 		p.children = slices.DeleteFunc(p.children, func(c int32) bool { return c == n })
+	}
+	if s.parent = parent; parent != none {
+		p := r.slots[parent]
+		p.children = append(p.children, n)
 	}
 }
 
@@ -203,6 +212,4 @@ func (r *Replica) stand(s book.Standing) {
 	}
 }
 
-func (r *Replica) id(seq int64) string {
-	return string(r.letters[r.entries[seq-1].id:r.entries[seq].id])
-}
+func (r *Replica) id(seq int64) []byte { return r.letters[r.entries[seq-1].id:r.entries[seq].id] }

@@ -56,7 +56,7 @@ func replayed(t *testing.T, n, room int) (*Replica, list) {
 	t.Helper()
 	var journal list
 	source := &journal
-	r, err := New(source, t.TempDir())
+	r, err := New(source, 10, t.TempDir())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestLittleRoomMakesNoDifference(t *testing.T) {
 
 func TestTheFileHasNoName(t *testing.T) {
 	folder := t.TempDir()
-	r, err := New(list{}, folder)
+	r, err := New(list{}, 0, folder)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestTheFileHasNoName(t *testing.T) {
 	if left, err := os.ReadDir(folder); err != nil || len(left) > 0 {
 		t.Errorf("%v, %v", left, err)
 	}
-	if _, err := New(list{}, "/nowhere"); err == nil {
+	if _, err := New(list{}, 0, "/nowhere"); err == nil {
 		t.Error("a file in a folder that is not there")
 	}
 }

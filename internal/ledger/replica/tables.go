@@ -1,6 +1,7 @@
 package replica
 
 import (
+	"bytes"
 	"cmp"
 	"iter"
 	"maps"
@@ -27,18 +28,21 @@ func (r *Replica) Things() iter.Seq2[book.Thing, error] {
 func (r *Replica) Touches() iter.Seq[book.Touch] {
 	return func(yield func(book.Touch) bool) {
 		for _, s := range r.sorted() {
-			all := make([]book.Touch, len(s.touches))
-			for i, t := range s.touches {
-				all[i] = book.Touch{Ref: s.thing.Ref, Seq: t.seq(), At: r.at(t.seq()), ID: r.id(t.seq()), Part: t.part()}
-			}
-			slices.SortFunc(all, func(a, b book.Touch) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.ID, b.ID)) })
-			for _, t := range all {
-				if !yield(t) {
+			slices.SortFunc(s.touches, r.inOrder)
+			for _, t := range s.touches {
+				if !yield(book.Touch{Ref: s.ref, Seq: t.seq(), At: r.at(t.seq()), ID: string(r.id(t.seq())), Part: t.part()}) {
 					return
 				}
 			}
 		}
 	}
+}
+
+func (r *Replica) inOrder(a, b touch) int {
+	if c := cmp.Compare(r.entries[a.seq()].atMS, r.entries[b.seq()].atMS); c != 0 {
+		return c
+	}
+	return bytes.Compare(r.id(a.seq()), r.id(b.seq()))
 }
 
 // Standings gives the rows of entries that are not simply applied, in the order of the journal.
@@ -60,7 +64,7 @@ func (r *Replica) Reach() iter.Seq[book.Reach] {
 		var rows []row
 		for _, s := range r.slots {
 			for _, o := range s.origins {
-				rows = append(rows, row{ranked.place[o], ranked.place[r.index[s.thing.Ref]]})
+				rows = append(rows, row{ranked.place[o], ranked.place[r.index[s.ref]]})
 			}
 		}
 		slots := ranked.slots
@@ -69,7 +73,7 @@ func (r *Replica) Reach() iter.Seq[book.Reach] {
 		})
 		for _, x := range rows {
 			t := slots[x.target]
-			if !yield(book.Reach{Origin: slots[x.origin].thing.Ref, Target: t.thing.Ref, Rank: int(t.rank)}) {
+			if !yield(book.Reach{Origin: slots[x.origin].ref, Target: t.ref, Rank: int(t.rank)}) {
 				return
 			}
 		}
@@ -78,7 +82,7 @@ func (r *Replica) Reach() iter.Seq[book.Reach] {
 
 func (r *Replica) sorted() []*slot {
 	all := slices.Clone(r.slots)
-	slices.SortFunc(all, func(a, b *slot) int { return compareRefs(a.thing.Ref, b.thing.Ref) })
+	slices.SortFunc(all, func(a, b *slot) int { return compareRefs(a.ref, b.ref) })
 	return all
 }
 
@@ -91,7 +95,7 @@ type order struct {
 func (r *Replica) ranked() order {
 	o := order{slots: r.sorted(), place: make([]uint32, len(r.slots))}
 	for i, s := range o.slots {
-		o.place[r.index[s.thing.Ref]] = uint32(i)
+		o.place[r.index[s.ref]] = uint32(i)
 	}
 	return o
 }

@@ -19,7 +19,10 @@ func (r *Replica) Thing(ref book.Ref) (book.Thing, bool, error) {
 }
 
 func (r *Replica) thing(s *slot) (t book.Thing, err error) {
-	t = s.thing
+	t = book.Thing{Ref: s.ref, Station: s.station, Since: fromMS(s.sinceMS), At: fromMS(s.atMS), Seq: s.seq}
+	if s.parent != none {
+		t.Parent = r.slots[s.parent].ref
+	}
 	t.State, err = r.spool.get(&s.state)
 	return t, err
 }
@@ -65,7 +68,9 @@ func (r *Replica) placed(touches []touch) ([]book.Placed, error) {
 	return all, nil
 }
 
-func (r *Replica) at(seq int64) time.Time { return time.UnixMilli(r.entries[seq].atMS).UTC() }
+func (r *Replica) at(seq int64) time.Time { return fromMS(r.entries[seq].atMS) }
+
+func fromMS(ms int64) time.Time { return time.UnixMilli(ms).UTC() }
 
 // Entry returns one entry.
 func (r *Replica) Entry(id string) (book.Placed, bool, error) {
@@ -101,7 +106,7 @@ func (r *Replica) ReachOf(target book.Ref) ([]book.Reach, error) {
 func (r *Replica) refs(numbers []int32) []book.Ref {
 	all := make([]book.Ref, len(numbers))
 	for i, n := range numbers {
-		all[i] = r.slots[n].thing.Ref
+		all[i] = r.slots[n].ref
 	}
 	slices.SortFunc(all, compareRefs)
 	return all

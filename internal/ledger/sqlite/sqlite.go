@@ -83,9 +83,9 @@ func (b *Book) settings(o Options, writes bool) string {
 	q := url.Values{"_pragma": {"busy_timeout(10000)", "foreign_keys(1)"}}
 	if writes {
 		q.Set("_txlock", "immediate")
-		q["_pragma"] = append(q["_pragma"], "journal_mode(wal)", "synchronous(full)", "cache_size(-65536)", "wal_autocheckpoint(4000)", "temp_store(memory)")
+		q["_pragma"] = append(q["_pragma"], "journal_mode(wal)", "synchronous(full)", "cache_size(-24576)", "wal_autocheckpoint(4000)")
 	} else {
-		q["_pragma"] = append(q["_pragma"], "query_only(1)", "cache_size(-8192)")
+		q["_pragma"] = append(q["_pragma"], "query_only(1)", "cache_size(-4096)")
 	}
 	if o.ReadOnly {
 		q.Set("mode", "ro")
@@ -218,6 +218,10 @@ func (b *Book) ask(ctx context.Context, check string, wrong *trouble.Trouble) er
 
 // Reindex is the statement that makes a table's indexes anew.
 func (b *Book) Reindex(table string) string { return "reindex " + table }
+
+// Empty is the statement that empties a table of the only mill that a file keeps; without a condition SQLite throws the pages away
+// unread, also broken ones.
+func (b *Book) Empty(table string, _ int64) string { return "delete from " + table }
 
 // Close closes the file and gives the folder back.
 func (b *Book) Close() error {
