@@ -23,6 +23,7 @@ type derived struct {
 	query string
 	scan  func(*sql.Rows) (row, error)
 	want  func(*replica.Replica) iter.Seq2[row, error]
+	fill  func(*draft, *replica.Replica) (int64, error)
 }
 
 var derivedTables = []derived{
@@ -33,7 +34,7 @@ var derivedTables = []derived{
 		return func(yield func(row, error) bool) {
 			r.Things()(func(t book.Thing, err error) bool { return yield(thingRow(t), err) })
 		}
-	}},
+	}, func(d *draft, r *replica.Replica) (int64, error) { return fill(d, r.Things(), d.thingsOf) }},
 	{"touch", "select thing, at_ms, id, seq, part from touch where site = $1 order by thing, at_ms, id", func(rows *sql.Rows) (row, error) {
 		var thing, id, part string
 		var at, seq int64
@@ -41,12 +42,13 @@ var derivedTables = []derived{
 		return touchRow(thing, at, id, seq, part), err
 	}, func(r *replica.Replica) iter.Seq2[row, error] {
 		return rowsOf(r.Touches(), func(t book.Touch) row { return touchRow(fromRef(t.Ref), t.At.UnixMilli(), t.ID, t.Seq, string(t.Part)) })
-	}},
+	}, func(d *draft, r *replica.Replica) (int64, error) { return fill(d, sound(r.Touches()), d.touchesOf) }},
 	{"standing", "select seq, state, by_seq, why from standing where site = $1 order by seq", func(rows *sql.Rows) (row, error) {
 		var s book.Standing
 		err := rows.Scan(&s.Seq, &s.State, &s.By, &s.Why)
 		return standingRow(s), err
-	}, func(r *replica.Replica) iter.Seq2[row, error] { return rowsOf(r.Standings(), standingRow) }},
+	}, func(r *replica.Replica) iter.Seq2[row, error] { return rowsOf(r.Standings(), standingRow) },
+		func(d *draft, r *replica.Replica) (int64, error) { return fill(d, sound(r.Standings()), d.standingsOf) }},
 	{"reach", "select origin, rank, target from reach where site = $1 order by origin, rank, target", func(rows *sql.Rows) (row, error) {
 		var origin, target string
 		var rank int
@@ -54,7 +56,7 @@ var derivedTables = []derived{
 		return reachRow(origin, rank, target), err
 	}, func(r *replica.Replica) iter.Seq2[row, error] {
 		return rowsOf(r.Reach(), func(x book.Reach) row { return reachRow(fromRef(x.Origin), x.Rank, fromRef(x.Target)) })
-	}},
+	}, func(d *draft, r *replica.Replica) (int64, error) { return fill(d, sound(r.Reach()), d.reachesOf) }},
 }
 
 func rowsOf[T any](all iter.Seq[T], toRow func(T) row) iter.Seq2[row, error] {

@@ -9,8 +9,8 @@ import (
 	"slatewright/internal/book"
 )
 
-// Rebuild replays the journal and, with check, compares every derived table with what follows from it; without, it writes all of
-// them anew in one transaction. A broken journal is refused: nothing can be derived from it.
+// Rebuild replays the journal and compares every derived table with what follows from it. Without check it writes those that differ
+// anew, in one transaction. A broken journal is refused: nothing can be derived from it.
 func (l *Ledger) Rebuild(ctx context.Context, check bool, progress func(done, total int64)) (book.RebuildReport, error) {
 	r, err := l.newReplay(ctx, progress)
 	if err != nil {
@@ -67,7 +67,7 @@ func (l *Ledger) moment() *sql.TxOptions {
 	return &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true}
 }
 
-// rewrite writes the derived tables anew.
+// rewrite writes the derived tables anew that are not as they ought to be.
 func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err error) {
 	l := r.walk.ledger
 	if l.writer == nil {
@@ -92,8 +92,15 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 		return report, err
 	}
 	report = book.RebuildReport{Acts: r.replica.Acts(), Conflicts: r.replica.Conflicting()}
-	if report.Tables, err = r.fillAll(d); err != nil {
+	if err := r.reindex(d); err != nil {
 		return report, err
+	}
+	for _, t := range derivedTables {
+		of, err := r.rewriteTable(d, t)
+		if err != nil {
+			return report, err
+		}
+		report.Tables = append(report.Tables, of)
 	}
 	if err := tx.exec(ctx, "update chain set rebuilds = rebuilds + 1 where site = $1", l.number); err != nil {
 		return report, err
@@ -106,38 +113,15 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 	return report, nil
 }
 
-func (r *replay) fillAll(d *draft) ([]book.TableReport, error) {
-	if err := r.emptyAll(d); err != nil {
-		return nil, err
+// reindex empties the tables and makes all indexes anew where the engine found something wrong: they can no longer be trusted, nor read.
+func (r *replay) reindex(d *draft) error {
+	if !r.sick {
+		return nil
 	}
-	var errs [4]error
-	var counts [4]int64
-	counts[0], errs[0] = fill(d, r.replica.Things(), d.thingsOf)
-	counts[1], errs[1] = fill(d, sound(r.replica.Touches()), d.touchesOf)
-	counts[2], errs[2] = fill(d, sound(r.replica.Standings()), d.standingsOf)
-	counts[3], errs[3] = fill(d, sound(r.replica.Reach()), d.reachesOf)
-	var reports []book.TableReport
-	for i, t := range derivedTables {
-		if errs[i] != nil {
-			return nil, errs[i]
-		}
-		reports = append(reports, book.TableReport{Table: t.name, Rows: counts[i]})
-	}
-	return reports, nil
-}
-
-// emptyAll empties the derived tables, and makes the indexes anew where the engine found something wrong.
-func (r *replay) emptyAll(d *draft) error {
 	engine := r.walk.ledger.engine
-	var statements []string
+	statements := []string{engine.Reindex("journal")}
 	for _, t := range derivedTables {
-		statements = append(statements, engine.Empty(t.name, d.number))
-	}
-	if r.sick {
-		statements = append(statements, engine.Reindex("journal"))
-		for _, t := range derivedTables {
-			statements = append(statements, engine.Reindex(t.name))
-		}
+		statements = append(statements, engine.Empty(t.name, d.number), engine.Reindex(t.name))
 	}
 	for _, s := range statements {
 		if _, err := d.tx.ExecContext(d.ctx, s); err != nil {
@@ -145,6 +129,19 @@ func (r *replay) emptyAll(d *draft) error {
 		}
 	}
 	return nil
+}
+
+// rewriteTable writes a table anew if a row of it differs.
+func (r *replay) rewriteTable(d *draft, t derived) (book.TableReport, error) {
+	report, err := t.compare(d.ctx, r.walk.ledger, d.tx, r.replica, func(string, []string) {})
+	if err != nil || report.Differences == 0 {
+		return report, err
+	}
+	if _, err := d.tx.ExecContext(d.ctx, r.walk.ledger.engine.Empty(t.name, d.number)); err != nil {
+		return report, err
+	}
+	report.Rows, err = t.fill(d, r.replica)
+	return report, err
 }
 
 func sound[T any](all iter.Seq[T]) iter.Seq2[T, error] {

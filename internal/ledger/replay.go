@@ -23,7 +23,7 @@ type replay struct {
 }
 
 // While a million acts are replayed most of the memory is in use, so half as much again in garbage is what may be added.
-const garbagePercent = 40
+const garbagePercent = 60
 
 func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*replay, error) {
 	h, err := l.head(ctx)
