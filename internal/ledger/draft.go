@@ -46,8 +46,8 @@ type memory struct {
 
 // Sizes of the memory: a mill has some thousand things in the house at a time; a state is about 1 kB, the origins of a piece 1 kB.
 const (
-	thingsKept = 16000
-	reachKept  = 8000
+	thingsKept = 8000
+	reachKept  = 4000
 )
 
 func newMemory() *memory {

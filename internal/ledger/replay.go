@@ -17,13 +17,17 @@ type replay struct {
 	walk    *walk
 	replica *replica.Replica
 	said    func(done, total int64)
-	gentle  bool // leave half of the time to others
-	sparing int  // percentage of garbage before
-	sick    bool // the engine found pages or indexes wrong
+	gentle  bool  // leave half of the time to others
+	limit   int64 // of memory before
+	sick    bool  // the engine found pages or indexes wrong
 }
 
-// While a million acts are replayed most of the memory is in use, so half as much again in garbage is what may be added.
-const garbagePercent = 60
+// Memory that the program should not exceed while a replay runs, whatever else it does: the collector then works more often. A
+// replay itself takes about 100 bytes for an act and the things that it is about, and some of what was last in use.
+const (
+	replayTakes = 170 << 20
+	actTakes    = 120
+)
 
 func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*replay, error) {
 	h, err := l.head(ctx)
@@ -34,11 +38,11 @@ func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*
 	if err != nil {
 		return nil, err
 	}
-	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, sparing: debug.SetGCPercent(garbagePercent)}, nil
+	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, limit: debug.SetMemoryLimit(replayTakes + actTakes*h.seq)}, nil
 }
 
 func (r *replay) close() {
-	debug.SetGCPercent(r.sparing)
+	debug.SetMemoryLimit(r.limit)
 	r.replica.Close()
 }
 

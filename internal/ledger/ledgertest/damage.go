@@ -1,6 +1,7 @@
 package ledgertest
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"testing"
@@ -62,6 +63,28 @@ func changedEntry(t *testing.T, place Place) {
 	}
 	if r := c.do(stone("P3")); r.Entry.Seq != broken+2 {
 		t.Errorf("the mill cannot go on: %+v", r)
+	}
+}
+
+// forgedEntry changes an entry with its hash, as somebody would who knows how. The entry after it gives it away.
+func forgedEntry(t *testing.T, place Place) {
+	_, l, _ := weighings(t, place)
+	all, err := l.Entries(t.Context(), 7, 1)
+	if err != nil || len(all) != 1 {
+		t.Fatal(all, err)
+	}
+	e := all[0].Entry
+	e.Body = bytes.ReplaceAll(e.Body, []byte("96"), []byte("97"))
+	e.Hash = book.HashOf(e)
+	if _, err := l.Handles().Write.ExecContext(t.Context(), "update journal set body = $1, hash = $2 where seq = 8", string(e.Body), e.Hash[:]); err != nil {
+		t.Fatal(err)
+	}
+	j, err := l.VerifyJournal(t.Context(), nil)
+	if err != nil || len(j.Faults) != 1 || !strings.Contains(j.Faults[0].Where, "entry 9") {
+		t.Errorf("the walk along the chain: %+v, %v", j, err)
+	}
+	if _, err := l.Rebuild(t.Context(), true, nil); code(err) != "broken-chain" {
+		t.Errorf("the check: %v", err)
 	}
 }
 

@@ -36,6 +36,7 @@ func Exercise(t *testing.T, place Place) {
 		{"those who wait are told", told},
 		{"random histories", randomHistories},
 		{"a changed entry", changedEntry},
+		{"a forged entry", forgedEntry},
 		{"a lost entry", lostEntry},
 		{"changed tables", changedTables},
 		{"found in the background", foundInTheBackground},

@@ -24,27 +24,27 @@ type Replica struct {
 	spool   *spool
 	index   map[book.Ref]int32
 	slots   []*slot
-	entries []line // by sequence; the first is nobody's
-	letters []byte // the ids of the entries, one after the other
-	named   []int32
+	entries []line            // by sequence; the first is nobody's
+	letters []byte            // the ids of the entries, one after the other
+	named   []int32           // the things of each entry, one entry after the other; the last of an entry is written as its complement
+	born    map[int32][]int32 // the things that came from a thing
 	stands  map[int64]book.Standing
 	seen    map[int32][]int64 // entries that were in conflict at some time, by thing
 }
 
 // slot is everything about one thing, as small as can be.
 type slot struct {
-	ref      book.Ref
-	station  book.Station
-	sinceMS  int64
-	atMS     int64
-	seq      int64
-	parent   int32 // its slot; none when negative
-	there    bool
-	rank     int8
-	state    stored
-	touches  []touch
-	children []int32
-	origins  []int32
+	ref     book.Ref
+	station book.Station
+	sinceMS int64
+	atMS    int64
+	seq     int64
+	parent  int32 // its slot; none when negative
+	there   bool
+	rank    int8
+	state   stored
+	touches []touch
+	origins []int32
 }
 
 const none = -1
@@ -60,9 +60,9 @@ func (t touch) part() book.Part              { return parts[t&3] }
 
 // line is what is kept of an entry: its place in the order of derivation, and what it touches.
 type line struct {
-	atMS       int64
-	id         uint32 // end of its id in letters
-	from, upto uint32 // its things in named
+	atMS int64
+	id   uint32 // end of its id in letters
+	from uint32 // its first thing in named; 0 when it touches nothing
 }
 
 // New makes an empty replica for about so many entries, which it asks source for again. Cold states go to a file in the folder, ""
@@ -73,7 +73,7 @@ func New(source Source, entries int64, folder string) (*Replica, error) {
 		return nil, err
 	}
 	return &Replica{source: source, spool: s, index: map[book.Ref]int32{}, entries: make([]line, 1, entries+1), letters: make([]byte, 0, idLength*entries),
-		stands: map[int64]book.Standing{}, seen: map[int32][]int64{}}, nil
+		named: make([]int32, 1, 3*entries+1), born: map[int32][]int32{}, stands: map[int64]book.Standing{}, seen: map[int32][]int64{}}, nil
 }
 
 // idLength is the length of a ULID as text.
@@ -150,16 +150,31 @@ func (r *Replica) touch(all []book.Touch) {
 			r.named = append(r.named, n)
 			r.slots[n].touches = append(r.slots[n].touches, packTouch(seq, all[i].Part))
 		}
-		l.upto = uint32(len(r.named))
+		last := &r.named[len(r.named)-1]
+		*last = ^*last
 	}
 }
 
+// things lists what an entry touches.
+func (r *Replica) things(seq int64) (all []int32) {
+	from := r.entries[seq].from
+	if from == 0 {
+		return nil
+	}
+	for _, n := range r.named[from:] {
+		if n < 0 {
+			return append(all, ^n)
+		}
+		all = append(all, n)
+	}
+	return all
+}
+
 func (r *Replica) untouch(seq int64) {
-	l := &r.entries[seq]
-	for _, n := range r.named[l.from:l.upto] {
+	for _, n := range r.things(seq) {
 		r.slots[n].touches = slices.DeleteFunc(r.slots[n].touches, func(t touch) bool { return t.seq() == seq })
 	}
-	l.from, l.upto = 0, 0
+	r.entries[seq].from = 0
 }
 
 func (r *Replica) put(t book.Thing) error {
@@ -187,12 +202,10 @@ func (r *Replica) remove(ref book.Ref) {
 func (r *Replica) move(n, parent int32) {
 	s := r.slots[n]
 	if s.parent != none {
-		p := r.slots[s.parent]
-		p.children = slices.DeleteFunc(p.children, func(c int32) bool { return c == n })
+		r.born[s.parent] = slices.DeleteFunc(r.born[s.parent], func(c int32) bool { return c == n })
 	}
 	if s.parent = parent; parent != none {
-		p := r.slots[parent]
-		p.children = append(p.children, n)
+		r.born[parent] = append(r.born[parent], n)
 	}
 }
 
@@ -203,8 +216,7 @@ func (r *Replica) stand(s book.Standing) {
 	}
 	r.stands[s.Seq] = s
 	if s.State == book.InConflict {
-		l := r.entries[s.Seq]
-		for _, n := range r.named[l.from:l.upto] {
+		for _, n := range r.things(s.Seq) {
 			if !slices.Contains(r.seen[n], s.Seq) {
 				r.seen[n] = append(r.seen[n], s.Seq)
 			}

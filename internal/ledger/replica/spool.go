@@ -24,7 +24,7 @@ type spool struct {
 }
 
 // room is how many bytes of states stay in memory: those of some ten thousand pieces.
-const room = 24 << 20
+const room = 16 << 20
 
 // newSpool makes the file and takes its name away, so that it ends with the process.
 func newSpool(folder string) (*spool, error) {

@@ -87,7 +87,7 @@ func (r *Replica) Children(parent book.Ref) ([]book.Ref, error) {
 	if !ok {
 		return nil, nil
 	}
-	return r.refs(r.slots[n].children), nil
+	return r.refs(r.born[n]), nil
 }
 
 // ReachOf returns the origins of a target.

@@ -1,0 +1,97 @@
+package ledger
+
+import (
+	"encoding/json"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"slatewright/internal/book"
+	"slatewright/internal/rehearsal/halfyear"
+)
+
+// What the writer remembers of tables that were wrong does not outlive them.
+func TestMemoryEndsWithARebuild(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "mill")
+	open := func() *Ledger {
+		l, err := Open(t.Context(), folder, Options{Site: halfyear.Site, Create: true, CheckAfter: time.Hour})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { l.Close() })
+		return l
+	}
+	l := open()
+	const read = 30 // the large mill has opened; what follows takes nothing in
+	var scale book.Ref
+	var late []book.Submission
+	n := 0
+	for s := range halfyear.Million(1, 400) {
+		if n++; n > read {
+			late = append(late, s)
+			continue
+		}
+		if _, err := l.Append(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+		var in book.TakeIn
+		if json.Unmarshal(s.Entry.Body, &in) == nil && in.Instrument != nil {
+			scale = in.Thing
+		}
+	}
+	if scale.ID == "" {
+		t.Fatal("the mill has no instrument")
+	}
+	l.Close()
+	l = open()
+	if _, err := l.handles.Write.Exec("update thing set state = replace(state, 'interval_days\":365', 'interval_days\":366') where kind = 'instrument'"); err != nil {
+		t.Fatal(err)
+	}
+	half := len(late) / 2
+	for _, s := range late[:half] {
+		if _, err := l.Append(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r, err := l.Rebuild(t.Context(), false, nil)
+	if err != nil || r.Tables[0].Differences == 0 {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	for _, s := range late[half:] {
+		if _, err := l.Append(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r, err = l.Rebuild(t.Context(), true, nil); err != nil {
+		t.Fatal(err)
+	}
+	for _, table := range r.Tables {
+		if table.Differences > 0 {
+			t.Errorf("%+v", table)
+		}
+	}
+}
+
+// A shelf keeps what was last used and no more than about its size.
+func TestShelf(t *testing.T) {
+	s := newShelf[int, int](10)
+	for i := range 1000 {
+		s.put(i, i)
+		if v, ok := s.get(7); i >= 7 && (!ok || v != 7) {
+			t.Fatalf("what is used all the time was lost at %d", i)
+		}
+		if kept := len(s.new) + len(s.aged); kept > 11 {
+			t.Fatalf("%d are kept", kept)
+		}
+	}
+	if _, ok := s.get(900); ok {
+		t.Error("what was not used for long is kept")
+	}
+	if v, ok := s.get(999); !ok || v != 999 {
+		t.Error("the last is lost")
+	}
+	s.clear()
+	if _, ok := s.get(999); ok {
+		t.Error("kept after clearing")
+	}
+}
