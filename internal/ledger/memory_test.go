@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"slatewright/internal/book"
 	"slatewright/internal/rehearsal/halfyear"
 )
 
