@@ -40,7 +40,7 @@ var conflicts = []string{
 	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "in-room", "in-set", "last-lead",
 	"layup-expired", "lined", "mark-needed", "missing-code", "nobody-can-follow", "not-calibrated", "not-certified", "not-conforming",
 	"not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up", "not-lined", "not-marked", "not-packed",
-	"not-seasoned", "not-settled", "other-person", "other-pieces", "other-site", "parted", "past-use", "reading-expired", "reading-missing",
+	"not-seasoned", "not-settled", "other-person", "other-pieces", "other-site", "parted", "past-use", "reading-expired", "reading-missing", "reading-unseen",
 	"reading-wet", "reading-without-file", "rejected", "same-id-other-entry", "second-person", "struck", "token-exists", "used-up",
 	"verdict-stale", "wrong-code", "wrong-station",
 }
