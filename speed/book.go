@@ -3,7 +3,6 @@ package main
 import (
 	"bufio"
 	"context"
-	"database/sql"
 	"fmt"
 	"os"
 	"os/exec"
@@ -16,7 +15,6 @@ import (
 	"time"
 
 	"github.com/oklog/ulid/v2"
-	_ "modernc.org/sqlite"
 
 	"slatewright/internal/book"
 	"slatewright/internal/ledger"
@@ -160,9 +158,12 @@ func (tr *trial) gather() error {
 	return nil
 }
 
-// again closes the book and opens it.
+// again closes the book, copies it for the bare library, and opens it.
 func (tr *trial) again() error {
 	if err := tr.ledger.Close(); err != nil {
+		return err
+	}
+	if err := copyFile(filepath.Join(tr.folder, "book.db"), tr.copied()); err != nil {
 		return err
 	}
 	start := time.Now()
@@ -183,45 +184,6 @@ func (tr *trial) weigh(i int) book.Submission {
 	}
 	return book.Submission{Entry: book.Entry{ID: ulid.Make().String(), Site: halfyear.Site, At: at, Person: "lead", Station: book.Bench, Act: word, Body: body},
 		Caller: book.Caller{System: true}}
-}
-
-// one compares one sender, a commit an act, with the bare library writing rows of the same size, a commit a row.
-func (tr *trial) one() error {
-	bare, err := openBare(filepath.Join(tr.folder, "..", "bare.db"))
-	if err != nil {
-		return err
-	}
-	defer bare.Close()
-	if err := fillBare(bare); err != nil {
-		return err
-	}
-	var ours, theirs, sync time.Duration
-	const rounds = 5
-	for r := range rounds { // in turn, so that a disturbance meets both
-		start := time.Now()
-		for i := range actsOfOne / rounds {
-			if _, err := tr.ledger.Append(tr.ctx, tr.weigh(r*actsOfOne/rounds+i)); err != nil {
-				return err
-			}
-		}
-		ours += time.Since(start)
-		start = time.Now()
-		for i := range actsOfOne / rounds {
-			if err := commitBare(bare, bookActs+r*actsOfOne+i); err != nil {
-				return err
-			}
-		}
-		theirs += time.Since(start)
-		took, err := fsyncs(filepath.Join(tr.folder, "..", "fsync"), actsOfOne/rounds)
-		if err != nil {
-			return err
-		}
-		sync += took
-	}
-	rate := func(d time.Duration) float64 { return actsOfOne / d.Seconds() }
-	promise("append, one sender, a commit an act", fmt.Sprintf("%.0f/s", rate(ours)), fmt.Sprintf("bare library %.0f/s, bare fsync %.0f/s; %.2f of the library, at least %.2f",
-		rate(theirs), rate(sync), rate(ours)/rate(theirs), leastOfBare), rate(ours) >= leastOfBare*rate(theirs))
-	return nil
 }
 
 // many has 64 senders at a time.
@@ -333,42 +295,6 @@ func (tr *trial) rebuild() error {
 	rate := float64(r.Acts) / time.Since(start).Seconds()
 	promise("rebuild", fmt.Sprintf("%.0f/s", rate), "at least 20000 acts/s", rate >= leastRebuild)
 	return nil
-}
-
-// bareRow is as long as a line of the journal.
-var bareRow = strings.Repeat("x", 250)
-
-func openBare(path string) (*sql.DB, error) {
-	db, err := sql.Open("sqlite", "file:"+path+"?_pragma=journal_mode(wal)&_pragma=synchronous(full)")
-	if err != nil {
-		return nil, err
-	}
-	db.SetMaxOpenConns(1)
-	_, err = db.Exec("create table journal (seq integer primary key, line text not null)")
-	return db, err
-}
-
-func fillBare(db *sql.DB) error {
-	tx, err := db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	insert, err := tx.Prepare("insert into journal values ($1, $2)")
-	if err != nil {
-		return err
-	}
-	for i := range bookActs {
-		if _, err := insert.Exec(i, bareRow); err != nil {
-			return err
-		}
-	}
-	return tx.Commit()
-}
-
-func commitBare(db *sql.DB, i int) error {
-	_, err := db.Exec("insert into journal values ($1, $2)", i, bareRow)
-	return err
 }
 
 // fsyncs writes and syncs a page so many times.
