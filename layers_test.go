@@ -53,14 +53,9 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "internal/paper/bedmap internal/paper/contour internal/paper/ink internal/paper/look judge trouble"},
-		{name: "internal/paper/bedmap", may: "internal/paper/contour internal/paper/ink internal/paper/look trouble"},
-		{name: "internal/paper/look", may: "internal/paper/contour internal/paper/ink judge"},
-		{name: "internal/paper/page", may: "internal/paper internal/paper/bedmap internal/paper/look judge trouble"},
-		{name: "internal/paper/desk", may: "certificate face internal/paper internal/paper/bedmap internal/paper/page judge measure", tests: "bed"},
-		{name: "internal/paper/contour", may: "trouble"},
-		{name: "internal/paper/ink", may: "internal/paper/contour trouble",
-			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
+		{name: "internal/paper", may: "internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look judge trouble"},
+		{name: "internal/paper/page", may: "internal/paper internal/picture/bedmap internal/picture/look judge trouble"},
+		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page judge measure", tests: "bed"},
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
 			"internal/ledger/sqlite trouble", tests: "internal/freight internal/gate internal/ledger/blobs internal/ledger/credentials internal/ledger/pgtest " +
 			"internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
@@ -92,6 +87,11 @@ var law = map[string][]room{
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb"},
 	},
 	"beside": {
+		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
+		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
+		{name: "internal/picture/contour", may: "trouble"},
+		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
+			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},

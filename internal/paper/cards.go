@@ -3,10 +3,10 @@ package paper
 import (
 	"math"
 
-	"slatewright/internal/paper/bedmap"
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/bedmap"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 )
 
 // More than these do not fit one page, and no bed needs them.

@@ -3,7 +3,7 @@ package paper
 import (
 	"strings"
 
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/look"
 )
 
 // Kind names a kind of paper.

@@ -7,9 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"slatewright/internal/paper/bedmap"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/bedmap"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 	"slatewright/trouble"
 )

@@ -1,5 +1,5 @@
 // Package paper makes what leaves the mill on paper: the certificate of a set and the one-page refusal, as PDF. Its rooms hold the
-// map of a bed ([slatewright/internal/paper/bedmap]), the page that shows a folder of papers (page), and the desk that fills them all
+// map of a bed ([slatewright/internal/picture/bedmap]), the page that shows a folder of papers (page), and the desk that fills them all
 // from a sealed certificate (desk).
 //
 // Everything is made from plain structs in mm, kg and °C, filled by the caller. The package computes nothing about stone:

@@ -4,9 +4,9 @@ import (
 	"io"
 	"strings"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 )
 
 // press sets a document: it keeps the place on the page, begins pages, and draws what stands on each.

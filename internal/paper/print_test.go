@@ -13,8 +13,8 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 )
 

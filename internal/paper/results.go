@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 )
 

@@ -8,7 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 )
 

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"slatewright/internal/paper/bedmap"
+	"slatewright/internal/picture/bedmap"
 	"slatewright/judge"
 )
 

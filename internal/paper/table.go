@@ -3,8 +3,8 @@ package paper
 import (
 	"strings"
 
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 )
 

@@ -5,7 +5,7 @@ import (
 
 	"slatewright/certificate"
 	"slatewright/internal/paper"
-	"slatewright/internal/paper/bedmap"
+	"slatewright/internal/picture/bedmap"
 )
 
 // middles are the bed frame's x of the middles of the three places.

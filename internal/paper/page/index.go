@@ -14,8 +14,8 @@ import (
 	"strings"
 
 	"slatewright/internal/paper"
-	"slatewright/internal/paper/bedmap"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/bedmap"
+	"slatewright/internal/picture/look"
 	"slatewright/judge"
 	"slatewright/trouble"
 )

@@ -5,7 +5,7 @@ import (
 	"os"
 
 	"slatewright/internal/paper"
-	"slatewright/internal/paper/bedmap"
+	"slatewright/internal/picture/bedmap"
 	"slatewright/judge"
 )
 

@@ -4,9 +4,9 @@ import (
 	"math"
 	"sort"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 )
 
 // Room around the bed for names and arrows, mm of paper.

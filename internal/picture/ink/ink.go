@@ -4,7 +4,7 @@
 // knows nothing of stone: no map, no table, no verdict. It reads no clock, and the same calls give the same bytes.
 package ink
 
-import "slatewright/internal/paper/contour"
+import "slatewright/internal/picture/contour"
 
 // Point is a place on the sheet, mm from the left and from the top.
 type Point = contour.Point

@@ -3,9 +3,9 @@ package bedmap
 import (
 	"math"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 )
 
 // drawContact draws the mark of a point that carries the zone: a full triangle pointing up at the upper plane, an open one

@@ -6,7 +6,7 @@ import (
 	"regexp"
 	"testing"
 
-	"slatewright/internal/paper/ink"
+	"slatewright/internal/picture/ink"
 	"slatewright/judge"
 )
 

@@ -6,7 +6,7 @@
 package look
 
 import (
-	"slatewright/internal/paper/ink"
+	"slatewright/internal/picture/ink"
 	"slatewright/judge"
 )
 

@@ -16,7 +16,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"slatewright/internal/paper/contour"
+	"slatewright/internal/picture/contour"
 )
 
 var words = Type{Face: Plain, Size: 8}

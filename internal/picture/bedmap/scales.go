@@ -4,9 +4,9 @@ import (
 	"math"
 	"strings"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 )
 
 // DrawScales draws the scale of heights in both units, the key of the marks and the method, and returns the height used.

@@ -4,8 +4,8 @@ import (
 	"io"
 	"math"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
 	"slatewright/judge"
 )
 

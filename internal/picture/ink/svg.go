@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"slatewright/internal/paper/contour"
+	"slatewright/internal/picture/contour"
 )
 
 // SVG is a sheet that is written as one <svg> element, in mm. It has no identifiers, scripts, styles or outside references,

@@ -10,9 +10,9 @@ import (
 	"io"
 	"math"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/trouble"
 )
 

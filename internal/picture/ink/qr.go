@@ -3,7 +3,7 @@ package ink
 import (
 	"github.com/boombuler/barcode/qr"
 
-	"slatewright/internal/paper/contour"
+	"slatewright/internal/picture/contour"
 	"slatewright/trouble"
 )
 

@@ -3,7 +3,7 @@ package ink
 import (
 	"math"
 
-	"slatewright/internal/paper/contour"
+	"slatewright/internal/picture/contour"
 )
 
 // Disc is a circle as a ring of 48 sides.

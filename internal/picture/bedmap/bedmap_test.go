@@ -9,9 +9,9 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/internal/paper/contour"
-	"slatewright/internal/paper/ink"
-	"slatewright/internal/paper/look"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/picture/look"
 	"slatewright/trouble"
 )
 

@@ -10,7 +10,7 @@ const banner = "invented data, not a real certificate"
 
 // specimenMap reads the map of an invented set.
 func specimenMap() Map {
-	text, err := os.ReadFile("../testdata/bed.json")
+	text, err := os.ReadFile("../../paper/testdata/bed.json")
 	if err != nil {
 		panic(err)
 	}

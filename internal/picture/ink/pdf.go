@@ -9,7 +9,7 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
-	"slatewright/internal/paper/contour"
+	"slatewright/internal/picture/contour"
 	"slatewright/trouble"
 )
 
