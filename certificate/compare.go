@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+
+	"slatewright/trouble"
 )
 
 // Slack is by how many of the last sealed digit a number that is computed again may differ.
@@ -89,7 +91,7 @@ func shown(v reflect.Value) string {
 	case v.Kind() == reflect.Pointer:
 		return shown(v.Elem())
 	case v.Kind() == reflect.Slice:
-		return fmt.Sprintf("%d entries", v.Len())
+		return trouble.Count(v.Len(), "entry", "entries")
 	case v.Kind() == reflect.Struct:
 		return "given"
 	}

@@ -3,6 +3,8 @@ package certificate
 import (
 	"fmt"
 	"slices"
+
+	"slatewright/trouble"
 )
 
 // Report is what checking a certificate found. Its JSON is what the command line answers with.
@@ -98,8 +100,8 @@ func (r *Report) recompute(sealed Body, program string) {
 	if sealed.Program == program {
 		differences = append(differences, c.prose...)
 	} else if len(c.prose) > 0 {
-		r.warn("made by %s and checked by %s, which words %d sentences otherwise, the first at %s: %q, now %q", sealed.Program, program,
-			len(c.prose), c.prose[0].Field, c.prose[0].Sealed, c.prose[0].Recomputed)
+		r.warn("made by %s and checked by %s, which words %s otherwise, the first at %s: %q, now %q", sealed.Program, program,
+			trouble.Count(len(c.prose), "sentence", "sentences"), c.prose[0].Field, c.prose[0].Sealed, c.prose[0].Recomputed)
 	}
 	r.RecomputedOK = len(differences) == 0
 	r.Differences = append(r.Differences, differences...)

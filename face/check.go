@@ -12,7 +12,7 @@ import (
 // face makes the face of the readings and checks what the file alone can show.
 func (h *heading) face(r *readings, where place) (*Face, error) {
 	if r.gaps > 0 {
-		h.warnings = append(h.warnings, fmt.Sprintf("%s: no reading here (empty or NaN z); %s left out", where(r.gap), count(r.gaps, "such station is", "such stations are")))
+		h.warnings = append(h.warnings, fmt.Sprintf("%s: no reading here (empty or NaN z); %s left out", where(r.gap), trouble.Count(r.gaps, "such station is", "such stations are")))
 	}
 	f := &Face{Header: h.Header, X: r.x, Y: r.y, Z: r.z, Row: r.row}
 	if f.Len() == 0 {
@@ -25,13 +25,6 @@ func (h *heading) face(r *readings, where place) (*Face, error) {
 	}
 	f.Warnings = append(append(h.warnings, warnings...), f.repeats(reading)...)
 	return f, nil
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // A box is the smallest rectangle around the readings, and the span of z.
@@ -226,11 +219,11 @@ func (f *Face) repeats(where func(int) string) []string {
 	var out []string
 	if same.n > 0 {
 		out = append(out, fmt.Sprintf("%s: repeats the reading at %s; %s and weighs twice in averages: delete the copies",
-			where(same.second), where(same.first), count(same.n, "reading is a copy", "readings are copies")))
+			where(same.second), where(same.first), trouble.Count(same.n, "reading is a copy", "readings are copies")))
 	}
 	if differ.n > 0 {
 		out = append(out, fmt.Sprintf("%s: the same place as %s with another z; %s, by up to %.3g mm, and all count: keep the right ones",
-			where(differ.second), where(differ.first), count(differ.n, "reading differs so", "readings differ so"), largest))
+			where(differ.second), where(differ.first), trouble.Count(differ.n, "reading differs so", "readings differ so"), largest))
 	}
 	return out
 }

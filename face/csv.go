@@ -269,7 +269,7 @@ func (t *table) row(r *readings, line string) *fault {
 	}
 	cells := strings.Split(line, string(rune(t.separator)))
 	if len(cells) != t.columns {
-		return &fault{code: "columns", what: fmt.Sprintf("%d columns instead of %d as in the first line", len(cells), t.columns), next: columnsHow}
+		return &fault{code: "columns", what: fmt.Sprintf("%s instead of %d as in the first line", trouble.Count(len(cells), "column", "columns"), t.columns), next: columnsHow}
 	}
 	var v [3]float64
 	var absent [3]bool

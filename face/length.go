@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"slatewright/measure"
+	"slatewright/trouble"
 )
 
 // decimal writes v as the shortest plain decimal that reads back to the same float64, without an exponent and without a
@@ -41,7 +42,7 @@ func (h *heading) lengths(text string, want int) ([]float64, error) {
 		return nil, err
 	}
 	if len(figures) != want {
-		return nil, fmt.Errorf("%q has %d numbers where %d belong", strings.TrimSpace(text), len(figures), want)
+		return nil, fmt.Errorf("%q has %s where %d belong", strings.TrimSpace(text), trouble.Count(len(figures), "number", "numbers"), want)
 	}
 	if want > 1 && figures[0].cross && figures[0].unit == "" {
 		figures[0].unit = figures[1].unit

@@ -135,7 +135,7 @@ func (v *vertices) read(s *stream.Source, format PLYFormat, last bool) (all *rea
 		return nil, nil, stream.Stopped(err, next)
 	}
 	if int64(all.records) < v.count {
-		return nil, nil, trouble.Data("truncated", next, fmt.Sprintf("the file ends after %d of the %d vertices that its head declares", all.records, v.count),
+		return nil, nil, trouble.Data("truncated", next, fmt.Sprintf("the file ends after %d of the %s its head declares", all.records, trouble.Count(v.count, "vertex that", "vertices that")),
 			"export or copy the file again")
 	}
 	if !last {
@@ -146,7 +146,7 @@ func (v *vertices) read(s *stream.Source, format PLYFormat, last bool) (all *rea
 		return nil, nil, stream.Stopped(err, next)
 	}
 	if more {
-		return nil, nil, trouble.Data("excess", next, fmt.Sprintf("the file goes on after the %d vertices that its head declares", v.count),
+		return nil, nil, trouble.Data("excess", next, fmt.Sprintf("the file goes on after the %s that its head declares", trouble.Count(v.count, "vertex", "vertices")),
 			"export the file again: its head and its data disagree")
 	}
 	return all, where, nil
@@ -369,7 +369,7 @@ func (v *vertices) line(r *readings, text []byte) *fault {
 		p = end
 	}
 	if words != v.columns {
-		return &fault{code: "columns", what: fmt.Sprintf("%d numbers instead of the %d of a vertex", words, v.columns),
+		return &fault{code: "columns", what: fmt.Sprintf("%s instead of the %d of a vertex", trouble.Count(words, "number", "numbers"), v.columns),
 			next: "export the file again: each vertex has one line with one number a property"}
 	}
 	return r.place(value, absent, mark)

@@ -43,7 +43,7 @@ func (p Points) check(least int) error {
 		return trouble.Own("points-length", "flatness", "the columns of the points are not equally long", "report this")
 	}
 	if p.Len() < least {
-		return trouble.Data("too-few-points", "", fmt.Sprintf("%d points are too few: at least %d are needed", p.Len(), least),
+		return trouble.Data("too-few-points", "", fmt.Sprintf("%s too few: at least %d are needed", trouble.Count(p.Len(), "point is", "points are"), least),
 			"measure more points over the whole face")
 	}
 	return nil

@@ -114,7 +114,7 @@ func (l LayUp) covers(joint int, in Input) error {
 		return trouble.Data(code, l.Name, "the joint "+name+" "+what, next)
 	}
 	if len(list) < LayUpStations {
-		return refuse("few-stations", fmt.Sprintf("is read at %d places", len(list)),
+		return refuse("few-stations", "is read at "+trouble.Count(len(list), "place", "places"),
 			fmt.Sprintf("read each joint at %d places or more, from edge to edge", LayUpStations))
 	}
 	long := in.Question.Spec.SizeY
@@ -134,8 +134,8 @@ func (l LayUp) covers(joint int, in Input) error {
 		}
 	}
 	if last-first < float64(LayUpSpan*long) || min(sides[0], sides[1]) < 2 {
-		return refuse("short-lay-up", fmt.Sprintf("is read from y = %s to %s mm only, %d places on one side of the middle and %d on the other",
-			short(first), short(last), sides[0], sides[1]),
+		return refuse("short-lay-up", fmt.Sprintf("is read from y = %s to %s mm only, %s on one side of the middle and %d on the other",
+			short(first), short(last), trouble.Count(sides[0], "place", "places"), sides[1]),
 			fmt.Sprintf("read it over %s mm or more of its %s mm, at two places or more on either side", short(LayUpSpan*long), short(long)))
 	}
 	for _, y := range []float64{first, last} {

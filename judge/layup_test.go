@@ -315,7 +315,7 @@ func TestLayUpsThatShowNoJoint(t *testing.T) {
 		"from a corner":           {at(0, 300, 700, 1000, 1400), "off-joint", "1400 mm"},
 		"in metres":               {at(-0.7, -0.3, 0, 0.3, 0.7), "short-lay-up", "from y = -0.7 to 0.7 mm only"},
 		"half the joint":          {at(-440, -200, 0, 200, 440), "short-lay-up", "over 883.8 mm or more of its 1473 mm"},
-		"one end and four others": {at(-700, 0, 0.1, 100, 300), "short-lay-up", "1 places on one side of the middle and 3 on the other"},
+		"one end and four others": {at(-700, 0, 0.1, 100, 300), "short-lay-up", "1 place on one side of the middle and 3 on the other"},
 		"the other end":           {at(-300, -200, -100, 0, 700), "short-lay-up", "3 places on one side of the middle and 1 on the other"},
 		"nearly a whole joint":    {at(-441.9, -200, 200, 400, 441.8), "short-lay-up", "883.8"},
 	} {

@@ -9,6 +9,7 @@ import (
 	"slatewright/bed"
 	"slatewright/face"
 	"slatewright/measure"
+	"slatewright/trouble"
 )
 
 // What readings must be like to be judged.
@@ -170,7 +171,7 @@ func thick(f *face.Face) *Hindrance {
 		return nil
 	}
 	return &Hindrance{Code: FewThickness, On: []Name{Thickness},
-		Why:  fmt.Sprintf("The thickness of the stone is given at %d places, fewer than %d.", n, MinThickness),
+		Why:  fmt.Sprintf("The thickness of the stone is given at %s, fewer than %d.", trouble.Count(n, "place", "places"), MinThickness),
 		Next: fmt.Sprintf("Measure it at %d places or more, within 150 mm of the edges and over the supports, '# thickness: x y t'.", MinThickness)}
 }
 

@@ -62,7 +62,7 @@ type Spread struct {
 // reading from the first, and from the second three common ones and then three for each face.
 func Simulate(q seating.Question, s Reseater, seed uint64, draws int) (Doubt, error) {
 	if draws < FewestDraws {
-		return Doubt{}, trouble.Usage("few-draws", "simulation", fmt.Sprintf("%d draws are too few to tell an uncertainty by", draws),
+		return Doubt{}, trouble.Usage("few-draws", "simulation", trouble.Count(draws, "draw is", "draws are")+" too few to tell an uncertainty by",
 			fmt.Sprintf("ask for at least %d; %d is usual", FewestDraws, Draws))
 	}
 	disturb, err := newDisturbance(q, seed)

@@ -82,7 +82,7 @@ func (p *piece) fromRow(row []int, side float64, what string, rule bed.JointRow)
 	case far > rule.MaxFromArris+1e-6:
 		pr.measured, pr.how = false, fmt.Sprintf("%s lies up to %.1f mm from the arris, more than %g mm", what, far, rule.MaxFromArris)
 	case len(pr.knots) < rule.MinStations:
-		pr.measured, pr.how = false, fmt.Sprintf("%s has %d stations, fewer than %d", what, len(pr.knots), rule.MinStations)
+		pr.measured, pr.how = false, fmt.Sprintf("%s has %s, fewer than %d", what, trouble.Count(len(pr.knots), "station", "stations"), rule.MinStations)
 	}
 	return pr
 }
@@ -198,7 +198,7 @@ func (p *piece) fromScan(readings []int, side float64, rule bed.JointRow) profil
 	if nearest <= rule.MaxFromArris {
 		pr := profile{knots: p.strip(readings, side, 0)}
 		if pr.measured = len(pr.knots) >= rule.MinStations; !pr.measured {
-			pr.how = fmt.Sprintf("its scan has %d places along this edge, fewer than %d", len(pr.knots), rule.MinStations)
+			pr.how = fmt.Sprintf("its scan has %s along this edge, fewer than %d", trouble.Count(len(pr.knots), "place", "places"), rule.MinStations)
 		}
 		return pr
 	}

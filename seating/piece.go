@@ -46,7 +46,7 @@ func newPiece(f *face.Face, spec bed.Spec) (*piece, error) {
 	p.keep(spec.EdgeBand)
 	if len(p.at) < 4 {
 		return nil, trouble.Data("too-few-points", f.Name,
-			fmt.Sprintf("only %d readings lie inside the edge band of %g mm", len(p.at), spec.EdgeBand), "read at least four points of the face, not on one line")
+			fmt.Sprintf("only %s inside the edge band of %g mm", trouble.Count(len(p.at), "reading lies", "readings lie"), spec.EdgeBand), "read at least four points of the face, not on one line")
 	}
 	if err := p.level(); err != nil {
 		return nil, err

@@ -28,7 +28,7 @@ func Triples(n int) int { return n * (n - 1) * (n - 2) / 6 }
 func Try(stock *seating.Stock, maxStep float64, done func(int)) ([]seating.Trial, error) {
 	n := stock.Len()
 	if n < 3 || n > MostPieces {
-		return nil, trouble.Data("stock-size", "", fmt.Sprintf("a stock of %d pieces cannot be matched here", n),
+		return nil, trouble.Data("stock-size", "", fmt.Sprintf("a stock of %s cannot be matched here", trouble.Count(n, "piece", "pieces")),
 			fmt.Sprintf("give 3 to %d pieces", MostPieces))
 	}
 	var list [][3]int

@@ -67,7 +67,8 @@ func (a *LayUp) Validate() error {
 		return err
 	}
 	if joints := len(a.Pieces) - 1; len(a.StepsMM) != joints {
-		return trouble.Data("bad-count", "steps_mm", fmt.Sprintf("%d pieces have %d joints, and %d steps are given", len(a.Pieces), joints, len(a.StepsMM)),
+		return trouble.Data("bad-count", "steps_mm", fmt.Sprintf("%s have %s, and %s given", trouble.Count(len(a.Pieces), "piece", "pieces"), trouble.Count(joints, "joint", "joints"),
+			trouble.Count(len(a.StepsMM), "step is", "steps are")),
 			"give the largest step of each joint, from head to foot")
 	}
 	return nil

@@ -105,7 +105,8 @@ func (v flatnessVerb) Run(s *verb.Session) (verb.Report, error) {
 	r.warn(zone.Warnings...)
 	r.warn(plane.Warnings...)
 	if joint > 0 {
-		r.warn(fmt.Sprintf("%d readings of joint rows are not in these numbers: they belong to the joint", joint))
+		r.warn(trouble.Count(joint, "reading of a joint row is not in these numbers: it belongs",
+			"readings of joint rows are not in these numbers: they belong") + " to the joint")
 	}
 	if err := r.addShape(f); err != nil {
 		return nil, refusal(err, f)

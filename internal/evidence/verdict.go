@@ -31,7 +31,8 @@ func (c checking) layUp(a *book.LayUp) error {
 		return err
 	}
 	if len(a.Pieces) != len(file.Pieces) {
-		return differs("two-pieces", "pieces", "the act lays up %d pieces, and a lay-up file is of %d", "leave the file out, and give the steps in the act", len(a.Pieces), len(file.Pieces))
+		return differs("two-pieces", "pieces", "the act lays up %s, and a lay-up file is of %d", "leave the file out, and give the steps in the act",
+			trouble.Count(len(a.Pieces), "piece", "pieces"), len(file.Pieces))
 	}
 	for i, mark := range file.Pieces {
 		if number := numberOf(mark); number != "" && number != a.Pieces[i] {
@@ -174,7 +175,8 @@ func (c checking) readings(set string, body certificate.Body) error {
 		return err
 	}
 	if len(body.Found.Pieces) != len(pieces) {
-		return differs("two-pieces", field, "the certificate is of %d pieces and the set has %d", "certify the set as it was laid up", len(body.Found.Pieces), len(pieces))
+		return differs("two-pieces", field, "the certificate is of %s and the set has %d", "certify the set as it was laid up",
+			trouble.Count(len(body.Found.Pieces), "piece", "pieces"), len(pieces))
 	}
 	for i, p := range body.Found.Pieces {
 		if numberOf(p.Piece) != pieces[i] {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"io"
 	"maps"
 	"slices"
@@ -13,6 +12,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/freight/sheet"
+	"slatewright/trouble"
 )
 
 // An export is a folder:
@@ -275,7 +275,7 @@ func (x *exporting) finish(ctx context.Context) error {
 		return err
 	}
 	if n := entries - x.report.Entries; n > 0 {
-		x.report.Warnings = append(x.report.Warnings, fmt.Sprintf("%d entries were written meanwhile: the lists of things may hold some of them, the journal none", n))
+		x.report.Warnings = append(x.report.Warnings, trouble.Count(n, "entry was", "entries were")+" written meanwhile: the lists of things may hold what they changed, the journal does not")
 	}
 	manifest, err := json.MarshalIndent(x.report.exported, "", "  ")
 	if err != nil {

@@ -110,7 +110,7 @@ func (x *reimporting) blobs() (digests []string, err error) {
 		}
 	}
 	if n := int64(len(digests) + len(x.report.Missing)); n != x.report.Blobs {
-		return nil, trouble.Data("cut-off", x.at(sumsName), fmt.Sprintf("it lists %d blobs and the manifest says %d", n, x.report.Blobs), nextOtherCopy)
+		return nil, trouble.Data("cut-off", x.at(sumsName), fmt.Sprintf("it lists %s and the manifest says %d", trouble.Count(n, "blob", "blobs"), x.report.Blobs), nextOtherCopy)
 	}
 	return digests, nil
 }
@@ -147,7 +147,7 @@ func (x *reimporting) journal(ctx context.Context, to receiver, tell func(done i
 		err = hand()
 	}
 	if err == nil && (c.seq != x.report.Entries || c.hash.String() != x.report.Head) {
-		err = trouble.Data("cut-off", x.at(journalName), fmt.Sprintf("the journal has %d entries and the manifest says %d, or another end", c.seq, x.report.Entries), nextOtherCopy)
+		err = trouble.Data("cut-off", x.at(journalName), fmt.Sprintf("the journal has %s and the manifest says %d, or another end", trouble.Count(c.seq, "entry", "entries"), x.report.Entries), nextOtherCopy)
 	}
 	return err
 }

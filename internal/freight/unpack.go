@@ -162,7 +162,7 @@ func (u *unpacking) member(ctx context.Context, head *tar.Header) error {
 	case stage < u.stage || stage == u.stage && !again || stage == stageSeal && u.stage != stageSums:
 		return u.wrong("the members of the backup are not in their order")
 	case stage > stageJournal && (u.chain.seq != u.report.Entries || u.chain.hash.String() != u.report.Head):
-		return u.wrong(fmt.Sprintf("the journal has %d entries and the manifest says %d, or another end", u.chain.seq, u.report.Entries))
+		return u.wrong(fmt.Sprintf("the journal has %s and the manifest says %d, or another end", trouble.Count(u.chain.seq, "entry", "entries"), u.report.Entries))
 	}
 	u.stage = stage
 	switch stage {
@@ -287,7 +287,7 @@ func (u *unpacking) seal(size int64) error {
 		return u.wrong("the seal is not that of this backup")
 	}
 	if u.report.Missing = s.Missing; u.blobs+int64(len(s.Missing)) != u.report.Blobs {
-		return u.wrong(fmt.Sprintf("there are %d blobs and the manifest says %d", u.blobs, u.report.Blobs))
+		return u.wrong(fmt.Sprintf("it holds %s and the manifest says %d", trouble.Count(u.blobs, "blob", "blobs"), u.report.Blobs))
 	}
 	return nil
 }

@@ -92,7 +92,7 @@ func inWords(d time.Duration) string {
 	case seconds <= 1:
 		return "a second"
 	case seconds < 120:
-		return fmt.Sprintf("%d seconds", seconds)
+		return trouble.Count(seconds, "second", "seconds")
 	}
-	return fmt.Sprintf("%d minutes", (seconds+59)/60)
+	return trouble.Count((seconds+59)/60, "minute", "minutes")
 }

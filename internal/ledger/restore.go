@@ -20,7 +20,7 @@ func (l *Ledger) BeginRestore(ctx context.Context, entries int64, head book.Dige
 		after = d.seq
 		switch {
 		case m == nil && d.seq > 0:
-			return trouble.Data("not-empty", l.engine.Where(), fmt.Sprintf("there is a book already, with %d entries", d.seq), "restore into a new folder or an empty database")
+			return trouble.Data("not-empty", l.engine.Where(), "there is a book already, with "+trouble.Count(d.seq, "entry", "entries"), "restore into a new folder or an empty database")
 		case m == nil:
 			return d.tx.exec(ctx, "insert into restoring (site, entries, head) values ($1, $2, $3)", l.number, entries, head[:])
 		case m.entries != entries || m.head != head:
@@ -86,7 +86,7 @@ func (l *Ledger) Whole(ctx context.Context) error {
 }
 
 func (l *Ledger) half(m mark, next string) error {
-	return trouble.Data("half-restored", l.engine.Where(), fmt.Sprintf("a restore of %d entries stopped half-way here, and the book is not whole", m.entries), next)
+	return trouble.Data("half-restored", l.engine.Where(), fmt.Sprintf("a restore of %s stopped half-way here, and the book is not whole", trouble.Count(m.entries, "entry", "entries")), next)
 }
 
 // mark says how the journal is to end.

@@ -247,7 +247,7 @@ func aMoment(t time.Time, where string) error {
 
 func (r *rule) list(v reflect.Value, where string) error {
 	if n := v.Len(); n < r.minItems || n > r.maxItems {
-		return trouble.Data("bad-count", where, fmt.Sprintf("the list has %d entries; it must have %d to %d", n, r.minItems, r.maxItems), "give as many")
+		return trouble.Data("bad-count", where, fmt.Sprintf("the list has %s; it must have %d to %d", trouble.Count(n, "entry", "entries"), r.minItems, r.maxItems), "give as many")
 	}
 	element := r.inside[0]
 	element.optional = false

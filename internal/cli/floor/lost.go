@@ -111,9 +111,10 @@ func (r *lostReport) Outcome() verb.Outcome {
 
 func (r *lostReport) Print(w io.Writer) {
 	if r.CannotTell == "" {
-		fmt.Fprintf(w, "It is most likely %s, of %d pieces in the house. A second person looks and marks it.\n", r.Candidates[0].Piece, r.Searched)
+		fmt.Fprintf(w, "It is most likely %s, of %s in the house. A second person looks and marks it.\n", r.Candidates[0].Piece,
+			trouble.Count(r.Searched, "piece", "pieces"))
 	} else {
-		fmt.Fprint(w, verb.Wrap(fmt.Sprintf("Cannot tell, of %d pieces in the house: %s.", r.Searched, r.CannotTell), "", "", verb.Width))
+		fmt.Fprint(w, verb.Wrap(fmt.Sprintf("Cannot tell, of %s in the house: %s.", trouble.Count(r.Searched, "piece", "pieces"), r.CannotTell), "", "", verb.Width))
 	}
 	for _, c := range r.Candidates {
 		fmt.Fprintf(w, "\n  %5.1f %%  %s at %s\n", 100*c.Share, c.Piece, c.Station)

@@ -12,6 +12,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
+	"slatewright/trouble"
 )
 
 // Trace tells where a thing came from.
@@ -124,7 +125,7 @@ func (r *traceReport) Print(w io.Writer) {
 		e.Print(w)
 	}
 	if r.More {
-		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %d acts are listed; --limit 0 lists all", len(r.History)), "Note: ", "      ", verb.Width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %s listed; --limit 0 lists all", trouble.Count(len(r.History), "act is", "acts are")), "Note: ", "      ", verb.Width))
 	}
 }
 
@@ -222,8 +223,10 @@ func (r *affectedReport) Print(w io.Writer) {
 	c := r.Count
 	fmt.Fprintf(w, "%s reached\n", r.Origin)
 	for i, n := range []int{c.Shipped, c.Sets, c.Pieces, c.Gone} {
-		what := [...]string{"sets that are shipped", "sets in the house", "pieces that are in no set", "pieces and sets rejected or parted"}[i]
-		fmt.Fprintf(w, "%8d  %s\n", n, what)
+		what := [...][2]string{{"set that is shipped", "sets that are shipped"}, {"set in the house", "sets in the house"},
+			{"piece that is in no set", "pieces that are in no set"}, {"piece or set rejected or parted", "pieces and sets rejected or parted"}}[i]
+		number, words, _ := strings.Cut(trouble.Count(n, what[0], what[1]), " ")
+		fmt.Fprintf(w, "%8s  %s\n", number, words)
 	}
 	last := ""
 	for _, t := range r.Listed {
@@ -234,6 +237,6 @@ func (r *affectedReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "  %s\n", t.Thing)
 	}
 	if r.More {
-		fmt.Fprintf(w, "\n%s", verb.Wrap("only the first "+fmt.Sprint(len(r.Listed))+" are listed; --limit 0 lists all", "Note: ", "      ", verb.Width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %s listed; --limit 0 lists all", trouble.Count(len(r.Listed), "is", "are")), "Note: ", "      ", verb.Width))
 	}
 }

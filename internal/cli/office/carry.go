@@ -101,13 +101,17 @@ func (r *importReport) Outcome() verb.Outcome {
 }
 
 func (r *importReport) Print(w io.Writer) {
+	acts := trouble.Count(r.New, "new act", "new acts")
 	switch {
 	case len(r.Told) > 0:
-		fmt.Fprintf(w, "Nothing was written: %d faults in %d rows.\n", len(r.Told)+r.More, r.Rows)
+		fmt.Fprintf(w, "Nothing was written: %s in %s.\n", trouble.Count(len(r.Told)+r.More, "fault", "faults"), trouble.Count(r.Rows, "row", "rows"))
+	case r.Rows == 0:
+		fmt.Fprint(w, "There is no row in it. Nothing was written.\n")
 	case r.DryRun:
-		fmt.Fprintf(w, "All %d rows would go in: %d new acts, %d in the book already. Nothing was written.\n", r.Rows, r.New, r.Repeated)
+		fmt.Fprintf(w, "%s would go in: %s, %d in the book already. Nothing was written.\n", every(r.Rows, "The row", "rows"), acts, r.Repeated)
 	default:
-		fmt.Fprintf(w, "All %d rows are in the book: %d new acts, %d had been there already, %d files kept.\n", r.Rows, r.New, r.Repeated, r.Blobs)
+		fmt.Fprintf(w, "%s in the book: %s, %d had been there already, %s kept.\n", every(r.Rows, "The row is", "rows are"), acts, r.Repeated,
+			trouble.Count(r.Blobs, "file", "files"))
 	}
 	for _, f := range r.Told {
 		fmt.Fprintln(w)
@@ -120,6 +124,14 @@ func (r *importReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "\nand %d more\n", r.More)
 	}
 	verb.PrintWarnings(w, r.Warnings)
+}
+
+// every names all of n, or the one there is.
+func every(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return fmt.Sprintf("All %d %s", n, many)
 }
 
 // Export writes everything out.
@@ -157,7 +169,7 @@ func (v Export) Run(s *verb.Session) (verb.Report, error) {
 func (r *exportReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *exportReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "Wrote %d files into %s: %d entries, %d things, %d scans.\n", r.Files, r.Folder, r.Entries, r.Things, r.ExportReport.Blobs)
+	fmt.Fprintf(w, "Wrote %s into %s: %s, %s.\n", trouble.Count(r.Files, "file", "files"), r.Folder, holding(r.Manifest, r.Missing), trouble.Count(r.Things, "thing", "things"))
 	printMissing(w, r.Missing)
 	verb.PrintWarnings(w, r.Warnings)
 }
@@ -170,9 +182,14 @@ func whole(missing []book.Fault) verb.Outcome {
 	return verb.Done
 }
 
+// holding says what there is of a book, without what is missing.
+func holding(m freight.Manifest, missing []book.Fault) string {
+	return trouble.Count(m.Entries, "entry", "entries") + ", " + trouble.Count(m.Blobs-int64(len(missing)), "scan", "scans")
+}
+
 func printMissing(w io.Writer, missing []book.Fault) {
 	if len(missing) > 0 {
-		fmt.Fprintf(w, "\n%d scans are NOT in it:\n", len(missing))
+		fmt.Fprintf(w, "\n%s NOT in it:\n", trouble.Count(len(missing), "scan is", "scans are"))
 		printFaults(w, missing)
 	}
 }
@@ -221,7 +238,7 @@ func (v Backup) Run(s *verb.Session) (verb.Report, error) {
 func (r *backupReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *backupReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "Wrote %s: %d entries, %d scans, %d bytes.\n  digest  %s\n", r.File, r.Entries, r.BackupReport.Blobs, r.Bytes, r.Digest)
+	fmt.Fprintf(w, "Wrote %s: %s, %s.\n  digest  %s\n", r.File, holding(r.Manifest, r.Missing), trouble.Count(r.Bytes, "byte", "bytes"), r.Digest)
 	printMissing(w, r.Missing)
 }
 
@@ -332,13 +349,19 @@ func (p *emptyPlace) close() (err error) {
 func (r *restoreReport) Outcome() verb.Outcome { return whole(r.Missing) }
 
 func (r *restoreReport) Print(w io.Writer) {
-	if r.Check {
-		fmt.Fprintf(w, "%s is whole: the book of %s, %d entries, %d scans, made %s.\n", r.From, r.Site, r.Entries, r.RestoreReport.Blobs, r.MadeAt)
-	} else {
-		fmt.Fprintf(w, "The book of %s is in %s: %d entries, %d scans, as of %s.\n", r.Site, r.Book, r.Entries, r.RestoreReport.Blobs, r.MadeAt)
-		if !r.Credentials {
-			fmt.Fprint(w, "Nobody can sign in yet: set a passphrase with 'slatewright person reset'.\n")
-		}
+	held := holding(r.Manifest, r.Missing)
+	switch lacks := len(r.Missing) > 0; {
+	case r.Check && lacks:
+		fmt.Fprintf(w, "%s is as it was made, but NOT whole: the book of %s, %s, made %s.\n", r.From, r.Site, held, r.MadeAt)
+	case r.Check:
+		fmt.Fprintf(w, "%s is whole: the book of %s, %s, made %s.\n", r.From, r.Site, held, r.MadeAt)
+	case lacks:
+		fmt.Fprintf(w, "The book of %s is in %s, but NOT whole: %s, as of %s.\n", r.Site, r.Book, held, r.MadeAt)
+	default:
+		fmt.Fprintf(w, "The book of %s is in %s: %s, as of %s.\n", r.Site, r.Book, held, r.MadeAt)
+	}
+	if !r.Check && !r.Credentials {
+		fmt.Fprint(w, "Nobody can sign in yet: set a passphrase with 'slatewright person reset'.\n")
 	}
 	printMissing(w, r.Missing)
 }

@@ -10,6 +10,7 @@ import (
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
 	"slatewright/internal/ledger/blobs"
+	"slatewright/trouble"
 )
 
 // Rebuild derives every table from the journal anew.
@@ -67,13 +68,15 @@ func (r *rebuildReport) Outcome() verb.Outcome {
 }
 
 func (r *rebuildReport) Print(w io.Writer) {
+	acts := trouble.Count(r.Acts, "act", "acts")
 	switch n := r.differences(); {
 	case n == 0:
-		fmt.Fprintf(w, "The tables are as the journal says: %d acts, %d in conflict.\n\n", r.Acts, r.Conflicts)
+		fmt.Fprintf(w, "The tables are as the journal says: %s, %d in conflict.\n\n", acts, r.Conflicts)
 	case r.Check:
-		fmt.Fprintf(w, "%d rows are NOT as the journal says (%d acts, %d in conflict). Stop the server and run 'slatewright rebuild'.\n\n", n, r.Acts, r.Conflicts)
+		fmt.Fprintf(w, "%s NOT as the journal says (%s, %d in conflict). Stop the server and run 'slatewright rebuild'.\n\n",
+			trouble.Count(n, "row is", "rows are"), acts, r.Conflicts)
 	default:
-		fmt.Fprintf(w, "The tables were written anew from %d acts, %d in conflict; %d rows had been different.\n\n", r.Acts, r.Conflicts, n)
+		fmt.Fprintf(w, "The tables were written anew from %s, %d in conflict; %s been different.\n\n", acts, r.Conflicts, trouble.Count(n, "row had", "rows had"))
 	}
 	fmt.Fprintf(w, "  %-16s %12s  %12s\n", "table", "rows", "different")
 	for _, t := range r.Tables {
@@ -134,10 +137,11 @@ func (r *journalReport) Outcome() verb.Outcome {
 }
 
 func (r *journalReport) Print(w io.Writer) {
+	entries := trouble.Count(r.Entries, "entry", "entries")
 	if len(r.Faults) == 0 {
-		fmt.Fprintf(w, "The journal holds: %d entries, each as it was written.\n  last hash  %s\n", r.Entries, r.Head)
+		fmt.Fprintf(w, "The journal holds: %s, each as it was written.\n  last hash  %s\n", entries, r.Head)
 	} else {
-		fmt.Fprintf(w, "The journal does NOT hold: %d entries, %d faults.\n", r.Entries, len(r.Faults))
+		fmt.Fprintf(w, "The journal does NOT hold: %s, %s.\n", entries, trouble.Count(len(r.Faults), "fault", "faults"))
 		printFaults(w, r.Faults)
 	}
 	switch {

@@ -70,7 +70,7 @@ func (c collector) evidence(number string) (*Evidence, error) {
 		return nil, err
 	}
 	if len(set.Pieces) != len(e.Faces) {
-		return nil, trouble.Data("not-three-pieces", t.Ref.String(), fmt.Sprintf("the set has %d pieces, and a bed of three is judged", len(set.Pieces)),
+		return nil, trouble.Data("not-three-pieces", t.Ref.String(), fmt.Sprintf("the set has %s, and a bed of three is judged", trouble.Count(len(set.Pieces), "piece", "pieces")),
 			"name the readings' files instead")
 	}
 	for k, id := range set.Pieces {

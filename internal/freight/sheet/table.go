@@ -178,7 +178,7 @@ func (t *Table) Next() (*Row, error) {
 		row.cells = row.cells[:len(row.cells)-1]
 	}
 	if n := len(row.cells); n != len(t.places) {
-		row.Fault("", trouble.Data("columns", "", fmt.Sprintf("the row has %d cells and the first row %d", n, len(t.places)),
+		row.Fault("", trouble.Data("columns", "", fmt.Sprintf("the row has %s and the first row %d", trouble.Count(n, "cell", "cells"), len(t.places)),
 			"part the cells as in the first row; a cell with a separator in it needs quotation marks"))
 	}
 	return row, nil

@@ -13,6 +13,7 @@ import (
 	"slatewright/internal/jobs"
 	"slatewright/seating"
 	"slatewright/sets"
+	"slatewright/trouble"
 )
 
 // MatchResult is a choice of sets.
@@ -82,7 +83,7 @@ func (m match) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
 		return jobs.Slice{}, err
 	}
 	total := sets.Triples(len(k.pieces))
-	s := jobs.Slice{Progress: float64(len(so.Trials)) / float64(total), Said: fmt.Sprintf("%d of %d beds tried", len(so.Trials), total)}
+	s := jobs.Slice{Progress: float64(len(so.Trials)) / float64(total), Said: fmt.Sprintf("%d of %s tried", len(so.Trials), trouble.Count(total, "bed", "beds"))}
 	if s.Done = len(so.Trials) == total; s.Done {
 		s.Result, err = k.choose(so.Trials)
 	} else {
@@ -174,7 +175,7 @@ func (k *stock) warnings() []string {
 		}
 		list = append(list, f.Warnings[:min(len(f.Warnings), mostWarnings)]...)
 		if more := len(f.Warnings) - mostWarnings; more > 0 {
-			list = append(list, fmt.Sprintf("%s: %d more warnings", k.pieces[i], more))
+			list = append(list, k.pieces[i]+": "+trouble.Count(more, "more warning", "more warnings"))
 		}
 	}
 	return list

@@ -3,7 +3,6 @@ package reckon
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"math"
 	"slices"
 
@@ -11,6 +10,7 @@ import (
 	"slatewright/flatness"
 	"slatewright/internal/book"
 	"slatewright/internal/jobs"
+	"slatewright/trouble"
 )
 
 // ScanInput asks how flat one face is.
@@ -81,7 +81,7 @@ func (s scan) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
 	}
 	r.Blob = in.Blob
 	text, err := json.Marshal(r)
-	return jobs.Slice{Progress: 1, Said: fmt.Sprintf("%d readings measured", r.Points), Done: true, Result: text}, err
+	return jobs.Slice{Progress: 1, Said: trouble.Count(r.Points, "reading", "readings") + " measured", Done: true, Result: text}, err
 }
 
 // level is the cosine of 5°: a face is laid level to measure it, far better than this.
@@ -114,7 +114,8 @@ func measure(f *face.Face) (*ScanResult, error) {
 	r.warn(zone.Warnings...)
 	r.warn(plane.Warnings...)
 	if joint > 0 {
-		r.warn(fmt.Sprintf("%d readings of joint rows are not in these numbers: they belong to the joint", joint))
+		r.warn(trouble.Count(joint, "reading of a joint row is not in these numbers: it belongs",
+			"readings of joint rows are not in these numbers: they belong") + " to the joint")
 	}
 	return r, r.addShape(f)
 }

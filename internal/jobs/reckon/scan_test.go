@@ -64,7 +64,7 @@ func TestScanLeavesJointRowsOut(t *testing.T) {
 	if r.ZoneMM > 1e-9 || r.Points != 100 || r.JointPoints != 1 || r.BowAlongMM != nil || r.State != "as read" {
 		t.Errorf("%+v", r)
 	}
-	wantWarning(t, r.Warnings, "1 readings of joint rows")
+	wantWarning(t, r.Warnings, "1 reading of a joint row is not")
 	wantWarning(t, r.Warnings, "need the size of the piece")
 }
 

@@ -40,7 +40,7 @@ func parseMatch(input json.RawMessage) (in MatchInput, err error) {
 	}
 	n := len(in.Readings)
 	if n < 3 || n > sets.MostPieces {
-		return in, trouble.Data("stock-size", "readings", fmt.Sprintf("a stock of %d pieces cannot be matched here", n),
+		return in, trouble.Data("stock-size", "readings", fmt.Sprintf("a stock of %s cannot be matched here", trouble.Count(n, "piece", "pieces")),
 			fmt.Sprintf("give 3 to %d pieces: split a larger stock by thickness or by order", sets.MostPieces))
 	}
 	if in.MaxStepMM != nil && *in.MaxStepMM <= 0 {
