@@ -3,6 +3,7 @@ package web_test
 import (
 	"fmt"
 	"net/http"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -39,6 +40,14 @@ func TestWhatIsNoThing(t *testing.T) {
 		}
 	}
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/things?parent=slab", nil), "bad-ref")
+	for question, words := range map[string][]string{"kind=unicorn": {"piece", "bit-set", "mill"}, "station=cellar": {"saw", "heap", "office"}} {
+		p := refused(t, m.send(t, book.Visitor, "GET", "/api/v1/things?"+question, nil), "not-valid")
+		for _, word := range words {
+			if p.Status != http.StatusUnprocessableEntity || !strings.Contains(p.Detail, word) {
+				t.Errorf("%s: %+v does not name %s", question, p, word)
+			}
+		}
+	}
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/things?limit=0", nil), "not-valid")
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/things?limit=501", nil), "not-valid")
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/things?limit=x", nil), "not-valid")
@@ -141,16 +150,6 @@ func TestJobs(t *testing.T) {
 	}
 	refused(t, m.send(t, book.Visitor, "GET", "/api/v1/jobs/J2", nil), "no-such-job")
 	refused(t, m.send(t, book.Hand, "POST", "/api/v1/jobs", object{"kind": "dance", "input": object{}}), "unknown-kind")
-}
-
-func TestHealthAndFaults(t *testing.T) {
-	m := newMill(t)
-	if got := into[api.Health](t, m.send(t, "", "GET", "/api/v1/health", nil), http.StatusOK); got != (api.Health{State: "well", Version: "test"}) {
-		t.Errorf("%+v", got)
-	}
-	if w := m.send(t, book.Visitor, "GET", "/api/v1/faults", nil); w.Body.String() != "{\"faults\":[]}\n" {
-		t.Errorf("%d %s", w.Code, w.Body)
-	}
 }
 
 func TestALostPieceIsSearched(t *testing.T) {

@@ -85,6 +85,7 @@ func (d *desk) addAll() {
 	d.addLost()
 	d.addBlobs()
 	d.addJobs()
+	d.addMill()
 	d.addState()
 }
 

@@ -47,6 +47,7 @@ var tags = []*huma.Tag{
 	{Name: "acts", Description: "One route for each act"},
 	{Name: "entries", Description: "The journal, delayed entries, conflicts"},
 	{Name: "things", Description: "What the book knows about each thing, and what reached what"},
+	{Name: "mill", Description: "What the mill has settled, and who may do what"},
 	{Name: "blobs", Description: "Scans and files, by the SHA-256 of their content"},
 	{Name: "jobs", Description: "Long computations"},
 	{Name: "state", Description: "Is the book well"},

@@ -43,7 +43,7 @@ func exampleEntry() Entry {
 		Body: Object(`{"thing":"piece:QH-0101","scale":"SCALE-1","mass_kg":96.4}`), Prev: exampleHash, Hash: exampleHash, Effective: exampleTime}
 }
 
-func exampleEntries() Journal { return Journal{[]Entry{exampleEntry()}, 4711} }
+func exampleEntries() Journal { return Journal{Entries: []Entry{exampleEntry()}, Seq: 4711} }
 
 func exampleHistory() Listed[Entry] {
 	e := exampleEntry()

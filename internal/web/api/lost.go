@@ -19,13 +19,13 @@ func (d *desk) addLost() {
 }
 
 type lostQuestion struct {
-	Station   string    `query:"station" enum:"quarry,saw,surfacing,sets,drilling,room,lining,bench,shipping,away,heap,office" doc:"Where it was found"`
-	Length    float64   `query:"length_mm" minimum:"0" maximum:"100000" doc:"A side"`
-	Width     float64   `query:"width_mm" minimum:"0" maximum:"100000" doc:"The other side; which is which does not matter"`
-	Thickness float64   `query:"thickness_mm" minimum:"0" maximum:"100000" doc:"Its thickness"`
-	Mass      float64   `query:"mass_kg" minimum:"0" maximum:"100000" doc:"Its mass"`
-	Since     time.Time `query:"since" doc:"Since when it has stood there, as far as anybody knows"`
-	Limit     int       `query:"limit" minimum:"1" maximum:"100" default:"10" doc:"Candidates at most"`
+	Station   stationWord `query:"station" doc:"Where it was found"`
+	Length    float64     `query:"length_mm" minimum:"0" maximum:"100000" doc:"A side"`
+	Width     float64     `query:"width_mm" minimum:"0" maximum:"100000" doc:"The other side; which is which does not matter"`
+	Thickness float64     `query:"thickness_mm" minimum:"0" maximum:"100000" doc:"Its thickness"`
+	Mass      float64     `query:"mass_kg" minimum:"0" maximum:"100000" doc:"Its mass"`
+	Since     time.Time   `query:"since" doc:"Since when it has stood there, as far as anybody knows"`
+	Limit     int         `query:"limit" minimum:"1" maximum:"100" default:"10" doc:"Candidates at most"`
 }
 
 // Ranking is which pieces it may be.

@@ -34,10 +34,10 @@ type Named struct {
 func (n Named) ref() (book.Ref, error) { return book.ParseRef(n.Kind + ":" + n.Number) }
 
 type thingsQuestion struct {
-	Kind    string `query:"kind" maxLength:"20" doc:"Only this kind" example:"piece"`
-	Station string `query:"station" maxLength:"20" doc:"Only at this station" example:"surfacing"`
-	Parent  string `query:"parent" maxLength:"64" doc:"Only what came from this, as kind:number" example:"slab:QH-S31"`
-	Number  string `query:"number" maxLength:"40" doc:"Only with exactly this number, of any kind" example:"QH-0101"`
+	Kind    kindWord    `query:"kind" doc:"Only this kind" example:"piece"`
+	Station stationWord `query:"station" doc:"Only at this station" example:"surfacing"`
+	Parent  string      `query:"parent" maxLength:"64" doc:"Only what came from this, as kind:number" example:"slab:QH-S31"`
+	Number  string      `query:"number" maxLength:"40" doc:"Only with exactly this number, of any kind" example:"QH-0101"`
 	Paging
 }
 
