@@ -254,6 +254,7 @@ type moment struct {
 	at    time.Time
 	dated bool
 	exact bool // to the minute at least
+	today bool // a day that is not over: it was done before now, and not at noon
 }
 
 // when reads the time of a row. A row without one is done now.
@@ -274,15 +275,18 @@ func (im *importing) now() time.Time { return im.Now.UTC().Truncate(time.Millise
 // ahead is how far a clock may be ahead of this machine's.
 const ahead = 5 * time.Minute
 
-// placed puts what has only a day at noon of it, where the day's beginning would come before the day's work.
+// placed puts what has only a day at noon of it, where the day's beginning would come before the day's work. Today's noon is in
+// the row's id, so that the same row is recognised tomorrow; the entry itself is of now.
 func (im *importing) placed(at time.Time, day, noon bool) (moment, error) {
 	if at.After(im.now().Add(ahead)) {
 		return moment{}, trouble.Data("clock-ahead", "", "the time is still to come", "check the day, or the clock of this machine")
 	}
+	m := moment{at: at.UTC(), dated: true, exact: !day}
 	if day && noon {
-		at = at.Add(12 * time.Hour)
+		m.at = m.at.Add(12 * time.Hour)
+		m.today = at.In(im.Zone).Format(time.DateOnly) == im.Now.In(im.Zone).Format(time.DateOnly)
 	}
-	return moment{at.UTC(), true, !day}, nil
+	return m, nil
 }
 
 // draft makes an act into an entry, unless the book has it already.
@@ -298,7 +302,7 @@ func (im *importing) draft(ctx context.Context, where string, a book.Act, when m
 	if id == "" {
 		e.ID = rowID(e, when.dated)
 	}
-	if now := im.now(); e.At.After(now) { // noon of a day that has not come so far
+	if now := im.now(); when.today || e.At.After(now) {
 		e.At = now
 	}
 	if first, twice := im.seen[e.ID]; twice {

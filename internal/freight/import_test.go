@@ -108,6 +108,32 @@ func TestAgainChangesNothing(t *testing.T) {
 	}
 }
 
+// What was weighed or read today, with no hour, is of the hour of the import: in the morning noon is still to come, and in the
+// afternoon what was weighed may have come into the book after noon. Tomorrow it is still the same row.
+func TestADayThatIsNotOver(t *testing.T) {
+	list := texts{"a.csv": "piece,mass [kg],scale,at\nQ-1,96.5,S-1,2026-11-25\n"}
+	for _, hour := range []int{0, 7, 11, 13, 22} { // UTC; the mill's clock is an hour ahead
+		m, o := newMill(), list.options(Weights, "a.csv")
+		o.Now = time.Date(2026, 11, 25, hour, 30, 0, 0, time.UTC)
+		if _, report := acts(t, m, o); report.New != 1 || !m.journal[0].Entry.At.Equal(o.Now) {
+			t.Errorf("at %v: %+v %+v", o.Now, report, m.journal)
+		}
+		o.Now = noon.Add(24 * time.Hour)
+		if _, report := acts(t, m, o); report.New != 0 || report.Repeated != 1 {
+			t.Errorf("the day after: %+v", report)
+		}
+	}
+	m, o := newMill(), list.options(Weights, "a.csv")
+	o.Now = time.Date(2026, 11, 25, 23, 30, 0, 0, time.UTC) // half past midnight at the mill
+	if _, report := acts(t, m, o); report.New != 1 || m.journal[0].Entry.At.Hour() != 11 {
+		t.Errorf("yesterday's: %+v %+v", report, m.journal)
+	}
+	o.Now = time.Date(2026, 11, 24, 22, 30, 0, 0, time.UTC) // half past eleven the evening before
+	if _, report := acts(t, m, o); len(report.Faults) != 1 || report.Faults[0].Code != "clock-ahead" {
+		t.Errorf("tomorrow's: %+v", report)
+	}
+}
+
 func TestARowTwiceIsTakenOnce(t *testing.T) {
 	m := newMill()
 	_, report := acts(t, m, texts{"a.csv": "piece,mass [kg],scale,at\nQ-1,96.5,S-1,2026-11-20\nQ-1,96.5,S-1,2026-11-20\n"}.options(Weights, "a.csv"))
