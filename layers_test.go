@@ -73,6 +73,7 @@ var law = map[string][]room{
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script"},
+		{name: "internal/web/shell", may: "internal/book internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/cli/verb internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +

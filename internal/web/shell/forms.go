@@ -1,0 +1,90 @@
+package shell
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"github.com/oklog/ulid/v2"
+
+	"slatewright/internal/book"
+	"slatewright/internal/web/problem"
+	"slatewright/internal/web/signin"
+	"slatewright/trouble"
+)
+
+// largestForm is the largest form without files; the longest note has 2,000 letters.
+const largestForm = 256 << 10
+
+// Form reads the form that was sent.
+func (v *Visit) Form() (url.Values, error) {
+	v.R.Body = http.MaxBytesReader(v.W, v.R.Body, largestForm)
+	if err := v.R.ParseForm(); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			return nil, problem.TooLarge(large.Limit)
+		}
+		return nil, problem.New("bad-request", "", v.Say("shell.bad-form"), v.Say("shell.again"))
+	}
+	return v.R.PostForm, nil
+}
+
+// NewEntry makes the id of an entry. It stands in the form, so that a form that is sent twice is one entry.
+func (v *Visit) NewEntry() string {
+	return ulid.MustNew(ulid.Timestamp(v.Now), ulid.DefaultEntropy()).String()
+}
+
+// Act is an act that a page hands in.
+type Act struct {
+	Entry      string // id, from the form; made when empty
+	At         time.Time
+	Station    book.Station
+	Act        book.Act
+	Reaffirmed bool // the passphrase was asked for again and was right
+}
+
+// HandIn hands an act in for whoever sends the request.
+func (v *Visit) HandIn(a Act) (book.Receipt, error) {
+	word, body, err := book.Encode(a.Act)
+	if err != nil {
+		return book.Receipt{}, err
+	}
+	if a.Entry == "" {
+		a.Entry = v.NewEntry()
+	}
+	id, err := ulid.ParseStrict(a.Entry)
+	if err != nil {
+		return book.Receipt{}, trouble.Data("bad-entry-id", "entry", "this is no ULID", "open the page again")
+	}
+	if a.At.IsZero() {
+		a.At = v.Now
+		if p, err := v.Ledger.Entry(v.R.Context(), id.String()); err == nil {
+			a.At = p.Entry.At // sent again, it must be the same entry
+		}
+	}
+	e := book.Entry{ID: id.String(), Site: v.Ledger.Site(), At: a.At.UTC().Truncate(time.Millisecond), Person: v.Sender.Person, Station: a.Station, Act: word, Body: body}
+	return v.Ledger.Append(v.R.Context(), book.Submission{Entry: e,
+		Caller: book.Caller{Person: v.Sender.Person, Role: v.Sender.Role, Machine: v.Sender.Machine, Reaffirmed: a.Reaffirmed}})
+}
+
+// Reaffirm asks the gate for the sender's passphrase again.
+func (v *Visit) Reaffirm(passphrase string) error {
+	return v.Gate.Reaffirm(v.R.Context(), v.Sender.Identity, passphrase, signin.From(v.R))
+}
+
+// Confirmed checks what stands for the holding of a weighty act: the code of what it is about, scanned or typed, and that the
+// button was held, or ticked where there are no scripts.
+func (v *Visit) Confirmed(form url.Values, code string) error {
+	read := strings.TrimSpace(form.Get("confirm_code"))
+	switch {
+	case read == "":
+		return problem.New("missing-code", "confirm_code", v.Say("shell.code-missing", "code", code), v.Say("shell.code-next", "code", code))
+	case !strings.EqualFold(read, code):
+		return problem.New("wrong-code", "confirm_code", v.Say("shell.code-wrong", "read", read, "code", code), v.Say("shell.code-next", "code", code))
+	case form.Get("confirm_held") != "yes" && form.Get("confirm_sure") != "yes":
+		return problem.New("not-held", "confirm_sure", v.Say("shell.not-held"), v.Say("shell.hold-next"))
+	}
+	return nil
+}

@@ -1,0 +1,79 @@
+package shell
+
+import (
+	"slatewright/internal/book"
+	"slatewright/internal/tongue"
+)
+
+// frame is what a template sees: the words, the frame's own facts, and the page's data.
+type frame struct {
+	tongue.Words
+	Page
+	Lang      string
+	Units     tongue.Units
+	Light     string
+	Mill      string
+	Demo      bool
+	Path      string // with its query, to come back to
+	Person    string
+	Called    string
+	Role      book.Role
+	Full      bool
+	Waiting   int
+	Stops     []Stop
+	Asides    []aside
+	Scripts   []string
+	Languages []tongue.Language
+	shell     *Shell
+}
+
+// Stop is a station in the way down the side, and how many things stand there.
+type Stop struct {
+	Station string
+	Count   int
+}
+
+// aside is a page that belongs to no station.
+type aside struct{ Here, Path, Key string }
+
+var asides = []aside{
+	{"find", "/find", "shell.find"}, {"orders", "/orders", "shell.orders"}, {"instruments", "/instruments", "shell.instruments"},
+	{"conflicts", "/conflicts", "shell.conflicts"}, {"people", "/people", "shell.people"}, {"mill", "/mill", "shell.settings"},
+}
+
+// way are the stations of the stone's way, as they are named in addresses.
+var way = []book.Station{book.Quarry, book.Saw, book.Surfacing, book.Sets, book.Drilling, book.Room, book.Lining, book.Bench, book.Shipping}
+
+// Way lists the stations that have a page, in the order of the stone's way.
+func Way() []book.Station { return way }
+
+// moving are the kinds that are counted at a station: the stone itself.
+var moving = []book.Kind{book.KindLayer, book.KindBlock, book.KindSlab, book.KindPiece}
+
+func (v *Visit) frame(p Page) (*frame, error) {
+	f := &frame{Words: v.Words, Page: p, Lang: string(v.reader.language), Units: v.reader.units, Light: v.reader.light, Mill: v.Mill, Demo: v.Demo, Path: v.R.URL.RequestURI(),
+		Person: v.Sender.Person, Role: v.Sender.Role, Full: v.Sender.Full, Asides: asides, Languages: tongue.Languages(), shell: v.Shell}
+	f.Scripts = v.static.scripts(append([]string{"everywhere"}, p.Uses...))
+	if f.Person == "" {
+		return f, nil
+	}
+	f.Called = v.called()
+	if v.Shell.Waiting != nil {
+		f.Waiting = v.Shell.Waiting()
+	}
+	counted, err := v.Ledger.Stations(v.R.Context())
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range way {
+		stop := Stop{Station: string(s)}
+		for _, k := range moving {
+			stop.Count += counted[s][k]
+		}
+		f.Stops = append(f.Stops, stop)
+	}
+	return f, nil
+}
+
+// Asset is the address of a file of the frame's own; it changes with its content, so browsers may keep it.
+func (f *frame) Asset(name string) string { return f.shell.static.path(name) }
