@@ -14,14 +14,14 @@ var dist embed.FS
 // How says how to get the scripts, for a program that was built without them.
 const How = "make pages"
 
-// Worker is the name of the script that must be served at the address /sw.js, for it to look after all pages.
-const Worker = "sw.js"
+// Prefix is the address below which the files are served.
+const Prefix = "/static/"
 
-// manifestName is the file that maps the name of a script to the name of its file, which carries a digest of its content.
+// manifestName is the file that maps the plain name of a script or style to its file, which carries a digest of its content.
 const manifestName = "manifest.json"
 
-// paths is read once: what is embedded does not change.
-var paths = func() map[string]string {
+// files is read once: what is embedded does not change.
+var files = func() map[string]string {
 	text, err := dist.ReadFile("dist/" + manifestName)
 	if err != nil {
 		return nil // built without the bundle
@@ -33,7 +33,7 @@ var paths = func() map[string]string {
 	return m
 }()
 
-// Files are the bundled files under their names with digests; they never change under one name. Without the bundle a short
+// Files are the bundled files under their names with digests; a file never changes under its name. Without the bundle a short
 // text stands alone in it.
 func Files() fs.FS {
 	sub, err := fs.Sub(dist, "dist")
@@ -44,7 +44,29 @@ func Files() fs.FS {
 }
 
 // Have says whether the program was built with the bundle.
-func Have() bool { return len(paths) > 0 }
+func Have() bool { return len(files) > 0 }
 
-// Path returns the file within Files of a script or style by its plain name, such as everywhere.js; empty when there is none.
-func Path(name string) string { return paths[name] }
+// Path returns the address of a script by its plain name, such as everywhere; empty when there is none.
+func Path(name string) string { return address(name + ".js") }
+
+// Style returns the address of the style that belongs to a script; empty when there is none.
+func Style(name string) string { return address(name + ".css") }
+
+func address(name string) string {
+	if file := files[name]; file != "" {
+		return Prefix + file
+	}
+	return ""
+}
+
+// Bundle is the package as a value, for the shell.
+type Bundle struct{}
+
+// Path is [Path].
+func (Bundle) Path(name string) string { return Path(name) }
+
+// Style is [Style].
+func (Bundle) Style(name string) string { return Style(name) }
+
+// Files is [Files].
+func (Bundle) Files() fs.FS { return Files() }
