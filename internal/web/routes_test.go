@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -44,7 +45,7 @@ func TestEveryRouteAndEveryRole(t *testing.T) {
 				if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil || p.Code == "" {
 					t.Errorf("%s %s as %q: %d is no problem: %s", r.Method, r.Path, role, w.Code, w.Body)
 				}
-				if !slices.Contains(r.Fails, p.Code) && r.Tag != "acts" {
+				if !slices.Contains(r.Fails, p.Code) {
 					t.Errorf("%s %s as %q: %s is not in its description", r.Method, r.Path, role, p.Code)
 				}
 			}
@@ -60,6 +61,44 @@ func TestEveryRouteAndEveryRole(t *testing.T) {
 				t.Errorf("%s %s as %q: %s, but its least role is %q", r.Method, r.Path, role, p.Code, r.Least)
 			case !may && !barred:
 				t.Errorf("%s %s as %q: %d, but its least role is %q", r.Method, r.Path, role, w.Code, r.Least)
+			}
+		}
+	}
+}
+
+// Each response of the document names its codes for programs as well, and every code that an act can meet stands in each act's.
+func TestTheDescriptionListsEveryCode(t *testing.T) {
+	text, err := web.OpenAPI()
+	if err != nil {
+		t.Fatal(err)
+	}
+	type response struct {
+		Ref   string   `json:"$ref"`
+		Codes []string `json:"x-codes"`
+	}
+	var doc struct {
+		Paths      map[string]map[string]struct{ Responses map[string]response }
+		Components struct{ Responses map[string]response }
+	}
+	if err := json.Unmarshal(text, &doc); err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range api.Routes() {
+		told := map[string]bool{}
+		for status, answer := range doc.Paths[api.Base+r.Path][strings.ToLower(r.Method)].Responses {
+			for _, code := range doc.Components.Responses[strings.TrimPrefix(answer.Ref, "#/components/responses/")].Codes {
+				if told[code] = true; strconv.Itoa(problem.StatusOf(code)) != status {
+					t.Errorf("%s %s: %s stands under %s", r.Method, r.Path, code, status)
+				}
+			}
+		}
+		wanted := r.Fails
+		if r.Tag == "acts" {
+			wanted = slices.Concat(wanted, problem.OfActs(), problem.OfStore(true))
+		}
+		for _, code := range wanted {
+			if !told[code] {
+				t.Errorf("%s %s does not tell %s", r.Method, r.Path, code)
 			}
 		}
 	}

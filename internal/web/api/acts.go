@@ -63,9 +63,8 @@ func (d *desk) addActs() {
 // certify is the act that asks for the passphrase again.
 var certify = (&book.Certify{}).Word()
 
-// actFails are problems that any act can meet. A field that the book refuses has one of its own codes, all with the status 422.
-var actFails = append(problem.Conflicts(), "bad-entry-id", "clock-ahead", "clock-behind", "no-such-thing", "no-such-entry", "passphrase-needed",
-	"wrong-passphrase", "too-many", "disk-full", "broken-thing", "broken-entry")
+// actFails are problems that any act can meet.
+var actFails = append(problem.OfActs(), "bad-entry-id", "clock-behind", "wrong-passphrase", "too-many")
 
 // leastOf is the least role of an act in the common route; one that stands in no route is for the lead.
 func leastOf(least map[string]book.Role, word string) book.Role {

@@ -47,7 +47,7 @@ func (d *desk) addEntries() {
 	add(d, Route{Method: http.MethodGet, Path: "/conflicts", ID: "list-conflicts", Tag: "entries", Summary: "List entries in conflict",
 		Text:  "Entries that are kept but not applied. Resolve one with the act correct: strike it or the entry it conflicts with, or give either another body or time.",
 		Least: book.Visitor,
-		Fails: []string{"bad-cursor"}, Answer: exampleConflicts()}, d.conflicts)
+		Fails: []string{"bad-cursor", "broken-entry"}, Answer: exampleConflicts()}, d.conflicts)
 }
 
 func (d *desk) batchSchema() *huma.Schema {

@@ -8,7 +8,7 @@ import (
 )
 
 func (d *desk) addReach() {
-	fails := []string{"no-such-thing", "not-one-of", "bad-id", "bad-cursor"}
+	fails := []string{"no-such-thing", "broken-thing", "not-one-of", "bad-id", "bad-cursor"}
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}/origins", ID: "trace", Tag: "things", Summary: "Trace where a thing came from",
 		Text:  "Everything that reached a set, a piece, a certificate or a shipment: layer, block, slab, and every instrument, bench, disc, bit set, room, batch and order.",
 		Least: book.Visitor,

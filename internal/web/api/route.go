@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"net/http"
 	"reflect"
@@ -82,6 +83,7 @@ func (r Route) usual(input reflect.Type) (codes []string) {
 	if r.Method != http.MethodGet {
 		codes = append(codes, "cross-origin")
 	}
+	codes = append(codes, problem.OfStore(r.Method != http.MethodGet)...)
 	if r.Example != nil {
 		codes = append(codes, "bad-json", "bad-request", "brackets-too-deep", "too-large", "too-slow", "bad-media-type")
 	}
@@ -108,17 +110,27 @@ func (d *desk) failures(codes []string) map[string]*huma.Response {
 	for status, codes := range byStatus {
 		slices.Sort(codes)
 		codes = slices.Compact(codes)
-		name := fmt.Sprintf("%d.%s", status, strings.Join(codes, "."))
+		name := fmt.Sprintf("%d.%s", status, nameOf(codes))
 		parts.Responses[name] = &huma.Response{
 			Description: fmt.Sprintf("%s: %s", http.StatusText(status), strings.Join(codes, ", ")),
 			Content: map[string]*huma.MediaType{problem.ContentType: {
 				Schema:  d.schemaOf(reflect.TypeFor[problem.Problem]()),
 				Example: problem.New(codes[0], "", "what is wrong, in one sentence", "what to do about it"),
 			}},
+			Extensions: map[string]any{"x-codes": codes},
 		}
 		responses[strconv.Itoa(status)] = &huma.Response{Ref: "#/components/responses/" + name}
 	}
 	return responses
+}
+
+// nameOf names a set of codes: by themselves, or by a digest when that is shorter.
+func nameOf(codes []string) string {
+	name := strings.Join(codes, ".")
+	if sum := sha256.Sum256([]byte(name)); len(codes) > 6 {
+		return fmt.Sprintf("%d-codes-%x", len(codes), sum[:4])
+	}
+	return name
 }
 
 // exemplify puts the examples on what was registered last.

@@ -14,7 +14,6 @@ func (d *desk) addState() {
 	add(d, Route{Method: http.MethodGet, Path: "/health", ID: "health", Tag: "state", Summary: "Is the program well",
 		Text: "200 when the book can be read. For a proxy or a watchman: it tells nothing about the mill. The state faults says that something in the book does not verify; " +
 			"what is sound is served as before, so that a proxy goes on sending. Who is signed in hears how much it is, and reads it under /faults.", Least: Anybody,
-		Fails:  []string{"broken-book", "book-busy", "book-closed"},
 		Answer: Health{State: "well", Version: "1.0.0"}}, d.health)
 	add(d, Route{Method: http.MethodGet, Path: "/faults", ID: "faults", Tag: "state", Summary: "What does not verify",
 		Text: "What the check in the background has found so far in journal, tables and blobs, and what to do. What fails is not served.", Least: book.Visitor,

@@ -13,13 +13,13 @@ import (
 func (d *desk) addThings() {
 	add(d, Route{Method: http.MethodGet, Path: "/things", ID: "list-things", Tag: "things", Summary: "List things",
 		Text: "All things, or those of a kind, at a station, from a parent, or with a number. In the order of kind and number.", Least: book.Visitor,
-		Fails: []string{"bad-cursor", "bad-ref"}, Answer: Listed[Thing]{Items: []Thing{exampleThing()}, Next: "cGllY2U6UUgtMDEwMQ"}}, d.things)
+		Fails: []string{"bad-cursor", "bad-ref", "not-one-of", "bad-id"}, Answer: Listed[Thing]{Items: []Thing{exampleThing()}, Next: "cGllY2U6UUgtMDEwMQ"}}, d.things)
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}", ID: "read-thing", Tag: "things", Summary: "Read one thing",
 		Text: "Its station and its state. The ETag changes whenever either does: send it as If-None-Match to hear 304 when nothing changed.", Least: book.Visitor,
-		Fails: []string{"no-such-thing", "not-one-of", "bad-id"}, Answer: exampleThing(), also: http.StatusNotModified}, d.thing)
+		Fails: []string{"no-such-thing", "broken-thing", "not-one-of", "bad-id"}, Answer: exampleThing(), also: http.StatusNotModified}, d.thing)
 	add(d, Route{Method: http.MethodGet, Path: "/things/{kind}/{number}/history", ID: "read-history", Tag: "things", Summary: "Read what was done to a thing",
 		Text: "Every entry that touches it, in the order of time, also those in conflict or struck.", Least: book.Visitor,
-		Fails: []string{"no-such-thing", "not-one-of", "bad-id", "bad-cursor", "broken-entry"}, Answer: exampleHistory()}, d.history)
+		Fails: []string{"no-such-thing", "not-one-of", "bad-id", "bad-cursor", "broken-entry", "broken-thing"}, Answer: exampleHistory()}, d.history)
 	add(d, Route{Method: http.MethodGet, Path: "/stations", ID: "count-stations", Tag: "things", Summary: "Count what stands where",
 		Text:  "How many things of each kind stand at each station.",
 		Least: book.Visitor, Answer: Counts{map[string]map[string]int{"surfacing": {"piece": 12}}}}, d.stations)

@@ -25,7 +25,7 @@ var byStatus = map[int][]string{
 	http.StatusMethodNotAllowed:      {"no-such-method"},
 	http.StatusNotAcceptable:         {"not-acceptable"},
 	http.StatusRequestTimeout:        {"too-slow"},
-	http.StatusConflict:              conflicts,
+	http.StatusConflict:              append([]string{"token-exists"}, conflicts...),
 	http.StatusRequestEntityTooLarge: {"too-large"},
 	http.StatusRequestURITooLong:     {"address-too-long"},
 	http.StatusUnsupportedMediaType:  {"bad-media-type"},
@@ -37,13 +37,28 @@ var byStatus = map[int][]string{
 
 // conflicts are the codes of what is well formed and cannot be done as the book stands.
 var conflicts = []string{
-	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "in-room", "in-set", "last-lead",
-	"layup-expired", "lined", "mark-needed", "missing-code", "nobody-can-follow", "not-calibrated", "not-certified", "not-conforming",
-	"not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up", "not-lined", "not-marked", "not-packed",
-	"not-seasoned", "not-settled", "other-person", "other-pieces", "other-site", "parted", "past-use", "reading-expired", "reading-missing", "reading-unseen",
-	"reading-wet", "reading-without-file", "rejected", "same-id-other-entry", "second-person", "struck", "token-exists", "used-up",
-	"verdict-stale", "wrong-code", "wrong-station",
+	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "in-room", "in-set", "last-lead", "layup-expired",
+	"lined", "mark-needed", "missing-code", "no-lining", "nobody-can-follow", "not-calibrated", "not-certified", "not-conforming",
+	"not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up", "not-lined", "not-marked", "not-packed", "not-seasoned",
+	"not-settled", "not-surfaced", "other-answers", "other-layout", "other-person", "other-pieces", "other-site", "other-support", "parted",
+	"past-use", "reading-expired", "reading-missing", "reading-unseen", "reading-wet", "reading-without-file", "rejected",
+	"same-id-other-entry", "second-person", "struck", "support-unsaid", "used-up", "verdict-stale", "wrong-code", "wrong-station",
 }
+
+// unfit are the codes of an act with a field that is not as it must be, or that says something else than a file it names.
+var unfit = []string{
+	"act-left-out", "bad-body", "bad-certificate", "bad-correction", "bad-count", "bad-digest", "bad-facts", "bad-field", "bad-id", "bad-ref", "bad-seal",
+	"bad-text", "demo-key", "empty-reading", "mill-key", "missing", "no-amount", "no-judgement", "no-reading", "not-one-of", "not-recomputed",
+	"other-readings", "out-of-range", "role-too-low", "too-deep", "too-long", "twice", "two-digests", "two-faces", "two-keys", "two-pieces",
+	"two-sets", "two-steps", "two-supports", "two-temperatures", "two-verdicts", "unknown-field",
+}
+
+// storeAway are the codes with which the store of the book does not answer, and storeShut those with which it takes nothing.
+var (
+	storeAway = []string{"book-busy", "book-closed", "book-refused", "book-unreachable", "broken-book", "disk-error"}
+	storeShut = []string{"broken-chain", "disk-full", "outcome-unknown", "read-only"}
+	filesAway = []string{"broken-blob", "no-such-blob", "store-away", "store-refuses"}
+)
 
 // statuses is byStatus the other way round.
 var statuses = func() map[string]int {
@@ -56,8 +71,20 @@ var statuses = func() map[string]int {
 	return m
 }()
 
-// Conflicts returns the codes with which the book refuses what is well formed and cannot be done as it stands.
-func Conflicts() []string { return slices.Clone(conflicts) }
+// OfActs returns the codes with which an act is refused once it has the form of one: by the book, by what holds it against the files that
+// it names, and by what of the book does not verify.
+func OfActs() []string {
+	return slices.Concat(conflicts, unfit, filesAway, []string{"broken-entry", "broken-thing", "clock-ahead", "no-such-entry", "no-such-thing", "not-allowed",
+		"passphrase-needed", "too-large"})
+}
+
+// OfStore returns the codes with which the store of the book fails: whatever is asked of it, and what is to be written.
+func OfStore(writes bool) []string {
+	if writes {
+		return slices.Concat(storeAway, storeShut)
+	}
+	return slices.Clone(storeAway)
+}
 
 // StatusOf returns the HTTP status of a code. One without a line of its own is trouble with what was sent.
 func StatusOf(code string) int {
