@@ -94,6 +94,7 @@ var law = map[string][]room{
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
+		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text"},
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},

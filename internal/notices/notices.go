@@ -92,7 +92,7 @@ var Table = map[string]Entry{
 	"golang.org/x/crypto":                                {"BSD-3-Clause", "hashes passphrases"},
 	"golang.org/x/net":                                   {"BSD-3-Clause", "used by the object store"},
 	"golang.org/x/sync":                                  {"BSD-3-Clause", "used by the PostgreSQL driver and the migrations"},
-	"golang.org/x/text":                                  {"BSD-3-Clause", "used by the PostgreSQL driver"},
+	"golang.org/x/text":                                  {"BSD-3-Clause", "rules of plurals in the languages of the pages"},
 	"gopkg.in/ini.v1":                                    {"Apache-2.0", "used by the object store"},
 	"modernc.org/libc":                                   {"BSD-3-Clause AND MIT", "used by the embedded database"},
 	"modernc.org/mathutil":                               {"BSD-3-Clause", "used by the embedded database"},
