@@ -364,8 +364,8 @@ type Appoint struct {
 // Settle writes down the mill's own answers and its route. The first entry of every book is one.
 type Settle struct {
 	Name    string            `json:"name" minLength:"1" maxLength:"80"`
-	Answers map[string]string `json:"answers"`
-	Route   *Route            `json:"route,omitempty" doc:"The whole route; nothing keeps the one in force"`
+	Answers map[string]string `json:"answers" doc:"To the mill's own questions; one that is not given stays as it was, an empty one is taken back"`
+	Route   *Route            `json:"route,omitempty" doc:"The whole route; nothing keeps the one in force, and one that nobody edited follows the answers"`
 	Demo    bool              `json:"demo,omitempty" doc:"Invented data; can never be taken back"`
 	Note    string            `json:"note,omitempty" maxLength:"500"`
 }

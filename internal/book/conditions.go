@@ -35,7 +35,14 @@ var conditions = []condition{
 	{Condition{"packed", "The set is in its crate.", ""}, "pack", packed},
 	{Condition{"codes-match", "The numbers that were read are those of the set's pieces, all of them and no other.", ""}, "", codesMatch},
 	{Condition{"days-in-room", "The piece has been in the room for so many days, or was released from it with a reason.", "days"}, "enter-room", daysInRoom},
-	{Condition{"lining-cured", "The lining of each lined piece has cured for so many hours.", "hours"}, "", liningCured},
+	{Condition{"surfaced", "The playing face of the piece was surfaced.", ""}, "surface", surfaced},
+	{Condition{"face-after-room", "A fine pass over the playing face comes after so many days in the room, or after a release from it with a reason.", "days"}, "enter-room", faceComesAfterRoom},
+	{Condition{"surfaced-since-room", "The playing face of each piece was surfaced since it last left the room.", ""}, "surface", surfacedSinceRoom},
+	{Condition{"layout-settled", "The lining is laid out as the mill has settled; where it has settled none, nothing is glued.", ""}, "", layoutSettled},
+	{Condition{"lining-cured", "Each piece has a lining where the mill's layout asks for one, and every lining has cured for so many hours.", "hours"}, "", liningCured},
+	{Condition{"support-settled", "The readings that count were taken on the support that the mill has settled, as far as they say.", ""}, "", supportSettled},
+	{Condition{"support-known", "Of each reading that counts it is written down on what the piece lay, so that gravity can be computed away.", ""}, "", supportKnown},
+	{Condition{"answers-settled", "The verdict used the answers that the mill has settled, as far as it says.", ""}, "", answersSettled},
 	{Condition{"batch-usable", "Boards and glue are not past their use-before date.", ""}, "", batchUsable},
 }
 
@@ -416,19 +423,6 @@ func daysInRoom(m *moment, d doing, hold Hold) error {
 			next += fmt.Sprintf(", or let a person with the role %s release it, with a reason", hold.Unless)
 		}
 		return trouble.Data("not-seasoned", h.String(), fmt.Sprintf("piece %s has been in the room for %.1f days of %g", h.ID, days, hold.Amount), next)
-	})
-}
-
-const hourMS = 3600 * 1000
-
-func liningCured(m *moment, d doing, hold Hold) error {
-	return eachPiece(m, d, func(h *held, s *PieceState) error {
-		ready := s.GluedMS + int64(hold.Amount*hourMS)
-		if !s.Lined || d.at.UnixMilli() >= ready {
-			return nil
-		}
-		return trouble.Data("not-cured", h.String(), fmt.Sprintf("the lining of piece %s was glued on %s and cures for %g hours", h.ID, instant(s.GluedMS), hold.Amount),
-			"wait until "+instant(ready))
 	})
 }
 

@@ -24,7 +24,7 @@ type desk struct {
 	applied   map[int64]Placed   // those entries
 	standings map[int64]Standing // that changed here
 	acts      map[int64]Act      // of entries that were asked here, as decoded
-	routes    []settled          // the mill's routes, when an earlier one than the last is asked for
+	routes    []settled          // what the mill settled and when, if something earlier than the last is asked for
 	freed     []Ref              // what an entry that was taken out changed or looked at
 	anew      bool               // a history was derived anew: what follows from it is worked out from the ground
 	against   int64              // the established entry that could not follow
@@ -114,52 +114,62 @@ func (d *desk) settings() (*MillState, error) {
 	return h.state.(*MillState), nil
 }
 
-// settled is a route with the entry that settled it.
+// settled is what the mill had settled after one of its entries.
 type settled struct {
-	place
-	route *Route
+	seq   int64
+	state *MillState
 }
 
-// route returns the route that was in force when an entry was handed in: it binds what comes after it, and what was done by an
-// earlier one stays as it was.
+// route returns the route that was in force when an entry was handed in.
 func (d *desk) route(seq int64) (*Route, error) {
+	s, err := d.settledBefore(seq)
+	if err != nil {
+		return nil, err
+	}
+	return &s.Route, nil
+}
+
+// settledBefore returns the mill's answers and route that were in force when an entry was handed in: they bind what comes after them, and what
+// was done by earlier ones stays as it was.
+func (d *desk) settledBefore(seq int64) (*MillState, error) {
 	if seq == d.self.Seq {
-		m, err := d.settings()
-		return &m.Route, err
+		return d.settings()
 	}
 	if d.routes == nil {
-		if err := d.findRoutes(); err != nil {
+		if err := d.findSettled(); err != nil {
 			return nil, err
 		}
 	}
-	usual := DefaultRoute()
-	best := &usual
-	for i := range d.routes {
-		if d.routes[i].seq < seq {
-			best = d.routes[i].route
-		}
+	i, _ := slices.BinarySearchFunc(d.routes, seq, func(s settled, seq int64) int { return cmp.Compare(s.seq, seq) })
+	if i == 0 {
+		return &MillState{Route: DefaultRoute()}, nil
 	}
-	return best, nil
+	return d.routes[i-1].state, nil
 }
 
-func (d *desk) findRoutes() error {
+// findSettled works out what was settled after each entry that settled something: those handed in until then, in the order of time.
+func (d *desk) findSettled() error {
 	list, err := d.view.History(d.mill)
 	if err != nil {
 		return err
 	}
+	list = slices.DeleteFunc(list, func(p Placed) bool { return p.Act != "settle" || p.Standing.State != "" })
 	d.routes = []settled{}
-	for _, p := range list {
-		if p.Act != "settle" || p.Standing.State != "" {
-			continue
+	for _, until := range list {
+		state := &MillState{}
+		for _, p := range list {
+			if p.Seq > until.Seq {
+				continue
+			}
+			a, err := decode(p.Act, p.Body)
+			if err != nil {
+				return err
+			}
+			state.settle(a.(*Settle))
 		}
-		a, err := decode(p.Act, p.Body)
-		if err != nil {
-			return err
-		}
-		if s := a.(*Settle); s.Route != nil {
-			d.routes = append(d.routes, settled{placeOf(p), s.Route})
-		}
+		d.routes = append(d.routes, settled{until.Seq, state})
 	}
+	slices.SortFunc(d.routes, func(a, b settled) int { return cmp.Compare(a.seq, b.seq) })
 	return nil
 }
 
@@ -249,7 +259,9 @@ func (d *desk) doingOf(e Entry, at time.Time, act Act) (doing, error) {
 		return doing{}, err
 	}
 	step, _ := route.step(act.Word())
-	return doing{Entry: e, at: at, act: act, to: step.To}, nil
+	do := doing{Entry: e, at: at, act: act, to: step.To}
+	do.told = e.Station == step.To || slices.Contains(step.From, e.Station) || len(step.From) == 0 && e.Station != Office
+	return do, nil
 }
 
 // stateAt derives a thing as it stood at a place, from its history before it, and returns what lies after.

@@ -19,6 +19,21 @@ type doing struct {
 	at  time.Time // effective time
 	act Act
 	to  Station // where the route sends what the act moves; "" is nowhere
+
+	told bool // the entry's own station is one where the route has such acts done
+}
+
+// gathered is where something stands that lay at a station and is laid up once more with the others: where the entry says that it was done;
+// when it does not say (it was written down in the office), at least as far as a lay-up leads.
+func (d doing) gathered(stood Station) Station {
+	order := Stations()
+	switch {
+	case d.told:
+		return d.Station
+	case slices.Index(order, stood) < slices.Index(order, d.to):
+		return d.to
+	}
+	return stood
 }
 
 // fold derives the state of one thing after an act from the state before and the act alone.
@@ -71,7 +86,7 @@ func (h *held) stands(d doing) Station {
 		return Heap
 	}
 	if a, ok := d.act.(*LayUp); ok && h.Kind == KindPiece && h.state.(*PieceState).again(a) {
-		return ""
+		return d.gathered(h.Station)
 	}
 	if creates(d.act, h.Ref) || h.Kind == KindPiece || h.Kind == KindBlock || h.Kind == KindSlab {
 		if parent(d.act) != h.Ref {
@@ -229,7 +244,7 @@ func (s *PieceState) fold(d doing, id string) {
 		s.Room, s.InRoomMS, s.Released = a.Room, d.at.UnixMilli(), ""
 	case *LeaveRoom:
 		s.Seasoned = float64(d.at.UnixMilli()-s.InRoomMS) / dayMS
-		s.Room, s.InRoomMS, s.Released = "", 0, a.Released
+		s.Room, s.InRoomMS, s.Released, s.LeftRoomMS = "", 0, a.Released, d.at.UnixMilli()
 	}
 }
 
@@ -240,6 +255,9 @@ func (s *PieceState) work(d doing) {
 	switch a := d.act.(type) {
 	case *Surfaced:
 		s.Surfaced++
+		if a.Face == "top" {
+			s.FacedMS = d.at.UnixMilli()
+		}
 	case *Resize:
 		s.Size, s.LengthMM, s.WidthMM = a.To, a.LengthMM, a.WidthMM
 	case *Drill:
@@ -273,6 +291,7 @@ func (s *SetState) fold(d doing) {
 		s.MassKg = a.MassKg
 	case *Judge:
 		s.Verdict, s.Next, s.JudgedMS, s.JudgedBy, s.Stale = a.Verdict, a.Next, d.at.UnixMilli(), d.ID, ""
+		s.Answers = a.Answers
 	case *Certify:
 		s.Certificate, s.CertifiedBy = a.Certificate, d.ID
 	case *Pack:
@@ -292,6 +311,10 @@ func (s *SetState) layUp(a *LayUp, d doing) {
 	if s.Pieces == nil {
 		s.Pieces, s.At = a.Pieces, make([]Station, len(a.Pieces))
 		s.move(d.to)
+	} else {
+		for i, at := range s.At {
+			s.At[i] = d.gathered(at)
+		}
 	}
 	expire(s.LayUps, d)
 	s.StepsMM = a.StepsMM
@@ -420,12 +443,7 @@ func (s *InstrumentState) fold(d doing) {
 func (s *MillState) fold(d doing) {
 	switch a := d.act.(type) {
 	case *Settle:
-		s.Name, s.Answers, s.Demo = a.Name, a.Answers, s.Demo || a.Demo
-		if a.Route != nil {
-			s.Route = *a.Route
-		} else if s.Route.Steps == nil {
-			s.Route = DefaultRoute()
-		}
+		s.settle(a)
 	case *Appoint:
 		i, there := slices.BinarySearch(s.Leads, a.Person)
 		switch lead := a.Role == Lead && !a.Gone; {

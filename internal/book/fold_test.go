@@ -91,3 +91,38 @@ func TestPieceRemembers(t *testing.T) {
 		t.Errorf("%d readings, the last %s", len(p.Readings), p.Readings[len(p.Readings)-1].Entry)
 	}
 }
+
+// A set that is laid up again stands, with all its pieces, where that was done; when the entry does not say where, a piece that was taken
+// back comes as far as a lay-up leads, and one that is further stays.
+func TestLaidUpAgain(t *testing.T) {
+	s := sawn(t)
+	s.do(layUp(), &book.Finish{Piece: "P1"}, &book.Finish{Piece: "P2"}, &book.Finish{Piece: "P3"}, fine("P2"))
+	stand := func(set, first, second book.Station) {
+		t.Helper()
+		one, _ := s.piece(t, "P1")
+		two, _ := s.piece(t, "P2")
+		thing, state := decoded[book.SetState](t, s.memory, book.KindSet, "S1")
+		if thing.Station != set || one.Station != first || two.Station != second || state.At[0] != first || state.At[1] != second {
+			t.Errorf("S1 stands at %s, P1 at %s, P2 at %s; the set has them at %v", thing.Station, one.Station, two.Station, state.At)
+		}
+		same(t, "laid up again", s.memory, s.afresh(t))
+	}
+	again := func(at book.Station) {
+		t.Helper()
+		e := s.next(layUp())
+		e.Station = at
+		if _, err := s.hand(e, leader, false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	stand(book.Surfacing, book.Bench, book.Surfacing)
+	again(book.Office)
+	stand(book.Sets, book.Bench, book.Sets)
+	again(book.Bench)
+	stand(book.Bench, book.Bench, book.Bench)
+	s.do(fine("P2"))
+	again(book.Bench)
+	stand(book.Bench, book.Bench, book.Bench)
+	again(book.Sets)
+	stand(book.Sets, book.Sets, book.Sets)
+}

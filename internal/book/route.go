@@ -195,7 +195,10 @@ func (r *Route) checkCircle() error {
 	return nil
 }
 
-// DefaultRoute is common practice in slate mills, no source; every mill may edit it.
+// usualDaysInRoom is how long stone stays in the room. Common practice, no source.
+const usualDaysInRoom = 30
+
+// DefaultRoute is common practice in slate mills, no source, for a mill that has not answered its own questions; see RouteFor.
 func DefaultRoute() Route {
 	atWork := []Station{Saw, Surfacing, Sets, Drilling, Lining, Bench}
 	inHouse := append(slices.Clone(atWork), Room, Shipping)
@@ -235,17 +238,21 @@ func DefaultRoute() Route {
 		{Act: "settle", May: Lead},
 	}, Holds: []Hold{
 		{Before: "lay-up", Needs: "marked"},
-		{Before: "leave-room", Needs: "days-in-room", Amount: 30, Unless: Lead},
-		{Before: "glue-lining", Needs: "days-in-room", Amount: 30},
-		{Before: "ship", Needs: "days-in-room", Amount: 30},
+		{Before: "leave-room", Needs: "days-in-room", Amount: usualDaysInRoom, Unless: Lead},
+		{Before: "glue-lining", Needs: "days-in-room", Amount: usualDaysInRoom},
+		{Before: "ship", Needs: "days-in-room", Amount: usualDaysInRoom},
+		{Before: "glue-lining", Needs: "layout-settled"},
 		{Before: "glue-lining", Needs: "batch-usable"},
 		{Before: "repair", Needs: "batch-usable"},
 		{Before: "judge", Needs: "laid-up"},
+		{Before: "judge", Needs: "answers-settled"},
 		{Before: "certify", Needs: "laid-up"},
 		{Before: "certify", Needs: "readings-fresh"},
 		{Before: "certify", Needs: "calibration-current"},
 		{Before: "certify", Needs: "checks-good"},
 		{Before: "certify", Needs: "judged-conforms"},
+		{Before: "certify", Needs: "answers-settled"},
+		{Before: "certify", Needs: "support-settled"},
 		{Before: "pack", Needs: "certified"},
 		{Before: "pack", Needs: "marked"},
 		{Before: "pack", Needs: "codes-match"},

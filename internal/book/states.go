@@ -75,47 +75,50 @@ type SlabState struct {
 type PieceState struct {
 	Common
 	StoneState
-	MarkedOn  Surface  `json:"marked_on,omitempty"` // "" when nobody said; Nowhere when it must be put on again
-	Size      string   `json:"size,omitempty"`      // 9 ft …, when it was resized
-	Set       string   `json:"set,omitempty"`
-	Sets      []string `json:"former_sets,omitempty"` // that were parted
-	laid      bool     // the last lay-up laid up the set it was already in
-	Room      string   `json:"room,omitempty"` // while it is in one
-	InRoomMS  int64    `json:"in_room_ms,omitempty"`
-	Seasoned  float64  `json:"seasoned_days,omitempty"` // days in a room, the last stay
-	Released  string   `json:"released,omitempty"`      // why the lead let it go early
-	Pattern   string   `json:"pattern,omitempty"`       // it is drilled to this
-	Lined     bool     `json:"lined,omitempty"`
-	GluedMS   int64    `json:"glued_ms,omitempty"` // the lining cures since
-	Reamed    bool     `json:"reamed,omitempty"`
-	Finished  bool     `json:"finished,omitempty"`
-	Repairs   int      `json:"repairs,omitempty"`
-	Surfaced  int      `json:"surfacings,omitempty"`
-	CheckGood *bool    `json:"check_good,omitempty"` // of the last check
+	MarkedOn   Surface  `json:"marked_on,omitempty"` // "" when nobody said; Nowhere when it must be put on again
+	Size       string   `json:"size,omitempty"`      // 9 ft …, when it was resized
+	Set        string   `json:"set,omitempty"`
+	Sets       []string `json:"former_sets,omitempty"` // that were parted
+	laid       bool     // the last lay-up laid up the set it was already in
+	Room       string   `json:"room,omitempty"` // while it is in one
+	InRoomMS   int64    `json:"in_room_ms,omitempty"`
+	Seasoned   float64  `json:"seasoned_days,omitempty"` // days in a room, the last stay
+	Released   string   `json:"released,omitempty"`      // why the lead let it go early
+	Pattern    string   `json:"pattern,omitempty"`       // it is drilled to this
+	Lined      bool     `json:"lined,omitempty"`
+	GluedMS    int64    `json:"glued_ms,omitempty"` // the lining cures since
+	Reamed     bool     `json:"reamed,omitempty"`
+	Finished   bool     `json:"finished,omitempty"`
+	Repairs    int      `json:"repairs,omitempty"`
+	Surfaced   int      `json:"surfacings,omitempty"`
+	FacedMS    int64    `json:"faced_ms,omitempty"`     // the last pass over its playing face
+	LeftRoomMS int64    `json:"left_room_ms,omitempty"` // when it last left a room
+	CheckGood  *bool    `json:"check_good,omitempty"`   // of the last check
 }
 
 // SetState is a set of matched pieces.
 type SetState struct {
 	Common
-	Pieces      []string  `json:"pieces"` // from head to foot
-	At          []Station `json:"pieces_at"`
-	StepsMM     []float64 `json:"steps_mm"`
-	Order       string    `json:"order,omitempty"`
-	LayUps      []Reading `json:"lay_ups,omitempty"`
-	Readings    []Reading `json:"readings,omitempty"`
-	MassKg      float64   `json:"mass_kg,omitempty"`
-	Verdict     string    `json:"verdict,omitempty"`
-	JudgedMS    int64     `json:"judged_ms,omitempty"`
-	JudgedBy    string    `json:"judged_by,omitempty"`     // the entry; a reading that was written down or corrected after it was not judged
-	CertifiedBy string    `json:"certified_by,omitempty"`  // the entry
-	Stale       string    `json:"verdict_stale,omitempty"` // the act that changed a piece after the verdict
-	Next        string    `json:"next,omitempty"`
-	Certificate string    `json:"certificate,omitempty"`
-	Packed      bool      `json:"packed,omitempty"`
-	Shipment    string    `json:"shipment,omitempty"`
-	Complaints  []string  `json:"complaints,omitempty"`
-	Parted      string    `json:"parted,omitempty"` // why
-	PartedMS    int64     `json:"parted_ms,omitempty"`
+	Pieces      []string          `json:"pieces"` // from head to foot
+	At          []Station         `json:"pieces_at"`
+	StepsMM     []float64         `json:"steps_mm"`
+	Order       string            `json:"order,omitempty"`
+	LayUps      []Reading         `json:"lay_ups,omitempty"`
+	Readings    []Reading         `json:"readings,omitempty"`
+	MassKg      float64           `json:"mass_kg,omitempty"`
+	Verdict     string            `json:"verdict,omitempty"`
+	JudgedMS    int64             `json:"judged_ms,omitempty"`
+	Answers     map[string]string `json:"verdict_answers,omitempty"` // the mill's answers that the verdict used
+	JudgedBy    string            `json:"judged_by,omitempty"`       // the entry; a reading that was written down or corrected after it was not judged
+	CertifiedBy string            `json:"certified_by,omitempty"`    // the entry
+	Stale       string            `json:"verdict_stale,omitempty"`   // the act that changed a piece after the verdict
+	Next        string            `json:"next,omitempty"`
+	Certificate string            `json:"certificate,omitempty"`
+	Packed      bool              `json:"packed,omitempty"`
+	Shipment    string            `json:"shipment,omitempty"`
+	Complaints  []string          `json:"complaints,omitempty"`
+	Parted      string            `json:"parted,omitempty"` // why
+	PartedMS    int64             `json:"parted_ms,omitempty"`
 }
 
 // CertificateState is a certificate.

@@ -92,9 +92,12 @@ func (a *Correct) Validate() error {
 	return err
 }
 
-// Validate checks the fields, and the route.
+// Validate checks the fields, the answers to the book's own questions, and the route.
 func (a *Settle) Validate() error {
-	if err := field.Check(a); err != nil || a.Route == nil {
+	if err := field.Check(a); err != nil {
+		return err
+	}
+	if err := checkAnswers(a.Answers); err != nil || a.Route == nil {
 		return err
 	}
 	return a.Route.Validate()

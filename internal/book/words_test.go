@@ -118,6 +118,7 @@ func TestWhatOneActRefuses(t *testing.T) {
 		{"not-one-of", "role", &book.Appoint{Person: "p", Role: "boss"}},
 		{"missing", "name", &book.Settle{}},
 		{"bad-text", "answers.a", &book.Settle{Name: "x", Answers: map[string]string{"a": "\x01"}}},
+		{"not-one-of", "answers.lining-layout", &book.Settle{Name: "x", Answers: map[string]string{"lining-layout": "wool"}}},
 		{"missing", "answers", &book.Settle{Name: "x", Answers: map[string]string{"": "b"}}},
 	} {
 		_, _, err := book.Encode(c.act)

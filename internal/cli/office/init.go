@@ -34,11 +34,11 @@ type Init struct {
 func (Init) About() verb.About {
 	return verb.About{
 		Text: `Makes the book of a mill and asks the mill's own questions, once: in which state flatness is promised, how the lining is laid out,
-			whether the face is surfaced before or after the room, and on what a piece is read. Every verdict prints the answers it used. They can be
-			changed later by an act (settle), and the change stays in the book.
+			whether the face is surfaced before or after the room, and on what a piece is read. The route of the stone follows the answers, and every
+			verdict prints those it used. They can be changed later by an act (settle), and the change stays in the book.
 
 			At a terminal it asks; in a script give the answers by flags or in a file. It appoints the first lead and sets the lead's
-			passphrase. The route of the stone begins as common practice; slatewright route shows and changes it.`,
+			passphrase. The route begins as common practice for a mill that answers so; slatewright route shows and changes it.`,
 		Examples: []verb.Example{
 			{"slatewright init", "asks everything, and makes the book in the folder mill"},
 			{"slatewright init /srv/mill --answers answers.yaml --passphrase-file lead.txt", "in a script"},
@@ -112,7 +112,8 @@ func begin(s *verb.Session, where string, a answers, practice bool, passphrase s
 		return trouble.Data("book-exists", where, "there is a book already", "serve it, or name another folder; the answers are changed by the act settle")
 	}
 	caller := book.Caller{Person: a.Lead, Role: book.Lead, System: true}
-	err = opened.HandIn(s, l, caller, book.Office, &book.Settle{Name: a.Name, Answers: a.settled(), Demo: practice},
+	route := book.RouteFor(a.settled())
+	err = opened.HandIn(s, l, caller, book.Office, &book.Settle{Name: a.Name, Answers: a.settled(), Route: &route, Demo: practice},
 		&book.Appoint{Person: a.Lead, Role: book.Lead, Called: a.Called})
 	if err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"slatewright/internal/book"
 	"slatewright/internal/cli/verb"
 )
 
@@ -17,15 +18,15 @@ type Question struct {
 	Help  string
 }
 
-// Questions are what a verdict must know of the mill and no reading tells.
+// Questions are what a verdict and the route must know of the mill and no reading tells.
 var Questions = []Question{
-	{"flatness-state", "In which state is flatness promised?", []string{"laid", "free"},
+	{"flatness-state", "In which state is flatness promised?", book.AnswerWords("flatness-state"),
 		"laid: as it lies on a bench or frame; free: as the stone is by itself, with gravity taken away by computing"},
-	{"lining-layout", "How is the lining laid out under a piece?", []string{"full", "strips", "pads", "none"},
-		"it bends the piece when it dries, and covers the bottom face"},
-	{"surfacing", "Is the playing face surfaced before or after the room?", []string{"after the room", "before the room"},
-		"stone moves in the room; a face surfaced before it is read again afterwards"},
-	{"supports", "On what is a piece read?", []string{"bench", "lines", "points"},
+	{"lining-layout", "How is the lining laid out under a piece?", book.AnswerWords("lining-layout"),
+		"it bends the piece when it dries, and covers the bottom face; no set is packed before its lining has cured. none: no piece goes to the lining"},
+	{"surfacing", "Is the playing face surfaced before or after the room?", book.AnswerWords("surfacing"),
+		"stone moves in the room. before: no piece enters the room unsurfaced; after: the last pass follows the room"},
+	{"supports", "On what is a piece read?", book.AnswerWords("supports"),
 		"bench: lies on it everywhere; lines: two lines at 0.22 of its length; points: as the specification says"},
 }
 
