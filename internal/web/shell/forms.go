@@ -77,14 +77,14 @@ func (v *Visit) Reaffirm(passphrase string) error {
 // Confirmed checks what stands for the holding of a weighty act: the code of what it is about, scanned or typed, and that the
 // button was held, or ticked where there are no scripts.
 func (v *Visit) Confirmed(form url.Values, code string) error {
-	read := strings.TrimSpace(form.Get("confirm_code"))
+	read := strings.TrimSpace(form.Get("code"))
 	switch {
 	case read == "":
-		return problem.New("missing-code", "confirm_code", v.Say("shell.code-missing", "code", code), v.Say("shell.code-next", "code", code))
+		return problem.New("missing-code", "code", v.Say("shell.code-missing", "code", code), v.Say("shell.code-next", "code", code))
 	case !strings.EqualFold(read, code):
-		return problem.New("wrong-code", "confirm_code", v.Say("shell.code-wrong", "read", read, "code", code), v.Say("shell.code-next", "code", code))
-	case form.Get("confirm_held") != "yes" && form.Get("confirm_sure") != "yes":
-		return problem.New("not-held", "confirm_sure", v.Say("shell.not-held"), v.Say("shell.hold-next"))
+		return problem.New("wrong-code", "code", v.Say("shell.code-wrong", "read", read, "code", code), v.Say("shell.code-next", "code", code))
+	case form.Get("held") != "yes":
+		return problem.New("not-held", "held", v.Say("shell.not-held"), v.Say("shell.hold-next"))
 	}
 	return nil
 }

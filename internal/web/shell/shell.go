@@ -44,13 +44,15 @@ type Config struct {
 	Demo      bool
 	MaxUpload int64
 	Scripts   Scripts
-	Waiting   func() int // how many questions wait, for the number beside the first page; nil: none is shown
+	Waiting   func() int   // how many questions wait, for the number beside the first page; nil: none is shown
+	Head      func() int64 // the journal's place that this program has seen; nil: pages do not say it
 }
 
-// Scripts are the page scripts as they were bundled.
+// Scripts are the page scripts as they were bundled, by their plain names; what there is not has no address.
 type Scripts interface {
-	Path(name string) string // address of a script under /static/, "" when there is none of that name
-	Files() fs.FS            // what is served there
+	Path(name string) string  // address of a script below /static/
+	Style(name string) string // address of the style that belongs to it
+	Files() fs.FS             // what is served there
 }
 
 // Anybody may open a route with this least role, signed in or not.
@@ -90,6 +92,7 @@ func (s *Shell) Add(mux *http.ServeMux, routes []Route) {
 func (s *Shell) AddOwn(mux *http.ServeMux) {
 	mux.Handle("GET /static/", s.static)
 	mux.HandleFunc("GET /manifest.webmanifest", s.manifest)
+	mux.HandleFunc("GET /sw.js", s.worker)
 	s.Add(mux, []Route{{Method: http.MethodPost, Path: "/reader", Least: Anybody, Do: chooseReader}})
 }
 

@@ -24,8 +24,8 @@ type static struct {
 	bundled Scripts
 }
 
-func newStatic(scripts Scripts) *static {
-	s := &static{named: map[string]string{}, content: map[string][]byte{}, bundled: scripts}
+func newStatic(bundled Scripts) *static {
+	s := &static{named: map[string]string{}, content: map[string][]byte{}, bundled: bundled}
 	entries, err := fs.ReadDir(lookFiles, "look")
 	if err != nil {
 		panic(err) // embedded
@@ -45,17 +45,20 @@ func newStatic(scripts Scripts) *static {
 
 func (s *static) path(name string) string { return "/static/" + s.named[name] }
 
-// scripts returns the addresses of the scripts that there are.
-func (s *static) scripts(names []string) (paths []string) {
+// bundles returns the addresses of the scripts that there are of some names, and of their styles.
+func (s *static) bundles(names []string) (scripts, styles []string) {
 	if s.bundled == nil {
-		return nil
+		return nil, nil
 	}
 	for _, name := range names {
 		if p := s.bundled.Path(name); p != "" {
-			paths = append(paths, p)
+			scripts = append(scripts, p)
+		}
+		if p := s.bundled.Style(name); p != "" {
+			styles = append(styles, p)
 		}
 	}
-	return paths
+	return scripts, styles
 }
 
 // longKept is for files whose name changes with their content.
@@ -76,6 +79,20 @@ func (s *static) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 		}
 	}
 	http.NotFound(w, q)
+}
+
+// worker is the script that keeps pages on a tablet. Its address stays, so browsers ask for it again each time.
+func (s *Shell) worker(w http.ResponseWriter, q *http.Request) {
+	name := ""
+	if s.Scripts != nil {
+		name = strings.TrimPrefix(s.Scripts.Path("sw"), "/static/")
+	}
+	if name == "" {
+		http.NotFound(w, q)
+		return
+	}
+	w.Header().Set("Cache-Control", "no-cache")
+	http.ServeFileFS(w, q, s.Scripts.Files(), name)
 }
 
 // manifest lets a tablet put the mill's pages on its home screen.

@@ -33,6 +33,7 @@ type Page struct {
 	Told  *Told
 	Code  int      // status of the answer; 200 when 0
 	Uses  []string // scripts beside the one of every page, by name
+	Keep  bool     // it is kept on the tablet for opening without network
 	Data  any
 }
 
