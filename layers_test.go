@@ -50,6 +50,7 @@ var law = map[string][]room{
 		{name: "internal/jobs", may: "internal/book trouble"},
 		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face flatness internal/book internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},
+		{name: "internal/waiting", may: "internal/book"},
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
