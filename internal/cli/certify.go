@@ -2,6 +2,7 @@ package cli
 
 import (
 	"cmp"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -37,7 +38,7 @@ type certifyVerb struct {
 
 	Blobs  string `placeholder:"PLACE" help:"Where the book keeps its files, when not in its folder."`
 	As     string `placeholder:"PERSON" help:"Write the verdict into the book, and the certificate if there is one, as this person."`
-	Number string `placeholder:"NUMBER" help:"Number of the certificate in the book; without it the set's."`
+	Number string `placeholder:"NUMBER" help:"Number of the certificate in the book; without it the set's. A second certificate of a set needs one of its own."`
 
 	opened.Place   `embed:""`
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase; - is standard input. Without it the terminal asks."`
@@ -204,6 +205,9 @@ func (v certifyVerb) finish(s *verb.Session, body certificate.Body, key *certifi
 	if key == nil && set.Verdict() == judge.Conforms {
 		rep.Warnings = append(rep.Warnings, "no key was given: the set was judged, but no certificate was made")
 	}
+	if known.Unused != "" && v.LayUp == "" {
+		rep.Warnings = append(rep.Warnings, known.Unused)
+	}
 	if v.As != "" {
 		if err := v.record(s, set, key, papers, known); err != nil {
 			return nil, err
@@ -229,7 +233,18 @@ func (v certifyVerb) record(s *verb.Session, set *desk.Set, key *certificate.Key
 			return err
 		}
 	}
-	return found.Record(s, v.Place, opened.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs)
+	return numbered(found.Record(s, v.Place, opened.By{As: v.As, PassphraseFile: v.PassphraseFile}, v.Blobs), found.Number)
+}
+
+// numbered tells a refusal of the certificate's number with the flag that gives another.
+func numbered(err error, number string) error {
+	var t *trouble.Trouble
+	if number == "" || !errors.As(err, &t) || t.Code != "already-there" {
+		return err
+	}
+	other := *t
+	other.Next = "a second certificate needs a number of its own: add --number " + number + "-2, say"
+	return &other
 }
 
 func (v certifyVerb) page() paper.Size {

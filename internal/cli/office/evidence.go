@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"time"
 
 	"slatewright/certificate"
 	"slatewright/face"
@@ -23,6 +24,7 @@ type Evidence struct {
 	Demo    bool               // the mill is invented
 	Faces   [3]*face.Face      // head, centre, foot: the last readings of the playing faces
 	LayUp   *certificate.LayUp // nil when no lay-up holds
+	Unused  string             // why the last lay-up in the book counts for nothing; empty when it counts, or there is none
 }
 
 // MillAnswers are the answers to the mill's own questions, for a verdict that is not on a set of the book.
@@ -41,7 +43,7 @@ func MillAnswers(s *verb.Session, p opened.Place) (answers map[string]string, er
 func EvidenceOf(s *verb.Session, p opened.Place, set, blobsAt string) (e *Evidence, err error) {
 	_, err = p.Open(s, ledger.Options{ReadOnly: true, Clock: s.Clock}, func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		return opened.WithBlobs(s, l, blobsAt, func(files blobs.Store) (verb.Report, error) {
-			e, err = collector{ctx, l, files}.evidence(set)
+			e, err = collector{ctx, l, files, s.Clock().Location()}.evidence(set)
 			return nil, err
 		})
 	})
@@ -53,6 +55,7 @@ type collector struct {
 	ctx   context.Context
 	l     book.Ledger
 	files book.Blobs
+	zone  *time.Location
 }
 
 func (c collector) evidence(number string) (*Evidence, error) {
@@ -78,8 +81,10 @@ func (c collector) evidence(number string) (*Evidence, error) {
 			return nil, err
 		}
 	}
-	if r := lastOf(set.LayUps, "lay-up"); r != nil && r.ExpiredBy == "" && r.Blob != "" {
-		e.LayUp, err = c.layUp(r)
+	if r := lastOf(set.LayUps, "lay-up"); r != nil {
+		if e.Unused = c.unused(r); e.Unused == "" {
+			e.LayUp, err = c.layUp(r)
+		}
 	}
 	return e, err
 }
@@ -104,6 +109,20 @@ func (c collector) face(piece string) (*face.Face, error) {
 			"read the top face of "+piece+" again")
 	}
 	return inBlob(c, r.Blob, piece+".csv", face.Read)
+}
+
+// unused says why a lay-up does not count, and what makes one count.
+func (c collector) unused(r *book.Reading) string {
+	const pieces = ". The verdict rests on the three pieces alone: "
+	at := "the lay-up of " + opened.Minute(time.UnixMilli(r.AtMS), c.zone)
+	switch {
+	case r.ExpiredBy != "":
+		return fmt.Sprintf("%s no longer holds: %s came after it (entry %s)%slay the set up again and record the steps with their file", at, r.ExpiredAct, r.ExpiredBy, pieces)
+	case r.Blob == "":
+		return at + " counts for nothing here: it was written down without a file, and one number a joint does not say how the steps run along it or how sure they are" +
+			pieces + "record it again with the file of its steps (lay-up … --file), or name that file here (--layup)"
+	}
+	return ""
 }
 
 func (c collector) layUp(r *book.Reading) (*certificate.LayUp, error) {
