@@ -116,10 +116,10 @@ func drawLines(s ink.Sheet, v view, m Map, r Relief) {
 		free := s.Width("0", look.Level) // so that a minus sign is not taken for a piece of the line
 		labels := placer.Along(i, s.Width(words, look.Level)+free, look.Level.Height())
 		for _, part := range contour.Cut(l.line, labels) {
-			s.Stroke(part, levelPen(l.level))
+			s.Stroke(part, look.LevelPen(l.level))
 		}
 		for _, b := range labels {
-			setInBox(s, b.Box, words, look.Level)
+			look.SetInBox(s, b.Box, words, look.Level)
 		}
 	}
 	for i := range m.Pieces {
@@ -139,25 +139,6 @@ func isolines(v view, r Relief) []isoline {
 	}
 	sort.SliceStable(iso, func(a, b int) bool { return iso[a].line.Length() > iso[b].line.Length() })
 	return iso
-}
-
-// levelPen: lines above the middle of the zone are solid, those below dashed, the middle itself is heavier.
-func levelPen(level float64) ink.Pen {
-	pen := ink.Pen{Colour: look.Stone, Width: 0.16}
-	switch {
-	case level == 0:
-		pen.Width = 0.32
-	case level < 0:
-		pen.Dash = []float64{1.1, 0.65}
-	}
-	return pen
-}
-
-// setInBox sets words on the middle of a turned box.
-func setInBox(s ink.Sheet, b contour.Box, words string, t ink.Type) {
-	t.Angle, t.Align = b.Angle, ink.Middle
-	down := t.Height() / 2
-	s.Text(ink.Point{X: b.At.X - down*math.Sin(b.Angle), Y: b.At.Y + down*math.Cos(b.Angle)}, words, t)
 }
 
 // block keeps heights off the joints and the contact marks.
@@ -191,7 +172,7 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 		for _, d := range [][2]float64{{0, 0}, {0, 3}, {0, -3}, {5, 0}, {-5, 0}, {5, 3}, {-5, 3}, {5, -3}, {-5, -3}, {0, 6}, {0, -6}} {
 			b := contour.Box{At: ink.Point{X: at.X + d[0], Y: at.Y + d[1]}, W: w, H: h}
 			if p.Free(b.Grown(0.6)) {
-				setInBox(s, b, e.word, look.Caption.In(look.Stone))
+				look.SetInBox(s, b, e.word, look.Caption.In(look.Stone))
 				p.Block(b.Grown(0.6))
 				break
 			}
@@ -199,14 +180,11 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 	}
 }
 
-// bandPen draws the edge band, which is left out along every edge of every piece, joints included.
-var bandPen = ink.Pen{Colour: look.Soft, Width: 0.2, Dash: []float64{0.5, 0.9}}
-
 // drawFrame draws each piece: its edges, which meet in the joints, and its edge band.
 func drawFrame(s ink.Sheet, v view, m Map) {
 	for _, p := range m.Pieces {
 		if b := m.EdgeBand; b > 0 {
-			s.Stroke(v.rect(p.MinX+b, -v.halfY+b, p.MaxX-b, v.halfY-b), bandPen)
+			s.Stroke(v.rect(p.MinX+b, -v.halfY+b, p.MaxX-b, v.halfY-b), look.BandPen)
 		}
 		s.Stroke(v.rect(p.MinX, -v.halfY, p.MaxX, v.halfY), ink.Pen{Colour: look.Stone, Width: 0.4})
 	}
@@ -243,7 +221,7 @@ func drawMarks(s ink.Sheet, v view, m Map) {
 	}
 	for _, c := range m.Contacts {
 		at := v.xy(c.X, c.Y)
-		drawContact(s, at.X, at.Y, contactSize, c.Upper)
+		look.DrawContact(s, at.X, at.Y, contactSize, c.Upper)
 	}
 }
 
@@ -292,8 +270,8 @@ func drawPieceName(s ink.Sheet, p Piece, x0, x1, y float64) {
 func drawAxes(s ink.Sheet, x, y float64) {
 	pen := ink.Pen{Colour: look.Soft, Width: 0.22}
 	t := look.Map.In(look.Soft)
-	drawArrow(s, x, y, x+9, y, pen)
-	drawArrow(s, x, y, x, y-9, pen)
+	look.DrawArrow(s, x, y, x+9, y, pen)
+	look.DrawArrow(s, x, y, x, y-9, pen)
 	s.Text(ink.Point{X: x + 10.4, Y: y + 0.8}, "x", t)
 	s.Text(ink.Point{X: x, Y: y - 10.4}, "y", t.To(ink.Middle))
 }

@@ -125,11 +125,7 @@ func (r Relief) tint(z float64) ink.Colour {
 	if reach == 0 {
 		return look.MidTint
 	}
-	share := math.Min(1, math.Abs(z)/reach)
-	if z < 0 {
-		return look.MidTint.Mix(look.LowTint, share)
-	}
-	return look.MidTint.Mix(look.HighTint, share)
+	return look.Tint(z / reach)
 }
 
 // band returns the colour between level number i−1 and level number i.

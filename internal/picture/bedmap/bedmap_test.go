@@ -276,7 +276,7 @@ func TestTintsGrowWithHeight(t *testing.T) {
 }
 
 func TestSignDashAndWeightTellHighFromLowWithoutColour(t *testing.T) {
-	low, mid, high := levelPen(-0.02), levelPen(0), levelPen(0.02)
+	low, mid, high := look.LevelPen(-0.02), look.LevelPen(0), look.LevelPen(0.02)
 	if low.Dash == nil || mid.Dash != nil || high.Dash != nil || mid.Width <= high.Width {
 		t.Errorf("%v %v %v", low, mid, high)
 	}

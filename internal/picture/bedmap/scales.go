@@ -35,7 +35,7 @@ func drawHeights(s ink.Sheet, r Relief, x, y, width float64) {
 	digits, every := contour.Decimals(r.step), everyLevel(s, r, box)
 	for i, level := range r.Levels {
 		at := left + box*float64(i+1)
-		s.Stroke(ink.Segment(at, top, at, top+h), levelPen(level))
+		s.Stroke(ink.Segment(at, top, at, top+h), look.LevelPen(level))
 		if int(math.Round(level/r.step))%every == 0 {
 			s.Text(ink.Point{X: at, Y: top - 1.1}, look.Signed(level, digits), look.Map.To(ink.Middle))
 			s.Text(ink.Point{X: at, Y: top + h + 3.1}, look.Signed(look.Thou(level), 1), look.Map.To(ink.Middle))
@@ -62,9 +62,9 @@ func drawKey(s ink.Sheet, m Map, x, y, width float64) {
 	}
 	mid := func(i int) float64 { return row(i) - look.Map.Height()/2 }
 	half := "touches the upper plane"
-	drawContact(s, x+1.6, mid(0), 2.3, true)
+	look.DrawContact(s, x+1.6, mid(0), 2.3, true)
 	words(x, 0, half, width*0.5)
-	drawContact(s, x+1.6, mid(1), 2.3, false)
+	look.DrawContact(s, x+1.6, mid(1), 2.3, false)
 	words(x, 1, "touches the lower plane", width*0.5)
 	s.Fill([]contour.Line{ink.Ring(x, mid(2)-0.65, x, mid(2)+0.65, x+3.6, mid(2))}, look.Bad)
 	words(x, 2, "step at a joint, proud side", width*0.5)
@@ -72,10 +72,10 @@ func drawKey(s ink.Sheet, m Map, x, y, width float64) {
 	s.Strokes(ink.Hatch(right, mid(0)-1.1, 3.8, 2.2, 0.9), ink.Pen{Colour: look.Unhatch, Width: 0.12})
 	words(right, 0, "not read", width*0.48)
 	if m.EdgeBand > 0 {
-		s.Stroke(ink.Segment(right, mid(1), right+3.8, mid(1)), bandPen)
+		s.Stroke(ink.Segment(right, mid(1), right+3.8, mid(1)), look.BandPen)
 		words(right, 1, "edge band, "+look.Fixed(m.EdgeBand, 0)+" mm", width*0.48)
 	}
-	s.Stroke(ink.Segment(right, mid(2), right+3.8, mid(2)), levelPen(-1))
+	s.Stroke(ink.Segment(right, mid(2), right+3.8, mid(2)), look.LevelPen(-1))
 	words(right, 2, "below the zone's middle", width*0.48)
 }
 

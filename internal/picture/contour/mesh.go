@@ -71,10 +71,26 @@ func (p Points) check() error {
 			return trouble.Own("bad-points", "contour", fmt.Sprintf("reading %d is not a finite number", i), "leave gaps out of the readings")
 		}
 	}
-	if len(p.Z) < 4 || area(hull(p)) == 0 {
+	if len(p.Z) < 4 || p.onOneLine() {
 		return trouble.Data("too-few-points", "contour", fmt.Sprintf("%d readings that span no area make no map", len(p.Z)), "read at least four places that are not on one line")
 	}
 	return nil
+}
+
+// onOneLine says whether the readings span no area: all lie on the line from the first to the one farthest from it.
+func (p Points) onOneLine() bool {
+	first, far := Point{p.X[0], p.Y[0]}, Point{p.X[0], p.Y[0]}
+	for i := range p.X {
+		if q := (Point{p.X[i], p.Y[i]}); dist(first, q) > dist(first, far) {
+			far = q
+		}
+	}
+	for i := range p.X {
+		if cross(first, far, Point{p.X[i], p.Y[i]}) != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // turned exchanges x and y.

@@ -1,5 +1,5 @@
-// Package look is how everything on paper and screen looks: colours, types, the form of figures, the marks of verdicts, and the strip
-// that marks invented data.
+// Package look is how everything on paper and screen looks: colours, types, the form of figures, the marks of verdicts
+// and of maps, and the strip that marks invented data.
 //
 // It says how a thing is written, in mm and thousandths of an inch, and never what: it computes nothing but units and decimals, and
 // it lays nothing out.
