@@ -140,6 +140,59 @@ func TestCertifyingNeedsThePassphrase(t *testing.T) {
 	}
 }
 
+// Who may not do an act at all hears that, whatever stands in the body, and no passphrase is tried; the mill's own route says who may.
+func TestTheRoleComesBeforeTheBody(t *testing.T) {
+	m := newMill(t)
+	for _, body := range []any{object{}, object{"station": "cellar", "body": 7}, object{"station": "bench", "passphrase": "guess", "body": object{}}} {
+		refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/certify", body), "not-allowed")
+		refused(t, m.send(t, book.Visitor, "POST", "/api/v1/acts/weigh", body), "not-allowed")
+		refused(t, m.send(t, book.Inspector, "POST", "/api/v1/acts/certify", body), "not-valid")
+	}
+	route := book.DefaultRoute()
+	for i := range route.Steps {
+		if route.Steps[i].Act == "weigh" {
+			route.Steps[i].May = book.Inspector
+		}
+	}
+	m.shelf.put(book.Ref{Kind: book.KindMill, ID: "quern-hollow"}, book.MillState{Route: route})
+	refused(t, m.send(t, book.Hand, "POST", "/api/v1/acts/weigh", object{}), "not-allowed")
+	refused(t, m.send(t, book.Inspector, "POST", "/api/v1/acts/weigh", object{}), "not-valid")
+}
+
+// The correction of a certificate asks for the passphrase as the certificate did; any other is handed in without.
+func TestCorrectingACertificateNeedsThePassphrase(t *testing.T) {
+	m := newMill(t)
+	digest := strings.Repeat("ab", 32)
+	certify := object{"set": "QH-12", "certificate": "C-1", "digest": digest, "blob": digest, "key": "k"}
+	strike := object{"entry": anID, "why": "the wrong set"}
+	replace := object{"entry": anID, "why": "the wrong set", "act": "certify", "body": certify}
+	for _, c := range []struct {
+		role       book.Role
+		body       object
+		passphrase any
+		code       string
+	}{
+		{book.Lead, strike, nil, ""}, {book.Lead, replace, nil, "passphrase-needed"}, {book.Lead, replace, "guess", "wrong-passphrase"},
+		{book.Lead, replace, "", "not-valid"}, {book.Inspector, replace, secret, "not-allowed"}, {book.Lead, replace, secret, ""},
+	} {
+		act := object{"station": "office", "body": c.body}
+		if c.passphrase != nil {
+			act["passphrase"] = c.passphrase
+		}
+		w := m.send(t, c.role, "POST", "/api/v1/acts/correct", act)
+		if c.code != "" {
+			refused(t, w, c.code)
+		} else if w.Code != http.StatusCreated {
+			t.Errorf("%v: %d %s", c, w.Code, w.Body)
+		}
+	}
+	for _, e := range m.shelf.entries {
+		if strings.Contains(string(e.Body)+m.log.String(), secret) {
+			t.Errorf("the passphrase stands in %s", e.Body)
+		}
+	}
+}
+
 func TestDelayedEntriesAreAnsweredOneByOne(t *testing.T) {
 	m := newMill(t)
 	entry := func(id string, mass float64) object {
@@ -150,9 +203,11 @@ func TestDelayedEntriesAreAnsweredOneByOne(t *testing.T) {
 	ids := []string{"01KB3C5V8Q3Z6J1W2Y4X7T9R0A", "01KB3C5V8Q3Z6J1W2Y4X7T9R0B", "01KB3C5V8Q3Z6J1W2Y4X7T9R0C"}
 	wrong, other := entry(ids[2], 1), entry(ids[2], 1)
 	wrong["station"], other["person"] = 7, "bench-1"
-	batch := object{"entries": []any{entry(ids[0], 96.4), entry(ids[0], 96.4), entry(ids[1], tooHeavy), "nonsense", wrong, other, entry(ids[2], 5)}}
+	barred := entry(ids[2], 1)
+	barred["act"], barred["body"] = "certify", object{"nonsense": 1}
+	batch := object{"entries": []any{entry(ids[0], 96.4), entry(ids[0], 96.4), entry(ids[1], tooHeavy), "nonsense", wrong, other, barred, entry(ids[2], 5)}}
 	got := into[struct{ Receipts []api.Receipt }](t, m.send(t, book.Hand, "POST", "/api/v1/entries", batch), http.StatusOK).Receipts
-	want := []string{"applied", "repeated", "conflict", "refused not-valid", "refused not-valid", "refused other-person", "applied"}
+	want := []string{"applied", "repeated", "conflict", "refused not-valid", "refused not-valid", "refused other-person", "refused not-allowed", "applied"}
 	if len(got) != len(want) {
 		t.Fatalf("%d receipts", len(got))
 	}

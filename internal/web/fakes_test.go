@@ -62,8 +62,8 @@ func (s *shelf) Append(_ context.Context, in book.Submission) (book.Receipt, err
 			return book.Receipt{}, trouble.Data("not-allowed", "", "a "+string(in.Caller.Role)+" may not do this", "ask a "+string(step.May))
 		}
 	}
-	if act.Word() == "certify" && !in.Caller.Reaffirmed {
-		return book.Receipt{}, trouble.Data("not-allowed", "", "certifying needs the passphrase again", "give it")
+	if c, ok := act.(*book.Correct); act.Word() == "certify" && !in.Caller.Reaffirmed || ok && c.Act == "certify" && !in.Caller.Reaffirmed {
+		return book.Receipt{}, trouble.Data("passphrase-needed", "", "certifying needs the passphrase again", "give it")
 	}
 	e := in.Entry
 	e.Seq = int64(len(s.entries) + 1)

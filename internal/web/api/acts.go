@@ -43,48 +43,76 @@ type actAnswer struct {
 
 // addActs makes one route for each act that the book knows.
 func (d *desk) addActs() {
-	least := map[string]book.Role{}
-	for _, step := range book.DefaultRoute().Steps {
-		least[step.Act] = step.May
-	}
+	common := book.DefaultRoute()
 	for _, act := range book.Acts() {
 		word := act.Word()
 		body := d.schemaOf(reflect.TypeOf(act))
 		r := Route{
 			Method: http.MethodPost, Path: "/acts/" + word, ID: "act-" + word, Tag: "acts", Summary: "Hand in the act: " + strings.ReplaceAll(word, "-", " "),
 			Text:  "The answer says how it stands in the journal: 201 for a new entry, 200 when the same id was handed in before. A mill may set another least role in its route.",
-			Least: leastOf(least, word), Fails: actFails, status: http.StatusCreated, also: http.StatusOK,
-			Example: exampleOf(act), Answer: exampleReceipt(act), request: envelopeSchema(body, word == certify), byBook: true,
+			Least: leastIn(common, word), Fails: actFails, status: http.StatusCreated, also: http.StatusOK,
+			Example: exampleOf(act), Answer: exampleReceipt(act), request: envelopeSchema(body, passphrases[word]), act: word,
 		}
 		add(d, r, func(ctx context.Context, in *actInput) (*actAnswer, error) { return d.act(ctx, word, in.Body) })
 	}
 }
 
-// certify is the act that asks for the passphrase again.
-var certify = (&book.Certify{}).Word()
+// certify is the act that asks for the passphrase again, and so does its correction.
+var certify, correct = (&book.Certify{}).Word(), (&book.Correct{}).Word()
+
+// asking says how an act asks for the passphrase again: not at all, when it comes to a certificate, or always.
+type asking int
+
+const (
+	never asking = iota
+	sometimes
+	always
+)
+
+var passphrases = map[string]asking{certify: always, correct: sometimes}
 
 // actFails are problems that any act can meet.
 var actFails = append(problem.OfActs(), "bad-entry-id", "clock-behind", "wrong-passphrase", "too-many")
 
-// leastOf is the least role of an act in the common route; one that stands in no route is for the lead.
-func leastOf(least map[string]book.Role, word string) book.Role {
-	if role, ok := least[word]; ok {
-		return role
+// leastIn is the least role of an act in a route; one that stands in no route is for the lead.
+func leastIn(r book.Route, word string) book.Role {
+	for _, step := range r.Steps {
+		if step.Act == word {
+			return step.May
+		}
 	}
 	return book.Lead
 }
 
+// leastHere is the least role of an act in this mill's route. It is asked before the act is looked at, so that who may not do it hears that
+// and nothing else, and no passphrase is tried; the book asks again, with the act itself.
+func (d *desk) leastHere(ctx context.Context, word string) (book.Role, error) {
+	_, m, err := d.settled(ctx)
+	if t := (*trouble.Trouble)(nil); errors.As(err, &t) && t.Code == "no-such-thing" {
+		return leastIn(book.DefaultRoute(), word), nil // the book will say that it knows no mill yet
+	}
+	if err != nil {
+		return "", err
+	}
+	return leastIn(m.Route, word), nil
+}
+
 // envelopeSchema describes an act with what stands around it.
-func envelopeSchema(body *huma.Schema, passphrase bool) *huma.Schema {
+func envelopeSchema(body *huma.Schema, passphrase asking) *huma.Schema {
 	s := &huma.Schema{Type: huma.TypeObject, AdditionalProperties: false, Required: []string{"station", "body"}, Properties: map[string]*huma.Schema{
 		"id":      {Type: huma.TypeString, Description: "ULID made by the sender, so that sending again is harmless; without it one is made and returned", MaxLength: new(26)},
 		"at":      {Type: huma.TypeString, Format: "date-time", Description: "When it was done; now without it"},
 		"station": {Type: huma.TypeString, Description: "Where it was done", Enum: stationWords()},
 		"body":    body,
 	}}
-	if passphrase {
+	if passphrase != never {
+		s.Properties["passphrase"] = &huma.Schema{Type: huma.TypeString, Format: "password", MinLength: new(1), MaxLength: new(1024), Description: "The passphrase of who is signed in, again; it is neither kept nor logged"}
+	}
+	switch passphrase {
+	case always:
 		s.Required = append(s.Required, "passphrase")
-		s.Properties["passphrase"] = &huma.Schema{Type: huma.TypeString, Format: "password", MinLength: new(1), MaxLength: new(1024), Description: "The inspector's passphrase again; it is neither kept nor logged"}
+	case sometimes:
+		s.Properties["passphrase"].Description += ". Needed when the correction strikes out the act certify, or puts one in its place"
 	}
 	s.PrecomputeMessages()
 	return s
@@ -105,7 +133,7 @@ func (d *desk) act(ctx context.Context, word string, body []byte) (*actAnswer, e
 	}
 	e.Act = word
 	caller := d.caller(ctx)
-	if word == certify {
+	if passphrases[word] == always || passphrases[word] == sometimes && e.Passphrase != "" {
 		q := asked(ctx)
 		if err := d.Gate.Reaffirm(ctx, q.sender.Identity, e.Passphrase, from(q)); err != nil {
 			return nil, err

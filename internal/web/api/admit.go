@@ -14,6 +14,7 @@ import (
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
+	"slatewright/internal/book"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/signin"
 	"slatewright/trouble"
@@ -67,10 +68,20 @@ func (d *desk) letIn(who *request, route Route) (err error) {
 	if who.sender, err = signin.Who(who.http, d.Gate, d.Ledger); err != nil {
 		return err
 	}
-	if !route.byBook && !who.sender.Role.Covers(route.Least) {
-		return trouble.Data("not-allowed", "", fmt.Sprintf("a %s may not do this", who.sender.Role), fmt.Sprintf("ask somebody with the role %s", route.Least))
+	least := route.Least
+	if route.act != "" {
+		if least, err = d.leastHere(who.http.Context(), route.act); err != nil {
+			return err
+		}
 	}
-	return nil
+	return may(who.sender.Role, least)
+}
+
+func may(role, least book.Role) error {
+	if role.Covers(least) {
+		return nil
+	}
+	return trouble.Data("not-allowed", "", fmt.Sprintf("this is for the role %s or above, and yours is %s", least, role), "ask somebody who may")
 }
 
 // within is the framework's context under a name that does not hide its method Context.

@@ -51,7 +51,7 @@ func (d *desk) addEntries() {
 }
 
 func (d *desk) batchSchema() *huma.Schema {
-	item := envelopeSchema(&huma.Schema{Type: huma.TypeObject, AdditionalProperties: true, Description: "The act, as in its own route"}, false)
+	item := envelopeSchema(&huma.Schema{Type: huma.TypeObject, AdditionalProperties: true, Description: "The act, as in its own route"}, never)
 	var words []any
 	for _, act := range book.Acts() {
 		words = append(words, act.Word())
@@ -134,7 +134,14 @@ func (d *desk) handInLate(ctx context.Context, raw json.RawMessage) (book.Receip
 	if e.Person != "" && e.Person != caller.Person {
 		return book.Receipt{}, trouble.Data("other-person", "person", fmt.Sprintf("this was done by %s, and %s is signed in", e.Person, caller.Person), "let "+e.Person+" sign in and send it with the same id")
 	}
-	return d.handIn(ctx, e, caller, true)
+	receipt, err := d.handIn(ctx, e, caller, true)
+	if err == nil {
+		return receipt, nil
+	}
+	if least, unread := d.leastHere(ctx, e.Act); unread == nil && !caller.Role.Covers(least) {
+		err = may(caller.Role, least) // before anything else that may be wrong with it
+	}
+	return receipt, err
 }
 
 // valid holds a value to a schema of the document.

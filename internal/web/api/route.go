@@ -41,7 +41,7 @@ type Route struct {
 	streams bool         // the body is not JSON and is read by the handler
 	request *huma.Schema // of the body, when its type does not tell it
 	loosely bool         // the handler itself holds the body to its schema
-	byBook  bool         // the book decides who may: Least is what the common route says
+	act     string       // the act handed in: the mill's own route says who may, Least what the common route does
 }
 
 // metadata under which the route stands at its operation.
