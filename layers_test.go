@@ -69,11 +69,12 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "internal/book internal/jobs internal/web/api internal/web/problem", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "internal/book internal/jobs internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script"},
+		{name: "internal/web/office", may: "internal/book internal/gate internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
@@ -95,7 +96,7 @@ var law = map[string][]room{
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
-		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text"},
+		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text", tests: "internal/book"},
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/internal/web/api"
 	"slatewright/internal/web/problem"
 )
 
@@ -117,13 +118,17 @@ func noSuchPath(w http.ResponseWriter) {
 // methods are those that the mux is asked for when another was used.
 var methods = []string{http.MethodDelete, http.MethodGet, http.MethodPost, http.MethodPut}
 
-// unknown answers what the mux has no route for: nothing there, or not with that method.
-func unknown(mux *http.ServeMux) http.HandlerFunc {
+// unknown answers what the mux has no route for: nothing there, or not with that method. A person gets a page.
+func unknown(mux *http.ServeMux, page http.HandlerFunc) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		allowed := slices.DeleteFunc(slices.Clone(methods), func(method string) bool {
 			_, pattern := mux.Handler(&http.Request{Method: method, URL: r.URL, Host: r.Host})
 			return pattern == "/" || pattern == ""
 		})
+		if len(allowed) == 0 && !strings.HasPrefix(r.URL.Path, api.Base) && strings.Contains(r.Header.Get("Accept"), "text/html") {
+			page(w, r)
+			return
+		}
 		if len(allowed) == 0 {
 			noSuchPath(w)
 			return

@@ -1,4 +1,4 @@
-// Package web is the mill's book on the web: one handler for the API, and the walls around it. It keeps nothing and decides
+// Package web is the mill's book on the web: the pages for people, the API for programs, and the walls around both. It keeps nothing and decides
 // nothing about the trade: what may be done is asked of the book, who asks is asked of the gate. It opens no ledger and listens
 // on nothing; the command line does.
 package web
@@ -27,7 +27,8 @@ type Config struct {
 	Log       *slog.Logger     // nowhere when nil
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
-	Demo      bool // the book holds invented data; every answer says so
+	Mill      string // its name, as pages show it
+	Demo      bool   // the book holds invented data; every answer says so
 }
 
 // New makes the handler.
@@ -47,7 +48,11 @@ func New(c Config) (http.Handler, error) {
 	mux := http.NewServeMux()
 	api.Add(mux, api.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Queue: c.Queue, Clock: c.Clock, Log: c.Log,
 		MaxUpload: c.MaxUpload, Version: c.Version})
-	mux.HandleFunc("/", unknown(mux))
+	pages, err := addPages(mux, c)
+	if err != nil {
+		return nil, err
+	}
+	mux.HandleFunc("/", unknown(mux, pages.NotFound))
 	return shield(mux, c.Log, c.Demo), nil
 }
 

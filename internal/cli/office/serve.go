@@ -123,7 +123,7 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Repo
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Demo: mill.Demo})
+		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}
