@@ -79,6 +79,7 @@ func found(t *testing.T, where string) {
 		&book.Settle{Name: "Quern Hollow", Answers: map[string]string{"note": "invented data, not a real certificate"}, Demo: true},
 		&book.Appoint{Person: "lead-1", Role: book.Lead}, &book.Appoint{Person: "hand-1", Role: book.Hand},
 		&book.TakeIn{Thing: book.Ref{Kind: book.KindInstrument, ID: "SCALE-1"}, Instrument: &book.InstrumentFacts{Sort: "scale"}},
+		&book.TakeIn{Thing: book.Ref{Kind: book.KindInstrument, ID: "CALIPER-1"}, Instrument: &book.InstrumentFacts{Sort: "caliper"}},
 	}
 	for s := range senders {
 		acts = append(acts, &book.TakeIn{Thing: book.Ref{Kind: book.KindPiece, ID: pieceOf(s)}, Stone: &book.StoneFacts{MassKg: 50}})

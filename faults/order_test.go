@@ -20,7 +20,7 @@ func way(sender int) []book.Submission {
 		&book.Surfaced{Piece: id, Machine: "M-1", Face: "bottom", Stage: "rough", DepthMM: 0.4},
 		&book.Surfaced{Piece: id, Machine: "M-1", Face: "top", Stage: "fine", DepthMM: 0.1, MarkNow: book.OnEdge},
 		&book.Weigh{Thing: book.Ref{Kind: book.KindPiece, ID: id}, Scale: "SCALE-1", MassKg: 95},
-		&book.Read{Thing: book.Ref{Kind: book.KindPiece, ID: id}, What: "thickness", Instruments: []string{"SCALE-1"}, Value: new(26.4), Unit: "mm"},
+		&book.Read{Thing: book.Ref{Kind: book.KindPiece, ID: id}, What: "thickness", Instruments: []string{"CALIPER-1"}, Value: new(26.4), Unit: "mm"},
 	}
 	list := make([]book.Submission, len(acts))
 	for i, a := range acts {

@@ -13,7 +13,7 @@ import (
 type Condition struct {
 	Name   string `json:"name"`
 	Says   string `json:"says"`             // one sentence, as a page shows it
-	Amount string `json:"amount,omitempty"` // what a hold's amount counts: days, hours; "" when it has none
+	Amount string `json:"amount,omitempty"` // what a hold's amount counts: days, hours …; "" when it has none
 }
 
 type condition struct {
@@ -40,6 +40,9 @@ var conditions = []condition{
 	{Condition{"surfaced-since-room", "The playing face of each piece was surfaced since it last left the room.", ""}, "surface", surfacedSinceRoom},
 	{Condition{"layout-settled", "The lining is laid out as the mill has settled; where it has settled none, nothing is glued.", ""}, "", layoutSettled},
 	{Condition{"lining-cured", "Each piece has a lining where the mill's layout asks for one, and every lining has cured for so many hours.", "hours"}, "", liningCured},
+	{Condition{"stone-left", "So many millimetres of the stone are left after the pass, where its thickness is known.", "mm"}, "", stoneLeft},
+	{Condition{"instrument-suits", "The instrument is of a sort with which such a reading can be taken.", ""}, "", instrumentSuits},
+	{Condition{"mass-plausible", "The mass is that of slate of the stone's measures, or off by no more than so many per cent.", "per cent"}, "", massPlausible},
 	{Condition{"support-settled", "The readings that count were taken on the support that the mill has settled, as far as they say.", ""}, "", supportSettled},
 	{Condition{"support-known", "Of each reading that counts it is written down on what the piece lay, so that gravity can be computed away.", ""}, "", supportKnown},
 	{Condition{"answers-settled", "The verdict used the answers that the mill has settled, as far as it says.", ""}, "", answersSettled},

@@ -161,7 +161,7 @@ func (h *held) stone(s *StoneState, d doing) {
 		}
 		s.Readings = remember(s.Readings, reading(a, d))
 		if a.What == "thickness" && a.Value != nil && a.Unit == "mm" {
-			s.ThicknessMM = *a.Value
+			s.ThicknessMM, s.Reckoned = *a.Value, false
 		}
 	}
 }
@@ -255,6 +255,7 @@ func (s *PieceState) work(d doing) {
 	switch a := d.act.(type) {
 	case *Surfaced:
 		s.Surfaced++
+		s.surface(a.DepthMM)
 		if a.Face == "top" {
 			s.FacedMS = d.at.UnixMilli()
 		}

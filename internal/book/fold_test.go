@@ -16,9 +16,9 @@ func TestThingsOfTheMillRemember(t *testing.T) {
 	s.do(
 		&book.Survey{Thing: ref(book.KindLayer, "L1"), Cracks: 3, ClearMM: 6400, Blob: digest, Instruments: []string{"DIAL"}},
 		&book.Survey{Thing: ref(book.KindBlock, "B1"), Cracks: 1},
-		&book.Read{Thing: ref(book.KindBoardBatch, "MDF"), What: "moisture", Instruments: []string{"DIAL"}, Value: value(7.4), Unit: "%"},
+		&book.Read{Thing: ref(book.KindBoardBatch, "MDF"), What: "moisture", Instruments: []string{"METER"}, Value: value(7.4), Unit: "%"},
 		&book.Read{Thing: ref(book.KindBitSet, "BITS"), What: "bit-height", Instruments: []string{"DIAL"}, Value: value(6.1), Unit: "mm"},
-		&book.Read{Thing: ref(book.KindRoom, "ROOM"), What: "climate", Instruments: []string{"DIAL"}, Value: value(19.5), Unit: "C", HumidityPercent: &wet},
+		&book.Read{Thing: ref(book.KindRoom, "ROOM"), What: "climate", Instruments: []string{"HYGRO"}, Value: value(19.5), Unit: "C", HumidityPercent: &wet},
 		&book.Calibrate{Thing: ref(book.KindInstrument, "DIAL"), Good: true, Due: opening.AddDate(1, 0, 0)},
 	)
 	if _, l := decoded[book.LayerState](t, s.memory, book.KindLayer, "L1"); l.Cracks != 3 || l.ClearMM != 6400 || l.Map != digest || l.ThicknessMM != 900 {

@@ -330,6 +330,8 @@ func furniture() []book.Act {
 		take(book.KindLayer, "L1", book.TakeIn{Layer: &book.LayerFacts{ThicknessMM: 900}}),
 		take(book.KindInstrument, "DIAL", book.TakeIn{Instrument: gauge}),
 		take(book.KindInstrument, "SCALE", book.TakeIn{Instrument: &book.InstrumentFacts{Sort: "scale"}}),
+		take(book.KindInstrument, "METER", book.TakeIn{Instrument: &book.InstrumentFacts{Sort: "moisture-meter"}}),
+		take(book.KindInstrument, "HYGRO", book.TakeIn{Instrument: &book.InstrumentFacts{Sort: "hygrometer"}}),
 		take(book.KindBench, "BENCH", book.TakeIn{Instrument: gauge}),
 		take(book.KindDisc, "DISC", book.TakeIn{Tool: &book.ToolFacts{DiameterMM: 1600}}),
 		take(book.KindBitSet, "BITS", book.TakeIn{Tool: &book.ToolFacts{Bits: 24}}),

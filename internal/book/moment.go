@@ -241,6 +241,8 @@ func (m *moment) checkPiece(h *held, d doing) error {
 			"say where the number now stands: top, bottom, edge, lining, or nowhere")
 	}
 	switch a := d.act.(type) {
+	case *Surfaced:
+		return s.checkDepth(h, a)
 	case *Mark:
 		if s.MarkedOn == Nowhere && (a.SearchedBy == "" || a.SearchedBy == d.Person) {
 			return trouble.Data("second-person", "searched_by", "piece "+h.ID+" had lost its number; it is marked again by a person other than the one who searched",

@@ -279,8 +279,8 @@ func TestNothingComesBetweenACertificateAndItsReadings(t *testing.T) {
 
 // A correction that comes before the entry that it corrects waits for it.
 func TestCorrectionComesFirst(t *testing.T) {
-	weigh := at(1, &book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 10})
-	_, body, err := book.Encode(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 20})
+	weigh := at(1, &book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 90})
+	_, body, err := book.Encode(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 95})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -289,7 +289,7 @@ func TestCorrectionComesFirst(t *testing.T) {
 	for _, c := range []struct {
 		correction book.Entry
 		kg         float64
-	}{{strike, 100}, {replace, 20}} {
+	}{{strike, 100}, {replace, 95}} {
 		m := given(t, c.correction, weigh)
 		if _, p := m.piece(t, "P1"); p.MassKg != c.kg || len(m.conflicts()) != 0 {
 			t.Errorf("%g kg, %v in conflict", p.MassKg, m.conflicts())

@@ -34,7 +34,7 @@ func (s *scene) wantReach(k book.Kind, id, want string) {
 func TestWhatReachedASet(t *testing.T) {
 	s := sawn(t)
 	s.wantReach(book.KindPiece, "P1", "2: block:B1 disc:DISC layer:L1 slab:B1-A")
-	s.do(&book.Weigh{Thing: ref(book.KindSlab, "B1-A"), Scale: "SCALE", MassKg: 50}) // after the pieces were cut of it
+	s.do(&book.Weigh{Thing: ref(book.KindSlab, "B1-A"), Scale: "SCALE", MassKg: 90}) // after the pieces were cut of it
 	s.wantReach(book.KindPiece, "P1", "2: block:B1 disc:DISC layer:L1 slab:B1-A")
 	s.do(&book.Surfaced{Piece: "P1", Machine: "M", Face: "top", Stage: "fine", Bits: "BITS"})
 	s.wantReach(book.KindPiece, "P1", "2: bit-set:BITS block:B1 disc:DISC layer:L1 slab:B1-A")
@@ -86,7 +86,7 @@ func TestLateMeetingReaches(t *testing.T) {
 		at   time.Time
 		want bool
 	}{{sliced.At.Add(time.Minute), true}, {cut.At.Add(time.Minute), true}} {
-		e := entry(700+i, c.at, "lead-1", &book.Weigh{Thing: ref(book.KindSlab, "B1-A"), Scale: "SCALE", MassKg: 50})
+		e := entry(700+i, c.at, "lead-1", &book.Weigh{Thing: ref(book.KindSlab, "B1-A"), Scale: "SCALE", MassKg: 90})
 		if k, err := s.hand(e, leader, true); err != nil || k != nil {
 			t.Fatal(k, err)
 		}

@@ -28,7 +28,7 @@ type Step struct {
 type Hold struct {
 	Before string  `json:"before"`                                       // the act
 	Needs  string  `json:"needs"`                                        // a condition's name; see Conditions
-	Amount float64 `json:"amount,omitempty" minimum:"0" maximum:"10000"` // days or hours, as the condition says
+	Amount float64 `json:"amount,omitempty" minimum:"0" maximum:"10000"` // days, hours, mm, per cent: as the condition says
 	Unless Role    `json:"unless,omitempty"`                             // a role that may go on without it when it gives a reason
 }
 
@@ -127,7 +127,7 @@ func (r *Route) checkHolds() error {
 	return nil
 }
 
-// mostAmount bounds days and hours: longer than any stone waits. Common practice, no source.
+// mostAmount bounds what a condition counts: longer than any stone waits. Common practice, no source.
 const mostAmount = 10000
 
 // checkComplete wants a step for every act: what has none could never be done, and nobody would find out before it is needed.
@@ -195,6 +195,13 @@ func (r *Route) checkCircle() error {
 	return nil
 }
 
+// leastThickness is what must be left of a piece, mm: three quarters of an inch. Common practice, no source.
+const leastThickness = 19
+
+// massRoom is by how many per cent a mass may be off that of the stone's measures: pockets, water, edges that are not square. Common practice,
+// no source.
+const massRoom = 30
+
 // usualDaysInRoom is how long stone stays in the room. Common practice, no source.
 const usualDaysInRoom = 30
 
@@ -241,6 +248,11 @@ func DefaultRoute() Route {
 		{Before: "leave-room", Needs: "days-in-room", Amount: usualDaysInRoom, Unless: Lead},
 		{Before: "glue-lining", Needs: "days-in-room", Amount: usualDaysInRoom},
 		{Before: "ship", Needs: "days-in-room", Amount: usualDaysInRoom},
+		{Before: "surface", Needs: "stone-left", Amount: leastThickness},
+		{Before: "read", Needs: "instrument-suits"},
+		{Before: "weigh", Needs: "instrument-suits"},
+		{Before: "lay-up", Needs: "instrument-suits"},
+		{Before: "weigh", Needs: "mass-plausible", Amount: massRoom},
 		{Before: "glue-lining", Needs: "layout-settled"},
 		{Before: "glue-lining", Needs: "batch-usable"},
 		{Before: "repair", Needs: "batch-usable"},

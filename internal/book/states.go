@@ -39,6 +39,7 @@ type StoneState struct {
 	LengthMM    float64   `json:"length_mm,omitempty"`
 	WidthMM     float64   `json:"width_mm,omitempty"`
 	ThicknessMM float64   `json:"thickness_mm,omitempty"`
+	Reckoned    bool      `json:"thickness_reckoned,omitempty"` // the thickness was not read since a pass took stone off
 	MassKg      float64   `json:"mass_kg,omitempty"`
 	Rejected    string    `json:"rejected,omitempty"` // the cause
 	UsedUp      bool      `json:"used_up,omitempty"`  // nothing is left of it

@@ -94,6 +94,8 @@ func TestWhatOneActRefuses(t *testing.T) {
 		{"bad-text", "note", &book.Reject{Thing: onPiece("P1"), Cause: "crack", Note: "a\x00b"}},
 		{"bad-digest", "blob", &book.Read{Thing: onPiece("P1"), What: "top", Instruments: []string{"D"}, Blob: strings.ToUpper(digest)}},
 		{"empty-reading", "value", &book.Read{Thing: onPiece("P1"), What: "top", Instruments: []string{"D"}}},
+		{"bad-thickness", "value", &book.Read{Thing: onPiece("P1"), What: "thickness", Instruments: []string{"D"}, Value: value(1.02), Unit: "in"}},
+		{"bad-thickness", "value", &book.Read{Thing: onPiece("P1"), What: "thickness", Instruments: []string{"D"}, Value: value(0), Unit: "mm"}},
 		{"bad-count", "instruments", &book.Read{Thing: onPiece("P1"), What: "top", Blob: digest}},
 		{"out-of-range", "top_c", &book.Read{Thing: onPiece("P1"), What: "top", Instruments: []string{"D"}, TopC: &nan}},
 		{"twice", "pieces.1", &book.Match{Pieces: []string{"P1", "P1"}}},

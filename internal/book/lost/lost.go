@@ -44,7 +44,8 @@ type Ranking struct {
 // practice, no source.
 const (
 	spreadSide      = 3.0  // mm, a tape on a sawn edge
-	spreadThickness = 0.4  // mm, a caliper near the edge; the book's figure may be from before the last pass
+	spreadThickness = 0.4  // mm, a caliper near the edge
+	spreadReckoned  = 0.8  // mm, when the book's figure is less what passes were asked to take and was not read since
 	spreadMass      = 0.02 // of the mass: water goes in and out
 	spreadDays      = 2.0
 
@@ -153,7 +154,11 @@ func (w *weighing) weigh(t book.Thing, s *book.PieceState, d Description) {
 		w.compare("side", "mm", one, side, spreadSide)
 	}
 	if d.ThicknessMM > 0 {
-		w.compare("thickness", "mm", d.ThicknessMM, s.ThicknessMM, spreadThickness)
+		spread := spreadThickness
+		if s.Reckoned {
+			spread = spreadReckoned
+		}
+		w.compare("thickness", "mm", d.ThicknessMM, s.ThicknessMM, spread)
 	}
 	if d.MassKg > 0 {
 		w.compare("mass", "kg", d.MassKg, s.MassKg, spreadMass*d.MassKg)
