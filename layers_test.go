@@ -42,6 +42,7 @@ var law = map[string][]room{
 	"mill": {
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/book/field", may: "trouble"},
+		{name: "internal/book/blank", may: "internal/book measure trouble"},
 		{name: "internal/book/lost", may: "internal/book trouble"},
 		{name: "internal/evidence", may: "certificate face internal/book judge trouble", tests: "bed internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear"},
 		{name: "internal/freight", may: "face internal/book internal/freight/sheet trouble", third: "github.com/oklog/ulid/v2"},
@@ -80,7 +81,7 @@ var law = map[string][]room{
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/cli/verb internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
 			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
-		{name: "internal/cli/floor", may: "internal/book internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
+		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +

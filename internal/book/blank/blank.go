@@ -1,4 +1,7 @@
-package floor
+// Package blank is an act as a blank form: which fields it has, and the act's body made of what was filled in, field by field, as
+// text. It is read from the act's own struct, so it cannot go stale. It checks no range and no rule: the book does, when it decodes
+// the body.
+package blank
 
 import (
 	"encoding"
@@ -15,15 +18,19 @@ import (
 	"slatewright/trouble"
 )
 
-// field is one field of an act as it is written in JSON or as key=value. It is read from the act's struct, so it cannot go stale.
-type field struct {
+// Field is one field of an act.
+type Field struct {
 	Name    string   `json:"name"` // with dots where it lies deeper; N stands for 0, 1, 2 …
 	Sort    string   `json:"sort"`
 	Needed  bool     `json:"needed"`
 	Doc     string   `json:"doc,omitempty"`
 	Enum    []string `json:"one_of,omitempty"`
 	Example string   `json:"example,omitempty"`
+	Kinds   []string `json:"kinds,omitempty"` // of the things that may be named
 }
+
+// Pair is one field as it was filled in: its name, with dots where it lies deeper (parts.0.id), and its text.
+type Pair struct{ Name, Value string }
 
 var (
 	timeType = reflect.TypeFor[time.Time]()
@@ -32,12 +39,12 @@ var (
 	refType  = reflect.TypeFor[book.Ref]()
 )
 
-// fieldsOf lists the fields of an act.
-func fieldsOf(a book.Act) []field {
+// Fields lists the fields of an act.
+func Fields(a book.Act) []Field {
 	return appendFields(nil, plain(reflect.TypeOf(a)), "", true)
 }
 
-func appendFields(list []field, t reflect.Type, before string, needed bool) []field {
+func appendFields(list []Field, t reflect.Type, before string, needed bool) []Field {
 	for i := range t.NumField() {
 		f := t.Field(i)
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
@@ -51,9 +58,12 @@ func appendFields(list []field, t reflect.Type, before string, needed bool) []fi
 			list = appendFields(list, inner, path+".", must)
 			continue
 		}
-		one := field{Name: path, Sort: sortOf(inner), Needed: must, Doc: f.Tag.Get("doc"), Example: f.Tag.Get("example")}
+		one := Field{Name: path, Sort: sortOf(inner), Needed: must, Doc: f.Tag.Get("doc"), Example: f.Tag.Get("example")}
 		if enum := f.Tag.Get("enum"); enum != "" {
 			one.Enum = strings.Split(enum, ",")
+		}
+		if kinds := f.Tag.Get("kinds"); kinds != "" {
+			one.Kinds = strings.Split(kinds, ",")
 		}
 		list = append(list, one)
 	}
@@ -98,18 +108,13 @@ func sortOf(t reflect.Type) string {
 	return "text"
 }
 
-// bodyOf makes the JSON of an act from key=value pairs.
-func bodyOf(a book.Act, pairs []string) (json.RawMessage, error) {
+// Body makes the JSON of an act of what was filled in. What is wrong with a field is trouble that names it.
+func Body(a book.Act, filled []Pair) (json.RawMessage, error) {
 	var tree any = map[string]any{}
-	for _, pair := range pairs {
-		key, value, ok := strings.Cut(pair, "=")
-		if !ok || key == "" {
-			return nil, trouble.Usage("bad-field", "slatewright record", fmt.Sprintf("%q is not FIELD=VALUE", pair),
-				"write fields such as piece=QH-0101, or name one file that holds the act as JSON")
-		}
-		b := builder{act: a.Word(), key: key, value: value}
+	for _, p := range filled {
+		b := builder{act: a, key: p.Name, value: p.Value}
 		var err error
-		if tree, err = b.set(reflect.TypeOf(a), tree, strings.Split(key, ".")); err != nil {
+		if tree, err = b.set(reflect.TypeOf(a), tree, strings.Split(p.Name, ".")); err != nil {
 			return nil, err
 		}
 	}
@@ -117,7 +122,10 @@ func bodyOf(a book.Act, pairs []string) (json.RawMessage, error) {
 }
 
 // builder puts one value into a tree of JSON values, led by the act's type.
-type builder struct{ act, key, value string }
+type builder struct {
+	act        book.Act
+	key, value string
+}
 
 func (b builder) set(t reflect.Type, tree any, path []string) (any, error) {
 	t = plain(t)
@@ -243,9 +251,13 @@ func (b builder) time() (any, error) {
 }
 
 func (b builder) refuse(code, what, next string) error {
-	return trouble.Data(code, "slatewright record "+b.act, what, next)
+	return trouble.Data(code, b.key, what, next)
 }
 
 func (b builder) unknown() error {
-	return b.refuse("bad-field", fmt.Sprintf("%s has no field %s", b.act, b.key), "run 'slatewright record "+b.act+" --fields' for the fields")
+	var names []string
+	for _, f := range Fields(b.act) {
+		names = append(names, f.Name)
+	}
+	return b.refuse("bad-field", fmt.Sprintf("%s has no field %s", b.act.Word(), b.key), "its fields are "+strings.Join(names, ", "))
 }
