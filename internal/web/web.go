@@ -7,6 +7,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"net/netip"
 	"time"
 
 	"slatewright/internal/book"
@@ -27,8 +28,9 @@ type Config struct {
 	Log       *slog.Logger     // nowhere when nil
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
-	Mill      string // its name, as pages show it
-	Demo      bool   // the book holds invented data; every answer says so
+	Mill      string         // its name, as pages show it
+	Proxies   []netip.Prefix // from where it is believed whom a request comes from
+	Demo      bool           // the book holds invented data; every answer says so
 }
 
 // New makes the handler.
@@ -53,7 +55,7 @@ func New(c Config) (http.Handler, error) {
 		return nil, err
 	}
 	mux.HandleFunc("/", unknown(mux, pages.NotFound))
-	return shield(mux, c.Log, c.Demo), nil
+	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), nil
 }
 
 // OpenAPI returns the description of the API, always the same bytes.

@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
 	"path/filepath"
 	"sync"
@@ -25,12 +26,13 @@ import (
 
 // Serve opens the book and serves it.
 type Serve struct {
-	Folder   string `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
-	Database string `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
-	Site     string `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
-	Blobs    string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Listen   string `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
-	Demo     bool   `help:"Serve the invented mill's book, as slatewright demo makes it."`
+	Folder   string   `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
+	Database string   `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
+	Site     string   `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
+	Blobs    string   `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	Listen   string   `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
+	Proxy    []string `placeholder:"ADDRESS" help:"Address of a proxy before the program, or its network as 10.0.0.0/8; once for each. Where a request comes from (X-Forwarded-For) is believed from such a one only."`
+	Demo     bool     `help:"Serve the invented mill's book, as slatewright demo makes it."`
 }
 
 // About is the help of the verb.
@@ -41,7 +43,8 @@ func (Serve) About() verb.About {
 			Where no book is yet, it is made: at a terminal the mill's own questions are asked first, as by slatewright init.
 
 			A folder is open to one program at a time; on PostgreSQL several programs serve the same mill. It listens on this machine only
-			unless you say otherwise, and speaks plain HTTP: put a proxy with a certificate before it when others shall reach it over a network.
+			unless you say otherwise, and speaks plain HTTP: put a proxy with a certificate before it when others shall reach it over a network, and
+			name it by --proxy: tries at passphrases are counted by where they come from, and behind a proxy all would seem to come from it.
 
 			Ctrl-C or a stop signal ends it: what was accepted is finished first. The log goes to standard error.`,
 		Examples: []verb.Example{
@@ -58,12 +61,16 @@ func (v Serve) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
+	proxies, err := proxiesOf(v.Proxy)
+	if err != nil {
+		return nil, err
+	}
 	if err := v.makeIfNew(s, where); err != nil {
 		return nil, err
 	}
 	o := ledger.Options{Holder: "slatewright serve at " + v.Listen, Clock: s.Clock}
 	return opened.Place{Book: where, Site: v.Site}.Open(s, o, func(_ context.Context, l *ledger.Ledger) (verb.Report, error) {
-		return v.serve(s, l, opened.Shown(where))
+		return v.serve(s, l, opened.Shown(where), proxies)
 	})
 }
 
@@ -105,7 +112,7 @@ func (v Serve) makeIfNew(s *verb.Session, where string) error {
 }
 
 // serve works with the opened book until the program is told to stop.
-func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Report, error) {
+func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []netip.Prefix) (verb.Report, error) {
 	return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
 		ctx, stop := opened.UntilStopped(s.Context)
 		defer stop()
@@ -123,7 +130,7 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string) (verb.Repo
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Demo: mill.Demo})
+		h, err := web.New(web.Config{Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Proxies: proxies, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}
