@@ -13,6 +13,7 @@ import (
 	"github.com/oklog/ulid/v2"
 
 	"slatewright/internal/book"
+	"slatewright/internal/book/blank"
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/ledger"
@@ -28,7 +29,7 @@ type Record struct {
 	Fields  bool     `help:"List the fields of the act."`
 	As      string   `placeholder:"PERSON" help:"Who did it: the person's name in the book."`
 	Station string   `placeholder:"STATION" help:"Where it was done; without it where the route leads, or where the thing stands."`
-	At      string   `placeholder:"TIME" help:"When it was done, such as 2026-11-25T14:30:00Z; without it now."`
+	At      string   `placeholder:"TIME" help:"When it was done: '2026-11-25 14:30' by the mill's clock, 2026-11-25T14:30:00Z, or a day alone for its noon; without it now."`
 	ID      string   `name:"id" placeholder:"ULID" help:"Id of the entry; handed in again with the same id, it is the same entry."`
 	File    string   `placeholder:"FILE" help:"A readings file, scan or other file that is kept with the act (its field blob)."`
 	Late    bool     `help:"It has happened already and cannot be undone: if it cannot follow, keep it as a conflict instead of refusing it."`
@@ -55,7 +56,7 @@ func (Record) About() verb.About {
 			{"slatewright record weigh --fields", "what does one of them need?"},
 			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=61.2 --as bench-1", "one act, now"},
 			{"slatewright record read thing=piece:A1 what=top instruments=DIAL-2 --file A1.csv --as bench-1", "a reading with its file"},
-			{"slatewright record reject cracked.json --as saw-1 --at 2026-11-24T09:10:00Z --late", "from a file, of yesterday"},
+			{"slatewright record reject cracked.json --as saw-1 --at '2026-11-24 09:10' --late", "from a file, of yesterday"},
 		},
 	}
 }
@@ -73,22 +74,39 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 		return nil, err
 	}
 	if v.Fields {
-		return &fieldsReport{Act: act.Word(), Fields: fieldsOf(act)}, nil
+		return &fieldsReport{Act: act.Word(), Fields: blank.Fields(act)}, nil
 	}
-	entry, err := v.entry(s, act)
+	at, note, err := doneAt(v.At, s.Clock())
 	if err != nil {
 		return nil, err
 	}
-	return v.Writing(s, "record", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
+	entry, err := v.entry(s, act, at)
+	if err != nil {
+		return nil, err
+	}
+	rep, err := v.record(s, entry)
+	if err != nil {
+		return nil, err
+	}
+	if !rep.Repeated {
+		rep.Note = note
+	}
+	return rep, nil
+}
+
+// record hands the entry in.
+func (v Record) record(s *verb.Session, entry book.Entry) (rep *receiptReport, err error) {
+	_, err = v.Writing(s, "record", func(ctx context.Context, l *ledger.Ledger) (verb.Report, error) {
 		caller, err := opened.By{As: v.As, PassphraseFile: v.PassphraseFile}.Sign(ctx, s, opened.GateOf(s, l))
 		if err != nil {
 			return nil, err
 		}
-		if entry, err = v.placed(ctx, l, entry); err != nil {
+		if entry, err = v.placed(ctx, l, entry, s.Clock().Location()); err != nil {
 			return nil, err
 		}
 		if v.File == "" && !bytes.Contains(entry.Body, []byte(`"blob"`)) {
-			return v.handIn(ctx, s, l, entry, caller)
+			rep, err = v.handIn(ctx, s, l, entry, caller)
+			return nil, err
 		}
 		return opened.WithBlobs(s, l, v.Blobs, func(files blobs.Store) (verb.Report, error) {
 			if entry.Body, err = v.withFile(ctx, s, files, entry.Body); err != nil {
@@ -98,17 +116,20 @@ func (v Record) Run(s *verb.Session) (verb.Report, error) {
 			if err != nil {
 				return nil, err
 			}
-			return v.handIn(ctx, s, guarded, entry, caller)
+			rep, err = v.handIn(ctx, s, guarded, entry, caller)
+			return nil, err
 		})
 	})
+	return rep, err
 }
 
-// placed gives the entry its site and station. One that is handed in again without a time has the time of the first time.
-func (v Record) placed(ctx context.Context, l book.Ledger, e book.Entry) (_ book.Entry, err error) {
+// placed gives the entry its site and station. One that is handed in again without a time, or with no more
+// than its day, has the time of the first time.
+func (v Record) placed(ctx context.Context, l book.Ledger, e book.Entry, zone *time.Location) (_ book.Entry, err error) {
 	e.Site = l.Site()
 	if v.ID != "" {
 		if stored, err := l.Entry(ctx, v.ID); err == nil {
-			if v.At == "" {
+			if v.At == "" || len(v.At) == len(time.DateOnly) && sameDay(stored.Entry.At, e.At, zone) {
 				e.At = stored.Entry.At
 			}
 			e.Station = cmp.Or(book.Station(v.Station), stored.Station)
@@ -156,7 +177,7 @@ func ref(k book.Kind, id string) string {
 	return book.Ref{Kind: k, ID: id}.String()
 }
 
-func (v Record) handIn(ctx context.Context, s *verb.Session, l book.Ledger, e book.Entry, c book.Caller) (verb.Report, error) {
+func (v Record) handIn(ctx context.Context, s *verb.Session, l book.Ledger, e book.Entry, c book.Caller) (*receiptReport, error) {
 	receipt, err := l.Append(ctx, book.Submission{Entry: e, Caller: c, Late: v.Late})
 	return tellReceipt(s, receipt), err
 }
@@ -186,11 +207,8 @@ func (v Record) withFile(ctx context.Context, s *verb.Session, files blobs.Store
 	return json.Marshal(act)
 }
 
-// ahead is how far a clock may be before this machine's.
-const ahead = 5 * time.Minute
-
 // entry is what is handed in, all but the site.
-func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
+func (v Record) entry(s *verb.Session, act book.Act, at time.Time) (e book.Entry, err error) {
 	switch {
 	case v.As == "":
 		return e, trouble.Usage("no-person", "slatewright record", "nobody is named who did it", "add --as PERSON")
@@ -205,16 +223,7 @@ func (v Record) entry(s *verb.Session, act book.Act) (e book.Entry, err error) {
 			return e, trouble.Usage("bad-id", "slatewright record", fmt.Sprintf("--id %q is no ULID", v.ID), "leave it out, or give 26 letters and digits as the book shows them").Because(err)
 		}
 	}
-	e = book.Entry{ID: v.ID, At: s.Clock().UTC(), Person: v.As, Station: book.Station(v.Station), Act: act.Word()}
-	if v.At != "" {
-		if e.At, err = time.Parse(time.RFC3339, v.At); err != nil {
-			return e, trouble.Usage("bad-time", "slatewright record", fmt.Sprintf("--at %q is no time", v.At), "write it as 2026-11-25T14:30:00Z").Because(err)
-		}
-		e.At = e.At.UTC()
-	}
-	if e.At.After(s.Clock().Add(ahead)) {
-		return e, trouble.Data("clock-ahead", "slatewright record", "the time lies in the future", "give the time when it was done, and look at this machine's clock")
-	}
+	e = book.Entry{ID: v.ID, At: at, Person: v.As, Station: book.Station(v.Station), Act: act.Word()}
 	if e.Body, err = v.body(s, act); err != nil {
 		return e, err
 	}
@@ -284,7 +293,8 @@ func actNamed(word string) (book.Act, error) {
 // receiptReport tells what became of an entry.
 type receiptReport struct {
 	opened.Entry
-	Repeated bool `json:"repeated"`
+	Repeated bool   `json:"repeated"`
+	Note     string `json:"note,omitempty"` // how a day alone was taken
 }
 
 func tellReceipt(s *verb.Session, r book.Receipt) *receiptReport {
@@ -292,7 +302,7 @@ func tellReceipt(s *verb.Session, r book.Receipt) *receiptReport {
 	if r.Conflict != nil {
 		placed.Standing = *r.Conflict
 	}
-	return &receiptReport{opened.Tell(s, placed), r.Repeated}
+	return &receiptReport{Entry: opened.Tell(s, placed), Repeated: r.Repeated}
 }
 
 func (r *receiptReport) Outcome() verb.Outcome {
@@ -313,6 +323,9 @@ func (r *receiptReport) Print(w io.Writer) {
 	}
 	r.Entry.Print(w)
 	fmt.Fprintf(w, "        entry %s\n", r.ID)
+	if r.Note != "" {
+		verb.PrintWarnings(w, []string{r.Note})
+	}
 }
 
 // actsReport lists the acts.
@@ -329,7 +342,7 @@ func listActs() *actsReport {
 	r := &actsReport{}
 	for _, a := range book.Acts() {
 		line := actLine{Act: a.Word(), Need: []string{}}
-		for _, f := range fieldsOf(a) {
+		for _, f := range blank.Fields(a) {
 			if f.Needed {
 				line.Need = append(line.Need, f.Name)
 			}
@@ -353,7 +366,7 @@ func (r *actsReport) Print(w io.Writer) {
 // fieldsReport lists the fields of one act.
 type fieldsReport struct {
 	Act    string  `json:"act"`
-	Fields []field `json:"fields"`
+	Fields []blank.Field `json:"fields"`
 }
 
 func (r *fieldsReport) Outcome() verb.Outcome { return verb.Done }
