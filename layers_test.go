@@ -55,8 +55,8 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look judge trouble"},
-		{name: "internal/paper/page", may: "internal/paper internal/picture/bedmap internal/picture/look judge trouble"},
+		{name: "internal/paper", may: "internal/caution internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/tongue judge trouble"},
+		{name: "internal/paper/page", may: "internal/caution internal/paper internal/picture/bedmap internal/picture/look internal/tongue judge trouble"},
 		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page judge measure", tests: "bed"},
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
 			"internal/ledger/sqlite trouble", tests: "internal/freight internal/gate internal/ledger/blobs internal/ledger/credentials internal/ledger/pgtest " +
@@ -75,8 +75,9 @@ var law = map[string][]room{
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script"},
+		{name: "internal/web/floor", may: "internal/book internal/book/blank internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell"},
 		{name: "internal/web/office", may: "internal/book internal/gate internal/web/problem internal/web/shell internal/web/signin"},
-		{name: "internal/web/shell", may: "internal/book internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/web/shell", may: "internal/book internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/cli/verb internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
@@ -97,6 +98,7 @@ var law = map[string][]room{
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
+		{name: "internal/caution", may: "internal/book internal/tongue"},
 		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text", tests: "internal/book"},
 		{name: "internal/truth"},
 		{name: "internal/notices"},

@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"slatewright/internal/caution"
+	"slatewright/internal/tongue"
 )
 
 // makers says how to make each kind of paper, as plain text. A kind that is not here, or a maker whose kind is not listed,
@@ -43,7 +46,7 @@ func TestPapersCarryTheirCautions(t *testing.T) {
 			text = make(pieces)
 		}
 		var words []string
-		for _, c := range Cautions(k, pieces[:]) {
+		for _, c := range Cautions(tongue.Words{}, k, pieces[:]) {
 			words = append(words, c.Word)
 			if m := lacks(text, c.Word, c.Text); ok && len(m) > 0 {
 				t.Errorf("the %s lacks %q", k, m)
@@ -58,23 +61,25 @@ func TestPapersCarryTheirCautions(t *testing.T) {
 func TestCautionsDeferAndNameTheMass(t *testing.T) {
 	pieces := specimenPieces()
 	for _, k := range Kinds() {
-		cautions := Cautions(k, pieces[:])
+		cautions := Cautions(tongue.Words{}, k, pieces[:])
 		if k == KindMap {
 			continue
 		}
-		i := slices.IndexFunc(cautions, func(c Caution) bool { return strings.Contains(c.Text, "Local codes and licensed practice come first") })
-		j := slices.IndexFunc(cautions, func(c Caution) bool {
-			return strings.Contains(c.Text, "head 96.7 kg, centre 96.9 kg, foot 96.5 kg, together 290.1 kg")
+		i := slices.IndexFunc(cautions, func(c caution.Caution) bool {
+			return strings.Contains(c.Text, "Local codes and licensed practice come first")
+		})
+		j := slices.IndexFunc(cautions, func(c caution.Caution) bool {
+			return strings.Contains(c.Text, "head 96.7\u00a0kg, centre 96.9\u00a0kg, foot 96.5\u00a0kg, together 290.1\u00a0kg")
 		})
 		if i < 0 || j < 0 || !strings.Contains(cautions[i].Text, "no safety device") {
 			t.Errorf("%s: %v", k, cautions)
 		}
 	}
 	pieces[1].Mass = 0
-	if c := Cautions(KindCertificate, pieces[:])[0].Text; !strings.Contains(c, "not computed") || strings.Contains(c, " kg") {
+	if c := Cautions(tongue.Words{}, KindCertificate, pieces[:])[0].Text; !strings.Contains(c, "not computed") || strings.Contains(c, "kg") {
 		t.Errorf("one mass is unknown: %s", c)
 	}
-	if Cautions("poster", nil) != nil {
+	if Cautions(tongue.Words{}, "poster", nil) != nil {
 		t.Error("a paper that does not exist carries cautions")
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"slatewright/internal/picture/bedmap"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -84,7 +85,7 @@ func (c Certificate) set(r bedmap.Relief, size Size, made time.Time, l layout) (
 	p.method(c.Method, c.LayUp, c.NotChecked, allWarnings(c.Warnings, c.Map))
 	p.levels(c.Levels, c.Shims.Shims, c.Map)
 	p.shims(c.Shims, c.Map)
-	p.cautions(Cautions(KindCertificate, c.Pieces[:]))
+	p.cautions(Cautions(tongue.Words{}, KindCertificate, c.Pieces[:]))
 	p.seal(c)
 	return p, nil
 }

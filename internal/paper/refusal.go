@@ -9,6 +9,7 @@ import (
 	"slatewright/internal/picture/bedmap"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -71,7 +72,7 @@ func (r Refusal) set(relief bedmap.Relief, size Size, made time.Time, air float6
 	p.bedBesideJoints(r.Map, relief)
 	p.results(r.Results, columnsNote(r.Method.Coverage))
 	p.warnings(allWarnings(r.Warnings, r.Map))
-	p.cautions(Cautions(KindRefusal, r.Pieces[:]))
+	p.cautions(Cautions(tongue.Words{}, KindRefusal, r.Pieces[:]))
 	return p
 }
 

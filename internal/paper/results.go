@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slatewright/internal/caution"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
 	"slatewright/judge"
@@ -350,7 +351,7 @@ func (p *press) list(l items, x, y, w float64) float64 {
 }
 
 // cautions sets the usual cautions in a frame.
-func (p *press) cautions(cautions []Caution) {
+func (p *press) cautions(cautions []caution.Caution) {
 	const inset, names = 2.2, 15.5
 	t, bold := look.Fine, look.Strong.Sized(look.Fine.Size)
 	w, gap := p.width()-2*inset-names, 0.3+0.3*p.air

@@ -89,9 +89,12 @@ func whole(v any) (int, bool) {
 	return 0, false
 }
 
+// strict says whether our own faults are loud: in tests.
+var strict = testing.Testing()
+
 // fault is our own bug: loud where it can be mended, quiet where people work.
 func fault(format string, args ...any) {
-	if testing.Testing() {
+	if strict {
 		panic(fmt.Sprintf(format, args...))
 	}
 }

@@ -13,9 +13,11 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/internal/caution"
 	"slatewright/internal/paper"
 	"slatewright/internal/picture/bedmap"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -65,7 +67,7 @@ func (ix Index) HTML(w io.Writer) error {
 	if len(ix.Sets) == 0 {
 		return trouble.Own("empty-index", ix.Title, "an index without a set", "judge at least one set first")
 	}
-	v := indexView{Index: ix, Cautions: paper.Cautions(paper.KindIndex, nil), Names: resultNames(ix.Sets)}
+	v := indexView{Index: ix, Cautions: paper.Cautions(tongue.Words{}, paper.KindIndex, nil), Names: resultNames(ix.Sets)}
 	for _, s := range ix.Sets {
 		shown, err := showSet(s, v.Names, ix.Mark)
 		if err != nil {
@@ -84,7 +86,7 @@ func (ix Index) HTML(w io.Writer) error {
 // indexView is what the template sees.
 type indexView struct {
 	Index
-	Cautions []paper.Caution
+	Cautions []caution.Caution
 	Names    []string
 	Shown    []shownSet
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"slatewright/internal/paper"
+	"slatewright/internal/tongue"
 	"slatewright/trouble"
 )
 
@@ -107,7 +108,7 @@ func TestIndexSaysEverything(t *testing.T) {
 			want = append(want, row.Name, row.Note, row.Value, row.U, row.Limit, row.ThouValue, row.Probability, row.Verdict.String())
 		}
 	}
-	for _, c := range paper.Cautions(paper.KindIndex, nil) {
+	for _, c := range paper.Cautions(tongue.Words{}, paper.KindIndex, nil) {
 		want = append(want, c.Word, c.Text)
 	}
 	if m := lacks(data, want...); len(m) > 0 {
