@@ -34,6 +34,7 @@ var conditions = []condition{
 	{Condition{"certified", "The set has a certificate, and no piece was worked on since.", ""}, "certify", certified},
 	{Condition{"packed", "The set is in its crate.", ""}, "pack", packed},
 	{Condition{"codes-match", "The numbers that were read are those of the set's pieces, all of them and no other.", ""}, "", codesMatch},
+	{Condition{"in-time", "The act is dated at most so many hours before it is handed in, and before the last that the book knows of the set and its pieces.", "hours"}, "", inTime},
 	{Condition{"days-in-room", "The piece has been in the room for so many days, or was released from it with a reason.", "days"}, "enter-room", daysInRoom},
 	{Condition{"surfaced", "The playing face of the piece was surfaced.", ""}, "surface", surfaced},
 	{Condition{"face-after-room", "A fine pass over the playing face comes after so many days in the room, or after a release from it with a reason.", "days"}, "enter-room", faceComesAfterRoom},

@@ -15,6 +15,7 @@ type moment struct {
 	at      place
 	running map[Ref]*held // things whose history is being derived anew, as they stand here; nil otherwise
 	looked  map[Ref]bool
+	enters  bool // the act takes its place now; it does not stand there already
 }
 
 // get returns a thing as it stands here.
@@ -244,10 +245,7 @@ func (m *moment) checkPiece(h *held, d doing) error {
 	case *Surfaced:
 		return s.checkDepth(h, a)
 	case *Mark:
-		if s.MarkedOn == Nowhere && (a.SearchedBy == "" || a.SearchedBy == d.Person) {
-			return trouble.Data("second-person", "searched_by", "piece "+h.ID+" had lost its number; it is marked again by a person other than the one who searched",
-				"let a second person look at the candidates and mark it, and name who searched")
-		}
+		return m.checkMark(h, s, d, a)
 	case *EnterRoom:
 		if s.Room != "" {
 			return trouble.Data("in-room", h.String(), "piece "+h.ID+" is in room "+s.Room+" already", "let it leave that room first")
@@ -264,6 +262,23 @@ func (m *moment) checkPiece(h *held, d doing) error {
 		if s.Lined {
 			return trouble.Data("lined", h.String(), "piece "+h.ID+" has a lining already, since "+day(time.UnixMilli(s.GluedMS)), "look at the number; for a new lining record a repair")
 		}
+	}
+	return nil
+}
+
+// checkMark wants two persons for a piece that had lost its number: one who searched and another who marks it.
+func (m *moment) checkMark(h *held, s *PieceState, d doing, a *Mark) error {
+	if a.SearchedBy == "" {
+		if s.MarkedOn != Nowhere {
+			return nil
+		}
+	} else if s.MarkedOn != Nowhere && s.MarkedOn != "" {
+		return trouble.Data("not-lost", "searched_by", fmt.Sprintf("the number of piece %s stands on the %s; nobody had to search for it", h.ID, s.MarkedOn),
+			"leave searched_by out; if the number is not there, first mark it with on=nowhere, and look whether this is the piece that was found")
+	}
+	if a.SearchedBy == "" || a.SearchedBy == d.Person {
+		return trouble.Data("second-person", "searched_by", "piece "+h.ID+" had lost its number; it is marked again by a person other than the one who searched",
+			"let a second person look at the candidates and mark it, and name who searched")
 	}
 	return nil
 }

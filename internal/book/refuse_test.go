@@ -136,6 +136,26 @@ func TestNumberThatIsTakenAway(t *testing.T) {
 	}
 }
 
+// Two persons give a lost piece its number back: one of the book who searched, and another. A search for what was never lost is no search.
+func TestWhoSearched(t *testing.T) {
+	s := sawn(t)
+	mark := func(id, by string) *book.Mark { return &book.Mark{Piece: id, On: book.OnEdge, SearchedBy: by} }
+	s.refused("not-lost", mark("P1", "inspector-1"), "P1", "edge")
+	s.do(mark("P4", "inspector-1")) // nobody had said where its number stands
+	s.do(&book.Mark{Piece: "P1", On: book.Nowhere})
+	s.refused("no-such-thing", mark("P1", "inspector-9"), "inspector-9")
+	s.refused("second-person", mark("P1", ""))
+	s.refused("second-person", mark("P1", "lead-1"))
+	gone := s.do(&book.Appoint{Person: "saw-1", Role: book.Hand, Gone: true})
+	s.refused("not-allowed", mark("P1", "saw-1"), "saw-1", "left the mill")
+	c, err := s.hand(entry(900, gone.At.Add(-time.Minute), "lead-1", mark("P1", "saw-1")), leader, true)
+	if err != nil || c != nil {
+		t.Fatal(c, err)
+	}
+	s.refused("not-lost", mark("P1", "inspector-1"))
+	same(t, "marked again", s.memory, s.afresh(t))
+}
+
 func TestRoomAndLining(t *testing.T) {
 	s := sawn(t)
 	glue := &book.GlueLining{Piece: "P1", BoardBatch: "MDF", GlueBatch: "PUR"}

@@ -117,7 +117,7 @@ func (s *sweep) take(n step) error {
 	if err != nil {
 		return err
 	}
-	m := &moment{d: s.d, at: placeOf(n.Placed), running: s.running, looked: map[Ref]bool{}}
+	m := &moment{d: s.d, at: placeOf(n.Placed), running: s.running, looked: map[Ref]bool{}, enters: n.does == enters}
 	changes, err := m.changes(do)
 	if err != nil {
 		return err

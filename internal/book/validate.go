@@ -58,8 +58,14 @@ func (a *Read) Validate() error {
 	if a.Blob == "" && a.Value == nil && a.HumidityPercent == nil && a.TopC == nil {
 		return trouble.Data("empty-reading", "value", "the reading has neither a value nor a file", "give value and unit, or the digest of the file as blob")
 	}
-	if a.What == "thickness" && a.Value != nil && (a.Unit != "mm" || *a.Value <= 0) {
-		return trouble.Data("bad-thickness", "value", fmt.Sprintf("%g %s is no thickness that a pass could be held against", *a.Value, a.Unit), "give it in mm, above 0, and mm as the unit")
+	if a.What != "thickness" || a.Value == nil {
+		return nil
+	}
+	if err := field.OneOf(a.Unit, []string{"mm"}, "unit"); err != nil {
+		return err // a pass is held against it
+	}
+	if *a.Value <= 0 {
+		return trouble.Data("out-of-range", "value", fmt.Sprintf("%g mm is no thickness", *a.Value), "read it again, in mm")
 	}
 	return nil
 }

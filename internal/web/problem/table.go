@@ -37,13 +37,13 @@ var byStatus = map[int][]string{
 
 // conflicts are the codes of what is well formed and cannot be done as the book stands.
 var conflicts = []string{
-	"already-there", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "deeper-than-stone", "in-room", "in-set",
-	"last-lead", "layup-expired", "lined", "mark-needed", "mass-not-plausible", "missing-code", "no-lining", "nobody-can-follow",
-	"not-calibrated", "not-certified", "not-conforming", "not-corrected", "not-cured", "not-in-room", "not-judged", "not-laid-up",
-	"not-lined", "not-marked", "not-packed", "not-seasoned", "not-settled", "not-surfaced", "other-answers", "other-layout", "other-person",
-	"other-pieces", "other-site", "other-support", "parted", "past-use", "reading-expired", "reading-missing", "reading-unseen",
-	"reading-wet", "reading-without-file", "rejected", "same-id-other-entry", "second-person", "struck", "support-unsaid", "too-thin",
-	"used-up", "verdict-stale", "wrong-code", "wrong-instrument", "wrong-station",
+	"already-there", "backdated", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "deeper-than-stone", "in-room",
+	"in-set", "last-lead", "layup-expired", "lined", "mark-needed", "mass-not-plausible", "missing-code", "no-lining",
+	"nobody-can-follow", "not-calibrated", "not-certified", "not-conforming", "not-corrected", "not-cured", "not-in-room", "not-judged",
+	"not-laid-up", "not-lined", "not-lost", "not-marked", "not-packed", "not-seasoned", "not-settled", "not-surfaced", "other-answers",
+	"other-layout", "other-person", "other-pieces", "other-site", "other-support", "parted", "past-use", "reading-expired",
+	"reading-missing", "reading-unseen", "reading-wet", "reading-without-file", "rejected", "same-id-other-entry", "second-person",
+	"struck", "support-unsaid", "too-thin", "used-up", "verdict-stale", "wrong-code", "wrong-instrument", "wrong-station",
 }
 
 // unfit are the codes of an act with a field that is not as it must be, or that says something else than a file it names.
