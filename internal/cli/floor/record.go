@@ -365,7 +365,7 @@ func (r *actsReport) Print(w io.Writer) {
 
 // fieldsReport lists the fields of one act.
 type fieldsReport struct {
-	Act    string  `json:"act"`
+	Act    string        `json:"act"`
 	Fields []blank.Field `json:"fields"`
 }
 

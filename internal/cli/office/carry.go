@@ -295,6 +295,9 @@ func (v Restore) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := newFolder(where, "restore", false); err != nil {
+		return nil, err
+	}
 	r.Book = opened.Shown(where)
 	p := &emptyPlace{s: s, where: where, at: v.Blobs}
 	r.RestoreReport, err = v.into(s, p, bar.Set)

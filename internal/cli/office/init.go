@@ -25,6 +25,7 @@ type Init struct {
 	Lead      string `placeholder:"PERSON" help:"Short name for the first lead, who may do everything."`
 	Called    string `placeholder:"WORDS" help:"How the lead is shown on pages."`
 	Practice  bool   `help:"A book to practise with: all it makes says that its data are invented. That can never be taken back."`
+	Beside    bool   `name:"beside-files" help:"Make the book in a folder that holds other files already."`
 	Answers   string `placeholder:"FILE" help:"File with the answers (YAML, keys as the flags); flags count before it."`
 
 	PassphraseFile string `name:"passphrase-file" placeholder:"FILE" help:"File whose first line is the lead's passphrase; - is standard input. Without it the terminal asks."`
@@ -60,6 +61,9 @@ type initReport struct {
 func (v Init) Run(s *verb.Session) (verb.Report, error) {
 	where, err := opened.ServerPlace(s, v.Folder, v.Database)
 	if err != nil {
+		return nil, err
+	}
+	if err := newFolder(where, "init", v.Beside); err != nil {
 		return nil, err
 	}
 	a, err := v.answers(s)

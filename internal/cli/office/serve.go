@@ -87,9 +87,6 @@ func (v Serve) where(s *verb.Session) (string, error) {
 // demoFolder is where the demo leaves the invented mill's book.
 const demoFolder = "out/mill"
 
-// bookFile is the file in a book's folder that makes it one.
-const bookFile = "book.db"
-
 // makeIfNew makes a folder's book where none is yet; that needs a person who answers the mill's own questions.
 func (v Serve) makeIfNew(s *verb.Session, where string) error {
 	if opened.IsAddress(where) {
