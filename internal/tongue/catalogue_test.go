@@ -172,6 +172,8 @@ var sameAsEnglish = map[string]struct{ languages, why string }{
 	"stage.fine":     {"it", "the same word in both"},
 	"role.inspector": {"es", "the same word in both"},
 	"office.pin":     {"pt it es", "the same letters everywhere"},
+	"field.face":     {"pt", "the same word in both"},
+	"field.blob":     {"it", "the loan word is what people say"},
 }
 
 func TestNothingIsLeftUntranslated(t *testing.T) {

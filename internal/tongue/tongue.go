@@ -119,7 +119,17 @@ func In(l Language, u Units) Words {
 }
 
 // Language returns the language of the words.
-func (w Words) Language() Language { return In(w.language, w.units).language }
+func (w Words) Language() Language {
+	if w.language == "" {
+		return English
+	}
+	return w.language
+}
 
 // Units returns the units of the words.
-func (w Words) Units() Units { return In(w.language, w.units).units }
+func (w Words) Units() Units {
+	if w.units == "" {
+		return Metric
+	}
+	return w.units
+}

@@ -18,7 +18,7 @@ var built = map[string]string{
 	"direction": "directions over a bed", "role": "roles", "verdict": "verdicts", "stage": "stages of surfacing", "how": "ways of slicing",
 	"table": "sizes of tables", "reading": "kinds of readings", "check": "kinds of checks", "sort": "sorts of instruments",
 	"layout": "layouts of a lining", "state": "states of a shape", "shape": "words of a shape", "unit": "units", "month": "months",
-	"caution": "topics of package caution",
+	"caution": "topics of package caution", "field": "fields of the acts",
 }
 
 // program reads every file of the program that may say something: sources without their tests, templates and scripts.
