@@ -42,6 +42,7 @@ type Options struct {
 	Random io.Reader // for tokens and salts: crypto/rand, unless it is a test
 	Cost   Cost
 	Limits Limits
+	Aside  func(func()) // does what nobody waits for: in a goroutine of its own, unless it is a test
 }
 
 // Limits bound how long a sign-in lasts and how often it may be tried. The defaults are common practice, no source.
@@ -86,6 +87,8 @@ type Gate struct {
 	clock  func() time.Time
 	limits Limits
 	hasher *hasher
+	aside  func(func())
+	noting sync.Map // sessions whose use is being noted
 
 	mu     sync.Mutex // a reader need not be safe for several at once
 	random io.Reader
@@ -96,7 +99,10 @@ func New(s Store, o Options) *Gate {
 	if s == nil || o.Clock == nil || o.Random == nil {
 		panic("gate: our own bug: a gate needs a store, a clock and a source of random bytes")
 	}
-	g := &Gate{store: s, clock: o.Clock, limits: o.Limits.filled(), random: o.Random}
+	g := &Gate{store: s, clock: o.Clock, limits: o.Limits.filled(), random: o.Random, aside: o.Aside}
+	if g.aside == nil {
+		g.aside = func(do func()) { go do() }
+	}
 	g.hasher = newHasher(or(o.Cost, DefaultCost), g.limits.Hashing, g.limits.Waiting, g.bytes)
 	return g
 }

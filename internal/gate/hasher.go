@@ -34,6 +34,14 @@ func busy() error {
 	return trouble.IO("busy", "", "too many people sign in at once", "wait a few seconds and try again")
 }
 
+// crowded refuses a try before anything is counted, when one more would be refused anyway.
+func (h *hasher) crowded() error {
+	if h.waiting.Load() >= h.most {
+		return busy()
+	}
+	return nil
+}
+
 // enter waits for a place; leave gives it back.
 func (h *hasher) enter(ctx context.Context) (leave func(), err error) {
 	defer h.waiting.Add(-1)

@@ -88,6 +88,27 @@ func TestWhatWasNotTriedIsNotCounted(t *testing.T) {
 	}
 }
 
+// When as many wait as may, nobody else is counted: a crowd does not keep the one who writes busy.
+func TestACrowdIsNotCounted(t *testing.T) {
+	tallies := &counting{tallies: map[string]Tally{}}
+	g := New(tallies, Options{Clock: clock, Random: zeros{}, Cost: Cost{8, 1, 1}})
+	g.hasher.waiting.Store(g.hasher.most)
+	for name, try := range map[string]func() (Session, error){
+		"passphrase": func() (Session, error) { return g.SignIn(t.Context(), "saw-1", "guess", "", "192.0.2.7") },
+		"PIN": func() (Session, error) {
+			return g.Switch(t.Context(), "a tablet that is known", "saw-1", "8052", "192.0.2.7")
+		},
+	} {
+		_, err := try()
+		if said := (*trouble.Trouble)(nil); !errors.As(err, &said) || said.Code != "busy" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if tallies.most != 0 {
+		t.Errorf("%d locks were counted", tallies.most)
+	}
+}
+
 func clock() time.Time { return time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC) }
 
 type zeros struct{}

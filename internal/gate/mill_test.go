@@ -36,7 +36,7 @@ type mill struct {
 func newMill(t testing.TB, change ...func(*gate.Options)) *mill {
 	t.Helper()
 	m := &mill{store: &gatetest.Memory{}, now: time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC)}
-	m.opts = gate.Options{Clock: func() time.Time { return m.now }, Random: rand.NewChaCha8([32]byte{1}), Cost: cheap}
+	m.opts = gate.Options{Clock: func() time.Time { return m.now }, Random: rand.NewChaCha8([32]byte{1}), Cost: cheap, Aside: func(do func()) { do() }}
 	for _, f := range change {
 		f(&m.opts)
 	}

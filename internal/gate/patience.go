@@ -33,9 +33,9 @@ func (p Patience) wait(tries int) time.Duration {
 const mostRaces = 100
 
 // count counts a try at a lock before it is made, so that many at once cannot all be the first; or it refuses it, which is trouble
-// with the code too-many. A clock that was set back costs at most one wait.
-func (g *Gate) count(ctx context.Context, lock string, p Patience) error {
-	return g.recount(ctx, lock, func(was Tally) (Tally, error) {
+// with the code too-many. A clock that was set back costs at most one wait. before is what was counted until then.
+func (g *Gate) count(ctx context.Context, lock string, p Patience) (before Tally, err error) {
+	err = g.recount(ctx, lock, func(was Tally) (Tally, error) {
 		now := g.now()
 		if now.Sub(was.Last) >= p.Forget {
 			was.Tries = 0
@@ -43,8 +43,10 @@ func (g *Gate) count(ctx context.Context, lock string, p Patience) error {
 		if left := was.Last.Add(p.wait(was.Tries)).Sub(now); left > 0 && !was.Last.After(now) {
 			return was, tooMany(left)
 		}
+		before = was
 		return Tally{was.Tries + 1, now}, nil
 	})
+	return before, err
 }
 
 // recount changes a tally, whoever else does.
@@ -70,11 +72,14 @@ func (g *Gate) clear(ctx context.Context, lock string) error {
 	return g.recount(ctx, lock, func(Tally) (Tally, error) { return Tally{}, nil })
 }
 
-// uncount takes one try back.
-func (g *Gate) uncount(ctx context.Context, lock string) error {
+// uncount takes one try back. When nobody else tried meanwhile the lock is as it was before, and its wait is no longer for it.
+func (g *Gate) uncount(ctx context.Context, lock string, before Tally) error {
 	return g.recount(ctx, lock, func(was Tally) (Tally, error) {
-		if was.Tries <= 1 {
+		switch was.Tries - 1 {
+		case 0, -1:
 			return Tally{}, nil
+		case before.Tries:
+			return before, nil
 		}
 		return Tally{was.Tries - 1, was.Last}, nil
 	})

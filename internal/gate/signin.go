@@ -91,7 +91,8 @@ func (g *Gate) Reaffirm(ctx context.Context, id Identity, passphrase, from strin
 	return err
 }
 
-// check tries a passphrase. Every try is counted before it is made: at its source, and at the person's lock.
+// check tries a passphrase. Every try is counted before it is made: at its source, and at the person's lock. What was not tried in the end,
+// because too many do or we fail, is taken back.
 func (g *Gate) check(ctx context.Context, person, passphrase, tablet, from string) (Account, error) {
 	account, err := g.account(ctx, person)
 	if err != nil {
@@ -101,25 +102,26 @@ func (g *Gate) check(ctx context.Context, person, passphrase, tablet, from strin
 	if err != nil {
 		return Account{}, err
 	}
-	source := sourceOf(from)
-	if err := g.count(ctx, source, g.limits.Source); err != nil {
+	if err := g.hasher.crowded(); err != nil {
 		return Account{}, err
 	}
-	if err := g.count(ctx, lock, g.limits.Person); err != nil {
+	source, after := sourceOf(from), context.WithoutCancel(ctx)
+	atSource, err := g.count(ctx, source, g.limits.Source)
+	if err != nil {
 		return Account{}, err
+	}
+	atLock, err := g.count(ctx, lock, g.limits.Person)
+	if err != nil {
+		return Account{}, errors.Join(err, g.uncount(after, source, atSource))
 	}
 	ok, better, err := g.hasher.matches(ctx, account.Passphrase, passphrase)
-	if err != nil { // it was not tried
-		ctx := context.WithoutCancel(ctx)
-		return Account{}, errors.Join(err, g.uncount(ctx, lock), g.uncount(ctx, source))
+	if err != nil {
+		return Account{}, errors.Join(err, g.uncount(after, lock, atLock), g.uncount(after, source, atSource))
 	}
 	if !ok {
 		return Account{}, trouble.Data("wrong-passphrase", "", "person and passphrase do not belong together", "try again; a lead can set a new passphrase")
 	}
-	if err := g.clear(ctx, lock); err != nil {
-		return Account{}, err
-	}
-	if err := g.uncount(ctx, source); err != nil {
+	if err := errors.Join(g.clear(after, lock), g.uncount(after, source, atSource)); err != nil {
 		return Account{}, err
 	}
 	return account, g.rehash(ctx, account, better, "")
@@ -172,6 +174,9 @@ func (g *Gate) Switch(ctx context.Context, tablet, person, pin, from string) (Se
 	if err != nil {
 		return Session{}, err
 	}
+	if err := g.hasher.crowded(); err != nil {
+		return Session{}, err
+	}
 	may := kept != "" && account.PIN != ""
 	if may {
 		may, err = g.store.TryPIN(ctx, kept, person, g.now(), g.limits.PINs)
@@ -185,8 +190,8 @@ func (g *Gate) Switch(ctx context.Context, tablet, person, pin, from string) (Se
 	}
 	ok, better, err := g.hasher.matches(ctx, account.PIN, pin)
 	switch {
-	case err != nil:
-		return Session{}, err
+	case err != nil: // it was not tried
+		return Session{}, errors.Join(err, g.store.UntryPIN(context.WithoutCancel(ctx), kept, person))
 	case !ok:
 		return Session{}, trouble.Data("wrong-pin", "", "this is not the person's PIN", "try again, or sign in with the passphrase; after a few wrong PINs it must be that")
 	}
@@ -224,10 +229,26 @@ func (g *Gate) identifySession(ctx context.Context, token string) (Identity, err
 		return Identity{}, notSignedIn("the session has ended")
 	}
 	if now.Sub(o.Seen) >= seenEvery {
-		// When nothing can be written people must still be able to read; their session then ends the earlier.
-		_ = g.store.Seen(ctx, o.Digest, now)
+		g.seen(o.Digest, now)
 	}
 	return Identity{Person: o.Person, Full: o.Full, Tablet: o.Tablet, Session: o.Digest}, nil
+}
+
+// seenWithin is how long it may take to note that a session was used, before it is left to the next question.
+const seenWithin = time.Minute
+
+// seen notes that a session was used, aside: nobody's question waits until the one who may write has time. When nothing can be written
+// people must still be able to read; their session then ends the earlier.
+func (g *Gate) seen(session string, now time.Time) {
+	if _, already := g.noting.LoadOrStore(session, true); already {
+		return
+	}
+	g.aside(func() {
+		defer g.noting.Delete(session)
+		ctx, stop := context.WithTimeout(context.Background(), seenWithin)
+		defer stop()
+		_ = g.store.Seen(ctx, session, now)
+	})
 }
 
 func (g *Gate) idle(o Open) time.Duration {

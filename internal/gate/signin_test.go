@@ -187,3 +187,64 @@ func TestAFullDiskDoesNotSignOut(t *testing.T) {
 type full struct{ gate.Store }
 
 func (full) Seen(context.Context, string, time.Time) error { return errors.New("no space left") }
+
+// That a session was used is noted aside, once a minute: who asks waits for no writer.
+func TestNobodyWaitsForTheNote(t *testing.T) {
+	m := newMill(t)
+	var aside []func()
+	m.opts.Aside = func(do func()) { aside = append(aside, do) }
+	m.restart()
+	s := m.in(t, "saw-1", tablet)
+	note := func() time.Time {
+		t.Helper()
+		for _, do := range aside {
+			do()
+		}
+		aside = nil
+		list, err := m.Sessions(t.Context(), "saw-1")
+		if err != nil || len(list) != 1 {
+			t.Fatalf("%d sessions, %v", len(list), err)
+		}
+		return list[0].Seen
+	}
+	for minute, noted := range []int{0, 1, 1} {
+		m.wait(time.Minute - time.Duration(1-min(minute, 1))*time.Millisecond)
+		for range 3 {
+			m.identify(t, s.Token)
+		}
+		if len(aside) != noted {
+			t.Errorf("minute %d: %d notes", minute, len(aside))
+		}
+		if seen := note(); noted == 1 && !seen.Equal(m.now) {
+			t.Errorf("minute %d: seen %v, now %v", minute, seen, m.now)
+		}
+	}
+}
+
+// As the program runs it, a writer that is taken holds nobody up.
+func TestAWriterThatIsTakenHoldsNobodyUp(t *testing.T) {
+	m := newMill(t)
+	s := m.in(t, "saw-1", tablet)
+	m.opts.Aside = nil
+	taken := taken{m.store, make(chan bool), make(chan error)}
+	m.Gate = gate.New(taken, m.opts)
+	m.wait(time.Hour)
+	m.identify(t, s.Token)
+	close(taken.free)
+	if err := <-taken.noted; err != nil {
+		t.Error(err)
+	}
+}
+
+type taken struct {
+	gate.Store
+	free  chan bool
+	noted chan error
+}
+
+func (s taken) Seen(ctx context.Context, digest string, at time.Time) error {
+	<-s.free
+	err := s.Store.Seen(ctx, digest, at)
+	s.noted <- err
+	return err
+}

@@ -63,8 +63,9 @@ type Store interface {
 	// in a later generation.
 	Know(ctx context.Context, tablet, person string, generation int64, until time.Time) error
 	Known(ctx context.Context, tablet, person string, at time.Time) (bool, error)
-	// TryPIN counts a try, if the person is known there and fewer than most were counted; RightPIN forgets them.
+	// TryPIN counts a try, if the person is known there and fewer than most were counted; UntryPIN takes one back, RightPIN forgets them.
 	TryPIN(ctx context.Context, tablet, person string, at time.Time, most int) (may bool, err error)
+	UntryPIN(ctx context.Context, tablet, person string) error
 	RightPIN(ctx context.Context, tablet, person string) error
 
 	Tally(ctx context.Context, lock string) (Tally, error)

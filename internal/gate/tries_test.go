@@ -2,6 +2,7 @@ package gate_test
 
 import (
 	"fmt"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -199,4 +200,53 @@ func TestOtherTabletsAreNoWayRound(t *testing.T) {
 		t.Fatal(err)
 	}
 	m.in(t, "saw-1", "")
+}
+
+// When what is kept cannot be read no PIN and no passphrase was tried: nothing is counted, and no wait begins anew.
+func TestOurOwnFaultsAreNotCounted(t *testing.T) {
+	m := newMill(t)
+	ctx := t.Context()
+	m.in(t, "saw-1", tablet)
+	good, _, err := m.store.Account(ctx, "saw-1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keep := func(a gate.Account, now gate.Account) {
+		t.Helper()
+		if err := m.store.Rehash(ctx, a, now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	torn := good
+	torn.Passphrase, torn.PIN = "torn", "torn"
+	for range 5 {
+		want(t, "wrong", m.wrong(t, "saw-1", tablet, address), "wrong-passphrase")
+	}
+	m.wait(2 * time.Second)
+	keep(good, torn)
+	for range 10 {
+		if _, err := m.Switch(ctx, tablet, "saw-1", pin, address); err == nil || strings.Contains(err.Error(), "passphrase-needed") {
+			t.Fatalf("by PIN: %v", err)
+		}
+		if _, err := m.SignIn(ctx, "saw-1", words+" of saw-1", tablet, address); err == nil || strings.Contains(err.Error(), "tries") {
+			t.Fatalf("by passphrase: %v", err)
+		}
+	}
+	keep(torn, good)
+	if _, err := m.Switch(ctx, tablet, "saw-1", pin, address); err != nil {
+		t.Error(err)
+	}
+	m.in(t, "saw-1", tablet)
+}
+
+// Who is told to wait was not tried, and does not use up what the others at the same source may try.
+func TestWhoMustWaitDoesNotCountAtTheSource(t *testing.T) {
+	m := newMill(t)
+	for range 5 {
+		m.wrong(t, "saw-1", "", address)
+	}
+	for range 60 {
+		want(t, "saw-1", m.wrong(t, "saw-1", "", address), "too-many")
+	}
+	want(t, "bench-1", m.wrong(t, "bench-1", "", address), "wrong-passphrase")
 }

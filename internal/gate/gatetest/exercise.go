@@ -169,7 +169,9 @@ func tablets(t *testing.T, again func() gate.Store) {
 	}
 	try := func() bool { t.Helper(); return got[bool](t)(s.TryPIN(ctx, "slab", "saw-1", noon, 2)) }
 	same(t, "tries", []bool{try(), try(), try(), try()}, []bool{true, true, false, false})
-	must(t, s.RightPIN(ctx, "slab", "saw-1"), s.RightPIN(ctx, "slab", "saw-2"))
+	must(t, s.UntryPIN(ctx, "slab", "saw-1"), s.UntryPIN(ctx, "slab", "saw-2"))
+	same(t, "after one was taken back", []bool{try(), try()}, []bool{true, false})
+	must(t, s.RightPIN(ctx, "slab", "saw-1"), s.RightPIN(ctx, "slab", "saw-2"), s.UntryPIN(ctx, "slab", "saw-1"))
 	same(t, "after a right one", []bool{try(), try(), try()}, []bool{true, true, false})
 	must(t, s.Know(ctx, "slab", "saw-1", generation, until))
 	same(t, "known anew", try(), true)

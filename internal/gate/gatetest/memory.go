@@ -174,12 +174,21 @@ func (m *Memory) TryPIN(_ context.Context, tablet, person string, at time.Time, 
 	return true, nil
 }
 
+// UntryPIN takes a try back.
+func (m *Memory) UntryPIN(_ context.Context, tablet, person string) error {
+	return m.retry(tablet, person, func(tries int) int { return max(tries-1, 0) })
+}
+
 // RightPIN forgets the tries on a tablet.
 func (m *Memory) RightPIN(_ context.Context, tablet, person string) error {
+	return m.retry(tablet, person, func(int) int { return 0 })
+}
+
+func (m *Memory) retry(tablet, person string, change func(int) int) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if p, found := m.tablets[[2]string{tablet, person}]; found {
-		p.tries = 0
+		p.tries = change(p.tries)
 		m.tablets[[2]string{tablet, person}] = p
 	}
 	return nil

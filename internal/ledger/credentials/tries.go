@@ -31,6 +31,12 @@ func (s *Store) TryPIN(ctx context.Context, tablet, person string, at time.Time,
 	return s.change(ctx, "count a PIN", `update tablet set tries = tries + 1`+known+` and tries < $5`, tablet, person, at.UnixMilli(), most)
 }
 
+// UntryPIN takes a try back.
+func (s *Store) UntryPIN(ctx context.Context, tablet, person string) error {
+	_, err := s.change(ctx, "take a PIN's try back", `update tablet set tries = tries - 1 where site = $1 and tablet = $2 and person = $3 and tries > 0`, tablet, person)
+	return err
+}
+
 // RightPIN forgets the tries on a tablet.
 func (s *Store) RightPIN(ctx context.Context, tablet, person string) error {
 	_, err := s.change(ctx, "clear a PIN's tries", `update tablet set tries = 0 where site = $1 and tablet = $2 and person = $3`, tablet, person)
