@@ -86,7 +86,7 @@ type BatchFacts struct {
 // OrderFacts describe an order of sets.
 type OrderFacts struct {
 	Size  string    `json:"size" enum:"7 ft,8 ft,9 ft,12 ft" minLength:"1" maxLength:"20"`
-	Class string    `json:"class,omitempty"`
+	Class string    `json:"class,omitempty" maxLength:"40"`
 	Sets  int       `json:"sets" minimum:"1" maximum:"10000"`
 	Due   time.Time `json:"due"`
 }

@@ -223,7 +223,13 @@ func (m *moment) checkAct(d doing) error {
 	case *Reject:
 		return m.checkFree(a.Thing)
 	case *Resize:
-		return m.checkFree(piece(a.Piece))
+		return m.checkResize(a)
+	case *Slice:
+		return m.checkCut(Ref{KindBlock, a.Block}, "slabs", a.Slabs)
+	case *Cut:
+		return m.checkCut(Ref{KindSlab, a.Slab}, "pieces", a.Pieces)
+	case *TakeIn:
+		return checkDue(a.Order, d.at)
 	case *LayUp:
 		return m.checkLayUp(a)
 	case *Match:

@@ -138,25 +138,53 @@ const (
 	squareMetre = 1e6 // mm²
 )
 
-// massPlausible holds a mass against the measures of the stone, as far as both are known.
+// massPlausible holds the masses that an act gives against the measures of the stone, as far as both are known.
 func massPlausible(m *moment, d doing, hold Hold) error {
-	a, ok := d.act.(*Weigh)
-	if !ok {
-		return nil
+	switch a := d.act.(type) {
+	case *Weigh:
+		h, err := m.peek(a.Thing)
+		if err != nil || !h.found() || stone(h.state) == nil {
+			return err
+		}
+		s, board := stone(h.state), false
+		if p, ok := h.state.(*PieceState); ok {
+			board = p.Lined
+		}
+		return weighs(StoneFacts{LengthMM: s.LengthMM, WidthMM: s.WidthMM, ThicknessMM: s.ThicknessMM, MassKg: a.MassKg}, board, "mass_kg", hold)
+	case *TakeIn:
+		if a.Stone == nil {
+			return nil
+		}
+		return weighs(*a.Stone, a.Thing.Kind == KindPiece, "stone.mass_kg", hold) // a piece in stock may have its lining
+	case *Lift:
+		return weighs(a.Stone, false, "stone.mass_kg", hold)
+	case *Slice:
+		return allWeigh(a.Slabs, "slabs", hold)
+	case *Cut:
+		return allWeigh(a.Pieces, "pieces", hold)
 	}
-	h, err := m.peek(a.Thing)
-	if err != nil || !h.found() || stone(h.state) == nil {
-		return err
+	return nil
+}
+
+func allWeigh(list []NewStone, where string, hold Hold) error {
+	for i, n := range list {
+		if err := weighs(n.Stone, false, fmt.Sprintf("%s.%d.stone.mass_kg", where, i), hold); err != nil {
+			return err
+		}
 	}
-	s := stone(h.state)
-	volume := s.LengthMM * s.WidthMM * s.ThicknessMM / cubicMetre
+	return nil
+}
+
+// weighs refuses a mass that no slate of these measures has.
+func weighs(f StoneFacts, board bool, where string, hold Hold) error {
+	volume := f.LengthMM * f.WidthMM * f.ThicknessMM / cubicMetre
 	low, high := volume*lightSlate*(1-hold.Amount/100), volume*heavySlate*(1+hold.Amount/100)
-	if p, ok := h.state.(*PieceState); ok && p.Lined {
-		high += s.LengthMM * s.WidthMM / squareMetre * boardPerM2
+	if board {
+		high += f.LengthMM * f.WidthMM / squareMetre * boardPerM2
 	}
-	if volume == 0 || a.MassKg >= low && a.MassKg <= high {
+	if volume == 0 || f.MassKg == 0 || f.MassKg >= low && f.MassKg <= high {
 		return nil
 	}
-	return trouble.Data("mass-not-plausible", "mass_kg", fmt.Sprintf("%g kg: a stone of %g × %g × %g mm weighs %.0f to %.0f kg", a.MassKg, s.LengthMM, s.WidthMM, s.ThicknessMM, low, high),
+	return trouble.Data("mass-not-plausible", where, fmt.Sprintf("%g kg: a stone of %g × %g × %g mm weighs %.0f to %.0f kg", f.MassKg, f.LengthMM, f.WidthMM, f.ThicknessMM, low, high),
 		"look at the unit and at the number of the stone; if the book has the wrong measures, correct them")
 }

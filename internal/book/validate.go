@@ -26,6 +26,25 @@ func (a *TakeIn) Validate() error {
 			return trouble.Data("bad-facts", facts.name, fmt.Sprintf("a %s is described by %s", a.Thing.Kind, wanted), "give that part and no other")
 		}
 	}
+	if a.Stone == nil {
+		return nil
+	}
+	return a.Stone.check("stone")
+}
+
+// Validate checks the fields.
+func (a *Lift) Validate() error {
+	if err := field.Check(a); err != nil {
+		return err
+	}
+	return a.Stone.check("stone")
+}
+
+// check wants the longer side to be the length.
+func (f *StoneFacts) check(where string) error {
+	if f.LengthMM > 0 && f.LengthMM < f.WidthMM {
+		return trouble.Data("out-of-range", where+".length_mm", fmt.Sprintf("the length is the longer side, and %g is less than the width of %g", f.LengthMM, f.WidthMM), "give the longer side as the length")
+	}
 	return nil
 }
 
@@ -45,6 +64,9 @@ func newStones(a Act, where string, list []NewStone) error {
 		}
 		if n.Stone.From != "" {
 			return trouble.Data("bad-facts", fmt.Sprintf("%s.%d.stone.from", where, i), "where it comes from is said by the act", "leave it out")
+		}
+		if err := n.Stone.check(fmt.Sprintf("%s.%d.stone", where, i)); err != nil {
+			return err
 		}
 	}
 	return nil

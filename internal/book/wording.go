@@ -14,9 +14,6 @@ func (a *Survey) Validate() error { return field.Check(a) }
 // Word returns lift.
 func (*Lift) Word() string { return "lift" }
 
-// Validate checks the fields.
-func (a *Lift) Validate() error { return field.Check(a) }
-
 // Word returns slice.
 func (*Slice) Word() string { return "slice" }
 

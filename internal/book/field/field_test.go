@@ -188,7 +188,7 @@ func TestScanAgreesWithJSON(t *testing.T) {
 		m := rapid.MapOf(rapid.String(), rapid.Int()).Draw(t, "map")
 		text, err := json.Marshal(map[string]any{"m": m})
 		if err != nil {
-			t.Skip()
+			t.Fatal(err) // any text is a key: what is no UTF-8 is replaced
 		}
 		var into struct {
 			M map[string]int `json:"m"`

@@ -37,7 +37,7 @@ var byStatus = map[int][]string{
 
 // conflicts are the codes of what is well formed and cannot be done as the book stands.
 var conflicts = []string{
-	"already-there", "backdated", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "deeper-than-stone", "in-room",
+	"already-there", "backdated", "breaks-later", "calibration-bad", "calibration-expired", "check-bad", "deeper-than-stone", "does-not-fit", "in-room",
 	"in-set", "last-lead", "layup-expired", "lined", "mark-needed", "mass-not-plausible", "missing-code", "no-lining",
 	"nobody-can-follow", "not-calibrated", "not-certified", "not-conforming", "not-corrected", "not-cured", "not-in-room", "not-judged",
 	"not-laid-up", "not-lined", "not-lost", "not-marked", "not-packed", "not-seasoned", "not-settled", "not-surfaced", "other-answers",
