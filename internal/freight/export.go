@@ -32,6 +32,12 @@ const (
 	actsFolder   = "acts/"
 )
 
+// What stands in front in the lists of things, after the thing's own number, and in those of acts.
+var (
+	thingTitles = []string{"stands_at", "since", "parent", "last_entry", "last_at"}
+	actTitles   = []string{"seq", "entry", "at", "stands_at", "person", "station", "standing", "standing_by", "why"}
+)
+
 // ExportReport says what an export wrote.
 type ExportReport struct {
 	exported
@@ -133,7 +139,7 @@ func (x *exporting) things(ctx context.Context, kind book.Kind) error {
 		return err
 	}
 	w := sheet.NewWriter(file)
-	w.Row(append([]string{string(kind), "stands_at", "since", "parent", "last_entry", "last_at"}, columns.Titles()...))
+	w.Row(slices.Concat([]string{string(kind)}, thingTitles, columns.Titles()))
 	err = x.eachThing(ctx, kind, func(t book.Thing) error {
 		cells, err := columns.Cells(t.State) // a field that came up meanwhile is in the journal
 		w.Row(append([]string{t.ID, string(t.Station), written(t.Since), reference(t.Parent), strconv.FormatInt(t.Seq, 10), written(t.At)}, cells...))
@@ -230,7 +236,7 @@ func (x *exporting) act(e book.Placed, lists map[string]*actList, columns *sheet
 		}
 		list = &actList{file, sheet.NewWriter(file), columns}
 		lists[e.Act] = list
-		list.out.Row(append([]string{"seq", "entry", "at", "stands_at", "person", "station", "standing", "standing_by", "why"}, columns.Titles()...))
+		list.out.Row(slices.Concat(actTitles, columns.Titles()))
 	}
 	cells, err := columns.Cells(e.Body)
 	by := ""

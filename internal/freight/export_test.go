@@ -159,8 +159,44 @@ func TestExportedWeighingsAreWeights(t *testing.T) {
 	o := options(Weights, filepath.Join(folder, "acts", "weigh.csv"))
 	o.Now = noon.Add(24 * time.Hour)
 	report, err := Import(t.Context(), m, blobs, o)
-	if err != nil || report.Rows != 20 || report.Repeated != 20 || report.New != 0 || len(report.Faults) > 0 {
+	if err != nil || report.Rows != 20 || report.Repeated != 20 || report.New != 0 || len(report.Faults)+len(report.Warnings) > 0 {
 		t.Errorf("%+v %v", report, err)
+	}
+	text, err := os.ReadFile(o.Files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	// a weighing that was struck is none, in whatever order the columns are by now
+	if text = bytes.Replace(text, []byte(",bench,,,,"), []byte(",bench,struck,30,,"), 1); !bytes.Contains(text, []byte("struck")) {
+		t.Fatalf("no row to strike:\n%s", text)
+	}
+	if err := os.WriteFile(o.Files[0], text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	report, err = Import(t.Context(), newMill(), newStore(), o)
+	if err != nil || report.Rows != 20 || report.New != 19 || len(report.Warnings) != 1 || !strings.HasSuffix(report.Warnings[0], "weigh.csv:2 is not taken: its standing is struck") {
+		t.Errorf("%+v %v", report, err)
+	}
+}
+
+// Any other list of an export is told from a list that people keep, and what to do with it is said.
+func TestExportedListsAreTold(t *testing.T) {
+	m, blobs := filled(t, 30)
+	folder := export(t, m, blobs)
+	files, err := filepath.Glob(filepath.Join(folder, "*", "*.csv"))
+	if err != nil || len(files) < 3 {
+		t.Fatalf("%v %v", files, err)
+	}
+	for _, list := range Lists() {
+		for _, file := range files {
+			if list == Weights && filepath.Base(file) == "weigh.csv" {
+				continue
+			}
+			report, err := Import(t.Context(), m, blobs, options(list, file))
+			if err != nil || len(report.Faults) != 1 || report.Faults[0].Code != "exported-list" || !strings.Contains(report.Faults[0].Next, "slatewright restore") {
+				t.Errorf("%s as %s: %+v %v", file, list, report, err)
+			}
+		}
 	}
 }
 

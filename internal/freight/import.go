@@ -152,18 +152,22 @@ func (im *importing) file(ctx context.Context, name string, read reader) error {
 		return err
 	}
 	defer in.Close()
-	if im.List != Readings {
-		return im.rows(ctx, name, in, read)
-	}
-	text, list := isList(in)
-	if !list {
+	text, titles := titlesOf(in)
+	switch known := common; {
+	case ofExport(titles):
+		if im.List != Weights || !slices.Contains(titles, "mass_kg") {
+			return im.broken(exportedList(name, im.List))
+		}
+		return im.rows(ctx, name, text, read, slices.Concat(known, bookkeeping))
+	case im.List == Readings && !slices.Contains(titles, "file"):
 		return im.loose(ctx, name)
+	default:
+		return im.rows(ctx, name, text, read, known)
 	}
-	return im.rows(ctx, name, text, read)
 }
 
-func (im *importing) rows(ctx context.Context, name string, in io.Reader, read reader) error {
-	table, err := sheet.Open(name, in, slices.Concat(read.columns, common), im.Zone)
+func (im *importing) rows(ctx context.Context, name string, in io.Reader, read reader, known []sheet.Column) error {
+	table, err := sheet.Open(name, in, slices.Concat(read.columns, known), im.Zone)
 	if err != nil {
 		return im.broken(err)
 	}
@@ -214,6 +218,10 @@ func (im *importing) fault(t *trouble.Trouble) {
 
 // take makes one row into a draft.
 func (im *importing) take(ctx context.Context, name string, row *sheet.Row, read reader) error {
+	if standing := row.Text("standing"); standing != "" {
+		im.report.Warnings = append(im.report.Warnings, fmt.Sprintf("%s:%d is not taken: its standing is %s", name, row.Line, standing))
+		return nil
+	}
 	if len(row.Faults) == 0 {
 		act := read.row(im, row)
 		when := im.when(row, read.noon)

@@ -1,8 +1,6 @@
 package freight
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -31,15 +29,6 @@ var readingColumns = []sheet.Column{
 	{Name: "bottom temperature", Quantity: sheet.Temperature},
 	{Name: "humidity", Quantity: sheet.Percent},
 	{Name: "wet", Quantity: sheet.YesNo},
-}
-
-// isList tells a list that names readings files from a readings file: its first row has a column called file.
-func isList(r io.Reader) (*bufio.Reader, bool) {
-	in := bufio.NewReaderSize(r, 64<<10)
-	start, _ := in.Peek(in.Size()) // an error comes again when it is read
-	first, _, _ := bytes.Cut(bytes.TrimLeft(bytes.TrimPrefix(start, []byte("\xef\xbb\xbf")), "\r\n"), []byte("\n"))
-	titles := strings.FieldsFunc(string(first), func(c rune) bool { return strings.ContainsRune(",;\t\"\r ", c) })
-	return in, slices.ContainsFunc(titles, func(s string) bool { return strings.EqualFold(s, "file") })
 }
 
 // reading is one row of a list of readings files.
