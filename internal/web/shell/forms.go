@@ -2,6 +2,9 @@ package shell
 
 import (
 	"errors"
+	"io"
+	"mime"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strings"
@@ -29,6 +32,63 @@ func (v *Visit) Form() (url.Values, error) {
 		return nil, problem.New("bad-request", "", v.Say("shell.bad-form"), v.Say("shell.again"))
 	}
 	return v.R.PostForm, nil
+}
+
+// FormWithFile reads a form that may carry a file in the field named file; its content is kept among the mill's files, and its
+// digest stands in the form under that field. A form without a file is read as it is.
+func (v *Visit) FormWithFile(file string) (url.Values, error) {
+	if kind, _, _ := mime.ParseMediaType(v.R.Header.Get("Content-Type")); kind != "multipart/form-data" {
+		return v.Form()
+	}
+	v.R.Body = http.MaxBytesReader(v.W, v.R.Body, v.MaxUpload+largestForm)
+	parts, err := v.R.MultipartReader()
+	if err != nil {
+		return nil, problem.New("bad-request", "", v.Say("shell.bad-form"), v.Say("shell.again"))
+	}
+	form := url.Values{}
+	for left := int64(largestForm); ; {
+		part, err := parts.NextPart()
+		if err == io.EOF {
+			return form, nil
+		}
+		if err != nil {
+			return nil, v.brokenForm(err)
+		}
+		if part.FileName() != "" {
+			if err := v.keepFile(form, file, part); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		text, err := io.ReadAll(io.LimitReader(part, left+1))
+		if err != nil {
+			return nil, v.brokenForm(err)
+		}
+		if left -= int64(len(text)); left < 0 {
+			return nil, problem.TooLarge(largestForm)
+		}
+		form.Add(part.FormName(), string(text))
+	}
+}
+
+// keepFile keeps an uploaded file and notes its digest.
+func (v *Visit) keepFile(form url.Values, field string, part *multipart.Part) error {
+	if part.FormName() != field {
+		return problem.New("bad-request", part.FormName(), v.Say("shell.bad-form"), v.Say("shell.again"))
+	}
+	digest, _, err := v.Blobs.Put(v.R.Context(), part, v.MaxUpload)
+	if err == nil {
+		form.Set(field, digest)
+	}
+	return err
+}
+
+func (v *Visit) brokenForm(err error) error {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return problem.TooLarge(large.Limit)
+	}
+	return problem.New("bad-request", "", v.Say("shell.bad-form"), v.Say("shell.again"))
 }
 
 // NewEntry makes the id of an entry. It stands in the form, so that a form that is sent twice is one entry.

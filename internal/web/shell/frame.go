@@ -64,6 +64,9 @@ func (v *Visit) frame(p Page) (*frame, error) {
 	if v.Head != nil {
 		f.Seq = v.Head()
 	}
+	if did := v.R.URL.Query().Get("did"); p.Told == nil && did != "" && v.Has("did."+did) {
+		f.Told = &Told{Tone: "good", What: v.Say("shell.did", "did", did)}
+	}
 	if f.Person == "" {
 		return f, nil
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/caution"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/signin"
@@ -31,9 +32,10 @@ type Page struct {
 	Here  string // the station or page that is marked in the way down the side
 	Near  bool   // used at arm's length with wet gloves: everything that is touched is 20 mm high
 	Told  *Told
-	Code  int      // status of the answer; 200 when 0
-	Uses  []string // scripts beside the one of every page, by name
-	Keep  bool     // it is kept on the tablet for opening without network
+	Code  int               // status of the answer; 200 when 0
+	Uses  []string          // scripts beside the one of every page, by name
+	Keep  bool              // it is kept on the tablet for opening without network
+	Care  []caution.Caution // where the work that the page is about can hurt
 	Data  any
 }
 
