@@ -52,12 +52,18 @@ type met struct {
 	err    error
 }
 
-// known finds the submissions whose id the journal has already.
+// known finds the submissions whose id the journal has already. An id behind the last of all is new: most are, since an id begins
+// with the time when it was given.
 func (d *draft) known(batch []*request) (map[string]met, error) {
+	if err := d.rememberLast(); err != nil {
+		return nil, err
+	}
 	var ids []string
 	for _, r := range batch {
 		for _, s := range r.subs {
-			ids = append(ids, s.Entry.ID)
+			if s.Entry.ID <= *d.memory.last {
+				ids = append(ids, s.Entry.ID)
+			}
 		}
 	}
 	known := map[string]met{}
@@ -81,6 +87,17 @@ func (d *draft) known(batch []*request) (map[string]met, error) {
 		ids = ids[n:]
 	}
 	return known, nil
+}
+
+func (d *draft) rememberLast() error {
+	if d.memory.last != nil {
+		return nil
+	}
+	last, err := collect(d.ctx, d.tx, scanID, "select coalesce(max(id), '') from journal where site = $1", d.number)
+	if err == nil {
+		d.memory.last = &last[0]
+	}
+	return d.failed(err)
 }
 
 func scanID(rows *sql.Rows) (id string, err error) { return id, rows.Scan(&id) }

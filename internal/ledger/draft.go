@@ -28,6 +28,7 @@ type draft struct {
 	entries   []book.Entry
 	touches   []book.Touch
 	things    map[book.Ref]*book.Thing // nil for one that is gone
+	moved     map[book.Ref]bool        // of those, which may have no row yet, or one with another station or parent
 	standings map[int64]book.Standing
 	reach     map[book.Ref]reached
 }
@@ -40,6 +41,7 @@ type memory struct {
 	head   head                         // for which it holds
 	things *shelf[book.Ref, book.Thing] // one without a kind is known not to be there
 	reach  *shelf[book.Ref, book.TargetReach]
+	last   *string // of the ids in the journal, in the order of text; nil when not known
 
 	conflicts map[book.Ref]bool // things that entries in conflict touch or touched; nil when not known
 }
@@ -58,7 +60,7 @@ func (m *memory) forget() {
 	m.head = head{seq: -1}
 	m.things.clear()
 	m.reach.clear()
-	m.conflicts = nil
+	m.last, m.conflicts = nil, nil
 }
 
 // startDraft reads the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends.
@@ -77,7 +79,8 @@ func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*d
 
 func (d *draft) empty() {
 	d.entries, d.touches = nil, nil
-	d.things, d.standings, d.reach = map[book.Ref]*book.Thing{}, map[int64]book.Standing{}, map[book.Ref]reached{}
+	d.things, d.moved = map[book.Ref]*book.Thing{}, map[book.Ref]bool{}
+	d.standings, d.reach = map[int64]book.Standing{}, map[book.Ref]reached{}
 }
 
 // failed keeps an error of the database, so that it is not taken for a refusal. Trouble is one: what was read is blocked.
@@ -226,15 +229,19 @@ func (d *draft) reachOf(target book.Ref) (book.TargetReach, error) {
 func (d *draft) take(o book.Outcome) error {
 	d.seq, d.hash = o.Entry.Seq, o.Entry.Hash
 	d.entries = append(d.entries, o.Entry)
+	if last := d.memory.last; last != nil {
+		*last = max(*last, o.Entry.ID)
+	}
 	if err := d.untouch(o.Untouch); err != nil {
 		return err
 	}
 	d.touches = append(d.touches, o.Touches...)
 	for _, r := range o.Gone {
-		d.things[r] = nil
+		d.things[r], d.moved[r] = nil, true
 		d.memory.things.put(r, book.Thing{})
 	}
 	for _, t := range o.Things {
+		d.moved[t.Ref] = d.moved[t.Ref] || !d.stays(t)
 		d.things[t.Ref] = &t
 		d.memory.things.put(t.Ref, t)
 	}
@@ -250,6 +257,12 @@ func (d *draft) take(o book.Outcome) error {
 		}
 	}
 	return nil
+}
+
+// stays reports that a thing is known to have a row already, with the same station and parent.
+func (d *draft) stays(t book.Thing) bool {
+	was, ok := d.memory.things.get(t.Ref)
+	return ok && was.Kind != "" && was.Station == t.Station && was.Parent == t.Parent
 }
 
 // remember notes the things of an entry that has come into conflict, if the others are remembered.

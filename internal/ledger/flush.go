@@ -10,8 +10,8 @@ import (
 	"slatewright/internal/book"
 )
 
-// Rows that go into one statement. A few sizes only, so that there are few texts to prepare.
-var strides = [...]int{64, 8, 1}
+// Rows that go into one statement. A single act writes few rows of a table, and those go in one; of many, few texts are prepared.
+var strides = [...]int{64, 8, 7, 6, 5, 4, 3, 2, 1}
 
 // A table is written many rows at a time. The texts for SQLite have ? for $1, $2 and so on: its driver searches each numbered
 // parameter among all those of the statement, and with 64 rows half of the time went there.
@@ -24,13 +24,18 @@ type table struct {
 var (
 	journalTable = newTable("journal", "site, seq, id, at_ms, person, station, act, body, prev, hash", "")
 	touchTable   = newTable("touch", "site, thing, at_ms, id, seq, part", "")
-	thingTable   = newTable("thing", "site, kind, id, station, since_ms, parent, seq, at_ms, state",
+	thingTable   = newTable("thing", thingRowColumns,
 		` on conflict (site, kind, id) do update set station = excluded.station, since_ms = excluded.since_ms, parent = excluded.parent,
 		seq = excluded.seq, at_ms = excluded.at_ms, state = excluded.state`)
+	// Of a thing that stays where it is nothing is written that an index holds: SQLite writes an index again even with the same values.
+	stayingTable = newTable("thing", thingRowColumns,
+		" on conflict (site, kind, id) do update set since_ms = excluded.since_ms, seq = excluded.seq, at_ms = excluded.at_ms, state = excluded.state")
 	standingTable = newTable("standing", "site, seq, state, by_seq, why",
 		" on conflict (site, seq) do update set state = excluded.state, by_seq = excluded.by_seq, why = excluded.why")
 	reachTable = newTable("reach", "site, origin, rank, target", "")
 )
+
+const thingRowColumns = "site, kind, id, station, since_ms, parent, seq, at_ms, state"
 
 func newTable(name, columns, onTwice string) table {
 	t := table{width: strings.Count(columns, ",") + 1}
@@ -102,22 +107,31 @@ func (d *draft) touchesOf(all []book.Touch) error {
 }
 
 func (d *draft) writeThings() error {
-	var kept []book.Thing
+	var kept, staying []book.Thing
 	for _, r := range slices.SortedFunc(maps.Keys(d.things), compareRefs) {
 		t := d.things[r]
-		if t != nil {
+		switch {
+		case t != nil && d.moved[r]:
 			kept = append(kept, *t)
+			continue
+		case t != nil:
+			staying = append(staying, *t)
 			continue
 		}
 		if err := d.failed(d.tx.exec(d.ctx, "delete from thing where site = $1 and kind = $2 and id = $3", d.number, string(r.Kind), r.ID)); err != nil {
 			return err
 		}
 	}
+	if err := d.thingsInto(stayingTable, staying); err != nil {
+		return err
+	}
 	return d.thingsOf(kept)
 }
 
-func (d *draft) thingsOf(all []book.Thing) error {
-	return d.write(thingTable, len(all), func(i int) []any {
+func (d *draft) thingsOf(all []book.Thing) error { return d.thingsInto(thingTable, all) }
+
+func (d *draft) thingsInto(into table, all []book.Thing) error {
+	return d.write(into, len(all), func(i int) []any {
 		t := &all[i]
 		return []any{d.number, string(t.Kind), t.ID, string(t.Station), t.Since.UnixMilli(), fromRef(t.Parent), t.Seq, t.At.UnixMilli(), string(t.State)}
 	})

@@ -37,8 +37,8 @@ func fitted(t *testing.T, stone ...string) *mill {
 	do(&book.Appoint{Person: "lead-1", Role: book.Lead})
 	do(&book.TakeIn{Thing: ref("bench:BENCH-1"), Instrument: &book.InstrumentFacts{Sort: "bench"}})
 	do(&book.TakeIn{Thing: ref("room:ROOM-1"), Room: &book.RoomFacts{}})
-	for _, number := range []string{"SCALE-1", "SCALE-2", "HYGRO-1", "DIAL-7"} {
-		do(&book.TakeIn{Thing: ref("instrument:" + number), Instrument: &book.InstrumentFacts{Sort: "scale"}})
+	for number, sort := range map[string]string{"SCALE-1": "scale", "SCALE-2": "scale", "HYGRO-1": "hygrometer", "DIAL-7": "dial"} {
+		do(&book.TakeIn{Thing: ref("instrument:" + number), Instrument: &book.InstrumentFacts{Sort: sort}})
 	}
 	for _, thing := range stone {
 		do(&book.TakeIn{Thing: ref(thing), Stone: &book.StoneFacts{}})

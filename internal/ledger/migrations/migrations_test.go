@@ -88,3 +88,33 @@ func TestUpTwiceChangesNothingAndANewerBookIsLeftAlone(t *testing.T) {
 		t.Errorf("a newer book: %+v, %v", newer, err)
 	}
 }
+
+// A book of the fourth step keeps every entry when the journal's table is made anew.
+func TestTheJournalIsCarriedOver(t *testing.T) {
+	ctx := context.Background()
+	for driver, where := range map[string]string{"sqlite": filepath.Join(t.TempDir(), "book.db"), "pgx": pgtest.Start(t)} {
+		db := open(t, driver, where)
+		if err := migrations.UpTo(ctx, db, driver == "pgx", 4); err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range []string{
+			"insert into chain (site, word, seq, hash, rebuilds) values (1, 'mill', 2, 'h', 0)",
+			"insert into journal (site, seq, id, at_ms, person, station, act, body, prev, hash) values (1, 1, 'B', 5, 'lead', 'office', 'settle', '{}', 'p', 'g')",
+			"insert into journal (site, seq, id, at_ms, person, station, act, body, prev, hash) values (1, 2, 'A', 6, 'saw', 'saw', 'weigh', '{1}', 'g', 'h')",
+		} {
+			if _, err := db.Exec(s); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, err := migrations.Up(ctx, db, driver == "pgx"); err != nil {
+			t.Fatal(err)
+		}
+		got := names(t, db, "select seq || id || at_ms || person || station || act || body from journal where site = 1")
+		if want := []string{"1B5leadofficesettle{}", "2A6sawsawweigh{1}"}; !slices.Equal(got, want) {
+			t.Errorf("%s: %q instead of %q", driver, got, want)
+		}
+		if _, err := db.Exec("insert into journal (site, seq, id, at_ms, person, station, act, body, prev, hash) values (1, 3, 'A', 6, 'saw', 'saw', 'weigh', '{1}', 'g', 'h')"); err == nil {
+			t.Errorf("%s: an id twice", driver)
+		}
+	}
+}
