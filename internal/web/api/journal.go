@@ -52,7 +52,7 @@ func (d *desk) entries(ctx context.Context, in *entriesQuestion) (*answer[Journa
 		case <-timer.C:
 		case <-ctx.Done():
 			return nil, ctx.Err()
-		case <-closing(ctx):
+		case <-Closing(ctx):
 			deadline = time.Time{}
 		}
 		timer.Stop()
@@ -110,7 +110,8 @@ func WithClosing(ctx context.Context, closed <-chan struct{}) context.Context {
 	return context.WithValue(ctx, closingKey{}, closed)
 }
 
-func closing(ctx context.Context) <-chan struct{} {
+// Closing is closed when the server that took a request shuts down; nil, which never is, without one.
+func Closing(ctx context.Context) <-chan struct{} {
 	closed, _ := ctx.Value(closingKey{}).(<-chan struct{})
 	return closed
 }
