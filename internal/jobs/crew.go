@@ -26,7 +26,11 @@ type Options struct {
 	// sweep and a slice in front in the line it is well within the 30 s after which a killed worker must be replaced.
 	Silent time.Duration
 	Most   int // how often a slice may be lost before its job fails; default 5
-	Log    *slog.Logger
+	// Kept is how long a job that has ended stays to be looked at, default 90 days; KeptMost is how many of them stay, default
+	// 10,000. Both are common practice, no source. What a mill needs longer is an act in its book.
+	Kept     time.Duration
+	KeptMost int
+	Log      *slog.Logger
 }
 
 func (o Options) withDefaults() Options {
@@ -38,6 +42,8 @@ func (o Options) withDefaults() Options {
 	o.Sweep = cmp.Or(o.Sweep, 2*time.Second)
 	o.Silent = cmp.Or(o.Silent, 10*time.Second)
 	o.Most = cmp.Or(o.Most, 5)
+	o.Kept = cmp.Or(o.Kept, 90*24*time.Hour)
+	o.KeptMost = cmp.Or(o.KeptMost, 10_000)
 	o.Log = cmp.Or(o.Log, slog.New(slog.DiscardHandler))
 	return o
 }
@@ -123,17 +129,35 @@ func (c *Crew) Jobs(ctx context.Context, cursor string, limit int) (book.Page[Jo
 // Cancel ends a job. Whoever works on it finds its turn gone.
 func (c *Crew) Cancel(ctx context.Context, id string) error { return c.store.Cancel(ctx, id) }
 
-// Sweep looks for lost turns again and again until ctx ends.
+// forgetting is the time between two looks for jobs that ended long ago.
+const forgetting = time.Hour
+
+// Sweep looks for lost turns again and again until ctx ends, and at its beginning and then every hour for jobs that ended long ago.
 func (c *Crew) Sweep(ctx context.Context) {
-	tick := time.NewTicker(c.o.Sweep)
+	tick, hour := time.NewTicker(c.o.Sweep), time.NewTicker(forgetting)
 	defer tick.Stop()
+	defer hour.Stop()
+	c.forget(ctx)
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-tick.C:
 			c.Recover(ctx, c.o.Silent)
+		case <-hour.C:
+			c.forget(ctx)
 		}
+	}
+}
+
+// forget removes jobs that ended long ago.
+func (c *Crew) forget(ctx context.Context) {
+	n, err := c.store.Forget(ctx, c.o.Kept, c.o.KeptMost)
+	if err != nil {
+		c.warn(ctx, "jobs: removing jobs that ended long ago", err)
+	}
+	if n > 0 {
+		c.o.Log.InfoContext(ctx, "jobs: jobs that ended long ago are removed", "jobs", n)
 	}
 }
 

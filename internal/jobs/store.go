@@ -39,6 +39,9 @@ type Store interface {
 	Recover(ctx context.Context, silent time.Duration, most int) (taken, waiting []Turn, err error)
 	// Renew ends a turn that nobody has taken.
 	Renew(ctx context.Context, t Turn) (bool, error)
+
+	// Forget removes the jobs that ended at least so long ago, and of those that ended all but the most newest.
+	Forget(ctx context.Context, since time.Duration, most int) (removed int64, err error)
 }
 
 // Line hands turns to whoever works next. It may forget them: the store does not.

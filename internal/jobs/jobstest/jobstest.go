@@ -61,6 +61,8 @@ func Exercise(t *testing.T, e Engine) {
 		"turns":         testTurns,
 		"lost":          testLost,
 		"forgotten":     testForgotten,
+		"removed":       testRemoved,
+		"removed early": testRemovedAtStart,
 	} {
 		t.Run(name, func(t *testing.T) { t.Parallel(); f(t, newBench(t, e)) })
 	}

@@ -156,6 +156,18 @@ func (s *store) Recover(ctx context.Context, silent time.Duration, most int) (ta
 	return taken, waiting, err
 }
 
+// Forget removes jobs that ended long ago, or before the most newest of those that ended. A digit of an id sorts as its byte, so
+// ids are in the order in which the jobs were asked for.
+func (s *store) Forget(ctx context.Context, since time.Duration, most int) (int64, error) {
+	const query = `delete from job where site = $1 and not (` + unended + `) and (ended <= now() - $2 or id <=
+		(select id from job where site = $1 and not (` + unended + `) order by id desc limit 1 offset $3))`
+	r, err := s.write.ExecContext(ctx, strings.ReplaceAll(query, "now()", s.now), s.site, since.Milliseconds(), most)
+	if err != nil {
+		return 0, fmt.Errorf("work: %w", err)
+	}
+	return r.RowsAffected()
+}
+
 // turns runs an update and returns the turns of the rows it met, oldest job first.
 func (s *store) turns(ctx context.Context, query string, silent time.Duration) ([]jobs.Turn, error) {
 	rows, err := s.write.QueryContext(ctx, strings.ReplaceAll(query, "now()", s.now), s.site, silent.Milliseconds())
