@@ -3,6 +3,7 @@ package gate
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"slatewright/internal/book"
@@ -30,6 +31,11 @@ func (g *Gate) NewToken(ctx context.Context, name string, role book.Role, until 
 	case !until.After(now) || until.Sub(now) > longestToken:
 		return "", trouble.Data("bad-time", "until", "a token must end later than now and within three years", "give another end")
 	}
+	if _, person, err := g.store.Account(ctx, name); err != nil {
+		return "", err
+	} else if person {
+		return "", trouble.Data("name-taken", "name", name+" is a person", "give the machine a name of its own: entries must tell who did it")
+	}
 	if secret, err = g.newToken(machineToken); err != nil {
 		return "", err
 	}
@@ -41,6 +47,15 @@ func (g *Gate) NewToken(ctx context.Context, name string, role book.Role, until 
 		return "", trouble.Data("token-exists", "name", name+" has a token already", "revoke that one first, or give this machine another name")
 	}
 	return secret, nil
+}
+
+// noMachine refuses a person whose name is that of a machine's token.
+func (g *Gate) noMachine(ctx context.Context, person string) error {
+	list, err := g.store.Tokens(ctx)
+	if err == nil && slices.ContainsFunc(list, func(t Token) bool { return t.Name == person }) {
+		err = trouble.Data("name-taken", "person", person+" is the name of a machine's token", "revoke that token, or give the person another name: entries must tell who did it")
+	}
+	return err
 }
 
 // Tokens lists the machines' tokens by name, those that have ended among them.

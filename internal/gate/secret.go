@@ -1,11 +1,15 @@
 package gate
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
 
 	"slatewright/trouble"
 )
@@ -22,29 +26,67 @@ const (
 	longestPIN  = 8
 )
 
-// CheckPassphrase says whether a person may have this passphrase. What it says never repeats it.
-func CheckPassphrase(person, passphrase string) error {
+// typed is a passphrase as it is hashed: the same words, on whatever keyboard they were typed. Accents are joined with their letters, and a
+// wide or unbreakable space is a space: RFC 8265 §4.2.2, mapping and normalization of an OpaqueString.
+func typed(passphrase string) string {
+	return norm.NFC.String(strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Zs, r) {
+			return ' '
+		}
+		return r
+	}, passphrase))
+}
+
+// CheckPassphrase says whether a person may have this passphrase, in a mill of these names. What it says never repeats it.
+func CheckPassphrase(person, passphrase string, names ...string) error {
 	if err := checkPerson(person); err != nil {
 		return err
 	}
-	low := strings.ToLower(passphrase)
+	sound := utf8.ValidString(passphrase)
+	passphrase = typed(passphrase)
 	switch {
-	case !utf8.ValidString(passphrase) || strings.ContainsFunc(passphrase, unicode.IsControl):
+	case !sound || strings.ContainsFunc(passphrase, unicode.IsControl):
 		return weak("it holds characters that cannot be typed everywhere", "use letters, digits, signs and spaces")
 	case utf8.RuneCountInString(passphrase) < shortestPassphrase:
 		return weak("it is too short", fmt.Sprintf("use %d characters or more: four or five words that nobody would guess", shortestPassphrase))
 	case len(passphrase) > longestPassphrase:
 		return weak("it is too long", fmt.Sprintf("use %d bytes or fewer", longestPassphrase))
-	case different(low) < fewestLetters:
+	case different(strings.ToLower(passphrase)) < fewestLetters:
 		return weak("it is the same few characters again and again", "use four or five words that nobody would guess")
-	case utf8.RuneCountInString(strings.ReplaceAll(strings.ReplaceAll(low, strings.ToLower(person), ""), "slatewright", "")) < shortestPassphrase/2:
-		return weak("it is little more than the person's or the program's name", "use four or five words that nobody would guess")
+	case littleMore(passphrase, append(slices.Clip(names), person, "slatewright")):
+		return weak("it is little more than the name of the person, the mill or the program", "use four or five words that nobody would guess")
 	}
 	return nil
 }
 
 func weak(what, next string) error {
 	return trouble.Data("weak-passphrase", "passphrase", "this passphrase cannot be taken: "+what, next)
+}
+
+// shortestName is how long a name must be to be looked for: common practice, no source.
+const shortestName = 3
+
+// littleMore reports whether little is left of a passphrase without the names in it, however those are written.
+func littleMore(passphrase string, names []string) bool {
+	all := bare(passphrase)
+	rest := all
+	slices.SortFunc(names, func(a, b string) int { return cmp.Compare(len(b), len(a)) }) // a name may be part of another
+	for _, name := range names {
+		if name = bare(name); len(name) >= shortestName {
+			rest = strings.ReplaceAll(rest, name, "")
+		}
+	}
+	return rest != all && utf8.RuneCountInString(rest) < shortestPassphrase/2
+}
+
+// bare keeps the letters and digits, all of them small.
+func bare(s string) string {
+	return strings.Map(func(r rune) rune {
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, typed(s))
 }
 
 // different counts the different characters.
@@ -59,10 +101,13 @@ func different(s string) int {
 // SetPassphrase sets a person's passphrase. Whoever was signed in by the old one is signed out, and no tablet takes the person's PIN
 // until they sign in there again.
 func (g *Gate) SetPassphrase(ctx context.Context, person, passphrase string) error {
-	if err := CheckPassphrase(person, passphrase); err != nil {
+	if err := CheckPassphrase(person, passphrase, g.store.Site()); err != nil {
 		return err
 	}
-	hash, err := g.hasher.make(ctx, passphrase)
+	if err := g.noMachine(ctx, person); err != nil {
+		return err
+	}
+	hash, err := g.hasher.make(ctx, typed(passphrase))
 	if err != nil {
 		return err
 	}

@@ -15,9 +15,10 @@ func TestPassphrasesThatAreRefused(t *testing.T) {
 		"": "too short", "slate and light": "", "slate and ligh": "too short", strings.Repeat("ö", 14): "too short",
 		strings.Repeat("abcd", 10): "again", strings.Repeat("word ", 205): "too long", "ünder dem nördlichen Licht": "", strings.Repeat("word ", 204): "",
 		"slate\nunder the north light": "typed", "slate\x00under the north light": "typed", "slate under the\xff north": "typed",
-		"saw-1saw-1saw-1saw-1": "name", "Slatewright-saw-1": "name", "slatewright under north light": "",
+		"saw-1saw-1saw-1saw-1": "name", "Slatewright-saw-1": "name", "slatewright under north light": "", "Quern Hollow Quern Hollow": "name", "QUERN_HOLLOW saw_1 1": "name", "quern hollow and north light": "",
+		"⚒⚒⛏⛏⚙⚙⚖⚖☂☂☃☃☄☄★★": "", "sla\u0301te and ligh": "too short",
 	} {
-		err := gate.CheckPassphrase("saw-1", passphrase)
+		err := gate.CheckPassphrase("saw-1", passphrase, "quern-hollow")
 		if set := m.SetPassphrase(t.Context(), "saw-1", passphrase); code(t, set) != code(t, err) {
 			t.Errorf("%.30q: checked %v, set %v", passphrase, err, set)
 		}
@@ -106,13 +107,14 @@ func TestMachines(t *testing.T) {
 		code  string
 	}{
 		"the name again": {"scale-1", book.Hand, until, "token-exists"}, "no name": {"", book.Hand, until, "bad-id"}, "no role": {"scale-2", "", until, "bad-role"},
-		"another role": {"scale-2", "owner", until, "bad-role"}, "a lead": {"scale-2", book.Lead, until, "bad-role"}, "ended": {"scale-2", book.Hand, m.now, "bad-time"},
+		"another role": {"scale-2", "owner", until, "bad-role"}, "a lead": {"scale-2", book.Lead, until, "bad-role"}, "a person": {"saw-1", book.Hand, until, "name-taken"}, "ended": {"scale-2", book.Hand, m.now, "bad-time"},
 		"for ever": {"scale-2", book.Hand, m.now.AddDate(4, 0, 0), "bad-time"},
 	} {
 		got, err := m.NewToken(ctx, c.name, c.role, c.until)
 		want(t, name, code(t, err), c.code)
 		want(t, name, got, "")
 	}
+	want(t, "a person of its name", code(t, m.SetPassphrase(ctx, "scale-1", words)), "name-taken")
 	m.wait(time.Hour)
 	_, err = m.Identify(ctx, secret)
 	want(t, "ended", code(t, err), "not-signed-in")
@@ -130,4 +132,39 @@ func TestMachines(t *testing.T) {
 	}
 	_, err = m.Identify(ctx, secret)
 	want(t, "revoked", code(t, err), "not-signed-in")
+}
+
+// The same words fit however the keyboard writes them: accents apart or joined, spaces wide or unbreakable.
+func TestTheSameTypedWordsFit(t *testing.T) {
+	ways := []string{"Schiefer im nördlichen Licht", "Schiefer im no\u0308rdlichen Licht", "Schiefer\u00a0im\u2003nördlichen\u202fLicht"}
+	for _, set := range ways {
+		m := newMill(t)
+		if err := m.SetPassphrase(t.Context(), "saw-1", set); err != nil {
+			t.Fatal(err)
+		}
+		for _, typed := range ways {
+			s, err := m.SignIn(t.Context(), "saw-1", typed, tablet, address)
+			if err != nil {
+				t.Fatalf("%+q does not fit %+q: %v", typed, set, err)
+			}
+			if err := m.Reaffirm(t.Context(), m.identify(t, s.Token), typed, address); err != nil {
+				t.Errorf("%+q again: %v", typed, err)
+			}
+		}
+		for _, other := range []string{"Schiefer im nordlichen Licht", "schiefer im nördlichen Licht", "Schiefer im nördlichen  Licht"} {
+			if _, err := m.SignIn(t.Context(), "saw-1", other, tablet, address); err == nil {
+				t.Errorf("%+q fits %+q", other, set)
+			}
+		}
+	}
+}
+
+// A mill may be called otherwise than its word says.
+func TestNamesOfTheMill(t *testing.T) {
+	for passphrase, good := range map[string]bool{"The Old Works at Low Moor": true, "Low Moor Slate, Low Moor Slate": false, "Low-Moor-Slate-Works!": false} {
+		err := gate.CheckPassphrase("saw-1", passphrase, "Low Moor Slate")
+		if good != (err == nil) {
+			t.Errorf("%q: %v", passphrase, err)
+		}
+	}
 }

@@ -114,7 +114,7 @@ func (g *Gate) check(ctx context.Context, person, passphrase, tablet, from strin
 	if err != nil {
 		return Account{}, errors.Join(err, g.uncount(after, source, atSource))
 	}
-	ok, better, err := g.hasher.matches(ctx, account.Passphrase, passphrase)
+	ok, better, err := g.hasher.matches(ctx, account.Passphrase, typed(passphrase))
 	if err != nil {
 		return Account{}, errors.Join(err, g.uncount(after, lock, atLock), g.uncount(after, source, atSource))
 	}

@@ -163,7 +163,7 @@ func TestReaffirm(t *testing.T) {
 		t.Error("a PIN counts as the passphrase")
 	}
 	want(t, "by PIN", code(t, m.Reaffirm(ctx, byPIN, words+" of bench-1", address)), "not-allowed")
-	secret, err := m.NewToken(ctx, "bench-1", "inspector", m.now.Add(time.Hour))
+	secret, err := m.NewToken(ctx, "scanner-1", "inspector", m.now.Add(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

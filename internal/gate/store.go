@@ -46,6 +46,8 @@ type Tally struct {
 // Store keeps what the gate knows. It decides nothing. Times are whole milliseconds, UTC; something that is not there is found ==
 // false, or the zero value, not an error.
 type Store interface {
+	Site() string // the mill's word
+
 	Account(ctx context.Context, person string) (a Account, found bool, err error)
 	SetPassphrase(ctx context.Context, person, hash string) error // makes the account when there is none; the next generation begins
 	SetPIN(ctx context.Context, person, hash string) error        // makes the account when there is none

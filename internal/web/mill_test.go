@@ -44,7 +44,6 @@ func newMill(t testing.TB) *mill {
 		m.porter.passphrases[person], m.porter.pins[person] = secret, "4711"
 		m.tokens[role] = m.porter.begin(gate.Identity{Person: person, Full: true}).Token
 	}
-	m.shelf.put(book.Ref{Kind: book.KindPerson, ID: "scale-1"}, map[string]any{"role": "hand"})
 	m.shelf.put(book.Ref{Kind: book.KindPiece, ID: "QH/0101"}, map[string]any{"length_mm": 1473})
 	m.shelf.put(book.Ref{Kind: book.KindMill, ID: "quern-hollow"}, book.MillState{Name: "Quern Hollow", Answers: map[string]string{"state": "laid"}, Route: book.DefaultRoute(), Demo: true})
 	h, err := web.New(web.Config{Ledger: m.shelf, Blobs: m.crates, Gate: m.porter, Queue: m.line, Clock: func() time.Time { return morning },

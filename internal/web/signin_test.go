@@ -142,6 +142,35 @@ func TestMachinesHaveTokens(t *testing.T) {
 	refused(t, m.send(t, book.Lead, "POST", "/api/v1/tokens", object{"name": "x", "role": "lead", "days": 1}), "not-valid")
 }
 
+// One name is one person or one machine, whichever came first, however it is handed in.
+func TestAPersonAndAMachineHaveTwoNames(t *testing.T) {
+	m := newMill(t)
+	refused(t, m.send(t, book.Lead, "POST", "/api/v1/tokens", object{"name": "saw-1", "role": "hand", "days": 30}), "name-taken")
+	into[api.Token](t, m.send(t, book.Lead, "POST", "/api/v1/tokens", object{"name": "scale-1", "role": "hand", "days": 30}), http.StatusCreated)
+	appoint := func(person string) object {
+		return object{"station": "office", "body": object{"person": person, "role": "hand", "called": "second hand at the saw"}}
+	}
+	refused(t, m.send(t, book.Lead, "POST", "/api/v1/acts/appoint", appoint("scale-1")), "name-taken")
+	late := appoint("scale-1")
+	late["id"], late["at"], late["act"] = anID, morning, "appoint"
+	got := into[struct{ Receipts []api.Receipt }](t, m.send(t, book.Lead, "POST", "/api/v1/entries", object{"entries": []any{late}}), http.StatusOK).Receipts
+	if len(got) != 1 || got[0].Problem == nil || got[0].Problem.Code != "name-taken" {
+		t.Errorf("late: %+v", got)
+	}
+	if w := m.send(t, book.Lead, "POST", "/api/v1/acts/appoint", appoint("saw-2")); w.Code != http.StatusCreated {
+		t.Errorf("another name: %d %s", w.Code, w.Body)
+	}
+}
+
+// What the mill is called is the first that anybody would guess.
+func TestTheMillsNameIsNoPassphrase(t *testing.T) {
+	m := newMill(t)
+	m.shelf.put(book.Ref{Kind: book.KindMill, ID: "quern-hollow"}, book.MillState{Name: "The Old Works at Low Moor"})
+	for _, guess := range []string{"the old works at low moor", "Quern Hollow Quern Hollow", "The Old Works at Low Moor 1"} {
+		refused(t, m.send(t, book.Lead, "PUT", "/api/v1/people/saw-1/passphrase", object{"new": guess}), "weak-passphrase")
+	}
+}
+
 // People set their own passphrase and PIN with the passphrase they have; a lead sets anybody's.
 func TestPassphrasesAreSet(t *testing.T) {
 	m := newMill(t)
@@ -156,7 +185,7 @@ func TestPassphrasesAreSet(t *testing.T) {
 		t.Errorf("own: %d %s", w.Code, w.Body)
 	}
 	refused(t, m.send(t, book.Hand, "GET", "/api/v1/session", nil), "not-signed-in")
-	if w := m.send(t, book.Lead, "PUT", path, object{"new": "a third one"}); w.Code != http.StatusNoContent || m.porter.passphrases["saw-1"] != "a third one" {
+	if w := m.send(t, book.Lead, "PUT", path, object{"new": "a third one that is long"}); w.Code != http.StatusNoContent || m.porter.passphrases["saw-1"] != "a third one that is long" {
 		t.Errorf("by the lead: %d %s", w.Code, w.Body)
 	}
 	if w := m.send(t, book.Lead, "DELETE", "/api/v1/people/bench-1/sessions", nil); w.Code != http.StatusNoContent {

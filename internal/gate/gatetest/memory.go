@@ -40,6 +40,9 @@ func put[K comparable, V any](m *map[K]V, k K, v V) {
 	(*m)[k] = v
 }
 
+// Site is the invented mill.
+func (m *Memory) Site() string { return "quern-hollow" }
+
 func (m *Memory) change(person string, f func(*gate.Account)) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()

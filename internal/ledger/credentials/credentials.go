@@ -34,6 +34,9 @@ func New(h ledger.Handles) *Store {
 	return s
 }
 
+// Site is the mill's word.
+func (s *Store) Site() string { return s.site }
+
 // failed says what to do, or else what was being done. Arguments are never part of it.
 func (s *Store) failed(doing string, err error) error {
 	if err == nil {

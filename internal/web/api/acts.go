@@ -72,7 +72,7 @@ const (
 var passphrases = map[string]asking{certify: always, correct: sometimes}
 
 // actFails are problems that any act can meet.
-var actFails = append(problem.OfActs(), "bad-entry-id", "clock-behind", "wrong-passphrase", "too-many")
+var actFails = append(problem.OfActs(), "bad-entry-id", "clock-behind", "name-taken", "wrong-passphrase", "too-many")
 
 // leastIn is the least role of an act in a route; one that stands in no route is for the lead.
 func leastIn(r book.Route, word string) book.Role {
@@ -88,7 +88,7 @@ func leastIn(r book.Route, word string) book.Role {
 // and nothing else, and no passphrase is tried; the book asks again, with the act itself.
 func (d *desk) leastHere(ctx context.Context, word string) (book.Role, error) {
 	_, m, err := d.settled(ctx)
-	if t := (*trouble.Trouble)(nil); errors.As(err, &t) && t.Code == "no-such-thing" {
+	if isUnknown(err) {
 		return leastIn(book.DefaultRoute(), word), nil // the book will say that it knows no mill yet
 	}
 	if err != nil {
@@ -170,6 +170,9 @@ func (d *desk) handIn(ctx context.Context, e envelope, caller book.Caller, late 
 	}
 	at, err := d.time(e.At)
 	if err != nil {
+		return book.Receipt{}, err
+	}
+	if err := d.noMachine(ctx, e.Act, e.Body); err != nil {
 		return book.Receipt{}, err
 	}
 	return d.Ledger.Append(ctx, book.Submission{Caller: caller, Late: late, Entry: book.Entry{

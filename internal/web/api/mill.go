@@ -2,12 +2,14 @@ package api
 
 import (
 	"context"
+	"errors"
 	"net/http"
 	"time"
 
 	"github.com/danielgtaylor/huma/v2"
 
 	"slatewright/internal/book"
+	"slatewright/trouble"
 )
 
 func (d *desk) addMill() {
@@ -59,6 +61,12 @@ func (d *desk) settled(ctx context.Context) (book.Thing, *book.MillState, error)
 		return t, nil, err
 	}
 	return t, state.(*book.MillState), nil
+}
+
+// isUnknown reports whether the book has no such thing.
+func isUnknown(err error) bool {
+	t := (*trouble.Trouble)(nil)
+	return errors.As(err, &t) && t.Code == "no-such-thing"
 }
 
 // Way is the route of the stone with the conditions that it speaks of.

@@ -5,16 +5,17 @@ import (
 	"net/http"
 
 	"slatewright/internal/book"
+	"slatewright/internal/gate"
 	"slatewright/trouble"
 )
 
 func (d *desk) addPeople() {
 	const note = " Your own needs the one you have; a lead sets anybody's. A person is taken into the book with the act appoint."
 	add(d, Route{Method: http.MethodPut, Path: "/people/{person}/passphrase", ID: "set-passphrase", Tag: "sign-in", Summary: "Set a passphrase",
-		Text: "The person is signed out everywhere." + note, Least: book.Visitor, Fails: []string{"no-such-thing", "wrong-passphrase", "passphrase-needed", "weak-passphrase", "bad-pin", "too-many"},
+		Text: "The person is signed out everywhere." + note, Least: book.Visitor, Fails: []string{"no-such-thing", "wrong-passphrase", "passphrase-needed", "weak-passphrase", "bad-id", "bad-pin", "name-taken", "broken-thing", "too-many"},
 		Example: map[string]any{"new": "slate under the north light", "passphrase": "the one until now"}, status: http.StatusNoContent}, d.setPassphrase)
 	add(d, Route{Method: http.MethodPut, Path: "/people/{person}/pin", ID: "set-pin", Tag: "sign-in", Summary: "Set a PIN for shared tablets",
-		Text: "A PIN never certifies." + note, Least: book.Visitor, Fails: []string{"no-such-thing", "wrong-passphrase", "passphrase-needed", "weak-passphrase", "bad-pin", "too-many"},
+		Text: "A PIN never certifies." + note, Least: book.Visitor, Fails: []string{"no-such-thing", "wrong-passphrase", "passphrase-needed", "weak-passphrase", "bad-id", "bad-pin", "name-taken", "broken-thing", "too-many"},
 		Example: map[string]any{"new": "4711", "passphrase": "slate under the north light"}, status: http.StatusNoContent}, d.setPIN)
 	add(d, Route{Method: http.MethodDelete, Path: "/people/{person}/sessions", ID: "sign-out-everywhere", Tag: "sign-in", Summary: "Sign a person out everywhere",
 		Text: "For a tablet that is lost, or somebody who leaves.", Least: book.Lead, Fails: []string{"no-such-thing"}, status: http.StatusNoContent}, d.revokeAll)
@@ -37,10 +38,22 @@ func (d *desk) setPassphrase(ctx context.Context, in *secretInput) (*struct{}, e
 	if err := d.maySet(ctx, in); err != nil {
 		return nil, err
 	}
+	if err := d.guessable(ctx, in.Person, in.Body.New); err != nil {
+		return nil, err
+	}
 	if err := d.Gate.SetPassphrase(ctx, in.Person, in.Body.New); err != nil {
 		return nil, err
 	}
 	return nil, d.Gate.RevokeAll(ctx, in.Person)
+}
+
+// guessable refuses a passphrase that is little more than what the mill is called; the gate knows only its word.
+func (d *desk) guessable(ctx context.Context, person, passphrase string) error {
+	_, m, err := d.settled(ctx)
+	if err != nil {
+		return err
+	}
+	return gate.CheckPassphrase(person, passphrase, m.Name, d.Ledger.Site())
 }
 
 func (d *desk) setPIN(ctx context.Context, in *secretInput) (*struct{}, error) {

@@ -25,7 +25,7 @@ var byStatus = map[int][]string{
 	http.StatusMethodNotAllowed:      {"no-such-method"},
 	http.StatusNotAcceptable:         {"not-acceptable"},
 	http.StatusRequestTimeout:        {"too-slow"},
-	http.StatusConflict:              append([]string{"token-exists"}, conflicts...),
+	http.StatusConflict:              append([]string{"name-taken", "token-exists"}, conflicts...),
 	http.StatusRequestEntityTooLarge: {"too-large"},
 	http.StatusRequestURITooLong:     {"address-too-long"},
 	http.StatusUnsupportedMediaType:  {"bad-media-type"},
