@@ -50,6 +50,10 @@ var law = map[string][]room{
 		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto golang.org/x/text", tests: "internal/gate/gatetest"},
 		{name: "internal/jobs", may: "internal/book trouble"},
 		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face flatness internal/book internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
+		{name: "internal/measured", may: "bed bed/specfile certificate face flatness internal/book internal/measured/ground internal/measured/kept " +
+			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "internal/rehearsal"},
+		{name: "internal/measured/ground", may: "internal/picture/contour"},
+		{name: "internal/measured/kept", may: "trouble"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},
 		{name: "internal/waiting", may: "internal/book"},
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
@@ -95,6 +99,7 @@ var law = map[string][]room{
 	},
 	"beside": {
 		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
+		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
@@ -120,7 +125,7 @@ const mayUseThird = "bed/specfile"
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{
 	"reckoning": "",
-	"mill":      "reckoning",
+	"mill":      "reckoning beside", // what is measured is shown as pictures, and a picture knows nothing of the mill
 	"doors":     "mill reckoning beside",
 	"beside":    "doors mill reckoning",
 }
