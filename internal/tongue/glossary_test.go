@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 )
 
 // glossary holds that a word of the trade is called the same wherever it is said: where English has the first, the others have their own.
@@ -45,11 +47,14 @@ func term(english, pt, it, es, zh string) struct {
 
 // instead lists words that would be right too, and what is said here instead of them.
 var instead = map[Language]map[string]string{
-	Portuguese: {"pedido": "encomenda", "lançamento": "registro", "câmara": "sala", "usina": "serraria", "senha": "frase secreta", "assento": "assentamento"},
-	Italian:    {"segmenti": "settori", "camera": "sala", "terna": "serie", "laboratorio": "segheria", "password": "frase segreta", "scalino": "gradino"},
+	Portuguese: {"pedido": "encomenda", "lançamento": "registro", "câmara": "sala", "usina": "serraria", "senha": "frase secreta", "oficina": "serraria",
+		"ligação": "conexão", "parecer": "veredito"},
+	Italian: {"segmenti": "settori", "camera": "sala", "terna": "serie", "laboratorio": "segheria", "password": "frase segreta", "scalino": "gradino", "stabilimento": "segheria",
+		"giunta": "giunto"},
 	Spanish: {"resalte": "escalón", "cámara": "sala", "asiento": "anotación", "fábrica": "taller", "contraseña": "frase secreta", "plancha": "losa",
-		"orificio": "agujero"},
-	Chinese: {"台阶": "错台", "陈化": "陈放", "检验台": "检测台", "裂缝": "裂纹", "一套": "一组", "套板": "石板组", "密码": "口令", "矿层": "岩层", "条目": "记录"},
+		"orificio": "agujero", "dictamen": "veredicto", "hueco": "holgura"},
+	Chinese: {"台阶": "错台", "陈化": "陈放", "检验台": "检测台", "裂缝": "裂纹", "一套": "一组", "套板": "石板组", "密码": "口令", "矿层": "岩层", "条目": "记录",
+		"直尺": "平尺", "账册": "账簿"},
 }
 
 func TestOneThingHasOneName(t *testing.T) {
@@ -57,12 +62,28 @@ func TestOneThingHasOneName(t *testing.T) {
 		for key, e := range c {
 			for _, text := range e {
 				for word, better := range instead[l] {
-					if strings.Contains(strings.ToLower(text), word) {
+					if speaksOf(text, word) {
 						t.Errorf("%s %s: say %q instead of %q: %s", l, key, better, word, text)
 					}
 				}
 			}
 		}
+	}
+}
+
+// speaksOf finds a word where it begins. Chinese has no gaps between its words.
+func speaksOf(text, word string) bool {
+	text = strings.ToLower(text)
+	for start := 0; ; {
+		at := strings.Index(text[start:], word)
+		if at < 0 {
+			return false
+		}
+		before, _ := utf8.DecodeLastRuneInString(text[:start+at])
+		if unicode.Is(unicode.Han, before) || !unicode.IsLetter(before) {
+			return true
+		}
+		start += at + len(word)
 	}
 }
 
@@ -96,6 +117,17 @@ func TestTheTradesWordsAreKept(t *testing.T) {
 	for name := range saidOtherwise {
 		if !used[name] {
 			t.Errorf("%s need not be listed", name)
+		}
+	}
+}
+
+func TestSpeaksOfFindsWhereAWordBegins(t *testing.T) {
+	for _, c := range []struct {
+		text, word string
+		speaks     bool
+	}{{"A senha", "senha", true}, {"Desenhar", "senha", false}, {"desenhar a senha", "senha", true}, {"Senhas", "senha", true}, {"放直尺", "直尺", true}, {"", "x", false}} {
+		if got := speaksOf(c.text, c.word); got != c.speaks {
+			t.Errorf("%q speaks of %q: %v", c.text, c.word, got)
 		}
 	}
 }
