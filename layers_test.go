@@ -55,7 +55,7 @@ var law = map[string][]room{
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
 		{name: "internal/measured/kept", may: "trouble"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},
-		{name: "internal/waiting", may: "internal/book"},
+		{name: "internal/waiting", may: "bed chance internal/book judge trouble"},
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
