@@ -43,8 +43,8 @@ func (t triangle) height(x, y float64) (z float64, ok bool) {
 	}
 	u := ((x-a.x)*(c.y-a.y) - (y-a.y)*(c.x-a.x)) / area // share of b
 	v := ((b.x-a.x)*(y-a.y) - (b.y-a.y)*(x-a.x)) / area // share of c
-	const graze = 1e-9
-	if u < -graze || v < -graze || u+v > 1+graze {
+	const rounding = 1e-9
+	if u < -rounding || v < -rounding || u+v > 1+rounding {
 		return 0, false
 	}
 	return a.z + u*(b.z-a.z) + v*(c.z-a.z), true

@@ -64,12 +64,18 @@ func (l Line) Over(m contour.Mesh) []Run {
 // apart is how far two knots must be apart to be two, mm: more than rounding, less than anything on a face.
 const apart = 1e-6
 
+// graze is how near a node must be to a line to lie on it, mm: more than rounding.
+const graze = 1e-9
+
 // through cuts one triangle: where the line enters and leaves it.
 func (l Line) through(t triangle) (in, out Knot, ok bool) {
 	var s, d [3]float64 // along the line, and beside it
 	for k, c := range t {
 		x, y := c.x-l.from[0], c.y-l.from[1]
 		s[k], d[k] = x*l.dx+y*l.dy, x*l.dy-y*l.dx
+		if math.Abs(d[k]) < graze {
+			d[k] = 0
+		}
 	}
 	if min(d[0], d[1], d[2]) > 0 || max(d[0], d[1], d[2]) < 0 {
 		return in, out, false

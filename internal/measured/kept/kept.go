@@ -62,7 +62,8 @@ func New(most int64, width int) *Shelf {
 // Close ends what is being computed. Who waits gets an error, and so does who asks later for what is not kept.
 func (s *Shelf) Close() { s.stop() }
 
-// Work is how an answer is found, and how many bytes it takes to keep it; less than none for one that holds for the moment only.
+// Work is how an answer is found, and how many bytes it takes to keep it; less than none for one that holds for the moment only. What
+// is larger than the shelf, or holds for the moment, is kept only until whoever asked for it by [Ask] has been told.
 type Work[T any] struct {
 	Do    func(ctx context.Context) (T, error)
 	Bytes func(T) int64
@@ -144,8 +145,8 @@ func (s *Shelf) land(f *flight, bytes int64) {
 	if s.flights[f.key] == f { // else all have gone, and somebody may have asked anew
 		delete(s.flights, f.key)
 		i := &item{key: f.key, value: f.value, err: f.err}
-		i.once = bytes < 0 || f.err != nil && !Lasting(f.err)
-		i.bytes = max(bytes, 0)
+		i.once = bytes < 0 || bytes > s.most || f.err != nil && !Lasting(f.err)
+		i.bytes = min(max(bytes, 0), s.most)
 		if !i.once || f.held && f.waits == 0 {
 			s.put(i)
 		}
@@ -155,9 +156,6 @@ func (s *Shelf) land(f *flight, bytes int64) {
 
 // put keeps an item and lets go what was asked longest ago.
 func (s *Shelf) put(i *item) {
-	if i.bytes > s.most {
-		return
-	}
 	s.items[i.key] = s.order.PushFront(i)
 	for s.used += i.bytes; s.used > s.most; {
 		s.drop(s.order.Back())
