@@ -42,7 +42,7 @@ func inTime(m *moment, d doing, hold Hold) error {
 func hours(n float64) time.Duration { return time.Duration(n * float64(time.Hour)) }
 
 func backdated(a Act, where, why string, hold Hold) error {
-	return trouble.Data("backdated", where, fmt.Sprintf("%s may be dated %g hours back at most: %s", a.Word(), hold.Amount, why),
+	return trouble.Data("backdated", where, fmt.Sprintf("%s may be dated %g h back at most: %s", a.Word(), hold.Amount, why),
 		"do it with the time of now, on what is known now")
 }
 

@@ -26,7 +26,7 @@ func TestBackdatedCertificate(t *testing.T) {
 	s.do(&book.Weigh{Thing: onPiece("P2"), Scale: "SCALE", MassKg: 102})
 
 	_, _, err := s.dated(early, early, leader, false, certify())
-	wantTrouble(t, err, "backdated", "piece:P2", s.now.Format("2006-01-02 15:04"), "1 hours")
+	wantTrouble(t, err, "backdated", "piece:P2", s.now.Format("2006-01-02 15:04"), "1 h back")
 	_, _, err = s.dated(s.now, s.now.Add(61*time.Minute), leader, false, certify())
 	wantTrouble(t, err, "backdated", "handed in")
 	_, _, err = s.dated(s.now, s.now.Add(61*time.Minute), leader, true, certify())
@@ -40,7 +40,13 @@ func TestBackdatedCertificate(t *testing.T) {
 		t.Fatal(kept, err)
 	}
 	s.now = s.now.Add(time.Hour)
-	s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 100}) // what comes later does not ask the certificate again
+	sealed := s.now
+	s.now = sealed.Add(2 * time.Hour)
+	s.do(&book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 100})
+	before := sealed.Add(-3 * time.Hour)
+	if _, kept, err = s.dated(before, before, leader, true, &book.Weigh{Thing: onPiece("P1"), Scale: "SCALE", MassKg: 99}); err != nil || kept != nil {
+		t.Fatal("a certificate that stands was asked for its date again:", kept, err)
+	}
 	same(t, "with a certificate", s.memory, s.afresh(t))
 }
 
@@ -48,7 +54,7 @@ func TestBackdatedVerdictAndShipment(t *testing.T) {
 	s := judged(t)
 	now := s.now
 	_, _, err := s.dated(now, now.Add(25*time.Hour), leader, false, &book.Judge{Set: "S1", Verdict: "conforms"})
-	wantTrouble(t, err, "backdated", "24 hours")
+	wantTrouble(t, err, "backdated", "24 h back")
 	s.now = now.Add(time.Hour)
 	if _, _, err = s.dated(s.now, now.Add(24*time.Hour), leader, false, &book.Judge{Set: "S1", Verdict: "conforms"}); err != nil {
 		t.Fatal(err)
@@ -87,7 +93,7 @@ func TestBackdatedByCorrection(t *testing.T) {
 	earlier := sealed.At.Add(-30 * time.Minute)
 	s.now = s.now.Add(2 * time.Hour)
 	s.refused("backdated", &book.Correct{Entry: sealed.ID, Why: "?", Act: word, Body: body, At: &earlier})
-	s.do(&book.Correct{Entry: sealed.ID, Why: "another key", Act: word, Body: body})
+	s.do(&book.Weigh{Thing: onPiece("P2"), Scale: "SCALE", MassKg: 102}, &book.Correct{Entry: sealed.ID, Why: "another key", Act: word, Body: body})
 	same(t, "a corrected certificate", s.memory, s.afresh(t))
 }
 
