@@ -23,17 +23,6 @@ const ahead = 5 * time.Minute
 // oldest is the earliest time that an act can have: before any clock that could send one.
 var oldest = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// envelope is what stands around an act when it is handed in.
-type envelope struct {
-	ID         string          `json:"id"`
-	At         *time.Time      `json:"at"`
-	Station    string          `json:"station"`
-	Person     string          `json:"person"`
-	Act        string          `json:"act"`
-	Body       json.RawMessage `json:"body"`
-	Passphrase string          `json:"passphrase"` // never kept, never logged
-}
-
 type actInput struct{ Body json.RawMessage }
 
 type actAnswer struct {
@@ -44,9 +33,11 @@ type actAnswer struct {
 // addActs makes one route for each act that the book knows.
 func (d *desk) addActs() {
 	common := book.DefaultRoute()
+	d.bodies = map[string]*huma.Schema{}
 	for _, act := range book.Acts() {
 		word := act.Word()
 		body := d.schemaOf(reflect.TypeOf(act))
+		d.bodies[word] = body
 		r := Route{
 			Method: http.MethodPost, Path: "/acts/" + word, ID: "act-" + word, Tag: "acts", Summary: "Hand in the act: " + strings.ReplaceAll(word, "-", " "),
 			Text:  "The answer says how it stands in the journal: 201 for a new entry, 200 when the same id was handed in before. A mill may set another least role in its route.",
@@ -127,9 +118,9 @@ func stationWords() (words []any) {
 
 // act hands one act in for the sender.
 func (d *desk) act(ctx context.Context, word string, body []byte) (*actAnswer, error) {
-	var e envelope
-	if err := json.Unmarshal(body, &e); err != nil {
-		return nil, trouble.Data("not-valid", "body", err.Error(), "see the route in /api/v1/openapi.json")
+	e, err := openEnvelope(body, "body.")
+	if err != nil {
+		return nil, err
 	}
 	e.Act = word
 	caller := d.caller(ctx)

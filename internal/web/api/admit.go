@@ -155,5 +155,5 @@ var jsonFormat = huma.Format{
 		_, _ = w.Write(whole.Bytes()) // a client that has gone cannot be told so
 		return nil
 	},
-	Unmarshal: json.Unmarshal,
+	Unmarshal: read,
 }

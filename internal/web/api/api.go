@@ -54,6 +54,7 @@ type desk struct {
 	Config
 	api    huma.API
 	routes []Route
+	bodies map[string]*huma.Schema // of each act, by its word
 }
 
 // Add puts the routes on a mux and returns what they are.

@@ -94,7 +94,7 @@ func (d *desk) handInAll(ctx context.Context, in *entriesInput) (*entriesAnswer,
 	var body struct {
 		Entries batch `json:"entries"`
 	}
-	if err := json.Unmarshal(in.Body, &body); err != nil {
+	if err := read(in.Body, &body); err != nil {
 		if _, ours := errors.AsType[*trouble.Trouble](err); !ours {
 			err = trouble.Data("not-valid", "body", err.Error(), "send an object with entries")
 		}
@@ -123,18 +123,21 @@ func (d *desk) handInLate(ctx context.Context, raw json.RawMessage) (book.Receip
 	if len(raw) > largestBody {
 		return book.Receipt{}, problem.TooLarge(largestBody)
 	}
-	if err := d.valid("DelayedEntry", raw); err != nil {
+	if err := d.valid(&huma.Schema{Ref: "#/components/schemas/DelayedEntry"}, raw, ""); err != nil {
 		return book.Receipt{}, err
 	}
-	var e envelope
-	if err := json.Unmarshal(raw, &e); err != nil {
-		return book.Receipt{}, trouble.Data("not-valid", "", err.Error(), "see DelayedEntry in /api/v1/openapi.json")
+	e, err := openEnvelope(raw, "")
+	if err != nil {
+		return book.Receipt{}, err
 	}
 	caller := d.caller(ctx)
 	if e.Person != "" && e.Person != caller.Person {
 		return book.Receipt{}, trouble.Data("other-person", "person", fmt.Sprintf("this was done by %s, and %s is signed in", e.Person, caller.Person), "let "+e.Person+" sign in and send it with the same id")
 	}
-	receipt, err := d.handIn(ctx, e, caller, true)
+	var receipt book.Receipt
+	if err = d.valid(d.bodies[e.Act], e.Body, "body"); err == nil {
+		receipt, err = d.handIn(ctx, e, caller, true)
+	}
 	if err == nil {
 		return receipt, nil
 	}
@@ -144,15 +147,15 @@ func (d *desk) handInLate(ctx context.Context, raw json.RawMessage) (book.Receip
 	return receipt, err
 }
 
-// valid holds a value to a schema of the document.
-func (d *desk) valid(schema string, raw json.RawMessage) error {
+// valid holds a value to a schema of the document. at is where it stands.
+func (d *desk) valid(schema *huma.Schema, raw json.RawMessage, at string) error {
 	var value any
-	if err := json.Unmarshal(raw, &value); err != nil {
-		return trouble.Data("bad-json", "", err.Error(), "send JSON")
+	if err := read(raw, &value); err != nil {
+		return trouble.Data("bad-json", at, err.Error(), "send JSON")
 	}
-	schemas := d.api.OpenAPI().Components.Schemas
-	result := &huma.ValidateResult{}
-	huma.Validate(schemas, schemas.Map()[schema], huma.NewPathBuffer(nil, 0), huma.ModeWriteToServer, value, result)
+	path, result := huma.NewPathBuffer(nil, 0), &huma.ValidateResult{}
+	path.Push(at)
+	huma.Validate(d.api.OpenAPI().Components.Schemas, schema, path, huma.ModeWriteToServer, value, result)
 	if len(result.Errors) == 0 {
 		return nil
 	}

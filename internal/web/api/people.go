@@ -18,7 +18,7 @@ func (d *desk) addPeople() {
 		Text: "A PIN never certifies." + note, Least: book.Visitor, Fails: []string{"no-such-thing", "wrong-passphrase", "passphrase-needed", "weak-passphrase", "bad-id", "bad-pin", "name-taken", "broken-thing", "too-many"},
 		Example: map[string]any{"new": "4711", "passphrase": "slate under the north light"}, status: http.StatusNoContent}, d.setPIN)
 	add(d, Route{Method: http.MethodDelete, Path: "/people/{person}/sessions", ID: "sign-out-everywhere", Tag: "sign-in", Summary: "Sign a person out everywhere",
-		Text: "For a tablet that is lost, or somebody who leaves.", Least: book.Lead, Fails: []string{"no-such-thing"}, status: http.StatusNoContent}, d.revokeAll)
+		Text: "For a tablet that is lost, or somebody who leaves.", Least: book.Lead, Fails: []string{"no-such-thing", "bad-id", "broken-thing"}, status: http.StatusNoContent}, d.revokeAll)
 }
 
 // Somebody names a person in a path.
