@@ -4,12 +4,13 @@
 # make speed   the promised speeds, side by side with what they are measured against; fails on a miss
 # make faults  kills, full disks, flipped bytes, a database that stops: KILLS kills under eight writers (200)
 # make fuzz    long fuzzing, COUNT inputs for each target
-# make build   bin/slatewright, with the licence texts of everything inside
+# make build   bin/slatewright, with the licence texts of everything inside, and the scripts of the pages when npm is there
+# make pages   the scripts of the pages: fetches their libraries (npm), checks the types, bundles
 
 SHELL       := bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := build
-.PHONY: demo picture test lint speed faults fuzz build notices tools format vet staticcheck tests race cross shortfuzz
+.PHONY: demo picture test lint speed faults fuzz build pages notices tools format vet types staticcheck scripts tests race cross shortfuzz
 
 COUNT ?= 100000
 
@@ -17,10 +18,14 @@ COUNT ?= 100000
 SEALED := measure chance stations face face/ply lowlp flatness seating bed judge certificate
 
 build: notices
+	@.ci/pages soft
 	go build -trimpath -o bin/slatewright ./cmd/slatewright
 
 notices:
 	@go generate ./internal/notices
+
+pages:
+	@.ci/pages
 
 demo: build
 	bin/slatewright demo --out out
@@ -29,7 +34,7 @@ demo: build
 picture: demo
 	cp out/maps/QH-S01.svg docs/bed-map.svg
 
-lint: format vet staticcheck
+lint: format vet types staticcheck
 
 format:
 	@unformatted=$$(gofmt -l $$(git ls-files --cached --others --exclude-standard '*.go')); \
@@ -38,12 +43,18 @@ format:
 vet:
 	go vet ./...
 
+types:
+	@.ci/pages check
+
 STATICCHECK := 0.8.2
 staticcheck:
 	@if staticcheck -version 2>/dev/null | grep -qF '($(STATICCHECK))'; then staticcheck ./...; \
 	else go run honnef.co/go/tools/cmd/staticcheck@v$(STATICCHECK) ./...; fi
 
-test: tools notices lint tests race cross shortfuzz
+test: tools notices lint scripts tests race cross shortfuzz
+
+scripts:
+	@if command -v npm >/dev/null; then .ci/pages; fi
 
 tools:
 	@.ci/tools

@@ -42,6 +42,11 @@ var inTests = map[string]string{
 	"pgregory.net/rapid":                "properties over random input, with shrinking",
 }
 
+// inBuild are the modules that go.mod may name for tools that are run at build time; none of them may reach the program.
+var inBuild = map[string]string{
+	"github.com/evanw/esbuild": "bundles the scripts of the pages",
+}
+
 // requirement is one line of go.mod.
 type requirement struct {
 	Path     string
@@ -75,15 +80,16 @@ func TestDirectDependenciesAreOnTheList(t *testing.T) {
 	for _, r := range requirements(t) {
 		_, program := inProgram[r.Path]
 		_, tests := inTests[r.Path]
+		_, build := inBuild[r.Path]
 		listed[r.Path] = true
-		if !r.Indirect && !program && !tests {
+		if !r.Indirect && !program && !tests && !build {
 			t.Errorf("go.mod names %s, which is not on the list", r.Path)
 		}
-		if program && tests {
-			t.Errorf("%s stands on both lists", r.Path)
+		if program && tests || program && build || tests && build {
+			t.Errorf("%s stands on two lists", r.Path)
 		}
 	}
-	for _, list := range []map[string]string{inProgram, inTests} {
+	for _, list := range []map[string]string{inProgram, inTests, inBuild} {
 		for path, why := range list {
 			if !listed[path] {
 				t.Errorf("the list has %s, and go.mod does not name it", path)
@@ -111,10 +117,13 @@ func linkedModules(t *testing.T) []string {
 	return modules
 }
 
-func TestTestLibrariesStayOutOfTheProgram(t *testing.T) {
+func TestLibrariesOfTestsAndToolsStayOutOfTheProgram(t *testing.T) {
 	for _, m := range linkedModules(t) {
 		if _, ok := inTests[m]; ok {
 			t.Errorf("%s is for tests only and reached the program", m)
+		}
+		if _, ok := inBuild[m]; ok {
+			t.Errorf("%s is for tools only and reached the program", m)
 		}
 	}
 }

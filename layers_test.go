@@ -49,7 +49,8 @@ var law = map[string][]room{
 		{name: "internal/freight/sheet", may: "measure trouble"},
 		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto golang.org/x/text", tests: "internal/gate/gatetest"},
 		{name: "internal/jobs", may: "internal/book trouble"},
-		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face flatness internal/book internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
+		{name: "internal/gauge", may: "face flatness trouble"},
+		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/gauge internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
 		{name: "internal/measured", may: "bed bed/specfile certificate face flatness internal/book internal/measured/ground internal/measured/kept " +
 			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "internal/rehearsal"},
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
@@ -78,14 +79,14 @@ var law = map[string][]room{
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
-		{name: "internal/web/script"},
+		{name: "internal/web/script", tests: "face"},
 		{name: "internal/web/floor", may: "internal/book internal/book/blank internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "internal/book internal/gate internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face flatness internal/cli/floor internal/cli/office internal/cli/opened " +
-			"internal/cli/verb internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
+			"internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
 			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
@@ -109,6 +110,7 @@ var law = map[string][]room{
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},
+		{name: "internal/web/script/bundle", third: "github.com/evanw/esbuild go.yaml.in/yaml/v4"},
 		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
 		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},

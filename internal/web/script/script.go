@@ -17,21 +17,47 @@ const How = "make pages"
 // Prefix is the address below which the files are served.
 const Prefix = "/static/"
 
-// manifestName is the file that maps the plain name of a script or style to its file, which carries a digest of its content.
+// manifestName is the file that maps the plain name of a script to its file, which carries a digest of its content.
 const manifestName = "manifest.json"
 
-// files is read once: what is embedded does not change.
-var files = func() map[string]string {
-	text, err := dist.ReadFile("dist/" + manifestName)
-	if err != nil {
-		return nil // built without the bundle
-	}
-	var m map[string]string
-	if err := json.Unmarshal(text, &m); err != nil {
-		panic("script: " + manifestName + " was not written by bundle: " + err.Error())
-	}
+// files and notices are read once: what is embedded does not change.
+var (
+	files   = manifest(Files())
+	notices = readNotices(Files())
+)
+
+// manifest reads which file belongs to which name; nil when there is no bundle.
+func manifest(from fs.FS) (m map[string]string) {
+	readMade(from, manifestName, &m)
 	return m
-}()
+}
+
+// readMade reads a file that the bundler made, if it is there.
+func readMade(from fs.FS, name string, into any) {
+	text, err := fs.ReadFile(from, name)
+	if err != nil {
+		return // built without the bundle
+	}
+	if err := json.Unmarshal(text, into); err != nil {
+		panic("script: " + name + " was not written by bundle: " + err.Error())
+	}
+}
+
+// Notice is one third party's part in the scripts.
+type Notice struct {
+	Name    string `json:"name"`
+	Version string `json:"version"`
+	Licence string `json:"licence"`
+	Text    string `json:"text"` // as its owner wrote it
+}
+
+func readNotices(from fs.FS) (list []Notice) {
+	readMade(from, "notices.json", &list)
+	return list
+}
+
+// Notices lists whose work is in the scripts, in order of name; none without the bundle.
+func Notices() []Notice { return notices }
 
 // Files are the bundled files under their names with digests; a file never changes under its name. Without the bundle a short
 // text stands alone in it.
@@ -46,14 +72,10 @@ func Files() fs.FS {
 // Have says whether the program was built with the bundle.
 func Have() bool { return len(files) > 0 }
 
-// Path returns the address of a script by its plain name, such as everywhere; empty when there is none.
-func Path(name string) string { return address(name + ".js") }
-
-// Style returns the address of the style that belongs to a script; empty when there is none.
-func Style(name string) string { return address(name + ".css") }
-
-func address(name string) string {
-	if file := files[name]; file != "" {
+// Path returns the address of a script by its plain name, such as everywhere; empty when there is none. A script brings its style
+// along.
+func Path(name string) string {
+	if file := files[name+".js"]; file != "" {
 		return Prefix + file
 	}
 	return ""
@@ -64,9 +86,6 @@ type Bundle struct{}
 
 // Path is [Path].
 func (Bundle) Path(name string) string { return Path(name) }
-
-// Style is [Style].
-func (Bundle) Style(name string) string { return Style(name) }
 
 // Files is [Files].
 func (Bundle) Files() fs.FS { return Files() }

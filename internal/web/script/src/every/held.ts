@@ -1,0 +1,105 @@
+// The held confirmation: the code first, then a press of 1.2 s that shows how far it is.
+
+import { find, forEach, make, root } from "../base/page";
+import { say } from "../base/words";
+import { Hold, names } from "./hold";
+
+/** Wires every confirmation of the page. */
+export function wire(): void {
+  forEach("[data-confirm]", (box) => {
+    const form = box.closest("form");
+    const button = find<HTMLButtonElement>("[data-hold]", box);
+    const field = find<HTMLInputElement>("input[name=confirm_code]", box);
+    if (form && button && field) confirm(box, form, button, field);
+  });
+}
+
+function confirm(box: HTMLElement, form: HTMLFormElement, button: HTMLButtonElement, field: HTMLInputElement): void {
+  const code = box.dataset["confirm"] ?? "";
+  const hold = new Hold();
+  const told = make("p", { role: "status", class: "soft" });
+  const sent = make("input", { type: "hidden", name: "confirm_held", value: "" });
+  button.type = "button"; // only the holding sends the form
+  box.append(told, sent);
+  let decided = false;
+
+  const ready = (): boolean => names(field.value, code);
+  const look = (): void => {
+    sent.value = "";
+    button.setAttribute("aria-disabled", String(!ready()));
+    told.textContent = say(ready() ? "script.hold-now" : "script.code-first", { code });
+  };
+  const show = (share: number): void => {
+    button.style.setProperty("--held", String(share));
+    button.toggleAttribute("data-holding", hold.held);
+  };
+  const stop = (): void => {
+    if (!hold.held) return;
+    hold.stop();
+    show(0);
+    if (!decided) told.textContent = say("script.held-too-short");
+  };
+  const frame = (): void => {
+    if (!hold.held) return;
+    const share = hold.progress(performance.now());
+    show(share);
+    if (share < 1) {
+      requestAnimationFrame(frame);
+      return;
+    }
+    decided = true;
+    stop();
+    sent.value = "yes";
+    field.value = code; // a label's address named it
+    form.requestSubmit();
+  };
+  const press = (): void => {
+    if (!ready()) {
+      look();
+      field.focus();
+      return;
+    }
+    decided = false;
+    sent.value = ""; // what was confirmed before and not sent is not confirmed any more
+    hold.press(performance.now());
+    if (!hold.held) {
+      show(0);
+      return;
+    }
+    told.textContent = say("script.hold-on");
+    requestAnimationFrame(frame);
+  };
+
+  button.addEventListener("pointerdown", (e) => {
+    if (e.button !== 0) return;
+    e.preventDefault();
+    button.focus();
+    if (!e.isPrimary) stop();
+    else press();
+  });
+  const slipped = (e: PointerEvent): void => {
+    const r = button.getBoundingClientRect();
+    if (e.clientX < r.left || e.clientX > r.right || e.clientY < r.top || e.clientY > r.bottom) stop();
+  };
+  root.addEventListener("pointermove", (e) => hold.held && slipped(e));
+  root.addEventListener("pointerdown", (e) => hold.held && !e.isPrimary && stop());
+  for (const end of ["pointerup", "pointercancel"] as const) root.addEventListener(end, stop);
+  button.addEventListener("contextmenu", (e) => e.preventDefault()); // a long press opens none
+  button.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter" && e.key !== " ") return;
+    e.preventDefault();
+    if (!e.repeat && !hold.held) press();
+  });
+  button.addEventListener("keyup", stop);
+  button.addEventListener("blur", stop);
+  document.addEventListener("visibilitychange", stop);
+  field.addEventListener("input", look);
+  form.addEventListener("submit", (e) => {
+    if (sent.value === "yes") return;
+    e.preventDefault(); // Enter in the field of the code
+    e.stopImmediatePropagation();
+    look();
+    if (ready()) button.focus();
+  });
+  look();
+}

@@ -1,0 +1,27 @@
+// On every page: the reader of codes, the held confirmation, live regions, the queue of what is not yet sent.
+
+import "./every/htmx";
+import "./every/closed";
+import { learn } from "./base/words";
+import { root } from "./base/page";
+import * as held from "./every/held";
+import * as live from "./every/live";
+import * as reader from "./every/reader";
+import * as scan from "./every/scan";
+import * as worker from "./every/worker";
+import * as form from "./queue/form";
+import * as queue from "./queue/queue";
+import * as shown from "./queue/shown";
+
+scan.wire();
+reader.reveal();
+reader.wire();
+await learn(root.lang);
+held.wire();
+form.wire();
+shown.wire();
+live.onBack(() => void queue.sendNow());
+live.wire();
+queue.start();
+root.setAttribute("data-scripted", "");
+void worker.wire();

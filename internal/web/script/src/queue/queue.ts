@@ -1,0 +1,167 @@
+// The queue of this tablet: what is kept is sent as soon as there is a way to the mill.
+
+import { Ids } from "../base/ulid";
+import { sha256 } from "../base/sha256";
+import { person } from "../base/page";
+import { Memory, type Kept, type Store } from "./kept";
+import { Lasting } from "./lasting";
+import { send, type Answer, type End, type Fate, type Way } from "./send";
+
+const ids = new Ids();
+const firstWait = 2_000; // ms until the second try
+const longestWait = 60_000;
+const api = "/api/v1";
+
+/** The network as the browser has it. */
+const net: Way = {
+  putFile: (digest, data) => ask(`${api}/blobs/${digest}`, "PUT", "application/octet-stream", data),
+  postActs: (entries) => ask(`${api}/entries`, "POST", "application/json", JSON.stringify({ entries })),
+};
+
+async function ask(address: string, method: string, type: string, body: BodyInit): Promise<Answer> {
+  const answer = await fetch(address, { method, body, headers: { "Content-Type": type, Accept: "application/json" }, credentials: "same-origin", signal: AbortSignal.timeout(60_000) });
+  return { status: answer.status, body: await answer.json().catch(() => null) };
+}
+
+let store: Promise<Store> | undefined;
+let sending: Promise<End> | undefined;
+let timer: ReturnType<typeof setTimeout> | undefined;
+let wait = firstWait;
+const listeners = new Set<() => void>();
+const fates = new Map<string, (fate: Fate) => void>();
+const others = typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("slatewright-kept");
+
+/** How the last sending ended. */
+export let lastEnd: End = "done";
+
+function rooms(): Promise<Store> {
+  store ??= (async () => {
+    const lasting = new Lasting();
+    try {
+      await lasting.acts();
+      return lasting;
+    } catch {
+      return new Memory(); // this browser keeps nothing
+    }
+  })();
+  return store;
+}
+
+/** What is not yet sent, refused ones with their reason. */
+export async function waiting(): Promise<Kept[]> {
+  return (await rooms()).acts();
+}
+
+/** Whether what is kept outlives this page. */
+export async function lasts(): Promise<boolean> {
+  return (await rooms()) instanceof Lasting;
+}
+
+/** Hears of every change. */
+export function onChange(hear: () => void): void {
+  listeners.add(hear);
+}
+
+/** An act as it is done: the rest is added here. */
+export type Done = Pick<Kept, "station" | "act" | "body" | "says"> & { files?: Blob[] };
+
+/** The digest by which a file is named. */
+export async function digestOf(data: Blob): Promise<string> {
+  return sha256(new Uint8Array(await data.arrayBuffer()));
+}
+
+/** Keeps an act. What the mill says to it comes later; "kept" when the mill could not be reached now. */
+export async function keep(done: Done): Promise<{ id: string; fate: Promise<Fate | { is: "kept" }> }> {
+  const s = await rooms();
+  for (const k of (await s.acts()).slice(-1)) ids.after(k.id);
+  const files = new Map<string, Blob>();
+  for (const f of done.files ?? []) files.set(await digestOf(f), f);
+  const act: Kept = {
+    id: ids.next(), at: new Date().toISOString(), person: person(),
+    station: done.station, act: done.act, body: done.body, says: done.says, files: [...files.keys()],
+  };
+  await s.put(act, files);
+  changed();
+  return { id: act.id, fate: fateOf(act.id) };
+}
+
+async function fateOf(id: string): Promise<Fate | { is: "kept" }> {
+  let fate: Fate | undefined;
+  fates.set(id, (f) => (fate = f));
+  await sendNow();
+  if (!fate && lastEnd === "done") await sendNow(); // it came while another sending was ending
+  fates.delete(id);
+  return fate ?? { is: "kept" };
+}
+
+/** Sends a refused act once more, with its id. */
+export async function again(id: string): Promise<void> {
+  const s = await rooms();
+  const act = (await s.acts()).find((k) => k.id === id);
+  if (!act) return;
+  const { problem: _, ...rest } = act;
+  await s.put(rest);
+  await sendNow();
+}
+
+/** Strikes an act: it will never be sent. */
+export async function strike(id: string): Promise<void> {
+  await (await rooms()).remove(id);
+  changed();
+}
+
+/** Sends now, unless it is being sent already. */
+export function sendNow(): Promise<End> {
+  sending ??= alone(async () => {
+    try {
+      return person() === "" ? "signed-out" : await send(await rooms(), net, person(), tell);
+    } finally {
+      sending = undefined;
+    }
+  }).catch((): End => "busy").then(plan);
+  return sending;
+}
+
+/** One page of a tablet sends at a time, where browsers can agree on it; two that do not agree do no harm. */
+function alone(act: () => Promise<End>): Promise<End> {
+  return "locks" in navigator ? navigator.locks.request("slatewright-send", act) : act();
+}
+
+function tell(act: Kept, fate: Fate): void {
+  fates.get(act.id)?.(fate);
+  changed();
+}
+
+function changed(): void {
+  others?.postMessage("changed");
+  hear();
+}
+
+function hear(): void {
+  for (const h of listeners) h();
+}
+
+/** Plans the next try: soon at first, then less often, never at the same moment on all tablets. */
+function plan(end: End): End {
+  lastEnd = end;
+  clearTimeout(timer);
+  if (end === "done" || end === "signed-out") {
+    wait = firstWait;
+  } else {
+    timer = setTimeout(() => void sendNow(), wait * (0.75 + Math.random() / 2));
+    wait = Math.min(longestWait, wait * 2);
+  }
+  hear();
+  return end;
+}
+
+/** Begins to send what an earlier page left, and again whenever the network is back. */
+export function start(): void {
+  others?.addEventListener("message", hear);
+  addEventListener("online", () => void sendNow());
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden) void sendNow();
+  });
+  void navigator.storage?.persist?.().catch(() => false);
+  void sendNow();
+}
