@@ -206,11 +206,13 @@ const massRoom = 30
 const usualDaysInRoom = 30
 
 // DefaultRoute is common practice in slate mills, no source, for a mill that has not answered its own questions; see RouteFor.
-func DefaultRoute() Route {
+func DefaultRoute() Route { return Route{Steps: usualSteps(), Holds: usualHolds()} }
+
+func usualSteps() []Step {
 	atWork := []Station{Saw, Surfacing, Sets, Drilling, Lining, Bench}
 	inHouse := append(slices.Clone(atWork), Room, Shipping)
 	toPack := []Station{Sets, Drilling, Lining, Bench, Shipping}
-	return Route{Steps: []Step{
+	return []Step{
 		{Act: "take-in", May: Hand},
 		{Act: "survey", May: Hand},
 		{Act: "lift", To: Saw, May: Hand},
@@ -243,7 +245,11 @@ func DefaultRoute() Route {
 		{Act: "correct", May: Lead},
 		{Act: "appoint", May: Lead},
 		{Act: "settle", May: Lead},
-	}, Holds: []Hold{
+	}
+}
+
+func usualHolds() []Hold {
+	return []Hold{
 		{Before: "lay-up", Needs: "marked"},
 		{Before: "leave-room", Needs: "days-in-room", Amount: usualDaysInRoom, Unless: Lead},
 		{Before: "glue-lining", Needs: "days-in-room", Amount: usualDaysInRoom},
@@ -278,5 +284,5 @@ func DefaultRoute() Route {
 		{Before: "pack", Needs: "lining-cured", Amount: 24},
 		{Before: "ship", Needs: "packed"},
 		{Before: "ship", Needs: "lining-cured", Amount: 24},
-	}}
+	}
 }
