@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
@@ -147,5 +148,27 @@ func TestARealMillIsRead(t *testing.T) {
 		if status != "200 OK" || !strings.Contains(answer, want) {
 			t.Errorf("%s: %s %s", path, status, answer)
 		}
+	}
+}
+
+// A real book in which an entry was changed after it was written: the follower hears of it and goes on, and health tells.
+func TestARealBookWithABrokenEntry(t *testing.T) {
+	m := newRealMill(t)
+	for _, seq := range []int{1, 3} {
+		if _, err := m.ledger.Handles().Write.ExecContext(t.Context(), "update journal set body = '{}' where seq = $1", seq); err != nil {
+			t.Fatal(err)
+		}
+	}
+	visitor := "\nAuthorization: Bearer " + m.tokens[book.Visitor]
+	status, answer := m.say(t, "GET "+api.Base+"/entries?after=0"+visitor, "")
+	var got api.Journal
+	if err := json.Unmarshal([]byte(answer), &got); err != nil || status != "200 OK" {
+		t.Fatalf("%s %s", status, answer)
+	}
+	if len(got.Broken) != 2 || got.Broken[0].Seq != 1 || got.Broken[1].Seq != 3 || got.Broken[1].Code != "broken-entry" || got.Seq != int64(len(got.Entries)+2) {
+		t.Errorf("%s", answer)
+	}
+	if status, answer := m.say(t, "GET "+api.Base+"/health"+visitor, ""); status != "200 OK" || !strings.Contains(answer, `"state":"faults"`) {
+		t.Errorf("%s %s", status, answer)
 	}
 }
