@@ -89,7 +89,7 @@ var law = map[string][]room{
 			"internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
 			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
-			"measure trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
+			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/web trouble", third: "go.yaml.in/yaml/v4"},

@@ -6,11 +6,13 @@ import (
 
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
+	"slatewright/internal/gauge"
 	"slatewright/measure"
+	"slatewright/trouble"
 )
 
 // stateWords say what the numbers hold for.
-var stateWords = map[string]string{laid: "laid on a bench", asRead: "as read on its support"}
+var stateWords = map[string]string{gauge.Laid: "laid on a bench", gauge.AsRead: "as read on its support"}
 
 // print writes the report for people: every length in mm and in thousandths of an inch.
 func (r *faceReport) Print(w io.Writer) {
@@ -18,14 +20,14 @@ func (r *faceReport) Print(w io.Writer) {
 	if r.Piece != "" {
 		fmt.Fprintf(w, "%s\n", r.Piece)
 	}
-	fmt.Fprintf(w, "%d points", r.Points)
+	fmt.Fprint(w, trouble.Count(r.Points, "point", "points"))
 	if r.Face != "unknown" {
 		fmt.Fprintf(w, " of the %s face", r.Face)
 	}
 	fmt.Fprintf(w, ", %s\n\n", stateWords[r.State])
 	printLength(w, "minimum zone", r.ZoneMM, "between two parallel planes, any orientation")
 	printLength(w, "least squares", r.LeastSquaresMM, "peak to valley about the mean plane")
-	r.faceShape.Print(w)
+	printShape(w, r.Shape)
 	r.printContacts(w)
 	if r.Verdict != nil {
 		fmt.Fprintf(w, "\nVerdict: %s (limit %s, %s)\n", *r.Verdict, measure.FormatLength(*r.MaxZoneMM, measure.MM),

@@ -3,7 +3,6 @@ package reckon
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -136,24 +135,4 @@ func meanThickness(f *face.Face) float64 {
 		sum += k.T
 	}
 	return sum / float64(len(f.Thickness))
-}
-
-// mostCauses is how many warnings of a file are told with a refusal: one of them may be its cause.
-const mostCauses = 3
-
-// refused adds to a refusal which face it was and what was doubtful about its file.
-func refused(f *face.Face, err error) error {
-	var t *trouble.Trouble
-	if !errors.As(err, &t) || t.Kind != trouble.KindData {
-		return err
-	}
-	told := *t
-	told.Where = f.Name
-	if t.Where != "" {
-		told.Where += ", " + t.Where
-	}
-	for _, w := range f.Warnings[:min(len(f.Warnings), mostCauses)] {
-		told.What += "; " + w
-	}
-	return told.Because(err)
 }
