@@ -46,7 +46,7 @@ func newMill(t testing.TB) *mill {
 	}
 	m.shelf.put(book.Ref{Kind: book.KindPiece, ID: "QH/0101"}, map[string]any{"length_mm": 1473})
 	m.shelf.put(book.Ref{Kind: book.KindMill, ID: "quern-hollow"}, book.MillState{Name: "Quern Hollow", Answers: map[string]string{"state": "laid"}, Route: book.DefaultRoute(), Demo: true})
-	h, err := web.New(web.Config{Ledger: m.shelf, Blobs: m.crates, Gate: m.porter, Queue: m.line, Clock: func() time.Time { return morning },
+	h, err := web.New(t.Context(), web.Config{Ledger: m.shelf, Blobs: m.crates, Gate: m.porter, Queue: m.line, Clock: func() time.Time { return morning },
 		Log: slog.New(slog.NewTextHandler(m.log, nil)), MaxUpload: 1 << 16, Version: "test"})
 	if err != nil {
 		t.Fatal(err)

@@ -48,7 +48,7 @@ func TestTriesAreCountedBehindAProxy(t *testing.T) {
 		if c.trusted != "" {
 			config.Proxies = []netip.Prefix{netip.MustParsePrefix("192.0.2.0/24"), netip.MustParsePrefix(c.trusted)}
 		}
-		h, err := web.New(config)
+		h, err := web.New(t.Context(), config)
 		if err != nil {
 			t.Fatal(err)
 		}

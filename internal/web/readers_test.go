@@ -31,7 +31,7 @@ func (e *endless) Read(p []byte) (int, error) {
 // withBook makes a handler over another book, with the people of a mill.
 func withBook(t *testing.T, m *mill, b book.Ledger) http.Handler {
 	t.Helper()
-	h, err := web.New(web.Config{Ledger: b, Blobs: m.crates, Gate: m.porter, Queue: m.line, Clock: func() time.Time { return morning },
+	h, err := web.New(t.Context(), web.Config{Ledger: b, Blobs: m.crates, Gate: m.porter, Queue: m.line, Clock: func() time.Time { return morning },
 		Log: slog.New(slog.NewTextHandler(m.log, nil)), MaxUpload: 1 << 16})
 	if err != nil {
 		t.Fatal(err)

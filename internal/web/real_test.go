@@ -66,7 +66,7 @@ func newRealMill(t testing.TB) *realMill {
 			t.Error(err)
 		}
 	})
-	m.handler, err = web.New(web.Config{Ledger: l, Blobs: kept, Gate: g, Queue: &line{}, Demo: true})
+	m.handler, err = web.New(t.Context(), web.Config{Ledger: l, Blobs: kept, Gate: g, Queue: &line{}, Demo: true})
 	if err != nil {
 		t.Fatal(err)
 	}

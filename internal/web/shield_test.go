@@ -42,7 +42,7 @@ func TestEveryAnswerHasTheHeaders(t *testing.T) {
 }
 
 func TestADemoSaysSoInEveryAnswer(t *testing.T) {
-	h, err := web.New(web.Config{Ledger: newShelf(), Blobs: &crates{}, Gate: newPorter(), Queue: &line{}, Demo: true})
+	h, err := web.New(t.Context(), web.Config{Ledger: newShelf(), Blobs: &crates{}, Gate: newPorter(), Queue: &line{}, Demo: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func TestADemoSaysSoInEveryAnswer(t *testing.T) {
 }
 
 func TestAHandlerNeedsItsParts(t *testing.T) {
-	if _, err := web.New(web.Config{}); err == nil {
+	if _, err := web.New(t.Context(), web.Config{}); err == nil {
 		t.Error("a handler without a book")
 	}
 }

@@ -4,6 +4,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"log/slog"
 	"net/http"
@@ -33,8 +34,8 @@ type Config struct {
 	Demo      bool           // the book holds invented data; every answer says so
 }
 
-// New makes the handler.
-func New(c Config) (http.Handler, error) {
+// New makes the handler. What follows the book for open pages does so until the context ends.
+func New(ctx context.Context, c Config) (http.Handler, error) {
 	if c.Ledger == nil || c.Blobs == nil || c.Gate == nil || c.Queue == nil {
 		return nil, errors.New("web: the book, its blobs, the gate and the queue must be there")
 	}
@@ -50,7 +51,7 @@ func New(c Config) (http.Handler, error) {
 	mux := http.NewServeMux()
 	api.Add(mux, api.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Queue: c.Queue, Clock: c.Clock, Log: c.Log,
 		MaxUpload: c.MaxUpload, Version: c.Version})
-	pages, err := addPages(mux, c)
+	pages, err := addPages(ctx, mux, c)
 	if err != nil {
 		return nil, err
 	}

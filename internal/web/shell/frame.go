@@ -23,7 +23,6 @@ type frame struct {
 	Stops     []Stop
 	Asides    []aside
 	Scripts   []string
-	Styles    []string          // of the scripts
 	Spoken    map[string]string // what the scripts say, by key
 	Seq       int64
 	Languages []tongue.Language
@@ -56,8 +55,7 @@ var moving = []book.Kind{book.KindLayer, book.KindBlock, book.KindSlab, book.Kin
 func (v *Visit) frame(p Page) (*frame, error) {
 	f := &frame{Words: v.Words, Page: p, Lang: string(v.reader.language), Units: v.reader.units, Light: v.reader.light, Mill: v.Mill, Demo: v.Demo, Path: v.R.URL.RequestURI(),
 		Person: v.Sender.Person, Role: v.Sender.Role, Full: v.Sender.Full, Asides: asides, Languages: tongue.Languages(), shell: v.Shell}
-	uses := append([]string{"everywhere"}, p.Uses...)
-	f.Scripts, f.Styles = v.static.bundles(uses)
+	f.Scripts = v.static.scripts(append([]string{"everywhere"}, p.Uses...))
 	if len(f.Scripts) > 0 {
 		f.Spoken = v.Words.Some("script.")
 	}

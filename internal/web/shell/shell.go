@@ -50,9 +50,8 @@ type Config struct {
 
 // Scripts are the page scripts as they were bundled, by their plain names; what there is not has no address.
 type Scripts interface {
-	Path(name string) string  // address of a script below /static/
-	Style(name string) string // address of the style that belongs to it
-	Files() fs.FS             // what is served there
+	Path(name string) string // address of a script below /static/
+	Files() fs.FS            // what is served there
 }
 
 // Anybody may open a route with this least role, signed in or not.

@@ -45,20 +45,17 @@ func newStatic(bundled Scripts) *static {
 
 func (s *static) path(name string) string { return "/static/" + s.named[name] }
 
-// bundles returns the addresses of the scripts that there are of some names, and of their styles.
-func (s *static) bundles(names []string) (scripts, styles []string) {
+// scripts returns the addresses of the scripts that there are of some names. A script brings its style along.
+func (s *static) scripts(names []string) (list []string) {
 	if s.bundled == nil {
-		return nil, nil
+		return nil
 	}
 	for _, name := range names {
 		if p := s.bundled.Path(name); p != "" {
-			scripts = append(scripts, p)
-		}
-		if p := s.bundled.Style(name); p != "" {
-			styles = append(styles, p)
+			list = append(list, p)
 		}
 	}
-	return scripts, styles
+	return list
 }
 
 // longKept is for files whose name changes with their content.
@@ -91,6 +88,7 @@ func (s *Shell) worker(w http.ResponseWriter, q *http.Request) {
 		http.NotFound(w, q)
 		return
 	}
+	s.setHeaders(w) // what it fetches is held against its own policy
 	w.Header().Set("Cache-Control", "no-cache")
 	http.ServeFileFS(w, q, s.Scripts.Files(), name)
 }

@@ -1,0 +1,258 @@
+package floor
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"slatewright/internal/book"
+	"slatewright/internal/book/blank"
+	"slatewright/internal/caution"
+	"slatewright/internal/web/problem"
+	"slatewright/internal/web/shell"
+)
+
+// weighty are the acts that cannot be taken back: stone is gone, or a promise is given. They want the code and a held button.
+var weighty = map[string]bool{"reject": true, "surface": true, "slice": true, "cut": true, "resize": true, "certify": true, "ship": true}
+
+// aboutKinds says which kind of thing a field of an act names, for finding what the act is about.
+var aboutKinds = map[string]book.Kind{"piece": book.KindPiece, "set": book.KindSet, "slab": book.KindSlab, "block": book.KindBlock, "shipment": book.KindShipment,
+	"certificate": book.KindCertificate, "person": book.KindPerson}
+
+// pathOf is the address of an act's form with what is known of it filled in.
+func pathOf(act string, thing book.Ref, also []book.Ref) string {
+	if act == "certify" || act == "judge" {
+		return shell.Link(book.Ref{Kind: book.KindSet, ID: thing.ID}) + "/" + act
+	}
+	known := url.Values{}
+	a := actNamed(act)
+	if a == nil {
+		return shell.Link(thing)
+	}
+	for _, f := range blank.Fields(a) {
+		switch {
+		case f.Name == "thing":
+			known.Set(f.Name, thing.String())
+		case aboutKinds[f.Name] == thing.Kind && thing.Kind != "":
+			known.Set(f.Name, thing.ID)
+		case f.Name == "pieces" && len(also) > 0:
+			var ids []string
+			for _, r := range also {
+				if r.Kind == book.KindPiece {
+					ids = append(ids, r.ID)
+				}
+			}
+			known.Set(f.Name, strings.Join(ids, ", "))
+		case f.Name == "sets" && thing.Kind == book.KindSet:
+			known.Set(f.Name, thing.ID)
+		}
+	}
+	return "/do/" + act + "?" + known.Encode()
+}
+
+func actNamed(word string) book.Act {
+	for _, a := range book.Acts() {
+		if a.Word() == word {
+			return a
+		}
+	}
+	return nil
+}
+
+// form is an act's form.
+type form struct {
+	Act     string
+	Entry   string
+	Station book.Station
+	After   string
+	Rows    []row
+	Code    string // what must be scanned for a weighty act; empty when it is not known yet
+	Weighty bool
+	File    bool
+	Wrong   *problem.Problem
+	More    string // address of the same form with more rows
+}
+
+func blankForm(v *shell.Visit) error {
+	act, err := formOf(v)
+	if err != nil {
+		return err
+	}
+	return showForm(v, act, v.R.URL.Query(), nil)
+}
+
+// formOf is the act that the address names. Some acts have pages of their own, and some are not done by a form.
+func formOf(v *shell.Visit) (book.Act, error) {
+	act := actNamed(v.R.PathValue("act"))
+	if act == nil || act.Word() == "certify" || act.Word() == "settle" {
+		return nil, problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
+	}
+	return act, nil
+}
+
+func showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *problem.Problem) error {
+	f := form{Act: act.Word(), Entry: filled.Get("_entry"), After: shell.Within(filled.Get("_after")), Wrong: wrong, Weighty: weighty[act.Word()]}
+	if f.Entry == "" || wrong != nil && wrong.Code == "same-id-other-entry" {
+		f.Entry = v.NewEntry()
+	}
+	if filled.Get("_after") == "" {
+		f.After = ""
+	}
+	f.Station = stationOf(v, act.Word(), filled)
+	rows, err := rowsOf(v, act, filled)
+	if err != nil {
+		return err
+	}
+	f.Rows = rows
+	f.File = slices.ContainsFunc(rows, func(r row) bool { return r.Input == "file" })
+	if wrong != nil {
+		for i := range f.Rows {
+			if f.Rows[i].Name == wrong.Where || strings.HasSuffix(wrong.Where, "."+f.Rows[i].Name) {
+				f.Rows[i].Wrong = wrong.Detail
+			}
+		}
+	}
+	if f.Weighty {
+		f.Code = about(filled)
+	}
+	if slices.ContainsFunc(rows, func(r row) bool { return r.Repeats }) {
+		more := url.Values{}
+		for name := range filled {
+			if !strings.HasPrefix(name, "_") && filled.Get(name) != "" {
+				more.Set(name, filled.Get(name))
+			}
+		}
+		more.Set("_rows", itoa(repeats(filled)+3))
+		f.More = "/do/" + f.Act + "?" + more.Encode()
+	}
+	code := 0
+	if wrong != nil {
+		code = wrong.Status
+	}
+	return v.Show(shell.Page{Name: "floor/act", Title: v.Word("act", f.Act), Here: string(f.Station), Near: true, Code: code, Data: f, Keep: !f.Weighty,
+		Care: caution.OnPage(v.Words, caution.OfAct(f.Act))})
+}
+
+// about is the number of what an act is about.
+func about(filled url.Values) string {
+	for _, name := range []string{"piece", "slab", "block", "set", "shipment"} {
+		if id := strings.TrimSpace(filled.Get(name)); id != "" {
+			return id
+		}
+	}
+	_, id, _ := strings.Cut(filled.Get("thing"), ":")
+	return id
+}
+
+// stationOf is where an act is done: as the form says, where the route leads, where the thing stands, or the office.
+func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
+	if said := book.Station(filled.Get("_station")); slices.Contains(book.Stations(), said) {
+		return said
+	}
+	if _, state, err := v.Thing(book.KindMill, v.Ledger.Site()); err == nil {
+		for _, step := range state.(*book.MillState).Route.Steps {
+			if step.Act == act && step.To != "" && step.To != book.Away {
+				return step.To
+			}
+		}
+	}
+	for name, kind := range aboutKinds {
+		if id := filled.Get(name); id != "" {
+			if t, _, err := v.Thing(kind, id); err == nil {
+				return t.Station
+			}
+		}
+	}
+	if r, err := book.ParseRef(filled.Get("thing")); err == nil {
+		if t, _, err := v.Thing(r.Kind, r.ID); err == nil {
+			return t.Station
+		}
+	}
+	return book.Office
+}
+
+// handIn takes a form: what is wrong is shown in it, with everything that was typed.
+func handIn(v *shell.Visit) error {
+	act, err := formOf(v)
+	if err != nil {
+		return err
+	}
+	filled, err := v.FormWithFile("blob")
+	if err != nil {
+		return err
+	}
+	receipt, err := take(v, act, filled)
+	if wrong := shell.Mendable(err); wrong != nil {
+		return showForm(v, act, filled, wrong)
+	}
+	if err != nil {
+		return err
+	}
+	return v.Redirect(after(filled, act, receipt))
+}
+
+// take makes an act of a form and hands it in.
+func take(v *shell.Visit, act book.Act, filled url.Values) (book.Receipt, error) {
+	body, err := blank.Body(act, pairs(v, act, filled))
+	if err != nil {
+		return book.Receipt{}, err
+	}
+	made, err := book.Decode(act.Word(), body)
+	if err != nil {
+		return book.Receipt{}, err
+	}
+	if weighty[act.Word()] {
+		if err := v.Confirmed(filled, about(filled)); err != nil {
+			return book.Receipt{}, err
+		}
+	}
+	in := shell.Act{Entry: filled.Get("_entry"), Station: stationOf(v, act.Word(), filled), Act: made}
+	if said := filled.Get("_at"); said != "" {
+		if in.At, err = time.ParseInLocation("2006-01-02T15:04", said, v.Now.Location()); err != nil {
+			return book.Receipt{}, problem.New("bad-value", "_at", v.Say("floor.bad-time"), v.Say("floor.bad-time-next"))
+		}
+		if in.At.After(v.Now.Add(5 * time.Minute)) {
+			return book.Receipt{}, problem.New("clock-ahead", "_at", v.Say("floor.in-future"), v.Say("floor.bad-time-next"))
+		}
+	}
+	if needsPassphrase(made) {
+		if err := v.Reaffirm(filled.Get("_passphrase")); err != nil {
+			return book.Receipt{}, err
+		}
+		in.Reaffirmed = true
+	}
+	return v.HandIn(in)
+}
+
+// needsPassphrase says which acts of a form want the passphrase again: a correction may touch a certificate.
+func needsPassphrase(a book.Act) bool {
+	_, correct := a.(*book.Correct)
+	return correct
+}
+
+// after is where the browser goes when the act is in the book: where the form said, else the page of what it was about.
+func after(filled url.Values, act book.Act, r book.Receipt) string {
+	to := filled.Get("_after")
+	if to == "" {
+		var named struct{ Thing, Piece, Set, Slab, Block, Shipment string }
+		_ = json.NewDecoder(bytes.NewReader(r.Entry.Body)).Decode(&named) // it is an act's own body; what it does not name is not gone to
+		to = "/station/" + string(r.Entry.Station)
+		for name, id := range map[book.Kind]string{book.KindPiece: named.Piece, book.KindSet: named.Set, book.KindSlab: named.Slab, book.KindBlock: named.Block} {
+			if id != "" {
+				to = shell.Link(book.Ref{Kind: name, ID: id})
+			}
+		}
+		if ref, err := book.ParseRef(named.Thing); err == nil {
+			to = shell.Link(ref)
+		}
+	}
+	to = shell.Within(to)
+	sign := "?"
+	if strings.Contains(to, "?") {
+		sign = "&"
+	}
+	return to + sign + "did=" + url.QueryEscape(act.Word())
+}
