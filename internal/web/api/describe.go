@@ -78,9 +78,9 @@ func ofSchema(status int, detail string, errs []*huma.ErrorDetail) *problem.Prob
 	if code == "" {
 		code = "own-fault"
 	}
-	p := problem.New(code, "", inPlain("", detail).Detail, "see the route in /api/v1/openapi.json")
+	p := problem.New(code, "", problem.InPlain("", detail).Detail, "see the route in /api/v1/openapi.json")
 	for _, e := range errs {
-		p.Errors = append(p.Errors, inPlain(e.Location, e.Message))
+		p.Errors = append(p.Errors, problem.InPlain(e.Location, e.Message))
 	}
 	slices.SortStableFunc(p.Errors, func(a, b problem.Field) int { return cmp.Compare(a.Where, b.Where) })
 	if len(p.Errors) > 0 {

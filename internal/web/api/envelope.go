@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"slatewright/internal/web/problem"
 )
 
 // envelope is what stands around an act when it is handed in.
@@ -29,7 +31,7 @@ func openEnvelope(text []byte, at string) (e envelope, err error) {
 			return e, notValid(at+name, "there is no such field")
 		}
 		if err := read(fields[name], place); err != nil && name == "at" {
-			return e, notValid(at+name, aTime)
+			return e, notValid(at+name, problem.ATime)
 		} else if err != nil {
 			return e, notValid(at+name, err.Error())
 		}
