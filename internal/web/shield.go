@@ -111,6 +111,9 @@ func refuseOthers(h http.Handler) http.Handler {
 	})
 }
 
+// noPage answers where no pages are served.
+func noPage(w http.ResponseWriter, _ *http.Request) { noSuchPath(w) }
+
 func noSuchPath(w http.ResponseWriter) {
 	problem.New("no-such-path", "", "there is nothing at this address", "the addresses stand in /api/v1/openapi.json").Write(w)
 }

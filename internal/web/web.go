@@ -30,6 +30,7 @@ type Config struct {
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
 	Mill      string         // its name, as pages show it
+	Pages     bool           // serve the pages beside the API
 	Proxies   []netip.Prefix // from where it is believed whom a request comes from
 	Demo      bool           // the book holds invented data; every answer says so
 }
@@ -51,11 +52,15 @@ func New(ctx context.Context, c Config) (http.Handler, error) {
 	mux := http.NewServeMux()
 	api.Add(mux, api.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Queue: c.Queue, Clock: c.Clock, Log: c.Log,
 		MaxUpload: c.MaxUpload, Version: c.Version})
-	pages, err := addPages(ctx, mux, c)
-	if err != nil {
-		return nil, err
+	page := noPage
+	if c.Pages {
+		pages, err := addPages(ctx, mux, c)
+		if err != nil {
+			return nil, err
+		}
+		page = pages.NotFound
 	}
-	mux.HandleFunc("/", unknown(mux, pages.NotFound))
+	mux.HandleFunc("/", unknown(mux, page))
 	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), nil
 }
 
