@@ -12,7 +12,7 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-//go:embed pages
+//go:embed all:pages
 var pages embed.FS
 
 // Queue gives what is in the house as it stands now, and why that may be behind the book.

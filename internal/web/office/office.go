@@ -10,7 +10,7 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-//go:embed pages
+//go:embed all:pages
 var pages embed.FS
 
 // Add puts the room's pages on a mux.
