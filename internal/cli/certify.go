@@ -33,7 +33,7 @@ type certifyVerb struct {
 	LayUp    string       `name:"layup" placeholder:"FILE" help:"Steps read on the set laid up dry (CSV): the certificate then says measured, not predicted."`
 	AnyPlace bool         `name:"any-place" help:"The pieces may change places."`
 	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
-	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: ${enum}."`
+	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: A4 or Letter."`
 	Seed     uint64       `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
 
 	Blobs  string `placeholder:"PLACE" help:"Where the book keeps its files, when not in its folder."`

@@ -314,5 +314,5 @@ An entry's hash is the SHA-256 of its line up to ,"hash" (without that), then a 
 for byte. Its prev is the hash of the entry before.
 
 'slatewright restore' reads this folder into an empty book, with the same entries and hashes. It needs journal.jsonl,
-manifest.json, SHA256SUMS and blobs/; the lists may be changed or thrown away.
+manifest.json, SHA256SUMS and blobs/. The lists are for reading: changing or throwing them away changes nothing.
 `

@@ -125,7 +125,7 @@ func (r *traceReport) Print(w io.Writer) {
 		e.Print(w)
 	}
 	if r.More {
-		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %s listed; --limit 0 lists all", trouble.Count(len(r.History), "act is", "acts are")), "Note: ", "      ", verb.Width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap("its history goes on after the first "+trouble.Count(len(r.History), "act", "acts")+"; --limit 0 lists all", "Note: ", "      ", verb.Width))
 	}
 }
 
@@ -237,6 +237,6 @@ func (r *affectedReport) Print(w io.Writer) {
 		fmt.Fprintf(w, "  %s\n", t.Thing)
 	}
 	if r.More {
-		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("only the first %s listed; --limit 0 lists all", trouble.Count(len(r.Listed), "is", "are")), "Note: ", "      ", verb.Width))
+		fmt.Fprintf(w, "\n%s", verb.Wrap("only "+trouble.Count(len(r.Listed), "is", "are")+" listed; --limit 0 lists all", "Note: ", "      ", verb.Width))
 	}
 }

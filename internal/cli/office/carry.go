@@ -20,10 +20,11 @@ import (
 
 // Import takes lists into the book.
 type Import struct {
-	List         string   `arg:"" enum:"pieces,weights,readings,room-log,orders" help:"What the list holds: ${enum}."`
+	List         string   `arg:"" enum:"pieces,weights,readings,room-log,orders" help:"What the list holds: pieces, weights, readings, room-log or orders."`
 	Files        []string `arg:"" help:"The lists (CSV); for readings also readings files themselves. - is standard input."`
 	DryRun       bool     `name:"dry-run" help:"Look at every row and change nothing."`
-	Station      string   `default:"office" placeholder:"STATION" help:"Where it was done, for rows that do not say."`
+	Station      string   `placeholder:"STATION" help:"Where it was done, for rows that do not say; without it where such a thing is done: surfacing for pieces, bench for weights and readings, room for its log, office for orders."`
+	Room         string   `placeholder:"NUMBER" help:"Number of the room, for rows of a room's log that do not say."`
 	Instruments  []string `name:"instrument" placeholder:"NUMBER" help:"What it was read with, for rows that do not say."`
 	opened.By    `embed:""`
 	Blobs        string `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
@@ -40,7 +41,8 @@ func (Import) About() verb.About {
 			Exit status 0: all of it is in the book (with --dry-run: would go in). 1: rows are at fault, and nothing was written.`,
 		Examples: []verb.Example{
 			{"slatewright import pieces stock.csv --as lead-1 --dry-run", "would it go in?"},
-			{"slatewright import weights scale.csv --as bench-1 --station bench", "all of it, or nothing"},
+			{"slatewright import weights scale.csv --as bench-1", "all of it, or nothing"},
+			{"slatewright import room-log logger.csv --room ROOM-1 --instrument HYGRO-1 --as bench-1", "what a logger wrote that knows no numbers"},
 		},
 	}
 }
@@ -71,7 +73,7 @@ func (v Import) Run(s *verb.Session) (verb.Report, error) {
 				return nil, err
 			}
 			o := freight.ImportOptions{List: freight.List(v.List), Files: v.Files, Caller: caller, Station: book.Station(v.Station),
-				Instruments: v.Instruments, Zone: s.Clock().Location(), Now: s.Clock(), DryRun: v.DryRun,
+				Room: v.Room, Instruments: v.Instruments, Zone: s.Clock().Location(), Now: s.Clock(), DryRun: v.DryRun,
 				Open: func(name string) (io.ReadCloser, error) {
 					in, _, err := s.Open(name)
 					return in, err

@@ -58,7 +58,7 @@ func (o owner) appoint(ctx context.Context, s *verb.Session, l *ledger.Ledger, a
 // PersonAdd appoints a person who is not in the book yet.
 type PersonAdd struct {
 	Person       string `arg:"" help:"A short name that tells what the person does, such as saw-1."`
-	Role         string `required:"" enum:"visitor,hand,inspector,lead" help:"What the person may do: ${enum}."`
+	Role         string `required:"" enum:"visitor,hand,inspector,lead" help:"What the person may do: visitor, hand, inspector or lead."`
 	Called       string `placeholder:"WORDS" help:"As shown on pages: first hand at the saw."`
 	New          string `name:"new-passphrase-file" placeholder:"FILE" help:"File whose first line is the person's passphrase. Without it the terminal asks."`
 	owner        `embed:""`

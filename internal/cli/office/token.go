@@ -23,7 +23,7 @@ type Token struct {
 // TokenNew makes a token.
 type TokenNew struct {
 	Name         string `arg:"" help:"What the machine is, such as scale-1."`
-	Role         string `default:"hand" enum:"visitor,hand,inspector" help:"What it may do at most: ${enum}. A machine never certifies."`
+	Role         string `default:"hand" enum:"visitor,hand,inspector" help:"What it may do at most: visitor, hand or inspector. A machine never certifies."`
 	Days         int    `default:"365" placeholder:"COUNT" help:"How many days it holds."`
 	owner        `embed:""`
 	opened.Place `embed:""`
