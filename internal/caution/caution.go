@@ -66,22 +66,17 @@ func masses(w tongue.Words, loads []Load) string {
 	if len(loads) == 0 {
 		return w.Say("caution.mass.elsewhere")
 	}
-	var all string
+	var each []string
 	var sum float64
 	for _, l := range loads {
 		if !(l.Kg > 0) {
 			return w.Say("caution.mass.unknown")
 		}
-		one := w.Say("caution.mass.load", "name", w.Word("place", l.Name), "mass_kg", l.Kg)
-		if all == "" {
-			all = one
-		} else {
-			all = w.Say("list.comma", "before", all, "next", one)
-		}
+		each = append(each, w.Say("caution.mass.load", "name", w.Word("place", l.Name), "mass_kg", l.Kg))
 		sum += l.Kg
 	}
 	if len(loads) == 1 {
-		return w.Say("caution.mass.one", "load", all)
+		return w.Say("caution.mass.one", "load", each[0])
 	}
-	return w.Say("caution.mass.several", "loads", all, "sum_kg", sum)
+	return w.Say("caution.mass.several", "loads", each, "sum_kg", sum)
 }

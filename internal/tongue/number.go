@@ -144,9 +144,9 @@ func (w Words) Chance(p float64) string {
 	const least = 0.001
 	switch percent := 100 * p; {
 	case p > 0 && p < least:
-		return "< " + w.share(w.Number(100*least, 1))
+		return w.Say("chance.under", "share", w.share(w.Number(100*least, 1)))
 	case p > 1-least && p < 1:
-		return "> " + w.share(w.Number(100*(1-least), 1))
+		return w.Say("chance.over", "share", w.share(w.Number(100*(1-least), 1)))
 	default:
 		return w.share(w.short(percent, 1))
 	}

@@ -80,8 +80,8 @@ func TestQuantities(t *testing.T) {
 		"97.3%":                          mm.Chance(0.97312),
 		"100%":                           mm.Chance(1),
 		"0%":                             mm.Chance(0),
-		"> 99.9%":                        mm.Chance(0.99995),
-		"< 0,1\u00a0%":                   es.Chance(0.0004),
+		"more than 99.9%":                mm.Chance(0.99995),
+		"menos de 0,1\u00a0%":            es.Chance(0.0004),
 		"50%":                            mm.Chance(0.5),
 	} {
 		if got != want {

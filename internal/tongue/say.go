@@ -107,6 +107,8 @@ func (w Words) show(name string, value any) string {
 	switch v := value.(type) {
 	case Key:
 		return w.Say(string(v))
+	case []string:
+		return w.joined(v)
 	case time.Time:
 		return w.Day(v)
 	case time.Duration:
@@ -171,16 +173,21 @@ func (w Words) Some(prefixes ...string) map[string]string {
 
 // List joins words as the language does: "a, b and c".
 func (w Words) List(items ...string) string {
-	switch len(items) {
-	case 0:
-		return ""
-	case 1:
-		return items[0]
-	}
 	last := len(items) - 1
-	before := items[0]
-	for _, next := range items[1:last] {
-		before = w.Say("list.comma", "before", before, "next", next)
+	if last < 1 {
+		return w.joined(items)
 	}
-	return w.Say("list.last", "before", before, "last", items[last])
+	return w.Say("list.last", "before", w.joined(items[:last]), "last", items[last])
+}
+
+// joined puts the language's comma between words.
+func (w Words) joined(items []string) string {
+	if len(items) == 0 {
+		return ""
+	}
+	all := items[0]
+	for _, next := range items[1:] {
+		all = w.Say("list.comma", "before", all, "next", next)
+	}
+	return all
 }

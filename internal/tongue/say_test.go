@@ -46,7 +46,8 @@ func TestValuesAreShownByTheNameOfTheirPlace(t *testing.T) {
 		{w, "mass_kg", 96.72, "96,7\u00a0kg"}, {inch, "kg", 100, "220\u00a0lb"},
 		{w, "humidity_percent", 55.0, "55%"}, {w, "chance", 0.9731, "97,3%"},
 		{w, "station", "saw", "Taglio"}, {w, "station", "nowhere we know", "nowhere we know"}, {w, "verdict", "cannot tell", "non si può dire"},
-		{w, "id", "saw", "saw"}, {w, "summ", 2.5, "2,5"}, {w, "x", 0.12345, "0,123"},
+		{w, "id", "saw", "saw"}, {w, "pieces", []string{"A-1", "A-2"}, "A-1, A-2"}, {In(Chinese, Metric), "pieces", []string{"A-1", "A-2"}, "A-1、A-2"},
+		{w, "pieces", []string(nil), ""}, {w, "summ", 2.5, "2,5"}, {w, "x", 0.12345, "0,123"},
 	} {
 		if got := c.w.show(c.name, c.value); got != c.want {
 			t.Errorf("%s %v: %q, want %q", c.name, c.value, got, c.want)

@@ -25,6 +25,7 @@
 //	station, kind, act, did, cause, face, surface, joint, place, direction, role, verdict, stage, how, table, reading, check, sort,
 //	layout, state, shape
 //	                            the word of that group, when the value is one of it: "saw" is said as station.saw
+//	[]string                    the words, parted as the language does
 //	Key("floor.soon")           what that key says
 //
 // Keys that are built from data (station.saw from the station's name) are listed in the tests; every other key must stand in some page,
