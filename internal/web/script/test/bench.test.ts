@@ -16,13 +16,13 @@ const plan = (more: Partial<Plan> = {}): Plan => ({
 
 test("numbers of gauges are read as they are sent", () => {
   const cases: [string, number | null][] = [
-    ["12", 0.012], ["-12.5", -0.0125], ["+00,5", 0.0005], ["−3", -0.003], [".5 mm", 0.5], ["0.01in", 0.254], ["10 thou", 0.254], ["7µm", 0.007],
+    ["12", 0.012], ["-12.5", -0.0125], ["+00,5", 0.0005], ["−3", -0.003], [".5 mm", 0.5], ["0.01in", 0.254], ["10 thou", 0.254], ["7µm", 0.007], ["-0.012 MM", -0.012],
     ["", null], ["-", null], [".", null], ["1e3", null], ["QH-1", null], ["1.2.3", null], ["12 kg", null],
   ];
   for (const [text, want] of cases) {
     const got = readNumber(text, "µm");
     if (want === null) assert.equal(got, null, text);
-    else assert.ok(got !== null && Math.abs(got - want) < 1e-12, `${text}: ${got}`);
+    else assert.ok(got !== null && Math.abs(got.mm - want) < 1e-12, `${text}: ${got?.mm}`);
   }
   assert.ok(Math.abs(asGauge(0.254, "thou") - 10) < 1e-12);
 });
@@ -30,26 +30,38 @@ test("numbers of gauges are read as they are sent", () => {
 test("keys make a number", () => {
   const t = new Typed();
   const text = (): string => t.text;
-  for (const key of ["-", "1", "2", "Backspace", "3", ",", "5", ".", "x", "±"]) t.key(key);
+  for (const key of ["m", "-", "1", "2", "Backspace", "3", ",", "5", ".", "F8", "±"]) t.key(key);
   assert.equal(text(), "13,5");
   t.clear();
   for (const key of "-1-2") t.key(key);
   assert.equal(text(), "-12");
   for (const key of "99999999999999999") t.key(key);
-  assert.equal(text().length, 12);
+  assert.equal(text().length, 16);
+  t.clear();
+  for (const key of "0.012 mm") t.key(key);
+  assert.deepEqual(readNumber(text(), "µm"), { mm: 0.012, decimals: 3, unit: "mm" }); // a gauge may say its unit
   assert.equal(t.key("F8"), false);
 });
 
 test("a number out of range or far off its neighbour is doubted", () => {
   const w = new Walk(plan());
-  assert.equal(w.doubt(2.001)?.is, "range");
-  assert.equal(w.doubt(1.9), null); // the first has no neighbour
+  const doubt = (mm: number): string | undefined => w.doubt({ mm, decimals: 0 })?.is;
+  assert.equal(doubt(2.001), "range");
+  assert.equal(doubt(1.9), undefined); // the first has no neighbour
   w.take(0.1);
-  assert.equal(w.doubt(0.3499), null);
-  assert.deepEqual(w.doubt(-0.16)?.is, "jump");
+  assert.equal(doubt(0.3499), undefined);
+  assert.equal(doubt(-0.16), "jump");
   w.take(0.0);
   w.go(0);
-  assert.equal(w.doubt(0.26)?.is, "jump"); // its old number is gone, its neighbour's counts
+  assert.equal(doubt(0.26), "jump"); // its old number is gone, its neighbour's counts
+});
+
+test("a number finer than the gauge shows is perhaps in another unit", () => {
+  const p = plan();
+  const w = new Walk({ ...p, gauge: { ...p.gauge, decimals: 0 } });
+  assert.equal(w.doubt({ mm: 0.000012, decimals: 3 })?.is, "unit"); // 0.012 from a gauge of whole µm
+  assert.equal(w.doubt({ mm: 0.012, decimals: 3, unit: "mm" }), null);
+  assert.equal(w.doubt({ mm: 0.012, decimals: 0 }), null);
 });
 
 test("undo takes back one after the other, skipped ones too", () => {

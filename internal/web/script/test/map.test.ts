@@ -6,7 +6,7 @@ import { Frame } from "../src/map/frame";
 import { Placer, Ruler } from "../src/map/labels";
 import { areas, linesOf } from "../src/map/lines";
 import { tint } from "../src/map/tints";
-import { atFirst, fromSlider, most, shapeOf, toSlider } from "../src/relief/shape";
+import { atFirst, shapeOf, steps } from "../src/relief/shape";
 
 function grid(f: (x: number, y: number) => number | null, nx = 21, ny = 31, d = 10): Grid {
   const [x0, y0] = [-((nx - 1) * d) / 2, -((ny - 1) * d) / 2];
@@ -96,7 +96,7 @@ test("the gap under a straightedge over a dish is the dish", () => {
 });
 
 test("words on lines are upright, inside, and clear of each other", () => {
-  const placer = new Placer(600, 400);
+  const placer = new Placer({ x0: 0, y0: 0, x1: 600, y1: 400 });
   placer.block(300, 100, 30);
   const labels = [100, 108, 250].flatMap((y) => placer.along(Array.from({ length: 60 }, (_, i): [number, number] => [590 - 10 * i, y]), 30, 12));
   assert.ok(labels.length >= 2);
@@ -105,7 +105,7 @@ test("words on lines are upright, inside, and clear of each other", () => {
     assert.ok(Math.hypot(l.x - 300, l.y - 100) > 30);
   }
   for (const [i, p] of labels.entries()) for (const q of labels.slice(0, i)) assert.ok(Math.hypot(p.x - q.x, p.y - q.y) > 30);
-  assert.equal(new Placer(600, 400).along([[0, 50], [40, 50]], 30, 12).length, 0); // too short a line
+  assert.equal(new Placer({ x0: 0, y0: 0, x1: 600, y1: 400 }).along([[0, 50], [40, 50]], 30, 12).length, 0); // too short a line
 });
 
 test("a line without the stretch beneath its words is two lines", () => {
@@ -145,8 +145,9 @@ test("the relief is the surface, open where nothing was read", () => {
   assert.ok(ax * by - ay * bx > 0, "a triangle is seen from above");
 });
 
-test("the slider goes from 1 to the most and back", () => {
-  for (const times of [1, 20, 500, most]) assert.equal(fromSlider(toSlider(times)), times);
-  const c = chart(grid((x) => x + 100)); // 200 µm on 300 mm
-  assert.equal(atFirst(c), 100); // a twelfth of 300 mm is 125 times 200 µm
+test("heights are exaggerated in round steps, at first by what fits", () => {
+  assert.deepEqual([steps[0], steps.at(-1), steps.includes(1000)], [1, 5000, true]);
+  for (const [i, t] of steps.entries()) if (i > 0) assert.ok(t > steps[i - 1]! && Number.isInteger(t), String(t));
+  assert.equal(steps[atFirst(chart(grid((x) => x + 100)))], 100); // 200 µm on 300 mm: a twelfth is 125 times as much
+  assert.equal(atFirst(chart(grid((x) => 1e6 * x))), 0);
 });

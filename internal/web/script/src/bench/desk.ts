@@ -63,6 +63,7 @@ export class Desk {
     if ((keys.undo ?? []).includes(e.key)) this.handled(e, () => this.undo());
     else if ((keys.next ?? []).includes(e.key)) this.handled(e, () => this.next());
     else if (typesInto(e.target)) return;
+    else if (e.key === " " && e.target instanceof HTMLButtonElement) return;
     else if (e.key === "Enter") {
       if (this.typed.text === "" && this.doubted === null && e.target instanceof HTMLButtonElement) return; // it presses the button
       this.handled(e, () => this.next());
@@ -88,19 +89,20 @@ export class Desk {
       if (this.doubted !== null) this.take(this.doubted);
       return;
     }
-    const mm = readNumber(this.typed.text, this.plan.gauge.unit);
+    const text = this.typed.text;
+    const said = readNumber(text, this.plan.gauge.unit);
     this.typed.clear();
-    if (mm === null) {
+    if (said === null) {
       this.ask(say("script.no-number"));
       return;
     }
-    const doubt = this.walk.doubt(mm);
+    const doubt = this.walk.doubt(said);
     if (doubt) {
-      this.doubted = doubt.is === "jump" ? mm : null;
-      this.ask(this.words(mm, doubt));
+      this.doubted = doubt.is === "range" ? null : said.mm;
+      this.ask(this.words(text, said.mm, doubt));
       return;
     }
-    this.take(mm);
+    this.take(said.mm);
   }
 
   private take(mm: number): void {
@@ -116,7 +118,8 @@ export class Desk {
     this.show();
   }
 
-  private words(mm: number, d: Doubt): string {
+  private words(text: string, mm: number, d: Doubt): string {
+    if (d.is === "unit") return say("script.too-fine", { value: text, unit: this.plan.gauge.unit });
     if (d.is === "range") return say("script.out-of-range", { value: this.inGauge(mm), low: this.inGauge(d.low), high: this.inGauge(d.high) });
     return say("script.jumps", { value: this.inGauge(mm), by: this.inGauge(d.by) });
   }

@@ -1,9 +1,10 @@
 // The walk over the points: what is read, which is next, what is asked again. Pure.
 
 import type { Plan, Point } from "./plan";
+import type { Said } from "./typed";
 
 /** Why a number is not taken at once. */
-export type Doubt = { is: "range"; low: number; high: number } | { is: "jump"; from: number; by: number };
+export type Doubt = { is: "range"; low: number; high: number } | { is: "jump"; from: number; by: number } | { is: "unit" };
 
 export class Walk {
   readonly values: (number | null)[];
@@ -32,11 +33,12 @@ export class Walk {
     return this.at >= this.values.length;
   }
 
-  /** What is doubtful about a number at the next point. */
-  doubt(mm: number): Doubt | null {
+  /** What is doubtful about a number at the next point. One with more decimals than the gauge shows is perhaps in another unit. */
+  doubt({ mm, decimals, unit }: Said): Doubt | null {
     const g = this.plan.gauge;
     const [low, high] = g.range_mm ?? [-Infinity, Infinity];
     if (mm < low || mm > high) return { is: "range", low, high };
+    if (!unit && g.decimals !== undefined && decimals > g.decimals) return { is: "unit" };
     const near = this.nearest();
     if (near !== null && g.jump_mm !== undefined && Math.abs(mm - near) > g.jump_mm) return { is: "jump", from: near, by: mm - near };
     return null;

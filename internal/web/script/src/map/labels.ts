@@ -18,10 +18,8 @@ const apart = 260; // between two labels of one line
 export class Placer {
   private readonly taken: { x: number; y: number; r: number }[] = [];
 
-  constructor(
-    private readonly width: number,
-    private readonly height: number,
-  ) {}
+  /** Labels stay within the box. */
+  constructor(private readonly box: { x0: number; y0: number; x1: number; y1: number }) {}
 
   /** Keeps labels away from a place. */
   block(x: number, y: number, r: number): void {
@@ -57,7 +55,8 @@ export class Placer {
 
   private free(f: Label, half: number, h: number): boolean {
     const [dx, dy] = [Math.abs(Math.cos(f.angle)) * half + h / 2, Math.abs(Math.sin(f.angle)) * half + h / 2];
-    if (f.x - dx < 0 || f.x + dx > this.width || f.y - dy < 0 || f.y + dy > this.height) return false;
+    const b = this.box;
+    if (f.x - dx < b.x0 || f.x + dx > b.x1 || f.y - dy < b.y0 || f.y + dy > b.y1) return false;
     return this.taken.every((t) => Math.hypot(t.x - f.x, t.y - f.y) > t.r + half);
   }
 }

@@ -47,14 +47,16 @@ export function paint(pen: CanvasRenderingContext2D, c: Chart, r: Ready, f: Fram
     });
   }
   outline(pen, c, f);
-  const placer = new Placer(f.width, f.height);
-  for (const k of c.contacts ?? []) placer.block(f.x(k.x_mm), f.y(k.y_mm), 12);
   const step = r.levels.length > 1 ? r.levels[1]! - r.levels[0]! : (r.levels[0] ?? 1);
   pen.font = "600 12px system-ui, sans-serif";
   pen.textAlign = "center";
   pen.textBaseline = "middle";
-  const lines = r.grids.flatMap((g) => g.lines).map((l) => ({ level: l.level, points: l.points.map(([x, y]): [number, number] => [f.x(x), f.y(y)]) }));
-  for (const l of lines.sort((a, b) => b.points.length - a.points.length)) line(pen, l.points, heightWord(l.level, step), placer);
+  for (const g of r.grids) {
+    const placer = new Placer(boxOf(g.grid, f));
+    for (const k of c.contacts ?? []) placer.block(f.x(k.x_mm), f.y(k.y_mm), 12);
+    const lines = g.lines.map((l) => ({ level: l.level, points: l.points.map(([x, y]): [number, number] => [f.x(x), f.y(y)]) }));
+    for (const l of lines.sort((a, b) => b.points.length - a.points.length)) line(pen, l.points, heightWord(l.level, step), placer);
+  }
   for (const p of c.readings ?? []) dot(pen, f.x(p.x_mm), f.y(p.y_mm));
   for (const k of c.contacts ?? []) contact(pen, f.x(k.x_mm), f.y(k.y_mm), k.side !== "below");
   edges(pen, c, f);
@@ -70,8 +72,17 @@ function outline(pen: CanvasRenderingContext2D, c: Chart, f: Frame): void {
   pen.lineWidth = 1.5;
   pen.beginPath();
   if (c.outline_mm) trace(pen, c.outline_mm, f, true);
-  else for (const g of c.grids) pen.rect(f.x(g.x0_mm), f.y(g.y0_mm + (g.ny - 1) * g.dy_mm), (g.nx - 1) * g.dx_mm * f.scale, (g.ny - 1) * g.dy_mm * f.scale);
+  else
+    for (const g of c.grids) {
+      const b = boxOf(g, f);
+      pen.rect(b.x0, b.y0, b.x1 - b.x0, b.y1 - b.y0);
+    }
   pen.stroke();
+}
+
+/** What a grid covers on the screen. */
+function boxOf(g: Grid, f: Frame): { x0: number; y0: number; x1: number; y1: number } {
+  return { x0: f.x(g.x0_mm), y0: f.y(g.y0_mm + (g.ny - 1) * g.dy_mm), x1: f.x(g.x0_mm + (g.nx - 1) * g.dx_mm), y1: f.y(g.y0_mm) };
 }
 
 /** A line with its height, where there is room for it. */

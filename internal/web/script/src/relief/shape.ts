@@ -38,15 +38,12 @@ export function shapeOf(c: Chart, g: Grid): Shape {
   return { places, colours, triangles: new Uint32Array(triangles) };
 }
 
-/** How many times heights are exaggerated at first: what is highest stands at a twelfth of the longer side, rounded to 1, 2 or 5. */
+/** How many times heights may be exaggerated: round steps, as even to the eye as they can be. */
+export const steps = [1, 10, 100, 1000].flatMap((p) => [1, 1.5, 2, 3, 5, 7].map((m) => m * p)).filter((t) => t <= 5000 && t !== 1.5);
+
+/** The step at which heights are exaggerated at first: what is highest stands at a twelfth of the longer side, or less. */
 export function atFirst(c: Chart): number {
   const b = bounds(c);
   const wish = (Math.max(b.x1 - b.x0, b.y1 - b.y0) * 1000) / 12 / (c.high_um - c.low_um || 1);
-  const power = 10 ** Math.floor(Math.log10(Math.max(1, wish)));
-  return power * ([5, 2].find((m) => m * power <= wish) ?? 1);
+  return Math.max(0, steps.findLastIndex((t) => t <= wish));
 }
-
-/** The slider moves in even steps of the logarithm: 1 to 5,000 times. */
-export const most = 5_000;
-export const fromSlider = (share: number): number => Math.max(1, Math.round(most ** Math.max(0, Math.min(1, share))));
-export const toSlider = (times: number): number => Math.log(Math.max(1, times)) / Math.log(most);

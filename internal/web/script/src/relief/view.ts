@@ -6,7 +6,7 @@ import { find, make, numbers } from "../base/page";
 import { say } from "../base/words";
 import type { Chart } from "../map/chart";
 import { ink } from "../map/tints";
-import { atFirst, fromSlider, shapeOf, toSlider } from "./shape";
+import { atFirst, shapeOf, steps } from "./shape";
 
 export class ReliefView {
   private readonly renderer = new WebGLRenderer({ antialias: true });
@@ -62,11 +62,11 @@ export class ReliefView {
     const range = own ?? make("input", { type: "range", "data-relief-times": "" });
     const words = make("output", {});
     range.min = "0";
-    range.max = "1";
-    range.step = "0.005";
-    range.value = String(toSlider(atFirst(this.chart)));
+    range.max = String(steps.length - 1);
+    range.step = "1";
+    range.value = String(atFirst(this.chart));
     const set = (): void => {
-      const times = fromSlider(Number(range.value));
+      const times = steps[Number(range.value)] ?? 1;
       this.stone.scale.z = times;
       words.textContent = say("script.times", { times: numbers.plain(times, 0) });
       range.setAttribute("aria-valuetext", words.textContent);
