@@ -51,8 +51,9 @@ var law = map[string][]room{
 		{name: "internal/jobs", may: "internal/book trouble"},
 		{name: "internal/gauge", may: "face flatness trouble"},
 		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/gauge internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
-		{name: "internal/measured", may: "bed bed/specfile certificate face flatness internal/book internal/measured/ground internal/measured/kept " +
-			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "internal/rehearsal"},
+		{name: "internal/measured", may: "bed bed/specfile certificate face internal/book internal/gauge internal/measured/ground internal/measured/kept " +
+			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "chance internal/cli " +
+			"internal/paper/desk internal/rehearsal"},
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
 		{name: "internal/measured/kept", may: "trouble"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},

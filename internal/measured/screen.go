@@ -160,7 +160,7 @@ func (m Map) bytes() int64 {
 
 func (s *surface) screen(f *face.Face, width int) Map {
 	b := s.box
-	m := Map{Piece: s.head.Piece, Face: s.head.Side.String(), Mark: markOf(s.head), State: s.flat.State, Support: s.flat.Support, ZoneMM: s.flat.ZoneMM,
+	m := Map{Piece: s.head.Piece, Face: s.head.Side.String(), Mark: s.flat.Mark, State: s.flat.State, Support: s.flat.Support, ZoneMM: s.flat.ZoneMM,
 		Width: width, Edges: [4]float64{b.MinX, b.MaxX, b.MinY, b.MaxY}, EdgesRead: !s.sized, Between: s.mesh.Method, Points: f.Len(),
 		Readings: []Reading{}, Contacts: []MapContact{}, Levels: []float64{}, Bands: []Band{}, Lines: []MapLine{}, Warning: append([]string{}, s.flat.Warnings...)}
 	if !s.sized {

@@ -7,6 +7,7 @@ import (
 
 	"slatewright/certificate"
 	"slatewright/face"
+	"slatewright/internal/gauge"
 	"slatewright/internal/measured/ground"
 	"slatewright/internal/measured/kept"
 	"slatewright/internal/picture/contour"
@@ -76,12 +77,12 @@ func newSurface(f *face.Face, flat Flat) (*surface, error) {
 	}
 	var err error
 	if s.mesh, err = contour.Interpolate(p, spacing); err != nil {
-		return nil, refused(f, err)
+		return nil, gauge.Refusal(err, f)
 	}
 	if s.fine = s.mesh; f.Len() > dense {
 		s.fine, err = contour.Interpolate(p, fineSpacing)
 	}
-	return s, err
+	return s, gauge.Refusal(err, f)
 }
 
 // place is a reading counted from the middle of the piece, its height from the middle of the zone.

@@ -93,7 +93,7 @@ func (r *Room) thicknessWork(top, bottom string) kept.Work[Thickness] {
 			if err != nil {
 				return Thickness{}, err
 			}
-			t := Thickness{Piece: up.head.Piece, Mark: markOf(up.head), Gauged: []Gauged{}, Warnings: []string{}}
+			t := Thickness{Piece: up.head.Piece, Mark: up.flat.Mark, Gauged: []Gauged{}, Warnings: []string{}}
 			t.gauge(up, 1)
 			if bottom == "" {
 				t.untied(UntiedNoFaces, "the bottom was not read: where nobody gauged the thickness is not known; read the bottom on the bench, turned over about the y axis")

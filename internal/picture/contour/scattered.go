@@ -66,7 +66,7 @@ func plainGrid(p Points, spacing float64) Mesh {
 func span(v []float64) (low, high float64) {
 	low, high = v[0], v[0]
 	for _, x := range v {
-		low, high = math.Min(low, x), math.Max(high, x)
+		low, high = min(low, x), max(high, x)
 	}
 	return low, high
 }

@@ -155,7 +155,7 @@ func (m Map) SVG(out io.Writer, w float64) error {
 	d.all(s, margin, w-2*margin)
 	title := m.Title
 	if m.About != "" {
-		title += ": " + m.About
+		title += ": " + strings.TrimSuffix(m.About, ".")
 	}
 	if m.Mark != "" {
 		title += "; " + m.Mark
