@@ -23,7 +23,8 @@ type draft struct {
 	memory   *memory
 	err      error // the first error of the database: the transaction is lost
 
-	head // of the chain, with what is admitted so far
+	head       // of the chain, with what is admitted so far
+	from int64 // where it stood
 
 	entries   []book.Entry
 	touches   []book.Touch
@@ -39,6 +40,7 @@ type reached struct{ now, before book.TargetReach }
 // memory is what the last transactions knew. It holds only while nobody else writes to this mill's book.
 type memory struct {
 	head   head                         // for which it holds
+	turns  int64                        // of the ledger, likewise
 	things *shelf[book.Ref, book.Thing] // one without a kind is known not to be there
 	reach  *shelf[book.Ref, book.TargetReach]
 	last   *string // of the ids in the journal, in the order of text; nil when not known
@@ -63,17 +65,24 @@ func (m *memory) forget() {
 	m.last, m.conflicts = nil, nil
 }
 
-// startDraft reads the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends.
+// startDraft finds the head of the chain and, on PostgreSQL, keeps other programs from moving it until the transaction ends. In a
+// folder, which this program has alone, it stands where the last transaction left it, unless the book was made anew beside.
 func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*draft, error) {
 	d := &draft{ctx: ctx, tx: tx, site: l.handles.Site, number: l.number, postgres: l.handles.Postgres, health: &l.health, memory: m}
 	d.empty()
+	turns := l.turns.Load()
+	if !d.postgres && m.turns == turns && m.head.seq > 0 {
+		d.head, d.from = m.head, m.head.seq
+		return d, nil
+	}
 	var err error
-	if d.head, err = l.headFrom(ctx, tx, l.handles.Postgres); err != nil {
+	if d.head, err = l.headFrom(ctx, tx, d.postgres); err != nil {
 		return nil, err
 	}
 	if m.head != d.head {
 		m.forget()
 	}
+	m.turns, d.from = turns, d.seq
 	return d, nil
 }
 

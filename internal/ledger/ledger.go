@@ -11,6 +11,7 @@ import (
 	"errors"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"database/sql"
@@ -65,6 +66,7 @@ type Ledger struct {
 	writer  *writer // nil when opened to read only
 	news    news
 	health  health
+	turns   atomic.Int64 // how often the book was changed beside the writer; counted before the commit
 	ending  context.CancelFunc
 	close   func() error // closeAll, once
 	running sync.WaitGroup
@@ -142,5 +144,8 @@ func (l *Ledger) closeAll() error {
 		l.writer.end()
 	}
 	l.running.Wait()
+	if l.writer != nil {
+		l.writer.ended()
+	}
 	return errors.Join(l.write.close(), l.read.close(), l.engine.Close())
 }

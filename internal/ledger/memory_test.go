@@ -54,6 +54,28 @@ func TestMemoryEndsWithARebuild(t *testing.T) {
 	}
 }
 
+// A writer that finds the head of the chain moved writes nothing on what it remembers, and begins again.
+func TestOvertaken(t *testing.T) {
+	l, err := Open(t.Context(), t.TempDir(), Options{Site: halfyear.Site, Create: true, CheckAfter: time.Hour})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	for s := range halfyear.Million(1, 20) {
+		before := l.writer.memory.head
+		if _, err := l.Append(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+		if l.writer.memory.head.seq%5 == 0 {
+			l.writer.memory.head = before // as if another had written the last
+		}
+	}
+	r, err := l.VerifyJournal(t.Context(), nil)
+	if err != nil || r.Entries != 20 || len(r.Faults) > 0 {
+		t.Errorf("%+v, %v", r, err)
+	}
+}
+
 // A shelf keeps what was last used and no more than about its size.
 func TestShelf(t *testing.T) {
 	s := newShelf[int, int](10)

@@ -105,6 +105,7 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 	if err := tx.exec(ctx, "update chain set rebuilds = rebuilds + 1 where site = $1", l.number); err != nil {
 		return report, err
 	}
+	l.turns.Add(1)
 	if err := tx.Commit(); err != nil {
 		return report, err
 	}

@@ -138,5 +138,6 @@ func (w *writer) restore(ctx context.Context, tx *transaction, do func(*draft, *
 	if err := do(d, m); err != nil {
 		return err
 	}
+	w.ledger.turns.Add(1)
 	return w.commit(d)
 }

@@ -132,12 +132,21 @@ func (t *transaction) query(ctx context.Context, text string, args ...any) (*sql
 }
 
 func (t *transaction) exec(ctx context.Context, text string, args ...any) error {
+	_, err := t.change(ctx, text, args...)
+	return err
+}
+
+// change reports how many rows were changed.
+func (t *transaction) change(ctx context.Context, text string, args ...any) (int64, error) {
 	stmt, err := t.prepare(ctx, text)
 	if err != nil {
-		return err
+		return 0, err
 	}
-	_, err = stmt.ExecContext(ctx, args...)
-	return err
+	r, err := stmt.ExecContext(ctx, args...)
+	if err != nil {
+		return 0, err
+	}
+	return r.RowsAffected()
 }
 
 // collect reads all rows of a question.
