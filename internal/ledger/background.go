@@ -21,6 +21,9 @@ func (l *Ledger) checkInBackground(ctx context.Context, after time.Duration) {
 }
 
 func (l *Ledger) inspect(ctx context.Context, f *findings) {
+	var fault error
+	defer func() { f.fault(ownFault(fault, l.engine.Where())) }()
+	defer recovered(l.log, "checking the book in the background", &fault)
 	f.fault(l.engine.Check(ctx)) // and on with what can be read
 	r, err := l.newReplay(ctx, nil)
 	if err != nil {

@@ -60,6 +60,7 @@ type leg struct {
 // all walks to the head of the chain and gives each leg to the caller, while it reads and verifies the next.
 func (w *walk) all(ctx context.Context, each func(leg) error) error {
 	ctx, stop := context.WithCancel(ctx)
+	defer stop()
 	legs, end := make(chan leg), make(chan error, 1)
 	go func() {
 		end <- w.read(ctx, legs)

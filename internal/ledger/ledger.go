@@ -9,6 +9,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"log/slog"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -30,6 +31,8 @@ type Options struct {
 	Clock    func() time.Time // time.Now when nil
 
 	CheckAfter time.Duration // how long after the start the check in the background begins; three seconds when 0
+
+	Log *slog.Logger // where our own faults are noted; slog.Default() when nil
 
 	Restoring bool // opened by a restore, which alone may open a book that one left half done
 }
@@ -66,6 +69,7 @@ type Ledger struct {
 	writer  *writer // nil when opened to read only
 	news    news
 	health  health
+	log     *slog.Logger
 	turns   atomic.Int64 // how often the book was changed beside the writer; counted before the commit
 	ending  context.CancelFunc
 	close   func() error // closeAll, once
@@ -84,6 +88,7 @@ func Open(ctx context.Context, where string, o Options) (*Ledger, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.log = cmp.Or(o.Log, slog.Default())
 	l.handles.Write, l.handles.Read = l.engine.Pools()
 	l.handles.Postgres = l.engine.Postgres()
 	l.write, l.read = prepareOn(l.handles.Write), prepareOn(l.handles.Read)

@@ -18,6 +18,7 @@ type writer struct {
 	stop   chan struct{}
 	turn   chan struct{} // full while somebody writes
 	memory *memory
+	admit  func(*draft, book.Submission, map[string]met) (book.Receipt, error)
 }
 
 // Submissions that share one commit at most.
@@ -40,7 +41,7 @@ type request struct {
 }
 
 func newWriter(l *Ledger) *writer {
-	return &writer{ledger: l, in: make(chan *request), stop: make(chan struct{}), turn: make(chan struct{}, 1), memory: newMemory()}
+	return &writer{ledger: l, in: make(chan *request), stop: make(chan struct{}), turn: make(chan struct{}, 1), memory: newMemory(), admit: (*draft).admit}
 }
 
 func (w *writer) end() { close(w.stop) }
@@ -123,9 +124,16 @@ func (w *writer) gather(first *request) (batch []*request, apart *request) {
 	return batch, nil
 }
 
-// serve writes a batch in one transaction and answers all of it.
+// serve writes a batch in one transaction and answers all of it. If the program breaks down over it, each is tried alone: who hands in
+// what breaks it must not harm the others.
 func (w *writer) serve(batch []*request) {
 	err := w.attempt(batch)
+	if errors.As(err, new(broken)) && len(batch) > 1 {
+		for _, r := range batch {
+			w.serve([]*request{r})
+		}
+		return
+	}
 	if errors.Is(err, errOvertaken) || err != nil && w.ledger.engine.Again(err) && !errors.Is(err, errCommit) {
 		err = w.attempt(batch)
 	}
@@ -134,7 +142,7 @@ func (w *writer) serve(batch []*request) {
 	}
 	for _, r := range batch {
 		if err != nil {
-			r.receipts, r.refusals, r.err = nil, nil, w.ledger.explain(err)
+			r.receipts, r.refusals, r.err = nil, nil, w.ledger.explain(ownFault(err, r.name()))
 		}
 		close(r.done)
 	}
@@ -148,6 +156,14 @@ var errOvertaken = errors.New("the head of the chain was moved by another writer
 
 // errCommit marks an error of the commit itself: whether it took place is not known from the error.
 var errCommit = errors.New("commit")
+
+// name is what the request is called by whoever sent it.
+func (r *request) name() string {
+	if len(r.subs) == 1 {
+		return "entry " + r.subs[0].Entry.ID
+	}
+	return trouble.Count(int64(len(r.subs)), "entry", "entries")
+}
 
 // attempt decides and writes a batch. The transaction does not end when a caller stops waiting: others are in it.
 func (w *writer) attempt(batch []*request) (err error) {
@@ -165,6 +181,7 @@ func (w *writer) attempt(batch []*request) (err error) {
 			_ = tx.Rollback() // the error that led here is the one to tell
 		}
 	}()
+	defer recovered(w.ledger.log, "deciding and writing entries", &err)
 	d, err := w.ledger.startDraft(ctx, tx, w.memory)
 	if err != nil {
 		return err
@@ -193,7 +210,7 @@ func (w *writer) decide(d *draft, batch []*request) (keep bool, err error) {
 		r.receipts, r.refusals = make([]book.Receipt, len(r.subs)), make([]error, len(r.subs))
 		refused := false
 		for i, s := range r.subs {
-			r.receipts[i], r.refusals[i] = d.admit(s, known)
+			r.receipts[i], r.refusals[i] = w.admit(d, s, known)
 			if d.err != nil {
 				return false, d.err
 			}
