@@ -111,7 +111,7 @@ var law = map[string][]room{
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},
-		{name: "internal/web/script/bundle", third: "github.com/evanw/esbuild go.yaml.in/yaml/v4"},
+		{name: "internal/web/script/bundle", third: "github.com/evanw/esbuild"},
 		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
 		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},

@@ -42,7 +42,6 @@ func common(root string) api.BuildOptions {
 		Loader:            map[string]api.Loader{".css": api.LoaderFile},
 		Metafile:          true,
 		LogLevel:          api.LogLevelWarning,
-		Plugins:           []api.Plugin{words(root)},
 	}
 }
 
@@ -131,7 +130,7 @@ func (m metafile) addTo(manifest map[string]string, inside map[string]bool) {
 			}
 		}
 		if !strings.HasPrefix(out.EntryPoint, "src/") {
-			continue // a shared part, or the words of a language
+			continue // a shared part
 		}
 		plain := strings.TrimSuffix(filepath.Base(out.EntryPoint), ".ts")
 		manifest[plain+".js"] = filepath.Base(path)

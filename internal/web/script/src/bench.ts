@@ -3,13 +3,12 @@
 import address from "./bench/bench.css";
 import { Desk } from "./bench/desk";
 import { readPlan } from "./bench/plan";
-import { find, root } from "./base/page";
+import { find } from "./base/page";
 import { style } from "./base/style";
-import { learn } from "./base/words";
 
 const box = find("[data-bench]");
 const plan = box && find("[data-bench-plan]", box);
 if (box && plan) {
-  await Promise.all([learn(root.lang), style(address)]);
+  await style(address);
   await new Desk(box, readPlan(plan.textContent ?? "")).begin();
 }

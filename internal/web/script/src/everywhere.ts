@@ -2,7 +2,6 @@
 
 import "./every/htmx";
 import "./every/closed";
-import { learn } from "./base/words";
 import { root } from "./base/page";
 import * as held from "./every/held";
 import * as live from "./every/live";
@@ -14,9 +13,8 @@ import * as queue from "./queue/queue";
 import * as shown from "./queue/shown";
 
 scan.wire();
-reader.reveal();
+reader.release();
 reader.wire();
-await learn(root.lang);
 held.wire();
 form.wire();
 shown.wire();

@@ -1,28 +1,28 @@
 // The relief of a piece or a bed: on a page of its own, with its own script.
 
 import address from "./relief/relief.css";
-import { find, forEach, make, root } from "./base/page";
+import { find, forEach, make } from "./base/page";
 import { style } from "./base/style";
-import { learn, say } from "./base/words";
-import { isChart } from "./map/chart";
+import { say } from "./base/words";
+import { chartOf } from "./map/sent";
 import { ReliefView } from "./relief/view";
 
-await Promise.all([learn(root.lang), style(address)]);
+await style(address);
 
 forEach("[data-relief]", (figure) => void show(figure));
 
 async function show(figure: HTMLElement): Promise<void> {
   const from = new URL(figure.dataset["relief"] ?? "", location.href);
   if (!from.searchParams.has("width")) from.searchParams.set("width", "600");
-  const picture = find("[data-without-scripts], img, svg", figure);
+  const picture = find("[data-plain], img, svg", figure);
   try {
     const answer = await fetch(from, { headers: { Accept: "application/json" }, credentials: "same-origin" });
-    const chart: unknown = answer.ok ? await answer.json() : null;
-    if (!isChart(chart)) throw new Error("no chart came");
+    const chart = answer.ok ? chartOf(await answer.json()) : null;
+    if (!chart) throw new Error("no chart came");
     new ReliefView(figure, chart);
     if (picture) picture.hidden = true;
   } catch {
-    if (picture) picture.hidden = false;
+    picture?.removeAttribute("data-plain"); // the mill's own picture stays
     figure.append(make("p", { class: "soft", role: "status" }, say("script.no-relief")));
   }
 }

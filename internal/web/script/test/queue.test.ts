@@ -148,9 +148,16 @@ test("fields become the body of an act", () => {
     { name: "_entry", value: "01KB", as: "text" },
     { name: "__proto__.polluted", value: "yes", as: "text" },
     { name: "depth_mm", value: "deep", as: "number" },
+    { name: "steps_mm", value: "0.02, 0.03", as: "list" },
+    { name: "instrument.calibrated_at", value: "2026-11-02", as: "day" },
+    { name: "stone.thickness_mm", value: "1.25", as: "number", unit: "in" },
+    { name: "u_mm", value: "0,5", as: "number", unit: "thou" },
+    { name: "x_mm", value: "1", as: "number", unit: "ell" },
+    { name: "wet", value: "no", as: "yes" },
   ]);
   assert.deepEqual(body, {
-    block: "B-7", stone: { length_mm: 3000.5 }, slabs: [{ id: "S-0" }, { id: "S-2" }], instruments: ["DIAL-2", "DIAL-3"], last: true, depth_mm: "deep",
+    block: "B-7", stone: { length_mm: 3000.5, thickness_mm: 31.75 }, slabs: [{ id: "S-0" }, { id: "S-2" }], instruments: ["DIAL-2", "DIAL-3"], last: true, depth_mm: "deep",
+    steps_mm: [0.02, 0.03], instrument: { calibrated_at: "2026-11-02T00:00:00Z" }, u_mm: 0.0127, x_mm: "1", wet: false,
   });
   assert.equal(({} as Record<string, unknown>)["polluted"], undefined);
 });

@@ -1,8 +1,4 @@
-// What the bundler makes: the words of a language, and styles that come along with a script.
-declare module "words:*" {
-  const said: Record<string, string>;
-  export default said;
-}
+// What the bundler makes: a style is a file of its own, and importing it gives its address.
 declare module "*.css" {
   const address: string;
   export default address;

@@ -1,22 +1,6 @@
-// The words of the scripts, in the reader's language. They come from the mill's one catalogue and are bundled per language.
+// The words of the scripts, in the reader's language. The page brings them, out of the mill's one catalogue.
 
-type Catalogue = Record<string, string>;
-
-const languages: Record<string, () => Promise<{ default: Catalogue }>> = {
-  en: () => import("words:en"),
-  pt: () => import("words:pt"),
-  it: () => import("words:it"),
-  es: () => import("words:es"),
-  zh: () => import("words:zh"),
-};
-
-let said: Catalogue = {};
-
-/** Fetches the words of a language; English when there are none of that name. */
-export async function learn(language: string): Promise<void> {
-  const short = language.split("-")[0] ?? "en";
-  said = (await (languages[short] ?? languages["en"]!)()).default;
-}
+const said = JSON.parse(document.getElementById("words")?.textContent || "{}") as Record<string, string>;
 
 /** Says what a key stands for, with its places filled. A key without words shows as itself. */
 export function say(key: string, places: Record<string, string | number> = {}): string {

@@ -6,31 +6,39 @@ import { Hold, names } from "./hold";
 
 /** Wires every confirmation of the page. */
 export function wire(): void {
-  forEach("[data-confirm]", (box) => {
-    const form = box.closest("form");
-    const button = find<HTMLButtonElement>("[data-hold]", box);
-    const field = find<HTMLInputElement>("input[name=confirm_code]", box);
-    if (form && button && field) confirm(box, form, button, field);
+  forEach("form[data-held]", (form) => {
+    const button = find<HTMLButtonElement>("[data-held-button]", form);
+    const field = find<HTMLInputElement>("[data-held-code]", form);
+    if (button && field) confirm(form as HTMLFormElement, button, field);
   });
 }
 
-function confirm(box: HTMLElement, form: HTMLFormElement, button: HTMLButtonElement, field: HTMLInputElement): void {
-  const code = box.dataset["confirm"] ?? "";
+function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLInputElement): void {
+  const code = form.dataset["held"] ?? "";
   const hold = new Hold();
+  const bar = find<HTMLProgressElement>("[data-held-progress]", form);
   const told = make("p", { role: "status", class: "soft" });
-  const sent = make("input", { type: "hidden", name: "confirm_held", value: "" });
+  const sent = make("input", { type: "hidden", name: "held", value: "", disabled: "" });
   button.type = "button"; // only the holding sends the form
-  box.append(told, sent);
+  button.after(told, sent);
   let decided = false;
 
   const ready = (): boolean => names(field.value, code);
+  const confirmed = (yes: boolean): void => {
+    sent.value = yes ? "yes" : "";
+    sent.disabled = !yes;
+  };
   const look = (): void => {
-    sent.value = "";
+    confirmed(false);
     button.setAttribute("aria-disabled", String(!ready()));
     told.textContent = say(ready() ? "script.hold-now" : "script.code-first", { code });
   };
   const show = (share: number): void => {
     button.style.setProperty("--held", String(share));
+    if (bar) {
+      bar.value = share;
+      bar.hidden = !hold.held;
+    }
     button.toggleAttribute("data-holding", hold.held);
   };
   const stop = (): void => {
@@ -49,7 +57,7 @@ function confirm(box: HTMLElement, form: HTMLFormElement, button: HTMLButtonElem
     }
     decided = true;
     stop();
-    sent.value = "yes";
+    confirmed(true);
     field.value = code; // a label's address named it
     form.requestSubmit();
   };
@@ -60,7 +68,7 @@ function confirm(box: HTMLElement, form: HTMLFormElement, button: HTMLButtonElem
       return;
     }
     decided = false;
-    sent.value = ""; // what was confirmed before and not sent is not confirmed any more
+    confirmed(false); // what was confirmed before and not sent is not confirmed any more
     hold.press(performance.now());
     if (!hold.held) {
       show(0);

@@ -24,7 +24,7 @@ export function onBack(hear: () => void): void {
 
 /** Listens, when the page shows anything that may change. */
 export function wire(): void {
-  if (!find("[data-live]") && !find("[data-link]")) return;
+  if (!find("[data-live], [data-stale-note]")) return;
   if (!document.body.dataset["person"]) return;
   seq = document.body.dataset["seq"] ?? "";
   listen();
@@ -72,8 +72,9 @@ function link(up: boolean): void {
   state = now;
   root.toggleAttribute("data-stale", !up);
   const time = new Intl.DateTimeFormat(root.lang || "en", { timeStyle: "short" }).format(new Date());
-  for (const e of all("[data-link]")) {
+  for (const e of all("[data-stale-note]")) {
     e.dataset["state"] = now;
+    e.hidden = up;
     e.textContent = up ? "" : say("script.stale", { time });
   }
 }

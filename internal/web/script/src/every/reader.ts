@@ -1,23 +1,17 @@
-// The reader's choices: sent as soon as one is made.
+// Choices that are sent as soon as they are made, and what only a page without scripts needs.
 
-import { all, find, forEach } from "../base/page";
+import { all, forEach } from "../base/page";
 
-/** Wires the form of language, units and light. */
+/** Wires the forms that ask for it: language and units, filters. */
 export function wire(): void {
-  forEach('form[action="/reader"]', (form) => {
-    for (const b of all("button", form)) b.hidden = true;
+  forEach("form[data-switch]", (form) => {
     form.addEventListener("change", () => (form as HTMLFormElement).requestSubmit());
   });
 }
 
-/** Shows what is for pages with scripts and hides what is for pages without. */
-export function reveal(): void {
-  forEach("[data-without-scripts]", (e) => {
-    e.hidden = true;
+/** What is for pages without scripts is hidden by the look; here it no longer asks to be filled in. */
+export function release(): void {
+  forEach("[data-plain]", (e) => {
     for (const f of all<HTMLInputElement>("input, select, textarea", e)) f.required = false;
-  });
-  forEach("[data-with-scripts]", (e) => {
-    e.hidden = false;
-    find("[autofocus]", e)?.focus();
   });
 }

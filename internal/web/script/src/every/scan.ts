@@ -13,7 +13,7 @@ export function claim(c: Claim): void {
 }
 
 /** Fields that want the code themselves. */
-const here = "[data-scan-here], input[name=confirm_code]";
+const here = "[data-scan-here]";
 
 /** Listens on the whole page. */
 export function wire(): void {

@@ -17,7 +17,7 @@ const mostLevels = 12;
 
 /** Computes areas and lines. Levels are round in the reader's unit. */
 export function ready(c: Chart): Ready {
-  const levels = c.levels_um ?? chosen(numbers.height(c.low_um), numbers.height(c.high_um), mostLevels).map((h) => numbers.um(h));
+  const levels = (numbers.units === "mm" ? c.levels_um : undefined) ?? chosen(numbers.height(c.low_um), numbers.height(c.high_um), mostLevels).map((h) => numbers.um(h));
   return {
     levels,
     grids: c.grids.map((grid) => {

@@ -3,10 +3,11 @@
 import { make, numbers } from "../base/page";
 import { say } from "../base/words";
 import { readAt, type Chart, type Place } from "./chart";
-import { profileOf, type Profile } from "./edge";
+import { profileOf } from "./edge";
 import { Frame } from "./frame";
 import { paint, paintOver, ready, type Ready } from "./paint";
 import { ProfileView } from "./profile";
+import { profileFrom } from "./sent";
 
 const margin = 26; // px around the stone, for the words at its edges
 const grab = 24; // px around an end of the straightedge that take hold of it
@@ -189,8 +190,9 @@ export class MapView {
     address.searchParams.set("n", String(profilePoints));
     try {
       const answer = await fetch(address, { headers: { Accept: "application/json" }, credentials: "same-origin", signal: asked.signal });
-      if (!answer.ok) throw new Error(String(answer.status));
-      this.profile.show((await answer.json()) as Profile, "");
+      const sent = answer.ok ? profileFrom(await answer.json()) : null;
+      if (!sent) throw new Error("no profile came");
+      this.profile.show(sent, "");
     } catch {
       if (!asked.signal.aborted) this.profile.show(own, say("script.from-map"));
     }

@@ -1,13 +1,17 @@
-// A form's fields as the body of an act. A name is a path, as it is on the command line: stone.length_mm, slabs.0.id.
+// A form's fields as the body of an act. A name is a path, as it is on the command line: stone.length_mm, slabs.0.id. The names of
+// lengths end in _mm, and lengths go out in mm.
 
 /** One filled field of a form. */
 export interface Field {
   name: string;
   value: string;
-  as: "text" | "number" | "yes" | "list";
+  as: "text" | "number" | "yes" | "list" | "day";
+  unit?: string; // in which a length was typed: mm, thou or in
 }
 
 type Json = string | number | boolean | Json[] | { [name: string]: Json };
+
+const mmIn: Record<string, number> = { mm: 1, thou: 0.0254, in: 25.4 };
 
 /** The body that the fields make. What is empty is left out, and so are names that begin with an underscore. */
 export function bodyOf(fields: Iterable<Field>): Record<string, Json> {
@@ -24,17 +28,27 @@ function valueOf(f: Field): Json | undefined {
   const text = f.value.trim();
   if (text === "") return undefined;
   switch (f.as) {
-    case "number": {
-      const x = Number(text.replace(",", ".").replace("−", "-"));
-      return Number.isFinite(x) ? x : text; // the mill says what is wrong with it
-    }
+    case "number":
+      return numberOf(text, f.unit);
     case "yes":
       return text !== "no" && text !== "false";
-    case "list":
-      return text.split(/[,;\n]/).map((t) => t.trim()).filter((t) => t !== "");
+    case "day":
+      return `${text}T00:00:00Z`;
+    case "list": {
+      const parts = text.split(/[,;\n]/).map((t) => t.trim()).filter((t) => t !== "");
+      return f.name.endsWith("_mm") ? parts.map((t) => numberOf(t, f.unit)) : parts;
+    }
     case "text":
       return text;
   }
+}
+
+/** The number that a text says, in mm when it is a length in another unit. The mill says what is wrong with a text that is none. */
+function numberOf(text: string, unit = "mm"): Json {
+  const x = Number(text.replace(",", ".").replace("−", "-"));
+  const mm = mmIn[unit];
+  if (!Number.isFinite(x) || mm === undefined) return text;
+  return unit === "mm" ? x : Number((x * mm).toPrecision(12));
 }
 
 function place(into: Record<string, Json>, path: string[], value: Json): void {

@@ -1,6 +1,6 @@
 // Forms that record an act and work without network: the act is kept on the tablet, then sent.
 
-import { all, find, forEach } from "../base/page";
+import { all, find, forEach, numbers } from "../base/page";
 import { say } from "../base/words";
 import { bodyOf, type Field } from "./body";
 import { digestOf, keep, lasts } from "./queue";
@@ -8,12 +8,21 @@ import type { Fate } from "./send";
 
 /** Takes over the forms of the page that ask for it. */
 export function wire(): void {
-  forEach("form[data-queue]", (form) => {
-    form.addEventListener("submit", (e) => {
-      e.preventDefault();
-      void submit(form as HTMLFormElement);
+  forEach("form[data-queue]", (e) => {
+    const form = e as HTMLFormElement;
+    if (!canWait(form)) return;
+    form.addEventListener("submit", (s) => {
+      s.preventDefault();
+      void submit(form);
     });
   });
+}
+
+/** Whether a form may wait on a tablet. One with a passphrase never does; neither does one with lengths in a unit that it does not
+ * name. They go to the mill as they are. */
+function canWait(form: HTMLFormElement): boolean {
+  if (find("input[type=password]", form)) return false;
+  return numbers.units === "mm" || all<HTMLInputElement>("input[name$=_mm]", form).every((f) => f.dataset["unit"]);
 }
 
 async function submit(form: HTMLFormElement): Promise<void> {
@@ -22,7 +31,8 @@ async function submit(form: HTMLFormElement): Promise<void> {
   try {
     const { body, files } = await filled(form);
     const says = form.dataset["queueSays"] ?? find("button", form)?.textContent?.trim() ?? "";
-    const { fate } = await keep({ station: form.dataset["station"] ?? "", act: form.dataset["queue"] ?? "", body, says, files });
+    const done = { station: form.dataset["station"] ?? "", act: form.dataset["queue"] ?? "", body, says, files };
+    const { fate } = await keep(done, when(form));
     answer(form, say((await lasts()) ? "script.kept" : "script.kept-in-page"), "kept");
     told(form, await fate);
   } catch {
@@ -32,14 +42,23 @@ async function submit(form: HTMLFormElement): Promise<void> {
   }
 }
 
+/** When it was done, if the form says so; now without it. */
+function when(form: HTMLFormElement): Date {
+  const said = find<HTMLInputElement>('[name="_at"]', form)?.value ?? "";
+  const at = new Date(said);
+  return said === "" || Number.isNaN(at.getTime()) ? new Date() : at;
+}
+
 /** Says what became of it. A refused act stays in the form too, where it can be put right. */
 function told(form: HTMLFormElement, fate: Fate | { is: "kept" }): void {
   switch (fate.is) {
-    case "sent":
+    case "sent": {
       answer(form, say("script.sent"), "good");
       form.reset();
-      if (form.dataset["after"]) location.assign(form.dataset["after"]);
+      const after = find<HTMLInputElement>('[name="_after"]', form)?.value || form.dataset["after"];
+      if (after?.startsWith("/") && !after.startsWith("//")) location.assign(after);
       return;
+    }
     case "conflict":
       answer(form, say("script.conflict"), "doubt");
       form.reset();
@@ -65,7 +84,7 @@ async function filled(form: HTMLFormElement): Promise<{ body: Record<string, unk
   const fields: Field[] = [];
   for (const e of all<HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement>("input[name], select[name], textarea[name]", form)) {
     if (e.matches(":disabled") || e.name.startsWith("_")) continue;
-    if (e instanceof HTMLInputElement && (e.type === "checkbox" || e.type === "radio") && !e.checked) continue;
+    if (e instanceof HTMLInputElement && e.type === "radio" && !e.checked) continue;
     if (e instanceof HTMLInputElement && e.type === "file") {
       const file = e.files?.[0];
       if (!file) continue;
@@ -73,15 +92,19 @@ async function filled(form: HTMLFormElement): Promise<{ body: Record<string, unk
       fields.push({ name: e.name, value: await digestOf(file), as: "text" });
       continue;
     }
-    fields.push({ name: e.name, value: e.value, as: kind(e) });
+    const as = kind(e);
+    if (e instanceof HTMLInputElement && e.type === "checkbox" && !e.checked) {
+      if (!/\.\d+\./.test(e.name)) fields.push({ name: e.name, value: "no", as: "yes" }); // a row of a list may be empty
+      continue;
+    }
+    fields.push({ name: e.name, value: e.value, as, ...(e.dataset["unit"] ? { unit: e.dataset["unit"] } : {}) });
   }
   return { body: bodyOf(fields), files };
 }
 
 function kind(e: HTMLElement): Field["as"] {
   const said = e.dataset["as"];
-  if (said === "number" || said === "list" || said === "yes") return said;
-  if (e instanceof HTMLInputElement && e.type === "number") return "number";
-  if (e instanceof HTMLInputElement && e.type === "checkbox") return "yes";
-  return "text";
+  if (said === "number" || said === "list" || said === "yes" || said === "day") return said;
+  if (!(e instanceof HTMLInputElement)) return "text";
+  return ({ number: "number", checkbox: "yes", date: "day" } as const)[e.type as "number" | "checkbox" | "date"] ?? "text";
 }

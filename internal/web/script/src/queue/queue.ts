@@ -71,13 +71,13 @@ export async function digestOf(data: Blob): Promise<string> {
 }
 
 /** Keeps an act. What the mill says to it comes later; "kept" when the mill could not be reached now. */
-export async function keep(done: Done): Promise<{ id: string; fate: Promise<Fate | { is: "kept" }> }> {
+export async function keep(done: Done, at = new Date()): Promise<{ id: string; fate: Promise<Fate | { is: "kept" }> }> {
   const s = await rooms();
   for (const k of (await s.acts()).slice(-1)) ids.after(k.id);
   const files = new Map<string, Blob>();
   for (const f of done.files ?? []) files.set(await digestOf(f), f);
   const act: Kept = {
-    id: ids.next(), at: new Date().toISOString(), person: person(),
+    id: ids.next(), at: at.toISOString(), person: person(),
     station: done.station, act: done.act, body: done.body, says: done.says, files: [...files.keys()],
   };
   await s.put(act, files);

@@ -21,7 +21,10 @@ async function show(): Promise<void> {
     e.dataset["tone"] = refused > 0 ? "bad" : "doubt";
   }
   root.toggleAttribute("data-unsent", acts.length > 0);
-  for (const list of all("[data-queue-list]")) list.replaceChildren(...acts.map(line));
+  for (const place of all("[data-queue-list]")) {
+    const lines = acts.map(line);
+    place.replaceChildren(...(place.matches("ol, ul") ? lines : lines.length > 0 ? [make("ol", { class: "unsent" }, ...lines)] : [make("p", { class: "soft" }, say("script.all-sent"))]));
+  }
 }
 
 /** One act with what it waits for. */
