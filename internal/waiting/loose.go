@@ -22,6 +22,10 @@ const (
 	resting   = "rest"
 )
 
+// stockMM is how much thicker than it must be a piece is when its surfacing is not at its end yet. The book does not say which pass is the last
+// one; common practice aims at 0.3 to 0.6 mm above the least thickness.
+const stockMM = 1
+
 // looseNext is what comes next for a piece that is in no set.
 func (l *look) looseNext(t *Thing) string {
 	s := piece(t)
@@ -38,7 +42,9 @@ func (l *look) looseNext(t *Thing) string {
 		return toSurface
 	}
 	r, there := usable(s, false)
-	if !there {
+	if !there && s.ThicknessMM > l.spec.ThicknessMin+stockMM {
+		return toSurface
+	} else if !there {
 		return toRead
 	}
 	if flat, known := l.files().Flat(r.Blob); known && l.faceRuling(flat).Verdict != judge.Conforms {

@@ -137,6 +137,9 @@ func (l *look) askJudge(s *inWork) (Question, bool) {
 		return l.hindered(s, "judge", r), true
 	}
 	q := l.setQuestion(Judge, s, "judge")
+	if layUps := set(s.Thing).LayUps; len(layUps) == 0 || layUps[len(layUps)-1].ExpiredBy != "" {
+		q.Acts = append(q.Acts, "lay-up")
+	}
 	b, known := l.bed(s)
 	switch {
 	case s.back:

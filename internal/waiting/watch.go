@@ -243,10 +243,14 @@ func (w *Watcher) follow(ctx context.Context, list []book.Placed) error {
 		}
 	}
 	for _, c := range old.conflicts { // one that is none any more was applied, or struck out
-		if !slices.ContainsFunc(conflicts, func(p book.Placed) bool { return p.Seq == c.Seq }) {
-			if err := r.entry(ctx, c); err != nil {
-				return err
-			}
+		if slices.ContainsFunc(conflicts, func(p book.Placed) bool { return p.Seq == c.Seq }) {
+			continue
+		}
+		if c, err = w.ledger.Entry(ctx, c.ID); err != nil {
+			return err
+		}
+		if err := r.entry(ctx, c); err != nil {
+			return err
 		}
 	}
 	if err := r.things(ctx); err != nil {
@@ -279,9 +283,7 @@ type rereading struct {
 func (r *rereading) entry(ctx context.Context, p book.Placed) error {
 	for {
 		r.enqueue(r.house.touchedBy(p.Entry)...)
-		if err := r.proposal(ctx, p.ID); err != nil {
-			return err
-		}
+		r.proposal(p)
 		if p.Act != "correct" {
 			return nil
 		}
@@ -299,15 +301,10 @@ func (r *rereading) entry(ctx context.Context, p book.Placed) error {
 	}
 }
 
-// proposal reads again whether an entry proposes something.
-func (r *rereading) proposal(ctx context.Context, id string) error {
-	p, err := r.ledger.Entry(ctx, id)
-	if err != nil {
-		return err
-	}
-	r.house.proposals = slices.DeleteFunc(r.house.proposals, func(o proposal) bool { return o.entry == id })
+// proposal notes whether an entry proposes something, as it stands now.
+func (r *rereading) proposal(p book.Placed) {
+	r.house.proposals = slices.DeleteFunc(r.house.proposals, func(o proposal) bool { return o.entry == p.ID })
 	r.house.propose(p)
-	return nil
 }
 
 func (r *rereading) enqueue(list ...book.Ref) {
