@@ -2,6 +2,7 @@
 
 import { find, make, numbers, person, typesInto } from "../base/page";
 import { say } from "../base/words";
+import { longestGap } from "../every/burst";
 import { claim } from "../every/scan";
 import { digestOf, keep } from "../queue/queue";
 import { load, save, drop } from "./draft";
@@ -23,6 +24,7 @@ export class Desk {
   private readonly picture: Picture | null;
   private doubted: number | null = null; // a number that waits for the same key once more
   private ending = false;
+  private lastKey = -Infinity;
 
   constructor(
     private readonly box: HTMLElement,
@@ -59,11 +61,13 @@ export class Desk {
 
   private key(e: KeyboardEvent): void {
     if (e.ctrlKey || e.altKey || e.metaKey || e.isComposing) return;
+    const machine = this.typed.text !== "" && e.timeStamp - this.lastKey <= longestGap; // a gauge is typing, blanks too
+    this.lastKey = e.timeStamp;
     const keys = this.plan.keys ?? {};
     if ((keys.undo ?? []).includes(e.key)) this.handled(e, () => this.undo());
     else if ((keys.next ?? []).includes(e.key)) this.handled(e, () => this.next());
     else if (typesInto(e.target)) return;
-    else if (e.key === " " && e.target instanceof HTMLButtonElement) return;
+    else if (e.key === " " && e.target instanceof HTMLButtonElement && !machine) return; // it presses the button
     else if (e.key === "Enter") {
       if (this.typed.text === "" && this.doubted === null && e.target instanceof HTMLButtonElement) return; // it presses the button
       this.handled(e, () => this.next());
