@@ -107,7 +107,7 @@ var law = map[string][]room{
 		{name: "internal/picture/ink", may: "internal/picture/contour trouble",
 			third: "codeberg.org/go-pdf/fpdf github.com/boombuler/barcode github.com/go-fonts/dejavu"},
 		{name: "internal/caution", may: "internal/book internal/tongue"},
-		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text", tests: "internal/book"},
+		{name: "internal/tongue", third: "go.yaml.in/yaml/v4 golang.org/x/text", tests: "internal/book internal/web/problem"},
 		{name: "internal/truth"},
 		{name: "internal/notices"},
 		{name: "internal/notices/gather", may: "internal/notices"},

@@ -39,6 +39,7 @@ var built = map[string]string{
 	"month.":      "months",
 	"caution.":    "topics of package caution",
 	"field.":      "fields of the acts",
+	"refused.":    "codes of problems",
 	"floor.sure-": "where a recommendation comes from", "floor.state-": "states of an entry",
 }
 
