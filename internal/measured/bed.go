@@ -44,7 +44,7 @@ type Bed struct {
 	Joints    [2]Joint
 	Turns     []Turn // every place and turn that is allowed, the best first
 	TurnsLeft string // why some could not be tried
-	Map       bedmap.Map
+	Picture   bedmap.Map
 }
 
 // Result is one limit with the value held against it, mm. Where a hindrance keeps it from being told, Reason says so, and the numbers
@@ -88,6 +88,36 @@ func (r *Room) AskBed(t Triple) Asked[*Bed] {
 // KnownBed is what is known of a bed without computing it.
 func (r *Room) KnownBed(t Triple) Asked[*Bed] { return kept.Known[*Bed](r.shelf, t.key()) }
 
+// WantBed has a bed computed behind, after all that somebody looks at, and never waits.
+func (r *Room) WantBed(t Triple) Asked[*Bed] {
+	return kept.Want(r.shelf, t.key(), r.bedWork(t))
+}
+
+// BedMap is a bed for a screen on which it is so many pixels wide.
+func (r *Room) BedMap(ctx context.Context, t Triple, width int) (Map, error) {
+	return kept.Get(ctx, r.shelf, t.mapKey(width), r.bedMapWork(t, width))
+}
+
+// AskBedMap is BedMap for a page.
+func (r *Room) AskBedMap(t Triple, width int) Asked[Map] {
+	return kept.Ask(r.shelf, t.mapKey(width), r.options.Patience, r.bedMapWork(t, width))
+}
+
+func (t Triple) mapKey(width int) string { return fmt.Sprintf("map %d %s", widthFor(width), t.key()) }
+
+func (r *Room) bedMapWork(t Triple, width int) kept.Work[Map] {
+	return kept.Work[Map]{
+		Bytes: Map.bytes,
+		Do: func(ctx context.Context) (Map, error) {
+			b, err := r.Bed(ctx, t)
+			if err != nil {
+				return Map{}, err
+			}
+			return turn(ctx, r, light, func() (Map, error) { return b.screen(widthFor(width)) })
+		},
+	}
+}
+
 func (t Triple) key() string { return fmt.Sprintf("bed %+q", fmt.Sprintf("%+v", t)) }
 
 func (r *Room) bedWork(t Triple) kept.Work[*Bed] {
@@ -111,7 +141,7 @@ func (b *Bed) bytes() int64 {
 			bytes += int64(len(line)) + 16
 		}
 	}
-	for _, p := range b.Map.Pieces {
+	for _, p := range b.Picture.Pieces {
 		bytes += 24 * int64(len(p.Z))
 	}
 	return bytes
@@ -175,7 +205,7 @@ func newBed(ctx context.Context, in certificate.Input, fixed bool) (*Bed, error)
 	if err != nil {
 		return nil, err
 	}
-	if b.Map, err = BedMap(body); err != nil {
+	if b.Picture, err = BedPicture(body); err != nil {
 		return nil, err
 	}
 	b.addJoints()
@@ -210,7 +240,7 @@ func resultOf(r certificate.Result, hindrances []certificate.Hindrance) Result {
 // addJoints takes the joints over from the map, with the doubt of their largest steps.
 func (b *Bed) addJoints() {
 	names := [2][2]judge.Name{{judge.StepHead, judge.LaidUpHead}, {judge.StepFoot, judge.LaidUpFoot}}
-	for j, m := range b.Map.Joints {
+	for j, m := range b.Picture.Joints {
 		joint := Joint{X: m.X, AtEdge: !m.NotMeasured, Predicted: m.Predicted}
 		for _, s := range m.Steps {
 			joint.Y, joint.Step = append(joint.Y, s.Y), append(joint.Step, s.Height)

@@ -8,8 +8,8 @@ import (
 	"slatewright/internal/picture/bedmap"
 )
 
-// BedMap is the picture of a composed bed as it was seated, with the steps as measured where the set was laid up.
-func BedMap(b certificate.Body) (bedmap.Map, error) {
+// BedPicture is the picture of a composed bed as it was seated, with the steps as measured where the set was laid up.
+func BedPicture(b certificate.Body) (bedmap.Map, error) {
 	m := bedmap.Map{Title: "Set " + b.Set, SizeY: b.Given.Spec.Size[1].Float64(), EdgeBand: b.Given.Spec.EdgeBand.Float64(),
 		Zone: b.Found.Seating.Zone.Float64(), StepLimit: b.Given.Spec.Limits.Step.Float64(), Mark: b.Mark}
 	faces, err := centredFaces(b)
@@ -88,7 +88,7 @@ func jointMap(laidUp *certificate.LaidUp, j int, joint certificate.Joint, x floa
 // SVG draws the bed.
 func (b *Bed) SVG() ([]byte, error) {
 	var out bytes.Buffer
-	err := b.Map.SVG(&out)
+	err := b.Picture.SVG(&out)
 	return out.Bytes(), err
 }
 
@@ -119,7 +119,7 @@ func (b *Bed) ShimCard() ShimCard {
 	found := b.Body.Found.Shims
 	card := ShimCard{Without: found.NotGiven}
 	for _, k := range found.Shims {
-		p := b.Map.Pieces[k.Place]
+		p := b.Picture.Pieces[k.Place]
 		s := Shim{Place: k.Place.String(), X: (p.MinX+p.MaxX)/2 + k.At[0].Float64(), Y: k.At[1].Float64(), AskedMM: k.Height.Float64()}
 		for _, t := range k.Pack {
 			s.Pack = append(s.Pack, t.Float64())

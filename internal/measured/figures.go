@@ -5,38 +5,31 @@ import (
 	"strconv"
 )
 
-// Heights are lengths in mm; not a number, in JSON null, stands for what was not read. JSON has them to 0.1 µm.
-type Heights []float64
+// Micrometre is a length in mm that JSON has in µm, to 0.1 µm.
+type Micrometre float64
 
-// MarshalJSON writes the heights.
-func (h Heights) MarshalJSON() ([]byte, error) { return figures(h, 1, 4), nil }
+// MarshalJSON writes the length.
+func (m Micrometre) MarshalJSON() ([]byte, error) { return figure(nil, float64(m)), nil }
 
-// Micrometres are lengths in mm that JSON has as whole µm, null for what was not read.
+// Micrometres are lengths in mm that JSON has in µm, to 0.1 µm; not a number, in JSON null, stands for what was not read.
 type Micrometres []float64
 
 // MarshalJSON writes the lengths.
-func (m Micrometres) MarshalJSON() ([]byte, error) { return figures(m, 1000, 0), nil }
-
-// Track is places one after the other, x, y, x, y, …, in mm; JSON has them to 0.1 mm.
-type Track []float64
-
-// MarshalJSON writes the places.
-func (t Track) MarshalJSON() ([]byte, error) { return figures(t, 1, 1), nil }
-
-// figures writes a list of numbers with at most so many decimals.
-func figures(list []float64, times float64, decimals int) []byte {
-	power := math.Pow(10, float64(decimals))
-	text := append(make([]byte, 0, 6*len(list)+2), '[')
-	for i, v := range list {
+func (m Micrometres) MarshalJSON() ([]byte, error) {
+	text := append(make([]byte, 0, 7*len(m)+2), '[')
+	for i, v := range m {
 		if i > 0 {
 			text = append(text, ',')
 		}
-		if math.IsNaN(v) {
-			text = append(text, "null"...)
-			continue
-		}
-		v = math.Round(v*times*power)/power + 0 // no −0
-		text = strconv.AppendFloat(text, v, 'f', -1, 64)
+		text = figure(text, v)
 	}
-	return append(text, ']')
+	return append(text, ']'), nil
+}
+
+// figure appends a length.
+func figure(text []byte, mm float64) []byte {
+	if math.IsNaN(mm) {
+		return append(text, "null"...)
+	}
+	return strconv.AppendFloat(text, math.Round(mm*1e4)/10+0, 'f', -1, 64) // + 0: no −0
 }

@@ -26,6 +26,11 @@ func (r *Room) AskFlat(digest string) Asked[Flat] {
 	return kept.Ask(r.shelf, flatKey(digest), r.options.Patience, r.flat(digest))
 }
 
+// WantFlat has a face measured behind, after all that somebody looks at, and never waits.
+func (r *Room) WantFlat(digest string) Asked[Flat] {
+	return kept.Want(r.shelf, flatKey(digest), r.flat(digest))
+}
+
 // KnownFlat is what is known of a face without reading it.
 func (r *Room) KnownFlat(digest string) Asked[Flat] {
 	return kept.Known[Flat](r.shelf, flatKey(digest))

@@ -120,6 +120,14 @@ func TestAPageDoesNotWait(t *testing.T) {
 	if b := r.KnownBed(triple); b.State != measured.Ready || b.Value != a.Value {
 		t.Errorf("%+v", b)
 	}
+	if b := r.WantBed(triple); b.State != measured.Ready {
+		t.Errorf("%+v", b)
+	}
+	w := r.WantFlat(triple.Faces[1])
+	<-w.Done
+	if w = r.KnownFlat(triple.Faces[1]); w.State != measured.Ready || w.Value.Piece != "QH-0102" {
+		t.Errorf("%+v", w)
+	}
 	if f := r.KnownFlat(triple.Faces[0]); f.State != measured.Computing {
 		t.Errorf("%+v", f)
 	}

@@ -58,18 +58,17 @@ func (r *Room) drawWork(digest string, p Picture) kept.Work[[]byte] {
 // drawn is the picture of a face with its words.
 func (s *surface) drawn(m Map, p Picture) facemap.Map {
 	d := s.picture()
-	for _, z := range m.Readings {
-		d.Readings = append(d.Readings, contour.Point{X: z.X, Y: z.Y})
+	if m.Points <= mostListed {
+		for _, z := range m.Readings {
+			d.Readings = append(d.Readings, contour.Point{X: z.X, Y: z.Y})
+		}
 	}
-	d.Title = m.Face
-	if m.Piece != "" {
-		d.Title = m.Piece + ", " + m.Face
-	}
+	d.Title = m.Title
 	d.About = "Heights over the middle of the zone, " + look.Both(m.ZoneMM) + ", " + m.State + "; between readings: " + m.Between + "."
 	if d.Bottom {
 		d.About += " The bottom is seen turned over about the y axis."
 	}
-	d.Mark, d.Warnings = m.Mark, m.Warning
+	d.Mark, d.Warnings = s.flat.Mark, m.Warnings
 	return p.onto(d)
 }
 

@@ -10,16 +10,19 @@ import (
 	"slatewright/trouble"
 )
 
-// Profile is the heights under a line on a face, and how a rigid straightedge would lie on the stone there. Lengths are mm, places
-// are counted from the middle of the piece, heights from the middle of the face's zone; what was not read is null.
+// Profile is the heights under a line on a face, and how a rigid straightedge would lie on the stone there. In JSON it has the form that
+// the scripts of the pages read. Lengths are mm, places are counted from the middle of the piece, heights from the middle of the face's
+// zone; what was not read is not a number.
 type Profile struct {
 	From     [2]float64    `json:"from_mm"`
 	To       [2]float64    `json:"to_mm"`
-	LengthMM float64       `json:"length_mm"`
-	AlongMM  []float64     `json:"along_mm"` // distances from From, equally spaced
-	HeightMM Heights       `json:"height_mm"`
-	Read     [][2]float64  `json:"read_mm"`      // from where to where the line runs over what was read
-	Edge     *Straightedge `json:"straightedge"` // null when the line runs over nothing that was read
+	S        []float64     `json:"s_mm"` // distances from From, equally spaced
+	Z        Micrometres   `json:"z_um"`
+	EdgeZ    Micrometres   `json:"edge_um"` // of the straightedge's lower side
+	Gap      Micrometre    `json:"largest_gap_um"`
+	GapAt    float64       `json:"largest_gap_at_mm"` // distance from From
+	Read     [][2]float64  `json:"read_mm"`           // from where to where the line runs over what was read
+	Edge     *Straightedge `json:"straightedge"`      // null when the line runs over nothing that was read
 	State    string        `json:"state"`
 	Support  string        `json:"support"`
 	Between  string        `json:"between_readings"` // how heights between the readings were found
@@ -75,11 +78,11 @@ func (s *surface) profile(from, to [2]float64, n int) (Profile, error) {
 		return Profile{}, trouble.Data("bad-count", "n", fmt.Sprintf("%d heights were asked for", n), fmt.Sprintf("ask for 2 to %d", mostHeights))
 	}
 	runs := l.Over(s.fine)
-	p := Profile{From: from, To: to, LengthMM: l.Length, Read: [][2]float64{}, State: s.flat.State, Support: s.flat.Support, Between: s.fine.Method,
-		AlongMM: make([]float64, n), HeightMM: make(Heights, n), Warnings: []string{}}
+	p := Profile{From: from, To: to, Read: [][2]float64{}, State: s.flat.State, Support: s.flat.Support, Between: s.fine.Method,
+		S: make([]float64, n), Z: make(Micrometres, n), EdgeZ: make(Micrometres, n), Warnings: []string{}}
 	for k := range n {
-		p.AlongMM[k] = l.Length * float64(k) / float64(n-1)
-		p.HeightMM[k] = ground.HeightOn(runs, p.AlongMM[k])
+		p.S[k] = l.Length * float64(k) / float64(n-1)
+		p.Z[k], p.EdgeZ[k] = ground.HeightOn(runs, p.S[k]), math.NaN()
 	}
 	unread := 0.0
 	for i, run := range runs {
@@ -89,7 +92,7 @@ func (s *surface) profile(from, to [2]float64, n int) (Profile, error) {
 		}
 	}
 	if len(runs) > 0 {
-		p.Edge = straightedge(l, slices.Concat(runs...))
+		p.lay(l, slices.Concat(runs...))
 	}
 	if unread > 0 {
 		p.Warnings = append(p.Warnings, fmt.Sprintf("%.0f mm under the line lie between places that were read and were not read: the straightedge may rest there", unread))
@@ -97,13 +100,16 @@ func (s *surface) profile(from, to [2]float64, n int) (Profile, error) {
 	return p, nil
 }
 
-// straightedge lays a straightedge over what was read under the line.
-func straightedge(l ground.Line, knots []ground.Knot) *Straightedge {
+// lay lays a straightedge over what was read under the line.
+func (p *Profile) lay(l ground.Line, knots []ground.Knot) {
 	place := func(k ground.Knot) Place { return Place{AlongMM: k.S, At: l.At(k.S), HeightMM: k.Z} }
 	on := ground.Lay(knots)
-	e := &Straightedge{Ends: [2]Place{place(on.Ends[0]), place(on.Ends[1])}, Rocks: on.Rocks, GapMM: on.Gap, Gap: place(on.GapAt)}
+	p.Edge = &Straightedge{Ends: [2]Place{place(on.Ends[0]), place(on.Ends[1])}, Rocks: on.Rocks, GapMM: on.Gap, Gap: place(on.GapAt)}
 	for _, k := range on.Rests {
-		e.Rests = append(e.Rests, place(k))
+		p.Edge.Rests = append(p.Edge.Rests, place(k))
 	}
-	return e
+	p.Gap, p.GapAt = Micrometre(on.Gap), on.GapAt.S
+	for k, s := range p.S {
+		p.EdgeZ[k] = on.At(s)
+	}
 }

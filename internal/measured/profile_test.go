@@ -23,10 +23,10 @@ func TestProfileOfAPlane(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, "gap", p.Edge.GapMM, 0, 1e-9)
-		for _, z := range p.HeightMM {
+		for _, z := range p.Z {
 			near(t, "height", z, 0, 1e-9)
 		}
-		near(t, "length", p.LengthMM, 2*math.Hypot(to[0], to[1]), 1e-9)
+		near(t, "length", p.S[100], 2*math.Hypot(to[0], to[1]), 1e-9)
 	}
 }
 
@@ -54,7 +54,7 @@ func TestProfileOfACylinder(t *testing.T) {
 			near(t, name+", rests at", p.Edge.Rests[0].At[1], -span/2, 1e-6)
 			near(t, name+", rests at", p.Edge.Rests[1].At[1], span/2, 1e-6)
 		}
-		if len(p.Read) != 1 || !math.IsNaN(p.HeightMM[0]) || math.IsNaN(p.HeightMM[100]) {
+		if len(p.Read) != 1 || !math.IsNaN(p.Z[0]) || math.IsNaN(p.Z[100]) {
 			t.Errorf("%s: the stretch that was read is %v", name, p.Read)
 		}
 		near(t, name+", read from", p.Read[0][0], 736-span/2, 1e-6)
@@ -96,7 +96,7 @@ func TestProfileOutsideWhatWasRead(t *testing.T) {
 		t.Fatalf("%+v, %v", p, err)
 	}
 	text := string(marshalled(t, p))
-	if !strings.Contains(text, `"height_mm":[null,null,`) || !strings.Contains(text, `"straightedge":null`) {
+	if !strings.Contains(text, `"z_um":[null,null,`) || !strings.Contains(text, `"straightedge":null`) {
 		t.Error(text)
 	}
 	for name, err := range map[string]error{
@@ -116,10 +116,9 @@ func second[T any](_ T, err error) error { return err }
 
 func TestFiguresInJSON(t *testing.T) {
 	for want, v := range map[string]any{
-		"[0,0.1235,null,-2]": measured.Heights{-1e-9, 0.12346, math.NaN(), -2},
-		"[0,123,null,-2000]": measured.Micrometres{-1e-9, 0.12346, math.NaN(), -2},
-		"[0,12.3,-2]":        measured.Track{-1e-9, 12.346, -2},
-		"[]":                 measured.Heights(nil),
+		"[0,123.5,null,-2000]": measured.Micrometres{-1e-9, 0.12346, math.NaN(), -2},
+		"[]":                   measured.Micrometres(nil),
+		"-41.2":                measured.Micrometre(-0.04123),
 	} {
 		text, err := json.Marshal(v)
 		if err != nil || string(text) != want {

@@ -10,92 +10,76 @@ import (
 	"slatewright/internal/measured/kept"
 	"slatewright/internal/picture/contour"
 	"slatewright/internal/picture/facemap"
-	"slatewright/internal/picture/look"
 )
 
-// Map is a face for a screen: no more than its width of pixels can show, and no extreme lost. Places are mm from the middle of the
-// piece (of a bottom face as it was read, turned over about the y axis); heights are over the middle of the zone.
+// Map is a face, or a bed, for a screen: no more than its width of pixels can show, and no extreme lost. In JSON it has the form that the
+// scripts of the pages read. Places are mm from the middle of the piece or bed (of a bottom face as it was read, turned over about the
+// y axis), heights are over the middle of the zone.
 type Map struct {
-	Piece     string     `json:"piece"`
-	Face      string     `json:"face"`
-	Mark      string     `json:"mark"` // of invented data
-	State     string     `json:"state"`
-	Support   string     `json:"support"`
-	ZoneMM    float64    `json:"zone_mm"`
-	Width     int        `json:"width_px"` // what it was made for
-	Edges     [4]float64 `json:"edges_mm"` // −x, +x, −y, +y
-	EdgesRead bool       `json:"edges_are_readings"`
-	Between   string     `json:"between_readings"` // how heights between the readings were found
-
-	// Cells lie over the edges, columns along x and rows along y; cell (i, j) is number i·rows + j. Mid is the surface in its
-	// middle, Low and High the extremes of it and of the readings in the cell. They are null where every reading is listed.
-	Columns int         `json:"columns"`
-	Rows    int         `json:"rows"`
-	Mid     Micrometres `json:"mid_um"`
-	Low     Micrometres `json:"low_um"`
-	High    Micrometres `json:"high_um"`
-
-	Readings []Reading    `json:"readings"` // all of them, where they are few
-	Points   int          `json:"points"`   // how many there are
-	Contacts []MapContact `json:"contacts"` // of the zone
-	Lowest   MapPlace     `json:"lowest"`
-	Highest  MapPlace     `json:"highest"`
-
-	Levels  []float64 `json:"levels_mm"`
-	StepMM  float64   `json:"level_step_mm"`
-	Bands   []Band    `json:"bands"` // from the lowest up, each painted over the one before
-	Lines   []MapLine `json:"lines"`
-	Warning []string  `json:"warnings"`
+	Title    string       `json:"title"`
+	Frame    string       `json:"frame"` // piece or bed
+	State    string       `json:"state"`
+	Support  string       `json:"support,omitempty"`
+	Datum    string       `json:"datum"`    // what heights are counted from, in English
+	Invented bool         `json:"invented"` // the data say so of themselves
+	ZoneMM   float64      `json:"zone_mm"`
+	Width    int          `json:"width_px"` // what it was made for
+	Low      Micrometre   `json:"low_um"`   // of all readings
+	High     Micrometre   `json:"high_um"`
+	Grids    []Grid       `json:"grids"` // one for each piece
+	Outline  [][2]float64 `json:"outline_mm,omitempty"`
+	Contacts []Spot       `json:"contacts"`         // of the zone
+	Readings []Spot       `json:"readings"`         // all, where they are few; else the lowest and the highest
+	Points   int          `json:"points"`           // how many there are
+	Between  string       `json:"between_readings"` // how heights between the readings were found
+	// Edges say which side of the table is where: x- x+ y- y+ are head, foot, left or right, for the page to say in its language.
+	Edges    map[string]string `json:"edges"`
+	Warnings []string          `json:"warnings"`
 }
 
-// Reading is one reading with its height over the middle of the zone.
-type Reading struct {
-	X     float64 `json:"x_mm"`
-	Y     float64 `json:"y_mm"`
-	Z     float64 `json:"z_mm"`
-	Joint bool    `json:"joint_row,omitempty"`
+// Grid is heights at even places: x runs first. Least and Most are the extremes of the surface and of the readings around each place;
+// they are left out where every reading is listed.
+type Grid struct {
+	Name  string      `json:"name,omitempty"` // of a piece of a bed: its place
+	X0    float64     `json:"x0_mm"`
+	Y0    float64     `json:"y0_mm"`
+	DX    float64     `json:"dx_mm"`
+	DY    float64     `json:"dy_mm"`
+	NX    int         `json:"nx"`
+	NY    int         `json:"ny"`
+	Z     Micrometres `json:"z_um"`
+	Least Micrometres `json:"least_um,omitempty"`
+	Most  Micrometres `json:"most_um,omitempty"`
 }
 
-// MapPlace is a place with its height.
-type MapPlace struct {
-	X float64 `json:"x_mm"`
-	Y float64 `json:"y_mm"`
-	Z float64 `json:"z_mm"`
+// Spot is a place with its height. Side says of a contact whether it holds the plane above or below; Row of a reading that it is of a
+// joint row.
+type Spot struct {
+	X    float64    `json:"x_mm"`
+	Y    float64    `json:"y_mm"`
+	Z    Micrometre `json:"z_um"`
+	Side string     `json:"side,omitempty"`
+	Row  bool       `json:"row,omitempty"`
 }
 
-// MapContact is a place that carries the zone.
-type MapContact struct {
-	MapPlace
-	Upper bool `json:"upper"`
-}
+// The sides of a contact.
+const (
+	Above = "above"
+	Below = "below"
+)
 
-// Band is the part of a map at a level or above.
-type Band struct {
-	Share float64 `json:"share"` // of its tint: −1 lowest, 0 the middle, 1 highest
-	Rings []Track `json:"rings"`
-}
-
-// MapLine is a contour line. The line is left out beneath its labels: Parts is what remains to be drawn.
-type MapLine struct {
-	LevelMM float64    `json:"level_mm"`
-	Figure  string     `json:"figure"`
-	Parts   []Track    `json:"parts"`
-	Labels  []MapLabel `json:"labels"`
-}
-
-// MapLabel is where a figure stands on its line: its middle, and how far it is turned, clockwise on the screen.
-type MapLabel struct {
-	X     float64 `json:"x_mm"`
-	Y     float64 `json:"y_mm"`
-	Angle float64 `json:"angle_rad"`
+func sideOf(upper bool) string {
+	if upper {
+		return Above
+	}
+	return Below
 }
 
 const (
-	cellPixels  = 6      // a finger covers more
-	mostCells   = 40_000 // whatever the width
-	mostListed  = 2_000  // readings that are sent one by one
-	pixel       = 25.4 / 96
-	labelPoints = 9.0 // 12 pixels
+	cellPixels = 6      // a finger covers more
+	mostCells  = 40_000 // whatever the width
+	mostListed = 2_000  // readings that are sent one by one
+	datum      = "over the middle of the zone"
 )
 
 // widths are the widths that maps are made for: asked for any, the next below is made, so that few are kept.
@@ -143,36 +127,43 @@ func (r *Room) mapWork(digest string, width int) kept.Work[Map] {
 }
 
 func (m Map) bytes() int64 {
-	n := 4096 + 8*len(m.Mid) + 8*len(m.Low) + 8*len(m.High) + 32*len(m.Readings)
-	for _, b := range m.Bands {
-		for _, t := range b.Rings {
-			n += 8*len(t) + 24
-		}
-	}
-	for _, l := range m.Lines {
-		for _, t := range l.Parts {
-			n += 8*len(t) + 24
-		}
-		n += 64 + 24*len(l.Labels)
+	n := 4096 + 48*len(m.Readings)
+	for _, g := range m.Grids {
+		n += 8 * (len(g.Z) + len(g.Least) + len(g.Most))
 	}
 	return int64(n)
 }
 
 func (s *surface) screen(f *face.Face, width int) Map {
 	b := s.box
-	m := Map{Piece: s.head.Piece, Face: s.head.Side.String(), Mark: s.flat.Mark, State: s.flat.State, Support: s.flat.Support, ZoneMM: s.flat.ZoneMM,
-		Width: width, Edges: [4]float64{b.MinX, b.MaxX, b.MinY, b.MaxY}, EdgesRead: !s.sized, Between: s.mesh.Method, Points: f.Len(),
-		Readings: []Reading{}, Contacts: []MapContact{}, Levels: []float64{}, Bands: []Band{}, Lines: []MapLine{}, Warning: append([]string{}, s.flat.Warnings...)}
+	m := Map{Title: s.title(), Frame: "piece", State: s.flat.State, Support: s.flat.Support, Datum: datum, Invented: s.flat.Mark != "", ZoneMM: s.flat.ZoneMM,
+		Width: width, Points: f.Len(), Between: s.mesh.Method, Edges: edgesOf(s.head.Side), Contacts: []Spot{}, Readings: []Spot{},
+		Outline: [][2]float64{{b.MinX, b.MinY}, {b.MaxX, b.MinY}, {b.MaxX, b.MaxY}, {b.MinX, b.MaxY}}, Warnings: append([]string{}, s.flat.Warnings...)}
 	if !s.sized {
-		m.Warning = append(m.Warning, unsized)
+		m.Warnings = append(m.Warnings, unsized)
 	}
 	for _, c := range s.contacts() {
-		m.Contacts = append(m.Contacts, MapContact{MapPlace{c.X, c.Y, c.Z}, c.Upper})
+		m.Contacts = append(m.Contacts, Spot{X: c.X, Y: c.Y, Z: Micrometre(c.Z), Side: sideOf(c.Upper)})
 	}
-	m.cells(s, f)
-	m.extremes(s, f)
-	m.relief(s, width)
+	m.list(s, f)
+	m.Grids = []Grid{s.cells(f, gridFor(b, width))}
 	return m
+}
+
+// title is the piece with the face.
+func (s *surface) title() string {
+	if s.head.Piece == "" {
+		return s.head.Side.String()
+	}
+	return s.head.Piece + ", " + s.head.Side.String()
+}
+
+// edgesOf is which side of the table is where on a face. The bottom is seen turned over about the y axis.
+func edgesOf(side face.Side) map[string]string {
+	if side == face.Bottom {
+		return map[string]string{"x-": "foot", "x+": "head", "y-": "left", "y+": "right"}
+	}
+	return map[string]string{"x-": "head", "x+": "foot", "y-": "left", "y+": "right"}
 }
 
 // contacts are the contact points of the zone, heights over its middle.
@@ -189,87 +180,69 @@ func (s *surface) contacts() []Contact {
 func gridFor(b ground.Box, width int) ground.Grid {
 	cell := (b.MaxX - b.MinX) * cellPixels / float64(width)
 	cell = math.Max(cell, math.Sqrt((b.MaxX-b.MinX)*(b.MaxY-b.MinY)/mostCells))
-	return ground.Grid{Box: b, NX: max(1, int((b.MaxX-b.MinX)/cell)), NY: max(1, int((b.MaxY-b.MinY)/cell))}
+	return ground.Grid{Box: b, NX: max(2, int((b.MaxX-b.MinX)/cell)), NY: max(2, int((b.MaxY-b.MinY)/cell))}
 }
 
-// cells fills the cells. Every reading is either listed or widens the extremes of its cell.
-func (m *Map) cells(s *surface, f *face.Face) {
-	g := gridFor(s.box, m.Width)
-	m.Columns, m.Rows, m.Mid = g.NX, g.NY, g.Sampled(s.fine)
-	if f.Len() <= mostListed {
-		for i := range f.Z {
-			x, y, z := s.place(f, i)
-			m.Readings = append(m.Readings, Reading{x, y, z, f.Row != nil && f.Row[i] != face.NoRow})
+// screenGrid is heights over cells in the order of the screen.
+func screenGrid(g ground.Grid) Grid {
+	w, h := g.Cell()
+	return Grid{X0: g.MinX + w/2, Y0: g.MinY + h/2, DX: w, DY: h, NX: g.NX, NY: g.NY}
+}
+
+// byRows puts what was counted by columns into the order of the screen.
+func byRows(g ground.Grid, z []float64) Micrometres {
+	out := make(Micrometres, len(z))
+	for i := range g.NX {
+		for j := range g.NY {
+			out[j*g.NX+i] = z[i*g.NY+j]
 		}
-		return
 	}
-	m.Low, m.High = append(Micrometres{}, m.Mid...), append(Micrometres{}, m.Mid...)
+	return out
+}
+
+// cells fills a grid. Every reading that is not listed widens the extremes of its cell.
+func (s *surface) cells(f *face.Face, g ground.Grid) Grid {
+	out, mid := screenGrid(g), g.Sampled(s.fine)
+	if f.Len() <= mostListed {
+		out.Z = byRows(g, mid)
+		return out
+	}
+	least, most := append([]float64{}, mid...), append([]float64{}, mid...)
 	for i := range f.Z {
 		x, y, z := s.place(f, i)
 		k := g.Number(x, y)
 		switch {
 		case k < 0: // beyond the edges; the file's reader has warned of it
-		case math.IsNaN(m.Mid[k]):
-			m.Mid[k], m.Low[k], m.High[k] = z, z, z
+		case math.IsNaN(mid[k]):
+			mid[k], least[k], most[k] = z, z, z
 		default:
-			m.Low[k], m.High[k] = min(m.Low[k], z), max(m.High[k], z)
+			least[k], most[k] = min(least[k], z), max(most[k], z)
 		}
 	}
+	out.Z, out.Least, out.Most = byRows(g, mid), byRows(g, least), byRows(g, most)
+	return out
 }
 
-// extremes finds the lowest and the highest reading.
-func (m *Map) extremes(s *surface, f *face.Face) {
-	m.Lowest.Z, m.Highest.Z = math.Inf(1), math.Inf(-1)
+// list lists the readings, or the lowest and the highest of many.
+func (m *Map) list(s *surface, f *face.Face) {
+	low, high := Spot{Z: Micrometre(math.Inf(1))}, Spot{Z: Micrometre(math.Inf(-1))}
 	for i := range f.Z {
 		x, y, z := s.place(f, i)
-		if z < m.Lowest.Z {
-			m.Lowest = MapPlace{x, y, z}
+		spot := Spot{X: x, Y: y, Z: Micrometre(z), Row: f.Row != nil && f.Row[i] != face.NoRow}
+		if spot.Z < low.Z {
+			low = spot
 		}
-		if z > m.Highest.Z {
-			m.Highest = MapPlace{x, y, z}
+		if spot.Z > high.Z {
+			high = spot
+		}
+		if f.Len() <= mostListed {
+			m.Readings = append(m.Readings, spot)
 		}
 	}
-}
-
-// relief adds bands and lines, laid out for the width.
-func (m *Map) relief(s *surface, width int) {
-	picture := s.picture()
-	scale := picture.Scale()
-	m.Levels, m.StepMM = append(m.Levels, scale.Levels...), scale.Step
-	view := picture.View(0, 0, float64(width)*pixel)
-	track := func(l contour.Line) Track {
-		t := make(Track, 0, 2*len(l.P)+2)
-		for _, p := range l.P {
-			t = append(t, p.X, p.Y)
-		}
-		if l.Closed {
-			t = append(t, l.P[0].X, l.P[0].Y)
-		}
-		return t
+	if f.Len() > mostListed {
+		m.Readings = []Spot{low, high}
 	}
-	const tolerance = 0.3 // of a pixel
-	slack := tolerance * pixel / view.Scale
-	for i := 0; i <= len(scale.Levels); i++ {
-		level, band := math.Inf(-1), Band{Share: scale.Share(i), Rings: []Track{}}
-		if i > 0 {
-			level = scale.Levels[i-1]
-		}
-		for _, ring := range picture.Mesh.Region(level) {
-			band.Rings = append(band.Rings, track(ring.Simplify(slack)))
-		}
-		m.Bands = append(m.Bands, band)
-	}
-	for _, l := range picture.Lines(view, scale, look.Level.Sized(labelPoints)) {
-		line := MapLine{LevelMM: l.Level, Figure: l.Figure, Labels: []MapLabel{}}
-		for _, part := range contour.Cut(l.Line, l.Labels) {
-			line.Parts = append(line.Parts, track(part.Map(view.Back)))
-		}
-		for _, b := range l.Labels {
-			at := view.Back(b.At)
-			line.Labels = append(line.Labels, MapLabel{at.X, at.Y, b.Angle})
-		}
-		m.Lines = append(m.Lines, line)
-	}
+	m.Low, m.High = low.Z, high.Z
 }
 
 // picture is the face ready for drawing, without words.
@@ -280,4 +253,32 @@ func (s *surface) picture() facemap.Map {
 		m.Contacts = append(m.Contacts, facemap.Contact{X: c.X, Y: c.Y, Upper: c.Upper})
 	}
 	return m
+}
+
+// screen is the seated bed for a screen.
+func (b *Bed) screen(width int) (Map, error) {
+	p := b.Picture
+	m := Map{Title: p.Title, Frame: "bed", State: b.Body.Found.Support.State, Datum: datum, Invented: p.Mark != "", ZoneMM: p.Zone, Width: width,
+		Low: Micrometre(math.Inf(1)), High: Micrometre(math.Inf(-1)), Edges: edgesOf(face.Top), Contacts: []Spot{}, Readings: []Spot{}, Warnings: []string{}}
+	for _, c := range p.Contacts {
+		m.Contacts = append(m.Contacts, Spot{X: c.X, Y: c.Y, Z: Micrometre(c.Z), Side: sideOf(c.Upper)})
+	}
+	for _, piece := range p.Pieces {
+		mesh, err := contour.Interpolate(contour.Points{X: piece.X, Y: piece.Y, Z: piece.Z}, spacing)
+		if err != nil {
+			return m, err
+		}
+		box := ground.Box{MinX: piece.MinX, MaxX: piece.MaxX, MinY: -p.SizeY / 2, MaxY: p.SizeY / 2}
+		cells := gridFor(box, max(1, int(float64(width)*(box.MaxX-box.MinX)/p.SizeX)))
+		g := screenGrid(cells)
+		g.Name, g.Z, m.Between = piece.Place, byRows(cells, cells.Sampled(mesh)), mesh.Method
+		m.Grids, m.Points = append(m.Grids, g), m.Points+len(piece.Z)
+		for i, z := range piece.Z {
+			m.Low, m.High = min(m.Low, Micrometre(z)), max(m.High, Micrometre(z))
+			if len(piece.Z) <= mostListed {
+				m.Readings = append(m.Readings, Spot{X: piece.X[i], Y: piece.Y[i], Z: Micrometre(z)})
+			}
+		}
+	}
+	return m, nil
 }

@@ -3,7 +3,6 @@ package measured_test
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"math"
 	"strings"
 	"testing"
@@ -46,48 +45,40 @@ func putPLY(t testing.TB, store *files, f *face.Face) string {
 func TestMapOfAMillionReadings(t *testing.T) {
 	store := newFiles()
 	r := room(t, store, measured.Options{})
-	f := scan(t, 1000, 1000)
-	digest := putPLY(t, store, f)
+	digest := putPLY(t, store, scan(t, 1000, 1000))
 	m, err := r.Map(context.Background(), digest, 900)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if m.Points != 1_000_000 || len(m.Readings) != 0 || m.Width != 800 || m.Mark == "" || m.State != "laid" {
-		t.Errorf("%d readings, %d listed, %d wide, %q, %s", m.Points, len(m.Readings), m.Width, m.Mark, m.State)
+	if m.Points != 1_000_000 || len(m.Readings) != 2 || m.Width != 800 || !m.Invented || m.State != "laid" || len(m.Grids) != 1 {
+		t.Errorf("%d readings, %d listed, %d wide, %v, %s", m.Points, len(m.Readings), m.Width, m.Invented, m.State)
 	}
-	cells := m.Columns * m.Rows
-	if cells > 40_000 || cells < 20_000 || len(m.Mid) != cells || len(m.Low) != cells || len(m.High) != cells {
-		t.Errorf("%d x %d cells, %d, %d, %d", m.Columns, m.Rows, len(m.Mid), len(m.Low), len(m.High))
+	g := m.Grids[0]
+	cells := g.NX * g.NY
+	if cells > 40_000 || cells < 20_000 || len(g.Z) != cells || len(g.Least) != cells || len(g.Most) != cells {
+		t.Errorf("%d x %d cells, %d, %d, %d", g.NX, g.NY, len(g.Z), len(g.Least), len(g.Most))
 	}
 	low, high, read := math.Inf(1), math.Inf(-1), 0
-	for k := range m.Mid {
-		if math.IsNaN(m.Mid[k]) {
+	for k := range g.Z {
+		if math.IsNaN(g.Z[k]) {
 			continue
 		}
 		read++
-		if m.Low[k] > m.Mid[k] || m.High[k] < m.Mid[k] {
-			t.Fatalf("cell %d: %v, %v, %v", k, m.Low[k], m.Mid[k], m.High[k])
+		if g.Least[k] > g.Z[k] || g.Most[k] < g.Z[k] {
+			t.Fatalf("cell %d: %v, %v, %v", k, g.Least[k], g.Z[k], g.Most[k])
 		}
-		low, high = min(low, m.Low[k]), max(high, m.High[k])
+		low, high = min(low, g.Least[k]), max(high, g.Most[k])
 	}
 	// The specks carry the zone, whose middle is height 0.
-	near(t, "highest", high, m.ZoneMM/2, 1e-6)
-	near(t, "lowest", low, -m.ZoneMM/2, 1e-6)
-	near(t, "highest reading", m.Highest.Z, high, 1e-12)
-	near(t, "lowest reading", m.Lowest.Z, low, 1e-12)
+	near(t, "most", high, m.ZoneMM/2, 1e-6)
+	near(t, "least", low, -m.ZoneMM/2, 1e-6)
+	near(t, "highest reading", float64(m.High), high, 1e-12)
+	near(t, "lowest reading", float64(m.Readings[0].Z), low, 1e-12)
 	if read < cells*9/10 {
 		t.Errorf("%d of %d cells were read", read, cells)
 	}
-	text := marshalled(t, m)
-	if len(text) > 1<<20 {
+	if text := marshalled(t, m); len(text) > 1<<20 {
 		t.Errorf("%d bytes go to the screen", len(text))
-	}
-	labels := 0
-	for _, l := range m.Lines {
-		labels += len(l.Labels)
-	}
-	if len(m.Levels) < 4 || len(m.Lines) == 0 || labels == 0 || len(m.Bands) != len(m.Levels)+1 {
-		t.Errorf("%d levels, %d lines, %d labels, %d bands", len(m.Levels), len(m.Lines), labels, len(m.Bands))
 	}
 	before := store.opened.Load()
 	if _, err := r.Map(context.Background(), digest, 800); err != nil || store.opened.Load() != before {
@@ -95,87 +86,120 @@ func TestMapOfAMillionReadings(t *testing.T) {
 	}
 }
 
-// On a grid every reading is listed, and a contour line runs where the heights are the line's.
+// On a grid every reading is listed; the cells lie where they say, and have the heights of the shape.
 func TestMapOfAGrid(t *testing.T) {
 	store := newFiles()
 	r := room(t, store, measured.Options{})
 	const a = 0.4
-	f := piece("QH-0101", func(x, y float64) float64 { return a * (1 - math.Pow(2*y/1473, 2)) })
+	shape := func(x, y float64) float64 { return a*(1-math.Pow(2*y/1473, 2)) + 1e-4*x }
+	f := piece("QH-0101", shape)
 	m, err := r.Map(context.Background(), store.put(t, f), 700)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(m.Readings) != f.Len() || m.Low != nil || m.High != nil || m.Width != 640 || m.EdgesRead || m.Edges != [4]float64{-457, 457, -736.5, 736.5} {
-		t.Errorf("%d listed, low %d, high %d, width %d, edges %v", len(m.Readings), len(m.Low), len(m.High), m.Width, m.Edges)
+	if len(m.Readings) != f.Len() || m.Width != 640 || len(m.Outline) != 4 || m.Outline[0] != [2]float64{-457, -736.5} || m.Outline[2] != [2]float64{457, 736.5} {
+		t.Errorf("%d listed, width %d, outline %v", len(m.Readings), m.Width, m.Outline)
 	}
-	top := a / 2 * math.Pow(2*721.5/1473, 2) // the middle of the zone is height 0
+	top := a / 2 * math.Pow(2*721.5/1473, 2) // the middle of the zone is height 0, and the zone leans with the face
 	height := func(y float64) float64 { return top - a*math.Pow(2*y/1473, 2) }
-	near(t, "highest", m.Highest.Z, top, 1e-6)
-	places := 0
-	for _, l := range m.Lines {
-		for _, part := range l.Parts {
-			for k := 0; k < len(part); k += 2 {
-				places++
-				if got := height(part[k+1]); math.Abs(got-l.LevelMM) > 0.002 { // half a pixel of a slope of 1 in 1000, and the mesh
-					t.Fatalf("a line of %v runs where it is %v", l.LevelMM, got)
-				}
-			}
-		}
-		for _, b := range l.Labels {
-			if got := height(b.Y); math.Abs(got-l.LevelMM) > 0.002 {
-				t.Errorf("the figure %s stands where it is %v", l.Figure, got)
-			}
-		}
+	near(t, "highest", float64(m.High), top, 1e-6)
+	g, read := m.Grids[0], 0
+	if g.Least != nil || g.Most != nil || g.NX*g.NY != len(g.Z) {
+		t.Errorf("%d x %d, %d, %d, %d", g.NX, g.NY, len(g.Z), len(g.Least), len(g.Most))
 	}
-	if places < 20 {
-		t.Errorf("only %d places on lines", places)
-	}
-	for k, z := range m.Mid {
-		j := k % m.Rows
-		y := -736.5 + (float64(j)+0.5)*1473/float64(m.Rows)
-		if read := math.Abs(y) < 721 && math.Abs(-457+(float64(k/m.Rows)+0.5)*914/float64(m.Columns)) < 441; read && math.IsNaN(z) {
-			t.Fatalf("cell %d was not read", k)
+	for k, z := range g.Z {
+		x, y := g.X0+float64(k%g.NX)*g.DX, g.Y0+float64(k/g.NX)*g.DY
+		if inside := math.Abs(y) < 721.4 && math.Abs(x) < 441.9; inside == math.IsNaN(z) {
+			t.Fatalf("(%g, %g): %v", x, y, z)
 		}
 		if !math.IsNaN(z) {
-			near(t, "cell", z, height(y), 1e-3)
+			read++
+			near(t, "cell", z, height(y), 1e-3) // curves between readings 80 mm apart run flat at the crest
 		}
 	}
-	for i := 1; i < len(m.Bands); i++ {
-		if m.Bands[i].Share <= m.Bands[i-1].Share {
-			t.Error("the bands do not rise")
+	if read == 0 {
+		t.Error("nothing was read")
+	}
+	for _, c := range m.Contacts {
+		if (c.Side == measured.Above) != (c.Z > 0) {
+			t.Errorf("%+v", c)
 		}
 	}
 }
 
-// What the script reads.
+// What the scripts of the pages read, as docs/pages-scripts.md has it.
 func TestMapInJSON(t *testing.T) {
 	store := newFiles()
 	r := room(t, store, measured.Options{})
 	f := piece("QH-0101", func(x, y float64) float64 { return 1e-4 * x * y / 100 })
-	f.Origin, f.X, f.Y, f.SizeX, f.SizeY = face.Middle, f.X[19:], f.Y[19:], 0, 0
-	f.Z = f.Z[19:]
+	f.Side, f.SizeX, f.SizeY = face.Bottom, 0, 0
 	m, err := r.Map(context.Background(), store.put(t, f), 100)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got struct {
-		Edges     [4]float64 `json:"edges_mm"`
-		EdgesRead bool       `json:"edges_are_readings"`
-		Width     int        `json:"width_px"`
-		Low       []float64  `json:"low_um"`
-		Lines     []struct {
-			Parts [][]float64 `json:"parts"`
-		} `json:"lines"`
-		Warnings []string `json:"warnings"`
+	got := object(t, marshalled(t, m))
+	for _, key := range []string{"title", "frame", "state", "datum", "invented", "low_um", "high_um", "grids", "outline_mm", "contacts", "readings", "edges", "warnings"} {
+		if got[key] == nil {
+			t.Errorf("no %s", key)
+		}
 	}
-	if err := json.Unmarshal(marshalled(t, m), &got); err != nil {
+	grid := got["grids"].([]any)[0].(map[string]any)
+	for _, key := range []string{"x0_mm", "y0_mm", "dx_mm", "dy_mm", "nx", "ny", "z_um"} {
+		if grid[key] == nil {
+			t.Errorf("no %s", key)
+		}
+	}
+	if edges := got["edges"].(map[string]any); edges["x-"] != "foot" || edges["y+"] != "right" {
+		t.Errorf("a bottom has its head at %v", edges)
+	}
+	if got["title"] != "QH-0101, bottom" || got["frame"] != "piece" || got["width_px"] != 240.0 {
+		t.Errorf("%v, %v, %v", got["title"], got["frame"], got["width_px"])
+	}
+	if !strings.Contains(string(marshalled(t, got["warnings"])), "size of the piece is not known") {
+		t.Errorf("%v", got["warnings"])
+	}
+}
+
+// A bed has a grid for each piece, where it lies, and its heights are those of the seated readings.
+func TestMapOfABed(t *testing.T) {
+	store := newFiles()
+	r := room(t, store, measured.Options{})
+	triple, _ := set(t, store, t.TempDir(), 0)
+	m, err := r.BedMap(context.Background(), triple, 900)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if !got.EdgesRead || got.Width != 240 || len(got.Lines) == 0 || len(got.Lines[0].Parts) == 0 || math.Abs(got.Edges[2]+721.5) > 1e-9 {
-		t.Errorf("%+v", got)
+	bed, err := r.Bed(context.Background(), triple)
+	if err != nil {
+		t.Fatal(err)
 	}
-	if !strings.Contains(strings.Join(got.Warnings, "\n"), "size of the piece is not known") {
-		t.Errorf("%q", got.Warnings)
+	if m.Frame != "bed" || !m.Invented || len(m.Grids) != 3 || len(m.Readings) != 3*72 || len(m.Contacts) < 4 {
+		t.Fatalf("%s, %d grids, %d readings", m.Frame, len(m.Grids), len(m.Readings))
+	}
+	near(t, "zone", m.ZoneMM, bed.Body.Found.Seating.Zone.Float64(), 0)
+	last := math.Inf(-1)
+	for k, g := range m.Grids {
+		p := bed.Picture.Pieces[k]
+		if g.Name != p.Place || g.X0 < p.MinX || g.X0+float64(g.NX-1)*g.DX > p.MaxX || g.X0 < last {
+			t.Errorf("%s: from %v, the piece from %v to %v", g.Name, g.X0, p.MinX, p.MaxX)
+		}
+		last = g.X0 + float64(g.NX-1)*g.DX
+		var squares, n float64
+		for i := range p.Z { // the nearest node is as high as the reading, but for what the face does on the way
+			x, y := (p.X[i]-g.X0)/g.DX, (p.Y[i]-g.Y0)/g.DY
+			a, b := int(math.Round(x)), int(math.Round(y))
+			if a < 0 || b < 0 || a >= g.NX || b >= g.NY || math.IsNaN(g.Z[b*g.NX+a]) {
+				continue
+			}
+			n++
+			squares += math.Pow(g.Z[b*g.NX+a]-p.Z[i], 2)
+		}
+		if rms := math.Sqrt(squares / n); n < 50 || rms > 0.01 {
+			t.Errorf("%s: %g readings are beside the grid by %v", g.Name, n, rms)
+		}
+	}
+	if a := r.AskBedMap(triple, 900); a.State != measured.Ready {
+		t.Errorf("%+v", a.State)
 	}
 }
 

@@ -78,13 +78,14 @@ type Grid struct {
 	NX, NY int
 }
 
-func (g Grid) cell() (w, h float64) {
+// Cell is the size of a cell.
+func (g Grid) Cell() (w, h float64) {
 	return (g.MaxX - g.MinX) / float64(g.NX), (g.MaxY - g.MinY) / float64(g.NY)
 }
 
 // Middle is the middle of a cell.
 func (g Grid) Middle(i, j int) (x, y float64) {
-	w, h := g.cell()
+	w, h := g.Cell()
 	return g.MinX + (float64(i)+0.5)*w, g.MinY + (float64(j)+0.5)*h
 }
 
@@ -93,7 +94,7 @@ func (g Grid) Number(x, y float64) int {
 	if !(x >= g.MinX && x <= g.MaxX && y >= g.MinY && y <= g.MaxY) {
 		return -1
 	}
-	w, h := g.cell()
+	w, h := g.Cell()
 	return min(g.NX-1, int((x-g.MinX)/w))*g.NY + min(g.NY-1, int((y-g.MinY)/h))
 }
 
@@ -103,7 +104,7 @@ func (g Grid) Sampled(m contour.Mesh) []float64 {
 	for k := range z {
 		z[k] = math.NaN()
 	}
-	w, h := g.cell()
+	w, h := g.Cell()
 	first := func(v, low, step float64) int { return max(0, int(math.Ceil((v-low)/step-0.5-1e-9))) }
 	last := func(v, low, step float64, n int) int { return min(n-1, int(math.Floor((v-low)/step-0.5+1e-9))) }
 	triangles(m, func(t triangle) {

@@ -44,6 +44,15 @@ func Lay(knots []Knot) Straightedge {
 	return e
 }
 
+// At is the height of the straightedge's lower side at a distance along the line, NaN beyond its ends.
+func (e Straightedge) At(s float64) float64 {
+	a, b := e.Ends[0], e.Ends[1]
+	if s < a.S-apart || s > b.S+apart {
+		return math.NaN()
+	}
+	return a.Z + steep(a, b)*(s-a.S)
+}
+
 func steep(a, b Knot) float64 { return (b.Z - a.Z) / (b.S - a.S) }
 
 // upperHull is the upper side of the convex hull of knots in order (Andrew's monotone chain, 1979), of at least two.

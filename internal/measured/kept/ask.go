@@ -39,7 +39,7 @@ var finished = func() <-chan struct{} {
 
 // Ask answers within the patience with what is kept or can be found so soon; else it is computed to its end behind, whoever goes away.
 func Ask[T any](s *Shelf, key string, patience time.Duration, w Work[T]) Asked[T] {
-	f, kept, err := start(s, key, w, func(f *flight) { f.held = true; f.waits++ })
+	f, kept, err := start(s, key, w, func(f *flight) { s.look(f); f.held = true })
 	if f == nil {
 		return asked[T](kept, err)
 	}
@@ -52,6 +52,15 @@ func Ask[T any](s *Shelf, key string, patience time.Duration, w Work[T]) Asked[T
 	case <-wait.C:
 		return Asked[T]{Done: f.done}
 	}
+}
+
+// Want has an answer computed behind, after all that was asked for by those who look, and never waits.
+func Want[T any](s *Shelf, key string, w Work[T]) Asked[T] {
+	f, kept, err := start(s, key, w, func(f *flight) { f.held = true })
+	if f == nil {
+		return asked[T](kept, err)
+	}
+	return Asked[T]{Done: f.done}
 }
 
 // Known is what is kept, Computing when nothing is: nothing is begun.

@@ -45,7 +45,7 @@ type flight struct {
 	value  any
 	err    error
 	cancel context.CancelFunc
-	asked  uint64 // when it was asked last
+	asked  uint64 // when it was asked for last; 0: by nobody who looks
 	waits  int    // who waits for it
 	held   bool   // to be finished also when nobody waits
 }
@@ -76,7 +76,7 @@ func Get[T any](ctx context.Context, s *Shelf, key string, w Work[T]) (T, error)
 	if err := ctx.Err(); err != nil {
 		return none, err
 	}
-	f, kept, err := start(s, key, w, func(f *flight) { f.waits++ })
+	f, kept, err := start(s, key, w, s.look)
 	if f == nil {
 		return as[T](kept, err)
 	}
@@ -88,6 +88,13 @@ func Get[T any](ctx context.Context, s *Shelf, key string, w Work[T]) (T, error)
 		s.leave(f)
 		return none, ctx.Err()
 	}
+}
+
+// look joins a flight as one who waits: it is now the one that was asked for last. The lock is held.
+func (s *Shelf) look(f *flight) {
+	s.asked++
+	f.asked = s.asked
+	f.waits++
 }
 
 // start answers from the shelf (the flight is then nil), or joins the flight to the answer, or begins it.
@@ -102,7 +109,6 @@ func start[T any](s *Shelf, key string, w Work[T], join func(*flight)) (*flight,
 		}
 		return nil, i.value, i.err
 	}
-	s.asked++
 	f, ok := s.flights[key]
 	if !ok {
 		ctx, cancel := context.WithCancel(s.life)
@@ -110,7 +116,6 @@ func start[T any](s *Shelf, key string, w Work[T], join func(*flight)) (*flight,
 		s.flights[key] = f
 		go fly(s, context.WithValue(ctx, inFlight{}, f), f, w)
 	}
-	f.asked = s.asked
 	join(f)
 	return f, nil, nil
 }

@@ -57,8 +57,8 @@ func TestAskedLastComesFirst(t *testing.T) {
 	}
 	var mu sync.Mutex
 	var order []string
-	ask := func(k string) kept.Asked[int] {
-		return kept.Ask(s, k, 0, kept.Work[int]{Bytes: func(int) int64 { return 1 }, Do: func(ctx context.Context) (int, error) {
+	work := func(k string) kept.Work[int] {
+		return kept.Work[int]{Bytes: func(int) int64 { return 1 }, Do: func(ctx context.Context) (int, error) {
 			back, err := s.Turn(ctx, 1)
 			if err != nil {
 				return 0, err
@@ -68,20 +68,22 @@ func TestAskedLastComesFirst(t *testing.T) {
 			order = append(order, k)
 			mu.Unlock()
 			return 0, nil
-		}})
+		}}
 	}
 	var asked []kept.Asked[int]
+	asked = append(asked, kept.Want(s, "z", work("z")), kept.Want(s, "b", work("b")))
 	for _, k := range []string{"a", "b", "c", "a"} {
-		asked = append(asked, ask(k))
+		asked = append(asked, kept.Ask(s, k, 0, work(k)))
 	}
-	for s.Waiting() < 3 { // until each has come to its turn
+	asked = append(asked, kept.Want(s, "b", work("b"))) // who only wants it does not bring it forward
+	for s.Waiting() < 4 {                               // until each has come to its turn
 		runtime.Gosched()
 	}
 	hold()
 	for _, a := range asked {
 		<-a.Done
 	}
-	if want := []string{"a", "c", "b"}; !slices.Equal(order, want) {
+	if want := []string{"a", "c", "b", "z"}; !slices.Equal(order, want) {
 		t.Errorf("%v, want %v", order, want)
 	}
 }
