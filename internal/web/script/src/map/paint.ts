@@ -38,6 +38,7 @@ function heightWord(um: number, step: number): string {
 export function paint(pen: CanvasRenderingContext2D, c: Chart, r: Ready, f: Frame): void {
   pen.clearRect(0, 0, f.width, f.height);
   pen.lineJoin = "round";
+  unread(pen, c, f);
   for (const g of r.grids) {
     g.areas.forEach((a, k) => {
       pen.beginPath();
@@ -67,9 +68,33 @@ function trace(pen: CanvasRenderingContext2D, ring: Ring, f: Frame, close: boole
   if (close) pen.closePath();
 }
 
+/** The ground on which the read areas lie: hatched, as on paper, where nothing was read. */
+function unread(pen: CanvasRenderingContext2D, c: Chart, f: Frame): void {
+  pen.save();
+  edge(pen, c, f);
+  pen.fillStyle = ink.unread;
+  pen.fill();
+  pen.clip();
+  pen.strokeStyle = ink.hatch;
+  pen.lineWidth = 1;
+  pen.beginPath();
+  for (let x = -f.height; x < f.width; x += 7) {
+    pen.moveTo(x, f.height);
+    pen.lineTo(x + f.height, 0);
+  }
+  pen.stroke();
+  pen.restore();
+}
+
 function outline(pen: CanvasRenderingContext2D, c: Chart, f: Frame): void {
   pen.strokeStyle = ink.stone;
   pen.lineWidth = 1.5;
+  edge(pen, c, f);
+  pen.stroke();
+}
+
+/** The edge of the stone as a path. */
+function edge(pen: CanvasRenderingContext2D, c: Chart, f: Frame): void {
   pen.beginPath();
   if (c.outline_mm) trace(pen, c.outline_mm, f, true);
   else
@@ -77,7 +102,6 @@ function outline(pen: CanvasRenderingContext2D, c: Chart, f: Frame): void {
       const b = boxOf(g, f);
       pen.rect(b.x0, b.y0, b.x1 - b.x0, b.y1 - b.y0);
     }
-  pen.stroke();
 }
 
 /** What a grid covers on the screen. */

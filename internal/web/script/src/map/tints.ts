@@ -19,4 +19,4 @@ export function css([r, g, b]: Colour): string {
 }
 
 /** The inks on the paper of maps. */
-export const ink = { stone: "#21272d", soft: "#565d64", hair: "#cbcbc7", bad: "#923218", unread: "#f1f0ec", sheet: "#fcfbf8" };
+export const ink = { stone: "#21272d", soft: "#565d64", hair: "#cbcbc7", bad: "#923218", unread: "#f1f0ec", hatch: "#bcbbb6", sheet: "#fcfbf8" };
