@@ -85,6 +85,7 @@ var law = map[string][]room{
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "internal/book internal/gate internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/web/specimen", may: "internal/book trouble"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +

@@ -5,7 +5,6 @@ import (
 	"net/http"
 
 	"slatewright/internal/measured"
-	"slatewright/internal/waiting"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/live"
 	"slatewright/internal/web/office"
@@ -13,17 +12,22 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-// addPages puts the pages on a mux, room by room. What follows the book does so until the context ends.
-func addPages(ctx context.Context, mux *http.ServeMux, c Config) (*shell.Shell, error) {
+// newFiles is what the files behind readings say, computed until the context ends.
+func newFiles(ctx context.Context, c Config) *known {
 	room := measured.New(c.Blobs, measured.Options{Program: "slatewright " + c.Version})
+	context.AfterFunc(ctx, room.Close)
 	files := newKnown(room, c.Demo)
+	go files.run(ctx)
+	return files
+}
+
+// addPages puts the pages on a mux, room by room. What follows the book does so until the context ends.
+func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (*shell.Shell, error) {
 	q := follow(ctx, c.Ledger, files, c.Log)
 	hub := live.New(c.Ledger, c.Log)
 	go hub.Run(ctx)
-	go files.run(ctx)
-	context.AfterFunc(ctx, room.Close)
 	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, MaxUpload: c.MaxUpload,
-		Scripts: script.Bundle{}, Head: hub.Head, Waiting: func() int { return len(waiting.Ask(q.House(), c.Clock())) }})
+		Scripts: script.Bundle{}, Head: hub.Head, Waiting: func() int { return len(q.Ask(c.Clock())) }})
 	if err != nil {
 		return nil, err
 	}

@@ -19,12 +19,23 @@ const again = 30 * time.Second
 type queue struct {
 	watcher atomic.Pointer[waiting.Watcher]
 	fault   atomic.Pointer[error]
-	empty   *waiting.House
+	asked   atomic.Pointer[asked]
 }
+
+// asked is what waited in a house at a time. Every page shows how many questions there are, and the answer changes only with the
+// house, with what was measured since, and with time.
+type asked struct {
+	house *waiting.House
+	at    time.Time
+	all   []waiting.Question
+}
+
+// stale is how long an answer of the same house holds.
+const stale = 10 * time.Second
 
 // follow reads the house and keeps it until the context ends.
 func follow(ctx context.Context, l book.Ledger, files waiting.Measured, log *slog.Logger) *queue {
-	q := &queue{empty: &waiting.House{}}
+	q := &queue{}
 	if q.try(ctx, l, files, log) {
 		return q
 	}
@@ -58,12 +69,42 @@ func (q *queue) try(ctx context.Context, l book.Ledger, files waiting.Measured, 
 	return true
 }
 
-// House is the house as it stands now.
-func (q *queue) House() *waiting.House {
+// house is the house as it stands now, nil while it could not be read.
+func (q *queue) house() *waiting.House {
 	if w := q.watcher.Load(); w != nil {
 		return w.House()
 	}
-	return q.empty
+	return nil
+}
+
+// Ask lists what waits, the costliest waiting first. The list is shared and must not be changed.
+func (q *queue) Ask(now time.Time) []waiting.Question {
+	house := q.house()
+	if house == nil {
+		return nil
+	}
+	if a := q.asked.Load(); a != nil && a.house == house && now.Sub(a.at).Abs() < stale {
+		return a.all
+	}
+	a := &asked{house, now, waiting.Ask(house, now)}
+	q.asked.Store(a)
+	return a.all
+}
+
+// Coming lists what will be asked next, the soonest first.
+func (q *queue) Coming(now time.Time) []waiting.Coming {
+	if house := q.house(); house != nil {
+		return waiting.Next(house, now)
+	}
+	return nil
+}
+
+// NextFor says for each of some things what comes next for it; nothing where that is not known.
+func (q *queue) NextFor(now time.Time, things ...book.Ref) []waiting.Sentence {
+	if house := q.house(); house != nil {
+		return house.NextFor(now, things...)
+	}
+	return make([]waiting.Sentence, len(things))
 }
 
 // Fault is why the house may be behind the book.

@@ -54,11 +54,17 @@ func New(ctx context.Context, c Config) (http.Handler, error) {
 		MaxUpload: c.MaxUpload, Version: c.Version})
 	page := noPage
 	if c.Pages {
-		pages, err := addPages(ctx, mux, c)
+		files := newFiles(ctx, c)
+		pages, err := addPages(ctx, mux, c, files)
 		if err != nil {
 			return nil, err
 		}
 		page = pages.NotFound
+		if c.Demo {
+			if err := addSpecimens(ctx, mux, c, files, pages); err != nil {
+				return nil, err
+			}
+		}
 	}
 	mux.HandleFunc("/", unknown(mux, page))
 	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), nil

@@ -6,6 +6,7 @@ package floor
 import (
 	"embed"
 	"net/http"
+	"time"
 
 	"slatewright/internal/book"
 	"slatewright/internal/waiting"
@@ -15,9 +16,11 @@ import (
 //go:embed all:pages
 var pages embed.FS
 
-// Queue gives what is in the house as it stands now, and why that may be behind the book.
+// Queue tells what waits and what comes next as the house stands now, and why that may be behind the book.
 type Queue interface {
-	House() *waiting.House
+	Ask(now time.Time) []waiting.Question
+	Coming(now time.Time) []waiting.Coming
+	NextFor(now time.Time, things ...book.Ref) []waiting.Sentence
 	Fault() error
 }
 

@@ -51,7 +51,7 @@ func (r room) station(v *shell.Visit) error {
 	for i, t := range page.Items {
 		refs[i] = t.Ref
 	}
-	next := r.queue.House().NextFor(v.Now, refs...)
+	next := r.queue.NextFor(v.Now, refs...)
 	for n, t := range page.Items {
 		i := slices.IndexFunc(p.Groups, func(g group) bool { return g.Kind == t.Kind })
 		if i < 0 {

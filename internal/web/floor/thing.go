@@ -40,7 +40,7 @@ func (r room) thing(v *shell.Visit) error {
 	if err != nil {
 		return err
 	}
-	p := sheet{Thing: t, At: v.Word("station", string(t.Station)), Next: says(v.Words, r.queue.House().NextFor(v.Now, t.Ref)[0])}
+	p := sheet{Thing: t, At: v.Word("station", string(t.Station)), Next: says(v.Words, r.queue.NextFor(v.Now, t.Ref)[0])}
 	if t.Parent != (book.Ref{}) {
 		p.Parent = look{t.Parent, shell.Link(t.Parent)}
 	}

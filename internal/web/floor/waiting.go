@@ -59,8 +59,7 @@ type coming struct {
 func (r room) waiting(v *shell.Visit) error {
 	asked := v.R.URL.Query()
 	q := queue{Stations: shell.Way(), Roles: book.Roles()[1:], Station: book.Station(asked.Get("station")), Role: book.Role(asked.Get("role"))}
-	house := r.queue.House()
-	all := waiting.Ask(house, v.Now)
+	all := slices.Clone(r.queue.Ask(v.Now))
 	q.All = len(all)
 	all = slices.DeleteFunc(all, func(x waiting.Question) bool {
 		return q.Station != "" && x.Station != q.Station || q.Role != "" && !q.Role.Covers(x.May)
@@ -71,7 +70,7 @@ func (r room) waiting(v *shell.Visit) error {
 	for _, x := range all {
 		q.Slips = append(q.Slips, shown(v, x))
 	}
-	for _, c := range waiting.Next(house, v.Now) {
+	for _, c := range r.queue.Coming(v.Now) {
 		if len(q.Coming) == 8 {
 			break
 		}

@@ -34,6 +34,9 @@ type Hub struct {
 	ears   map[chan Event]struct{}
 }
 
+// longestWait is how long the hub waits at most before it asks a book again that did not answer.
+const longestWait = 30 * time.Second
+
 // New makes a hub. It tells nothing before Run.
 func New(l book.Ledger, log *slog.Logger) *Hub {
 	return &Hub{ledger: l, log: log, ears: map[chan Event]struct{}{}}
@@ -44,13 +47,17 @@ func (h *Hub) Head() int64 { return h.head.Load() }
 
 // Run follows the book until the context ends.
 func (h *Hub) Run(ctx context.Context) {
-	for ctx.Err() == nil {
+	for wait := time.Second; ctx.Err() == nil; {
 		changed := h.ledger.Changed()
 		if err := h.catchUp(ctx); err != nil && ctx.Err() == nil {
-			h.log.Warn("open pages are not told of changes", "cause", err)
-			pause(ctx, time.Second)
+			if wait == time.Second {
+				h.log.Warn("open pages are not told of changes", "cause", err)
+			}
+			pause(ctx, wait)
+			wait = min(2*wait, longestWait)
 			continue
 		}
+		wait = time.Second
 		select {
 		case <-changed:
 		case <-ctx.Done():

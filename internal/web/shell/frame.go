@@ -52,7 +52,7 @@ func Way() []book.Station { return way }
 // moving are the kinds that are counted at a station: the stone itself.
 var moving = []book.Kind{book.KindLayer, book.KindBlock, book.KindSlab, book.KindPiece}
 
-func (v *Visit) frame(p Page) (*frame, error) {
+func (v *Visit) frame(p Page) *frame {
 	f := &frame{Words: v.Words, Page: p, Lang: string(v.reader.language), Units: v.reader.units, Light: v.reader.light, Mill: v.Mill, Demo: v.Demo, Path: v.R.URL.RequestURI(),
 		Person: v.Sender.Person, Role: v.Sender.Role, Full: v.Sender.Full, Asides: asides, Languages: tongue.Languages(), shell: v.Shell}
 	f.Scripts = v.static.scripts(append([]string{"everywhere"}, p.Uses...))
@@ -66,15 +66,15 @@ func (v *Visit) frame(p Page) (*frame, error) {
 		f.Told = &Told{Tone: "good", What: v.Say("shell.did", "did", did)}
 	}
 	if f.Person == "" {
-		return f, nil
+		return f
 	}
 	f.Called = v.called()
 	if v.Shell.Waiting != nil {
 		f.Waiting = v.Shell.Waiting()
 	}
 	counted, err := v.Ledger.Stations(v.R.Context())
-	if err != nil {
-		return nil, err
+	if err != nil { // the page itself says what is wrong with the book
+		v.Log.Warn("what stands where cannot be counted", "cause", err)
 	}
 	for _, s := range way {
 		stop := Stop{Station: string(s)}
@@ -83,7 +83,7 @@ func (v *Visit) frame(p Page) (*frame, error) {
 		}
 		f.Stops = append(f.Stops, stop)
 	}
-	return f, nil
+	return f
 }
 
 // Asset is the address of a file of the frame's own; it changes with its content, so browsers may keep it.

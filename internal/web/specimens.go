@@ -1,0 +1,93 @@
+package web
+
+import (
+	"context"
+	"embed"
+	"net/http"
+	"strings"
+
+	"slatewright/internal/book"
+	"slatewright/internal/web/shell"
+	"slatewright/internal/web/specimen"
+)
+
+//go:embed specimens.html
+var specimensPage embed.FS
+
+// addSpecimens puts the pages of the invented mill on a mux once more for each state that a page must bear, and a page that leads
+// to them all. A page that asks for an address of its own asks the real one.
+func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *known, s *shell.Shell) error {
+	for _, state := range specimen.States() {
+		over := c
+		over.Ledger = specimen.Of(state, c.Ledger)
+		under := http.NewServeMux()
+		pages, err := addPages(ctx, under, over, files)
+		if err != nil {
+			return err
+		}
+		under.HandleFunc("/", pages.NotFound)
+		at := "/specimen/" + string(state)
+		mux.Handle("GET "+at+"/", http.StripPrefix(at, under))
+	}
+	if err := s.Pages("web", specimensPage, "."); err != nil {
+		return err
+	}
+	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: "/specimen", Least: book.Visitor, Do: showSpecimens}})
+	return nil
+}
+
+// specimens lists the pages that there are specimens of.
+type specimens struct {
+	States []specimen.State
+	Paths  []string
+}
+
+func showSpecimens(v *shell.Visit) error {
+	paths, err := Sample(v.R.Context(), v.Ledger, v.Routes())
+	if err != nil {
+		return err
+	}
+	return v.Show(shell.Page{Name: "web/specimens", Title: v.Say("floor.specimens"), Data: specimens{specimen.States(), paths}})
+}
+
+// Sample names one address for each page that is looked at, with things that the book has: the first of their kind.
+func Sample(ctx context.Context, l book.Ledger, routes []shell.Route) (paths []string, err error) {
+	for _, r := range routes {
+		if r.Method != http.MethodGet || r.Path == "/live" || r.Path == "/scan" || strings.HasPrefix(r.Path, "/specimen") {
+			continue
+		}
+		path := strings.TrimSuffix(r.Path, "{$}")
+		for from := strings.Index(path, "{"); from >= 0; from = strings.Index(path, "{") {
+			to := from + strings.Index(path[from:], "}")
+			value, err := sampleOf(ctx, l, path[:from], strings.TrimSuffix(path[from+1:to], "..."))
+			if err != nil {
+				return nil, err
+			}
+			path = path[:from] + value + path[to+1:]
+		}
+		paths = append(paths, path)
+	}
+	return paths, nil
+}
+
+// sampleOf is a value for a part of an address: a word, or the number of the first thing of the kind that stands before it.
+func sampleOf(ctx context.Context, l book.Ledger, before, name string) (string, error) {
+	switch name {
+	case "station":
+		return "surfacing", nil
+	case "act":
+		return "weigh", nil
+	case "kind":
+		return "slab", nil
+	}
+	parts := strings.Split(strings.Trim(before, "/"), "/")
+	kind := book.Kind(parts[len(parts)-1])
+	if kind == "bench" {
+		kind = book.KindPiece
+	}
+	page, err := l.Things(ctx, book.Filter{Kind: kind}, "", 1)
+	if err != nil || len(page.Items) == 0 {
+		return "none", err
+	}
+	return page.Items[0].ID, nil
+}
