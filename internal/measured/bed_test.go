@@ -47,6 +47,17 @@ func TestBedIsWhatCertifySays(t *testing.T) {
 			t.Fatal(err)
 		}
 		verdicts[bed.Verdict]++
+		var days []string
+		for _, path := range paths {
+			f, err := face.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			days = append(days, f.Date)
+		}
+		if bed.Body.Issued == "" || bed.Body.Issued != slices.Max(days) {
+			t.Errorf("%d: issued on %q, read on %q", from, bed.Body.Issued, days)
+		}
 		out := filepath.Join(folder, fmt.Sprint(from))
 		want := said(t, append([]string{"certify", "--set", triple.Set, "--out", out}, paths...)...)
 		found := bed.Body.Found

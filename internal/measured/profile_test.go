@@ -57,6 +57,11 @@ func TestProfileOfACylinder(t *testing.T) {
 		if len(p.Read) != 1 || !math.IsNaN(p.Z[0]) || math.IsNaN(p.Z[100]) {
 			t.Errorf("%s: the stretch that was read is %v", name, p.Read)
 		}
+		for k, z := range p.Z {
+			if edge := p.EdgeZ[k]; math.IsNaN(z) != math.IsNaN(edge) || edge < z-1e-9 || edge-z > p.Edge.GapMM+1e-9 {
+				t.Fatalf("%s: the stone at %v, the straightedge at %v", name, z, edge)
+			}
+		}
 		near(t, name+", read from", p.Read[0][0], 736-span/2, 1e-6)
 		along, err := r.Profile(context.Background(), digest, [2]float64{-400, 30}, [2]float64{400, 30}, 50)
 		if err != nil {

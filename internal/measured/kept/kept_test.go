@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -147,13 +148,13 @@ func TestOneGoesAway(t *testing.T) {
 				err error
 			}
 			c := make(chan answer)
-			began := make(chan struct{})
 			go func() {
-				close(began)
 				v, err := kept.Get(context.Background(), s, "k", work)
 				c <- answer{v, err}
 			}()
-			<-began
+			for s.Waits("k") < 1 {
+				runtime.Gosched()
+			}
 			return func() (string, error) { a := <-c; return a.v, a.err }
 		},
 		"a page has asked": func(s *kept.Shelf, work kept.Work[string]) func() (string, error) {
@@ -178,12 +179,16 @@ func TestOneGoesAway(t *testing.T) {
 				}
 			}}
 			waiting := other(s, work)
+			before := s.Waits("k")
 			ctx, cancel := context.WithCancel(context.Background())
 			gone := make(chan struct{})
 			go func() {
 				kept.Get(ctx, s, "k", work)
 				close(gone)
 			}()
+			for s.Waits("k") == before {
+				runtime.Gosched()
+			}
 			cancel()
 			<-gone
 			close(gate)

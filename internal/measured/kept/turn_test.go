@@ -32,6 +32,9 @@ func TestNoMoreThanTheWidthAtATime(t *testing.T) {
 					if n := now.Add(int64(min(weight, width))); n > width {
 						t.Errorf("%d at a time", n)
 					}
+					for range 20 {
+						runtime.Gosched()
+					}
 					now.Add(-int64(min(weight, width)))
 					done.Add(1)
 					return 0, nil
