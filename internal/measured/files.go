@@ -147,6 +147,9 @@ func weight(bytes int64) int {
 	return light
 }
 
+// readingsWeight is the weight of work with a face's readings, which take some 24 bytes each.
+func readingsWeight(f *face.Face) int { return weight(24 * int64(f.Len())) }
+
 // stoppable is a reader that ends with its context and remembers what else ended it.
 type stoppable struct {
 	ctx context.Context

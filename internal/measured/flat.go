@@ -52,7 +52,7 @@ func (r *Room) flat(digest string) kept.Work[Flat] {
 			if err != nil {
 				return Flat{}, err
 			}
-			return turn(ctx, r, light, func() (Flat, error) { return FlatOf(f) })
+			return turn(ctx, r, readingsWeight(f), func() (Flat, error) { return FlatOf(f) })
 		},
 	}
 }

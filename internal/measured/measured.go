@@ -20,7 +20,7 @@ import (
 
 // Options of a room. The zero value is good.
 type Options struct {
-	Bytes    int64         // what is kept, at most; 0: 96 MB
+	Bytes    int64         // what is kept, at most; 0: 64 MB
 	Patience time.Duration // how long the Ask functions wait for an answer; 0: 60 ms, so that a page is there within 100
 	Program  string        // name and version, as judged bodies say what made them
 }
@@ -34,7 +34,7 @@ type Room struct {
 }
 
 const (
-	defaultBytes    = 96 << 20
+	defaultBytes    = 64 << 20
 	defaultPatience = 60 * time.Millisecond
 )
 

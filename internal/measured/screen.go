@@ -121,7 +121,7 @@ func (r *Room) mapWork(digest string, width int) kept.Work[Map] {
 			if err != nil {
 				return Map{}, err
 			}
-			return turn(ctx, r, light, func() (Map, error) { return s.screen(f, width), nil })
+			return turn(ctx, r, readingsWeight(f), func() (Map, error) { return s.screen(f, width), nil })
 		},
 	}
 }

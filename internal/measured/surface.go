@@ -56,7 +56,7 @@ func (r *Room) surfaceWork(digest string) kept.Work[*surface] {
 			if err != nil {
 				return nil, err
 			}
-			return turn(ctx, r, light, func() (*surface, error) { return newSurface(f, flat) })
+			return turn(ctx, r, readingsWeight(f), func() (*surface, error) { return newSurface(f, flat) })
 		},
 	}
 }
@@ -68,10 +68,7 @@ func newSurface(f *face.Face, flat Flat) (*surface, error) {
 	}
 	s.plane = middleOfZone(f, flat.Normal)
 	s.box = ground.Box{MinX: -f.SizeX / 2, MaxX: f.SizeX / 2, MinY: -f.SizeY / 2, MaxY: f.SizeY / 2}
-	p := contour.Points{X: make([]float64, f.Len()), Y: make([]float64, f.Len()), Z: make([]float64, f.Len())}
-	for i := range p.X {
-		p.X[i], p.Y[i], p.Z[i] = s.place(f, i)
-	}
+	p := s.points(f)
 	if !s.sized {
 		s.box = extent(p)
 	}
@@ -89,6 +86,21 @@ func newSurface(f *face.Face, flat Flat) (*surface, error) {
 func (s *surface) place(f *face.Face, i int) (x, y, z float64) {
 	n := s.flat.Normal
 	return f.X[i] + s.offset[0], f.Y[i] + s.offset[1], n[0]*f.X[i] + n[1]*f.Y[i] + n[2]*f.Z[i] - s.plane
+}
+
+// points are all readings by their places.
+func (s *surface) points(f *face.Face) contour.Points {
+	p := contour.Points{X: f.X, Y: f.Y, Z: make([]float64, f.Len())}
+	if s.offset != [2]float64{} {
+		p.X, p.Y = make([]float64, f.Len()), make([]float64, f.Len())
+	}
+	for i := range p.Z {
+		x, y, z := s.place(f, i)
+		if p.Z[i] = z; s.offset != [2]float64{} {
+			p.X[i], p.Y[i] = x, y
+		}
+	}
+	return p
 }
 
 // middleOfZone is how far along the normal the middle of the zone lies, joint rows left aside.
