@@ -14,6 +14,7 @@ class Mill implements Way {
   readonly book: string[] = [];
   readonly files = new Map<string, number>();
   asked = 0;
+  strict = 0;
   constructor(private readonly breaks: (ask: number) => "before" | "after" | number | undefined = () => undefined, private readonly refuses: Record<string, object> = {}) {}
 
   private answer(done: () => unknown): Promise<Answer> {
@@ -26,6 +27,20 @@ class Mill implements Way {
 
   putFile(digest: string): Promise<Answer> {
     return this.answer(() => void this.files.set(digest, (this.files.get(digest) ?? 0) + 1));
+  }
+
+  postAct(word: string, act: object): Promise<Answer> {
+    const a = act as Kept;
+    assert.deepEqual(Object.keys(a).sort(), ["at", "body", "id", "station"]);
+    assert.equal(word, "lift");
+    const problem = this.refuses[a.id];
+    if (problem) return Promise.resolve({ status: 404, body: problem });
+    return this.answer(() => {
+      this.strict++;
+      const repeated = this.book.includes(a.id);
+      if (!repeated) this.book.push(a.id);
+      return { result: repeated ? "repeated" : "applied" };
+    });
   }
 
   postActs(acts: readonly object[]): Promise<Answer> {
@@ -120,9 +135,36 @@ test("one act that the mill cannot read does not hold up the rest", async () => 
 
 test("a page that is not the mill's answer is no receipt", async () => {
   const store = await filled(1);
-  const portal: Way = { putFile: () => Promise.reject(new Error()), postActs: () => Promise.resolve({ status: 200, body: null }) };
+  const portal: Way = { putFile: () => Promise.reject(new Error()), postAct: () => Promise.resolve({ status: 200, body: null }), postActs: () => Promise.resolve({ status: 200, body: null }) };
   assert.equal(await send(store, portal, "bench-1", nobody), "busy");
+  assert.equal(await send(store, portal, "bench-1", nobody, new Set([act(1).id])), "busy");
   assert.equal((await store.acts()).length, 1);
+});
+
+test("what was done this moment is handed in as such, after what waited before it", async () => {
+  const store = await filled(4);
+  const mill = new Mill();
+  assert.equal(await send(store, mill, "bench-1", nobody, new Set([act(3).id, act(4).id])), "done");
+  assert.deepEqual(mill.book, [1, 2, 3, 4].map((n) => act(n).id));
+  assert.equal(mill.strict, 2);
+});
+
+test("an act whose answer was lost waits, and goes as one that happened", async () => {
+  const store = await filled(1);
+  const fresh = new Set([act(1).id]);
+  const mill = new Mill((ask) => (ask === 1 ? "after" : undefined));
+  assert.equal(await send(store, mill, "bench-1", nobody, fresh), "offline");
+  assert.equal(fresh.size, 0);
+  assert.equal(await send(store, mill, "bench-1", nobody, fresh), "done");
+  assert.deepEqual([mill.book, mill.strict], [[act(1).id], 1]);
+});
+
+test("an act of this moment that cannot be is refused, with the reason", async () => {
+  const store = await filled(1);
+  const fates: Fate[] = [];
+  const problem = { code: "no-such-thing", detail: "no layer L-9", next: "look at the number" };
+  await send(store, new Mill(undefined, { [act(1).id]: problem }), "bench-1", (_, f) => fates.push(f), new Set([act(1).id]));
+  assert.deepEqual(fates, [{ is: "refused", problem: { ...problem, status: 404 } }]);
 });
 
 test("a file goes when the last act that names it has gone", async () => {

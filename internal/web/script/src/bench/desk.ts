@@ -5,6 +5,7 @@ import { say } from "../base/words";
 import { longestGap } from "../every/burst";
 import { claim } from "../every/scan";
 import { digestOf, keep } from "../queue/queue";
+import type { Fate } from "../queue/send";
 import { load, save, drop } from "./draft";
 import { readAct, readingsFile, soFar, type Beside } from "./file";
 import { Picture } from "./picture";
@@ -248,6 +249,23 @@ export class Desk {
     return b;
   }
 
+  /** Says what became of the readings. What is refused stays on the tablet with its reason. */
+  private async told(fate: Fate | { is: "kept" }): Promise<void> {
+    await drop(this.draftKey); // before this page is left: the readings must not come twice
+    switch (fate.is) {
+      case "sent":
+        this.tell(say("script.sent"));
+        if (this.plan.after) location.assign(this.plan.after);
+        return;
+      case "conflict":
+        return this.tell(say("script.conflict"));
+      case "refused":
+        return this.tell([say("script.refused"), fate.problem.detail, fate.problem.next].filter(Boolean).join(" · "));
+      case "kept":
+        return this.tell(say("script.waits-here"));
+    }
+  }
+
   /** Makes the file and the act, keeps both on the tablet, and sends them. */
   private async finish(): Promise<void> {
     if (this.ending) return;
@@ -259,17 +277,10 @@ export class Desk {
       const day = `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`;
       const file = new Blob([readingsFile(this.plan, this.walk.values, beside, day)], { type: "text/csv" });
       const says = this.plan.says ?? say("script.reading-of", { piece: this.plan.piece });
-      const { fate } = await keep({ station: this.plan.station ?? "bench", act: "read", body: readAct(this.plan, await digestOf(file), beside), says, files: [file] });
-      this.sound.play("done");
+      const done = { station: this.plan.station ?? "bench", act: "read", body: readAct(this.plan, await digestOf(file), beside), says, files: [file] };
       this.tell(say("script.kept"));
-      await drop(this.draftKey);
-      const f = await fate;
-      if (f.is === "refused") this.tell([say("script.refused"), f.problem.detail, f.problem.next].filter(Boolean).join(" · "));
-      else if (f.is === "conflict") this.tell(say("script.conflict"));
-      else if (f.is === "sent") {
-        this.tell(say("script.sent"));
-        if (this.plan.after) location.assign(this.plan.after);
-      }
+      await keep(done, now, (fate) => void this.told(fate));
+      this.sound.play("done");
     } catch {
       this.ending = false;
       this.tell(say("script.store-full"));

@@ -3,7 +3,7 @@
 import { all, find, forEach, numbers } from "../base/page";
 import { say } from "../base/words";
 import { bodyOf, type Field } from "./body";
-import { digestOf, keep, lasts } from "./queue";
+import { digestOf, keep, lasts, strike } from "./queue";
 import type { Fate } from "./send";
 
 /** Takes over the forms of the page that ask for it. */
@@ -32,9 +32,8 @@ async function submit(form: HTMLFormElement): Promise<void> {
     const { body, files } = await filled(form);
     const says = form.dataset["queueSays"] ?? find("button", form)?.textContent?.trim() ?? "";
     const done = { station: form.dataset["station"] ?? "", act: form.dataset["queue"] ?? "", body, says, files };
-    const { fate } = await keep(done, when(form));
     answer(form, say((await lasts()) ? "script.kept" : "script.kept-in-page"), "kept");
-    told(form, await fate);
+    await keep(done, when(form), (fate, id) => told(form, fate, id));
   } catch {
     answer(form, say("script.store-full"), "bad");
   } finally {
@@ -49,11 +48,13 @@ function when(form: HTMLFormElement): Date {
   return said === "" || Number.isNaN(at.getTime()) ? new Date() : at;
 }
 
-/** Says what became of it. A refused act stays in the form too, where it can be put right. */
-function told(form: HTMLFormElement, fate: Fate | { is: "kept" }): void {
+/** Says what became of it. What was refused before it ever waited stays in the form, where it can be put right. */
+function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): void {
+  const waited = form.dataset["waits"] === id;
   switch (fate.is) {
     case "sent": {
       answer(form, say("script.sent"), "good");
+      if (waited) return; // somebody may be filling in the next one
       form.reset();
       const after = find<HTMLInputElement>('[name="_after"]', form)?.value || form.dataset["after"];
       if (after?.startsWith("/") && !after.startsWith("//")) location.assign(after);
@@ -61,12 +62,15 @@ function told(form: HTMLFormElement, fate: Fate | { is: "kept" }): void {
     }
     case "conflict":
       answer(form, say("script.conflict"), "doubt");
-      form.reset();
+      if (!waited) form.reset();
       return;
     case "refused":
       answer(form, [say("script.refused"), fate.problem.detail, fate.problem.next].filter(Boolean).join(" · "), "bad");
+      if (!waited) void strike(id);
       return;
     case "kept":
+      answer(form, say("script.waits-here"), "kept");
+      form.dataset["waits"] = id;
       form.reset();
   }
 }

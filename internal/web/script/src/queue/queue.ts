@@ -15,6 +15,7 @@ const api = "/api/v1";
 /** The network as the browser has it. */
 const net: Way = {
   putFile: (digest, data) => ask(`${api}/blobs/${digest}`, "PUT", "application/octet-stream", data),
+  postAct: (word, act) => ask(`${api}/acts/${encodeURIComponent(word)}`, "POST", "application/json", JSON.stringify(act)),
   postActs: (entries) => ask(`${api}/entries`, "POST", "application/json", JSON.stringify({ entries })),
 };
 
@@ -28,7 +29,8 @@ let sending: Promise<End> | undefined;
 let timer: ReturnType<typeof setTimeout> | undefined;
 let wait = firstWait;
 const listeners = new Set<() => void>();
-const fates = new Map<string, (fate: Fate) => void>();
+const fates = new Map<string, (fate: Fate | { is: "kept" }) => void>();
+const fresh = new Set<string>(); // what was done this moment
 const others = typeof BroadcastChannel === "undefined" ? undefined : new BroadcastChannel("slatewright-kept");
 
 /** How the last sending ended. */
@@ -70,8 +72,9 @@ export async function digestOf(data: Blob): Promise<string> {
   return sha256(new Uint8Array(await data.arrayBuffer()));
 }
 
-/** Keeps an act. What the mill says to it comes later; "kept" when the mill could not be reached now. */
-export async function keep(done: Done, at = new Date()): Promise<{ id: string; fate: Promise<Fate | { is: "kept" }> }> {
+/** Keeps an act, then sends it. What becomes of it is told as soon as it is known: "kept" when the mill cannot be reached now, and
+ * more when it can. */
+export async function keep(done: Done, at: Date, told: (fate: Fate | { is: "kept" }, id: string) => void): Promise<void> {
   const s = await rooms();
   for (const k of (await s.acts()).slice(-1)) ids.after(k.id);
   const files = new Map<string, Blob>();
@@ -81,17 +84,16 @@ export async function keep(done: Done, at = new Date()): Promise<{ id: string; f
     station: done.station, act: done.act, body: done.body, says: done.says, files: [...files.keys()],
   };
   await s.put(act, files);
+  fresh.add(act.id);
+  let decided = false;
+  fates.set(act.id, (fate) => {
+    decided = fate.is !== "kept";
+    told(fate, act.id);
+  });
   changed();
-  return { id: act.id, fate: fateOf(act.id) };
-}
-
-async function fateOf(id: string): Promise<Fate | { is: "kept" }> {
-  let fate: Fate | undefined;
-  fates.set(id, (f) => (fate = f));
   await sendNow();
-  if (!fate && lastEnd === "done") await sendNow(); // it came while another sending was ending
-  fates.delete(id);
-  return fate ?? { is: "kept" };
+  if (!decided && lastEnd === "done") await sendNow(); // it came while another sending was ending
+  if (!decided) told({ is: "kept" }, act.id);
 }
 
 /** Sends a refused act once more, with its id. */
@@ -114,7 +116,7 @@ export async function strike(id: string): Promise<void> {
 export function sendNow(): Promise<End> {
   sending ??= alone(async () => {
     try {
-      return person() === "" ? "signed-out" : await send(await rooms(), net, person(), tell);
+      return person() === "" ? "signed-out" : await send(await rooms(), net, person(), tell, fresh);
     } finally {
       sending = undefined;
     }
@@ -129,6 +131,7 @@ function alone(act: () => Promise<End>): Promise<End> {
 
 function tell(act: Kept, fate: Fate): void {
   fates.get(act.id)?.(fate);
+  fates.delete(act.id);
   changed();
 }
 
