@@ -29,6 +29,11 @@ class Mill implements Way {
     return this.answer(() => void this.files.set(digest, (this.files.get(digest) ?? 0) + 1));
   }
 
+  signedIn = "bench-1";
+  who(): Promise<Answer> {
+    return Promise.resolve({ status: this.signedIn ? 200 : 401, body: { person: this.signedIn } });
+  }
+
   postAct(word: string, act: object): Promise<Answer> {
     const a = act as Kept;
     assert.deepEqual(Object.keys(a).sort(), ["at", "body", "id", "station"]);
@@ -135,7 +140,7 @@ test("one act that the mill cannot read does not hold up the rest", async () => 
 
 test("a page that is not the mill's answer is no receipt", async () => {
   const store = await filled(1);
-  const portal: Way = { putFile: () => Promise.reject(new Error()), postAct: () => Promise.resolve({ status: 200, body: null }), postActs: () => Promise.resolve({ status: 200, body: null }) };
+  const portal: Way = { who: () => Promise.resolve({ status: 200, body: { person: "bench-1" } }), putFile: () => Promise.reject(new Error()), postAct: () => Promise.resolve({ status: 200, body: null }), postActs: () => Promise.resolve({ status: 200, body: null }) };
   assert.equal(await send(store, portal, "bench-1", nobody), "busy");
   assert.equal(await send(store, portal, "bench-1", nobody, new Set([act(1).id])), "busy");
   assert.equal((await store.acts()).length, 1);
@@ -147,6 +152,16 @@ test("what was done this moment is handed in as such, after what waited before i
   assert.equal(await send(store, mill, "bench-1", nobody, new Set([act(3).id, act(4).id])), "done");
   assert.deepEqual(mill.book, [1, 2, 3, 4].map((n) => act(n).id));
   assert.equal(mill.strict, 2);
+});
+
+test("an act of this moment is never another person's", async () => {
+  for (const who of ["saw-1", ""]) {
+    const store = await filled(1);
+    const mill = new Mill();
+    mill.signedIn = who;
+    assert.equal(await send(store, mill, "bench-1", nobody, new Set([act(1).id])), "signed-out");
+    assert.deepEqual([mill.book, (await store.acts()).length], [[], 1]);
+  }
 });
 
 test("an act whose answer was lost waits, and goes as one that happened", async () => {

@@ -14,13 +14,15 @@ const api = "/api/v1";
 
 /** The network as the browser has it. */
 const net: Way = {
+  who: () => ask(`${api}/session`, "GET"),
   putFile: (digest, data) => ask(`${api}/blobs/${digest}`, "PUT", "application/octet-stream", data),
   postAct: (word, act) => ask(`${api}/acts/${encodeURIComponent(word)}`, "POST", "application/json", JSON.stringify(act)),
   postActs: (entries) => ask(`${api}/entries`, "POST", "application/json", JSON.stringify({ entries })),
 };
 
-async function ask(address: string, method: string, type: string, body: BodyInit): Promise<Answer> {
-  const answer = await fetch(address, { method, body, headers: { "Content-Type": type, Accept: "application/json" }, credentials: "same-origin", signal: AbortSignal.timeout(60_000) });
+async function ask(address: string, method: string, type = "", body: BodyInit | null = null): Promise<Answer> {
+  const headers: Record<string, string> = { Accept: "application/json", ...(type ? { "Content-Type": type } : {}) };
+  const answer = await fetch(address, { method, body, headers, credentials: "same-origin", signal: AbortSignal.timeout(60_000) });
   return { status: answer.status, body: await answer.json().catch(() => null) };
 }
 

@@ -14,6 +14,7 @@ export interface Answer {
 
 /** The way to the mill. */
 export interface Way {
+  who(): Promise<Answer>; // is signed in
   putFile(digest: string, data: Blob): Promise<Answer>;
   postAct(word: string, act: object): Promise<Answer>; // done this moment
   postActs(acts: readonly object[]): Promise<Answer>;
@@ -59,6 +60,9 @@ export async function send(store: Store, way: Way, person: string, told: (act: K
 
 /** Hands in an act that was done this moment. */
 async function sendFresh(store: Store, way: Way, act: Kept, told: (act: Kept, fate: Fate) => void): Promise<End | number> {
+  const who = await way.who(); // on a shared tablet another page may have another person signed in
+  if (who.status >= 300) return early(who.status) ?? "busy";
+  if ((who.body as { person?: string } | null)?.person !== act.person) return "signed-out";
   const bad = await sendFiles(store, way, act);
   const answer = bad ?? (await way.postAct(act.act, { id: act.id, at: act.at, station: act.station, body: act.body }));
   const end = early(answer.status);
