@@ -117,6 +117,7 @@ var law = map[string][]room{
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
 		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
+		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
 		{name: "speed", may: "chance face flatness internal/book internal/ledger internal/rehearsal/halfyear", third: "github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},

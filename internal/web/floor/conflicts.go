@@ -2,6 +2,8 @@ package floor
 
 import (
 	"encoding/json"
+	"maps"
+	"slices"
 	"strings"
 
 	"slatewright/internal/book"
@@ -14,8 +16,9 @@ type clash struct {
 	Things []look
 	What   string
 	Next   string
+	Fields []fact
 	With   *Past
-	Body   string
+	Others []fact // the fields of the other
 }
 
 // conflicts lists what a person must resolve: both versions are kept, and striking either resolves it.
@@ -30,7 +33,7 @@ func conflicts(v *shell.Visit) error {
 	}
 	d := data{More: page.Next}
 	for _, e := range page.Items {
-		c := clash{Past: past(v.Words, e), Body: string(e.Body)}
+		c := clash{Past: past(v.Words, e), Fields: fieldsOf(v, e)}
 		var why struct{ What, Next string }
 		if json.Unmarshal([]byte(e.Standing.Why), &why) == nil {
 			c.What, c.Next = why.What, why.Next
@@ -42,7 +45,7 @@ func conflicts(v *shell.Visit) error {
 			}
 			if len(with) == 1 {
 				other := past(v.Words, with[0])
-				c.With = &other
+				c.With, c.Others = &other, fieldsOf(v, with[0])
 			}
 		}
 		for _, r := range thingsIn(e) {
@@ -51,6 +54,22 @@ func conflicts(v *shell.Visit) error {
 		d.Clashes = append(d.Clashes, c)
 	}
 	return v.Show(shell.Page{Name: "floor/conflicts", Title: v.Say("shell.conflicts"), Here: "conflicts", Data: d})
+}
+
+// fieldsOf are the fields of an entry's act as they stand in it, in the order of the alphabet.
+func fieldsOf(v *shell.Visit, e book.Placed) (list []fact) {
+	var body map[string]any
+	if json.Unmarshal(e.Body, &body) != nil {
+		return nil
+	}
+	for _, name := range slices.Sorted(maps.Keys(body)) {
+		text, err := json.Marshal(body[name])
+		if err != nil || string(text) == `""` {
+			continue
+		}
+		list = append(list, fact{Key: "field." + name, Value: strings.Trim(string(text), `"`)})
+	}
+	return list
 }
 
 // thingsIn are the things that an act names first: what it is about.

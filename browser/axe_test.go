@@ -1,0 +1,19 @@
+package browser_test
+
+import (
+	"context"
+
+	"github.com/chromedp/chromedp"
+)
+
+// askAxe runs the checker on the page that is open.
+func askAxe(b *tablet) []finding {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	found, err := chromedp.Run(ctx, chromedp.Evaluate[[]finding](runAxe, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return found
+}

@@ -1,0 +1,125 @@
+package browser_test
+
+import (
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// axeFile is the accessibility checker, fetched with the libraries of the pages.
+const axeFile = "../internal/web/script/node_modules/axe-core/axe.min.js"
+
+// finding is one rule that a page breaks.
+type finding struct {
+	ID    string   `json:"id"`
+	Help  string   `json:"help"`
+	Nodes []string `json:"nodes"`
+}
+
+// runAxe asks for every rule of WCAG 2.2 at level A and AA.
+const runAxe = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"]})
+	.then(r => r.violations.map(v => ({id: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + " " + (n.any[0]?.message ?? ""))})))`
+
+// laidOut finds what is cut off, too wide, or too small to be touched with a glove.
+const laidOut = `(() => {
+	const wrong = [];
+	if (document.documentElement.scrollWidth > innerWidth + 1) wrong.push("the page is " + document.documentElement.scrollWidth + " wide on a screen of " + innerWidth);
+	for (const e of document.querySelectorAll("main h1, main h2, main h3, main p, main a, main button, main label, main dt, main dd, main td, main th, main legend")) {
+		const r = e.getBoundingClientRect();
+		if (r.width === 0 || e.closest("[hidden], details:not([open]), .said-only, svg")) continue;
+		if (e.scrollWidth > e.clientWidth + 2 && getComputedStyle(e).overflowX !== "visible" && e.clientWidth > 0) wrong.push("cut off: " + e.outerHTML.slice(0, 120));
+		if (r.right > innerWidth + 1 && !e.closest(".table, .way")) wrong.push("beyond the edge: " + e.outerHTML.slice(0, 120));
+	}
+	if (document.body.classList.contains("near")) {
+		for (const e of document.querySelectorAll("main .do, main input:not([type=hidden]):not([type=checkbox]):not([type=radio]), main select")) {
+			const r = e.getBoundingClientRect();
+			if (r.height > 0 && r.height < 75 && !e.closest("[hidden], .said-only")) wrong.push("less than 20 mm high: " + e.outerHTML.slice(0, 120));
+		}
+	}
+	return wrong;
+})()`
+
+// unsaid finds keys of the catalogue that have no words.
+var unsaid = regexp.MustCompile(`[⟨(][a-z]+\.[a-z0-9.-]+[⟩)]`)
+
+// listed are the addresses of every page in every state, as the page of specimens has them.
+func listed(b *tablet) []string {
+	b.t.Helper()
+	b.opens("/specimen")
+	list := ask[[]string](b, `[...document.querySelectorAll("main a[href^='/specimen/']")].map(a => a.getAttribute("href"))`)
+	if len(list) < 20 {
+		b.t.Fatalf("%d pages are listed", len(list))
+	}
+	return list
+}
+
+// looksRight holds the page that is open to what every page must be.
+func (b *tablet) looksRight(path string, expected ...string) {
+	b.t.Helper()
+	if wrong := ask[[]string](b, laidOut); len(wrong) > 0 {
+		b.t.Errorf("%s: %s", path, strings.Join(wrong, "\n\t"))
+	}
+	if text := ask[string](b, `document.body.innerText`); unsaid.MatchString(text) {
+		b.t.Errorf("%s: %s has no words", path, unsaid.FindString(text))
+	}
+	if wrong := b.complaints(append(expected, "status of 4", "status of 5")...); len(wrong) > 0 {
+		b.t.Errorf("%s: the console says %q", path, wrong)
+	}
+}
+
+// Every page in every state: nothing cut off, nothing for the console, nothing without words, accessible by day and by night.
+func TestEveryPageInEveryState(t *testing.T) {
+	axe, err := os.ReadFile(axeFile)
+	if err != nil {
+		t.Fatalf("the accessibility checker is not there (make pages fetches it): %v", err)
+	}
+	m := newMill(t)
+	for _, size := range []struct {
+		name          string
+		width, height int64
+	}{{"tablet", 800, 1280}, {"desk", 1440, 900}} {
+		b := m.newTablet(size.width, size.height)
+		b.signIn("lead")
+		for _, path := range listed(b) {
+			for _, dark := range []bool{false, true} {
+				name := strings.Trim(strings.NewReplacer("/", "_", "?", "_", ":", "_").Replace(path), "_") + "-" + size.name
+				if b.dark(dark); dark {
+					name += "-dark"
+				}
+				b.opens(path)
+				b.waits(`true`)
+				b.looksRight(path)
+				if size.name == "tablet" || strings.HasPrefix(path, "/specimen/full/") {
+					ask[any](b, string(axe)+";0")
+					for _, f := range askAxe(b) {
+						t.Errorf("%s (dark %t): %s: %s\n\t%s", path, dark, f.ID, f.Help, strings.Join(f.Nodes, "\n\t"))
+					}
+				}
+				b.picture(name)
+			}
+		}
+	}
+}
+
+// In every language all words are there and nothing is cut off.
+func TestEveryLanguage(t *testing.T) {
+	m := newMill(t)
+	b := m.newTablet(800, 1280)
+	b.signIn("lead")
+	paths := listed(b)
+	for _, language := range []string{"pt", "it", "es", "zh"} {
+		b.opens("/me")
+		ask[any](b, `(() => { const f = document.querySelector("form[action='/reader']"); f.language.value = `+quoted(language)+`; f.submit(); return 0; })()`)
+		b.waits(`document.documentElement.lang.startsWith(` + quoted(language) + `)`)
+		for _, path := range paths {
+			if !strings.HasPrefix(path, "/specimen/full/") {
+				continue
+			}
+			b.opens(path)
+			b.waits(`true`)
+			b.looksRight(path + " in " + language)
+			b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_").Replace(path), "_") + "-" + language)
+		}
+	}
+}
