@@ -18,7 +18,7 @@ import (
 // the same fields as certify was given, the body is the same.
 type Triple struct {
 	Faces         [3]string // digests of the readings: head, centre, foot
-	Names         [3]string // what their files are called; "": the piece's number
+	Names         [3]string // what their files are called, in the body too; "": the piece's mark. Certify from the book says number.csv
 	Specification string    // digest; "": the nine-foot bed
 	LayUp         string    // digest; "": not laid up
 	LayUpName     string    // what that file is called

@@ -45,8 +45,8 @@ const (
 	large = 3 // a large scan
 )
 
-// width is how much is computed at a time: two beds, or a large scan and something light, whatever the number of cores, for the
-// sake of memory; half of it on a single core.
+// width is how much is computed at a time: two beds, or a large scan and something light, however many cores there are, for the sake of
+// memory; on a single core one bed or one large scan.
 func width() int {
 	if runtime.GOMAXPROCS(0) == 1 {
 		return large
