@@ -20,7 +20,7 @@ var weighty = map[string]bool{"reject": true, "surface": true, "slice": true, "c
 
 // aboutKinds says which kind of thing a field of an act names, for finding what the act is about.
 var aboutKinds = map[string]book.Kind{"piece": book.KindPiece, "set": book.KindSet, "slab": book.KindSlab, "block": book.KindBlock, "shipment": book.KindShipment,
-	"certificate": book.KindCertificate, "person": book.KindPerson}
+	"certificate": book.KindCertificate, "person": book.KindPerson, "order": book.KindOrder, "layer": book.KindLayer}
 
 // pathOf is the address of an act's form with what is known of it filled in.
 func pathOf(act string, thing book.Ref, also []book.Ref) string {
@@ -62,6 +62,9 @@ func actNamed(word string) book.Act {
 	return nil
 }
 
+// elsewhere are the acts that are no plain form: they have pages of their own.
+var elsewhere = map[string]bool{"certify": true, "settle": true}
+
 // form is an act's form.
 type form struct {
 	Act     string
@@ -87,7 +90,7 @@ func blankForm(v *shell.Visit) error {
 // formOf is the act that the address names. Some acts have pages of their own, and some are not done by a form.
 func formOf(v *shell.Visit) (book.Act, error) {
 	act := actNamed(v.R.PathValue("act"))
-	if act == nil || act.Word() == "certify" || act.Word() == "settle" {
+	if act == nil || elsewhere[act.Word()] {
 		return nil, problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
 	}
 	return act, nil
