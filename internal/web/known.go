@@ -49,7 +49,7 @@ func (k *known) Bed(faces []string, layUp string) (waiting.Bed, bool) {
 	if len(faces) != 3 || slices.Contains(faces, "") {
 		return waiting.Bed{}, false
 	}
-	asked := k.room.AskBed(measured.Triple{Faces: [3]string(faces), LayUp: layUp, Demo: k.demo})
+	asked := k.room.WantBed(measured.Triple{Faces: [3]string(faces), LayUp: layUp, Demo: k.demo})
 	if asked.State != measured.Ready {
 		return waiting.Bed{}, false
 	}
