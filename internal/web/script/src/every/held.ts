@@ -13,8 +13,17 @@ export function wire(): void {
   });
 }
 
+/** The number of what the form is about, where it has a field for it: that is what must be scanned. */
+function aboutWhat(form: HTMLFormElement): string {
+  for (const name of ["piece", "slab", "block", "set", "shipment", "thing"]) {
+    const value = find<HTMLInputElement>(`[name="${name}"]`, form)?.value.trim() ?? "";
+    if (value !== "") return name === "thing" ? value.slice(value.indexOf(":") + 1) : value;
+  }
+  return "";
+}
+
 function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLInputElement): void {
-  const code = form.dataset["held"] ?? "";
+  const code = (): string => aboutWhat(form) || (form.dataset["held"] ?? "");
   const hold = new Hold();
   const bar = find<HTMLProgressElement>("[data-held-progress]", form);
   const told = make("p", { role: "status", class: "soft" });
@@ -23,7 +32,7 @@ function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLIn
   button.after(told, sent);
   let decided = false;
 
-  const ready = (): boolean => names(field.value, code);
+  const ready = (): boolean => names(field.value, code());
   const confirmed = (yes: boolean): void => {
     sent.value = yes ? "yes" : "";
     sent.disabled = !yes;
@@ -31,7 +40,7 @@ function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLIn
   const look = (): void => {
     confirmed(false);
     button.setAttribute("aria-disabled", String(!ready()));
-    told.textContent = say(ready() ? "script.hold-now" : "script.code-first", { code });
+    told.textContent = say(ready() ? "script.hold-now" : "script.code-first", { code: code() || "…" });
   };
   const show = (share: number): void => {
     button.style.setProperty("--held", String(share));
@@ -58,7 +67,7 @@ function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLIn
     decided = true;
     stop();
     confirmed(true);
-    field.value = code; // a label's address named it
+    field.value = code(); // a label's address named it
     form.requestSubmit();
   };
   const press = (): void => {
@@ -101,7 +110,7 @@ function confirm(form: HTMLFormElement, button: HTMLButtonElement, field: HTMLIn
   button.addEventListener("keyup", stop);
   button.addEventListener("blur", stop);
   document.addEventListener("visibilitychange", stop);
-  field.addEventListener("input", look);
+  form.addEventListener("input", look);
   form.addEventListener("submit", (e) => {
     if (sent.value === "yes") return;
     e.preventDefault(); // Enter in the field of the code
