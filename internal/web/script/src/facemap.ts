@@ -5,7 +5,7 @@ import mapStyle from "./map/map.css";
 import { find, forEach, make } from "./base/page";
 import { style } from "./base/style";
 import { say } from "./base/words";
-import { chartOf } from "./map/sent";
+import { isChart } from "./map/chart";
 import { MapView } from "./map/view";
 
 await Promise.all([style(plotStyle), style(mapStyle)]);
@@ -18,8 +18,8 @@ async function show(figure: HTMLElement): Promise<void> {
   const picture = find("[data-plain], img, svg", figure);
   try {
     const answer = await fetch(address, { headers: { Accept: "application/json" }, credentials: "same-origin" });
-    const chart = answer.ok ? chartOf(await answer.json()) : null;
-    if (!chart) throw new Error("no chart came");
+    const chart: unknown = answer.ok ? await answer.json() : null;
+    if (!isChart(chart)) throw new Error("no chart came");
     new MapView(figure, chart, figure.dataset["profile"]);
     if (picture) picture.hidden = true;
   } catch {

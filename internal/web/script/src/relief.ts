@@ -4,7 +4,7 @@ import address from "./relief/relief.css";
 import { find, forEach, make } from "./base/page";
 import { style } from "./base/style";
 import { say } from "./base/words";
-import { chartOf } from "./map/sent";
+import { isChart } from "./map/chart";
 import { ReliefView } from "./relief/view";
 
 await style(address);
@@ -17,8 +17,8 @@ async function show(figure: HTMLElement): Promise<void> {
   const picture = find("[data-plain], img, svg", figure);
   try {
     const answer = await fetch(from, { headers: { Accept: "application/json" }, credentials: "same-origin" });
-    const chart = answer.ok ? chartOf(await answer.json()) : null;
-    if (!chart) throw new Error("no chart came");
+    const chart: unknown = answer.ok ? await answer.json() : null;
+    if (!isChart(chart)) throw new Error("no chart came");
     new ReliefView(figure, chart);
     if (picture) picture.hidden = true;
   } catch {

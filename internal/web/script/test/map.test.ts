@@ -1,11 +1,10 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { bounds, heightAt, isChart, levels, readAt, type Chart, type Grid } from "../src/map/chart";
-import { profileOf, rests } from "../src/map/edge";
+import { bounds, extremesAt, heightAt, isChart, levels, readAt, type Chart, type Grid } from "../src/map/chart";
+import { isProfile, profileOf, rests } from "../src/map/edge";
 import { Frame } from "../src/map/frame";
 import { Placer, Ruler } from "../src/map/labels";
 import { areas, linesOf } from "../src/map/lines";
-import { chartOf, profileFrom } from "../src/map/sent";
 import { tint } from "../src/map/tints";
 import { atFirst, shapeOf, steps } from "../src/relief/shape";
 
@@ -129,30 +128,17 @@ test("low is blue, high is ochre, and between them it grows lighter", () => {
   assert.deepEqual([tint(0), tint(0.5), tint(1), tint(9)], [[128, 159, 188], [250, 249, 246], [214, 166, 104], [214, 166, 104]]);
 });
 
-test("a face as the mill sends it is a chart", () => {
-  const mid = [1, 2, 3, 4, 5, null]; // two columns of three rows
-  const c = chartOf({
-    piece: "QH-1001", face: "top", mark: "", state: "laid", support: "bench", edges_mm: [-10, 10, -15, 15], columns: 2, rows: 3, mid_um: mid,
-    contacts: [{ x_mm: 1, y_mm: 2, z_mm: 0.003, upper: true }], lowest: { z_mm: 0.001 }, highest: { z_mm: 0.005 }, levels_mm: [0.002, 0.004],
-  })!;
-  const g = c.grids[0]!;
-  assert.deepEqual([g.x0_mm, g.y0_mm, g.dx_mm, g.dy_mm, g.nx, g.ny], [-5, -10, 10, 10, 2, 3]);
-  assert.deepEqual([heightAt(g, -5, -10), heightAt(g, -5, 10), heightAt(g, 5, 0)], [1, 3, 5]);
-  assert.ok(Number.isNaN(heightAt(g, 5, 10)));
-  assert.deepEqual([c.low_um, c.high_um, c.levels_um, c.contacts?.[0]], [1, 5, [2, 4], { x_mm: 1, y_mm: 2, z_um: 3, side: "above" }]);
-  assert.deepEqual(bounds(c), { x0: -10, y0: -15, x1: 10, y1: 15 });
-  assert.equal(chartOf({ mid_um: [1], edges_mm: [0, 1, 0, 1], columns: 2, rows: 3, contacts: [], lowest: {}, highest: {}, levels_mm: [] }), null);
+test("a dense scan tells what lies around a place", () => {
+  const g: Grid = { ...grid(() => 1, 2, 2), least_um: [1, 2, 3, null], most_um: [11, 12, 13, null] };
+  const c = { ...chart(grid(() => 1, 2, 2)), grids: [g] };
+  assert.deepEqual([extremesAt(c, -5, -5), extremesAt(c, 4, -4), extremesAt(c, -5, 5)], [[1, 11], [2, 12], [3, 13]]);
+  assert.deepEqual([extremesAt(c, 5, 5), extremesAt(c, 99, 0), extremesAt(chart(grid(() => 1)), 0, 0)], [null, null, null]);
 });
 
-test("a profile as the mill sends it is one to draw", () => {
-  const p = profileFrom({
-    from_mm: [0, 0], to_mm: [100, 0], length_mm: 100, along_mm: [0, 50, 100], height_mm: [0.001, null, 0.003],
-    straightedge: { ends: [{ height_mm: 0.002 }, { height_mm: 0.004 }], gap_mm: 0.0011, gap_at: { along_mm: 50 } },
-  })!;
-  assert.deepEqual([p.z_um, p.edge_um, p.largest_gap_um, p.largest_gap_at_mm], [[1, null, 3], [2, 3, 4], 1.1, 50]);
-  const bare = profileFrom({ from_mm: [0, 0], to_mm: [1, 0], length_mm: 1, along_mm: [0, 1], height_mm: [null, null], straightedge: null })!;
-  assert.deepEqual(bare.edge_um, [null, null]);
-  assert.equal(profileFrom({ detail: "no" }), null);
+test("what is no profile is not drawn", () => {
+  const c = chart(grid(() => 1));
+  assert.ok(isProfile(profileOf(c, { x: 0, y: 0 }, { x: 50, y: 0 }, 5)));
+  for (const bad of [null, { detail: "no" }, { s_mm: [0, 1], z_um: [1], edge_um: [1, 2] }]) assert.equal(isProfile(bad), false);
 });
 
 test("what cannot be drawn is no chart", () => {

@@ -10,6 +10,8 @@ export interface Grid {
   nx: number;
   ny: number;
   z_um: (number | null)[];
+  least_um?: (number | null)[]; // the extremes around each place, where not every reading is listed
+  most_um?: (number | null)[];
 }
 
 export interface Spot {
@@ -62,6 +64,18 @@ export function readAt(c: Chart, x: number, y: number): number {
     if (!Number.isNaN(z)) return z;
   }
   return NaN;
+}
+
+/** The extremes of the readings around the node nearest to a place; null where the map does not tell them. */
+export function extremesAt(c: Chart, x: number, y: number): [number, number] | null {
+  for (const g of c.grids) {
+    const i = Math.round((x - g.x0_mm) / g.dx_mm);
+    const j = Math.round((y - g.y0_mm) / g.dy_mm);
+    if (!(i >= 0 && j >= 0 && i < g.nx && j < g.ny)) continue;
+    const [least, most] = [g.least_um?.[j * g.nx + i], g.most_um?.[j * g.nx + i]];
+    if (least !== null && least !== undefined && most !== null && most !== undefined) return [least, most];
+  }
+  return null;
 }
 
 /** The rectangle around everything. */

@@ -56,3 +56,9 @@ export function profileOf(c: Chart, from: Place, to: Place, n: number): Profile 
   });
   return { from_mm: [from.x, from.y], to_mm: [to.x, to.y], s_mm: s, z_um: z, edge_um: edges, largest_gap_um: most, largest_gap_at_mm: where };
 }
+
+/** Whether what came is a profile that can be drawn. */
+export function isProfile(p: unknown): p is Profile {
+  const k = p as Partial<Profile> | null;
+  return !!k && Array.isArray(k.s_mm) && k.s_mm.length > 1 && k.z_um?.length === k.s_mm.length && k.edge_um?.length === k.s_mm.length;
+}

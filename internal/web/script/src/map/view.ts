@@ -2,16 +2,16 @@
 
 import { make, numbers } from "../base/page";
 import { say } from "../base/words";
-import { readAt, type Chart, type Place } from "./chart";
-import { profileOf } from "./edge";
+import { extremesAt, readAt, type Chart, type Place } from "./chart";
+import { isProfile, profileOf } from "./edge";
 import { Frame } from "./frame";
 import { paint, paintOver, ready, type Ready } from "./paint";
 import { ProfileView } from "./profile";
-import { profileFrom } from "./sent";
 
 const margin = 26; // px around the stone, for the words at its edges
 const grab = 24; // px around an end of the straightedge that take hold of it
 const profilePoints = 240;
+const notable = 5; // µm between the extremes around a place that are worth telling
 
 export class MapView {
   private readonly still = make("canvas", { class: "map-still", "aria-hidden": "true" });
@@ -126,8 +126,14 @@ export class MapView {
 
   private words(p: Place): string {
     const z = readAt(this.chart, p.x, p.y);
-    const height = Number.isNaN(z) ? say("script.not-read") : numbers.small(z);
+    const height = Number.isNaN(z) ? say("script.not-read") : numbers.small(z) + this.extremes(p);
     return say("script.readout", { height, x: numbers.place(p.x), y: numbers.place(p.y) });
+  }
+
+  /** What lies around a place of a dense scan: the map shows its middle. */
+  private extremes(p: Place): string {
+    const [least, most] = extremesAt(this.chart, p.x, p.y) ?? [0, 0];
+    return most - least < notable ? "" : ` (${say("script.from-to", { low: numbers.small(least), high: numbers.small(most) })})`;
   }
 
   private key(e: KeyboardEvent): void {
@@ -190,8 +196,8 @@ export class MapView {
     address.searchParams.set("n", String(profilePoints));
     try {
       const answer = await fetch(address, { headers: { Accept: "application/json" }, credentials: "same-origin", signal: asked.signal });
-      const sent = answer.ok ? profileFrom(await answer.json()) : null;
-      if (!sent) throw new Error("no profile came");
+      const sent: unknown = answer.ok ? await answer.json() : null;
+      if (!isProfile(sent)) throw new Error("no profile came");
       this.profile.show(sent, "");
     } catch {
       if (!asked.signal.aborted) this.profile.show(own, say("script.from-map"));
