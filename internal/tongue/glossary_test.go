@@ -52,9 +52,9 @@ var instead = map[Language]map[string]string{
 	Italian: {"segmenti": "settori", "camera": "sala", "terna": "serie", "laboratorio": "segheria", "password": "frase segreta", "scalino": "gradino", "stabilimento": "segheria",
 		"giunta": "giunto"},
 	Spanish: {"resalte": "escalón", "cámara": "sala", "asiento": "anotación", "fábrica": "taller", "contraseña": "frase secreta", "plancha": "losa",
-		"orificio": "agujero", "dictamen": "veredicto", "hueco": "holgura"},
+		"orificio": "agujero", "combine": "empareje", "dictamen": "veredicto", "hueco": "holgura"},
 	Chinese: {"台阶": "错台", "陈化": "陈放", "检验台": "检测台", "裂缝": "裂纹", "一套": "一组", "套板": "石板组", "密码": "口令", "矿层": "岩层", "条目": "记录",
-		"直尺": "平尺", "账册": "账簿"},
+		"干拼": "试铺", "直尺": "平尺", "账册": "账簿"},
 }
 
 func TestOneThingHasOneName(t *testing.T) {
