@@ -7,6 +7,7 @@ import (
 
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/notices"
+	"slatewright/internal/web/script"
 )
 
 // noticesVerb lists the third parties inside the program.
@@ -34,7 +35,7 @@ type noticeList struct {
 
 // Run lists the notices.
 func (v noticesVerb) Run(*verb.Session) (verb.Report, error) {
-	list := noticeList{Notices: notices.Linked(), Warnings: []string{}, full: v.Full}
+	list := noticeList{Notices: append(notices.Linked(), ofPages()...), Warnings: []string{}, full: v.Full}
 	var without []string
 	for i := range list.Notices {
 		n := &list.Notices[i]
@@ -48,6 +49,14 @@ func (v noticesVerb) Run(*verb.Session) (verb.Report, error) {
 			strings.Join(without, ", ")+"; build it with 'make build' before you pass it on")
 	}
 	return list, nil
+}
+
+// ofPages are the libraries inside the scripts of the pages.
+func ofPages() (list []notices.Notice) {
+	for _, n := range script.Notices() {
+		list = append(list, notices.Notice{Name: n.Name, Version: n.Version, Licence: n.Licence, Use: "part of the pages' scripts", Texts: []notices.Text{{File: "licence", Text: n.Text}}})
+	}
+	return list
 }
 
 func (noticeList) Outcome() verb.Outcome { return verb.Done }
