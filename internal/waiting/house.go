@@ -106,7 +106,7 @@ func (h *House) put(t book.Thing) error {
 
 // propose remembers a match or a lay-up that is in good standing.
 func (h *House) propose(p book.Placed) {
-	if p.Standing.State != "" {
+	if p.Standing.State != "" || p.Act != "match" && p.Act != "lay-up" && p.Act != "correct" {
 		return
 	}
 	switch a := effective(p.Entry).(type) {
