@@ -47,3 +47,10 @@ func Lateness(days float64, steps int, left float64) float64 {
 
 // Standing is what a set that stands loses.
 const Standing = standing
+
+// Forgetful is the same house without what the book has answered.
+func (h *House) Forgetful() *House {
+	again := *h
+	again.answers = newMemory()
+	return &again
+}

@@ -162,6 +162,7 @@ func (w *Watcher) readAll(ctx context.Context, spec bed.Spec, m Measured) error 
 	if err != nil {
 		return err
 	}
+	Ask(h, h.latest) // so that the first page need not ask the book about everything
 	w.house.Store(h)
 	w.seq = seq
 	return nil
@@ -258,6 +259,9 @@ func (w *Watcher) follow(ctx context.Context, list []book.Placed) error {
 	}
 	h.furnish()
 	h.forget(list[len(list)-1].Seq - tail)
+	if !slices.Equal(h.furniture, old.furniture) {
+		Ask(&h, h.latest) // all the book's answers are asked for anew: better here than when a page is wanted
+	}
 	w.house.Store(&h)
 	w.seq = list[len(list)-1].Seq
 	return nil
