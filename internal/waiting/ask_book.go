@@ -50,7 +50,7 @@ func (h *House) may(act book.Act, station book.Station, now time.Time) refusal {
 	if err != nil {
 		return told(err)
 	}
-	e := book.Entry{Seq: 1 << 60, ID: trialID, Site: h.site, At: now, Person: "waiting", Station: station, Act: word, Body: body}
+	e := book.Entry{Seq: 1 << 60, ID: trialID, Site: h.Site(), At: now, Person: "waiting", Station: station, Act: word, Body: body}
 	_, err = book.Admit(view{h}, e, book.Caller{Person: "waiting", System: true}, false)
 	return told(err)
 }
@@ -101,8 +101,8 @@ func (h *House) remembered(word string, s *inWork, now time.Time, ask func() ref
 	m := h.answers
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if !slices.Equal(h.furniture, m.furnish) || len(m.of) > mostAnswers {
-		m.furnish = h.furniture
+	if !slices.Equal(h.Furniture(), m.furnish) || len(m.of) > mostAnswers {
+		m.furnish = h.Furniture()
 		clear(m.of)
 	}
 	known, there := m.of[key]
@@ -116,11 +116,3 @@ func (h *House) remembered(word string, s *inWork, now time.Time, ask func() ref
 
 // mostAnswers bounds what is remembered.
 const mostAnswers = 50_000
-
-// furnish notes what answers rest on besides stone.
-func (h *House) furnish() {
-	h.furniture = nil
-	for _, k := range []book.Kind{book.KindMill, book.KindInstrument, book.KindBench, book.KindBoardBatch, book.KindGlueBatch} {
-		h.furniture = append(h.furniture, h.kinds[k]...)
-	}
-}

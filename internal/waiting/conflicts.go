@@ -6,15 +6,16 @@ import (
 	"slices"
 
 	"slatewright/internal/book"
+	"slatewright/internal/waiting/house"
 )
 
 // askConflicts asks about each entry that the book keeps and could not apply.
 func askConflicts(l *look) (list []Question) {
-	for _, c := range l.conflicts {
+	for _, c := range l.Conflicts() {
 		q := Question{Key: "resolve:" + c.ID, Kind: Resolve, Station: c.Station, May: l.step("correct").May, Acts: []string{"correct"}, Since: c.Entry.At}
 		var b burden
 		seen := map[book.Ref]bool{}
-		for _, r := range l.touchedBy(c.Entry) {
+		for _, r := range house.TouchedBy(c.Entry) {
 			if r.Kind == book.KindMill || r.Kind == book.KindPerson || seen[r] {
 				continue
 			}

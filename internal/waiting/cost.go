@@ -105,10 +105,10 @@ type waiters struct {
 func (l *look) whoWaits() waiters {
 	w := waiters{places: -1}
 	taken := map[string]int{}
-	for _, p := range l.kinds[book.KindPiece] {
+	for _, p := range l.Of(book.KindPiece) {
 		taken[piece(p).Room]++
 	}
-	for _, t := range l.kinds[book.KindRoom] {
+	for _, t := range l.Of(book.KindRoom) {
 		if places := t.State.(*book.RoomState).Places; places > 0 {
 			if free := max(0, places-taken[t.ID]); w.room == nil || free > w.places {
 				w.places, w.room = free, t

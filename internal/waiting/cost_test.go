@@ -51,12 +51,16 @@ func TestWhatWaitingCosts(t *testing.T) {
 			m.set("S1", "packed", three...).do(&book.Ship{Shipment: "SH1", Sets: []string{"S1"}, Order: "O1"}, &book.Return{Set: "S1", Complaint: "a ball rolls off"})
 		}, 1, one, 0, "waiting.cost.back"},
 		{"three loose pieces for an order of two sets", "match:9 ft", func(m *mason) { m.pieces(three...).read(three...).days(400) }, 1, one, 0, "waiting.cost.past"},
-		{"six of them", "match:9 ft", func(m *mason) { m.pieces("P1", "P2", "P3", "P4", "P5", "P6").read("P1", "P2", "P3", "P4", "P5", "P6").days(400) }, 2, 2 * one, 0, "waiting.cost.past"},
+		{"six of them", "match:9 ft", func(m *mason) {
+			m.pieces("P1", "P2", "P3", "P4", "P5", "P6").read("P1", "P2", "P3", "P4", "P5", "P6").days(400)
+		}, 2, 2 * one, 0, "waiting.cost.past"},
 		{"nine of them: no more than is wanted", "match:9 ft", func(m *mason) {
 			ids := []string{"P1", "P2", "P3", "P4", "P5", "P6", "P7", "P8", "P9"}
 			m.pieces(ids...).read(ids...).days(400)
 		}, 2, 2 * one, 0, "waiting.cost.past"},
-		{"one of six without a reading", "measure:surfacing:9 ft", func(m *mason) { m.pieces("P1", "P2", "P3", "P4", "P5", "P6").read("P1", "P2", "P3", "P4", "P5").days(400) },
+		{"one of six without a reading", "measure:surfacing:9 ft", func(m *mason) {
+			m.pieces("P1", "P2", "P3", "P4", "P5", "P6").read("P1", "P2", "P3", "P4", "P5").days(400)
+		},
 			2.0 / 6, 2 * one / 6, 0, "waiting.cost.past"},
 		{"another set waits for its place", "leave-room:set:S1", func(m *mason) {
 			m.set("S1", "room", three...).set("S2", "room", "A1", "A2", "A3").set("S3", "drilled", "B1", "B2", "B3").days(400)

@@ -1,161 +1,35 @@
 package waiting
 
 import (
-	"cmp"
-	"fmt"
-	"slices"
 	"strings"
 	"time"
 
 	"slatewright/bed"
 	"slatewright/internal/book"
+	"slatewright/internal/waiting/house"
 )
 
-// Thing is a thing of the book with its state as book.StateOf decodes it. It must not be changed.
-type Thing struct {
-	book.Thing
-	State any
-}
+// Thing is a thing of the house with its decoded state. It must not be changed.
+type Thing = house.Thing
 
-// House is what is in the house: the things that stand there, the mill's route and answers, what is in conflict, and what was measured.
-// It does not change once it is made, so it may be asked by several goroutines.
+// House is what is in the house, with what was measured of it. It does not change once it is made, so it may be asked by several goroutines;
+// what was measured may be known later than the first time.
 type House struct {
-	site      string
-	mill      *Thing
-	kinds     map[book.Kind][]*Thing // sorted by number
-	sent      map[string]sent        // shipped sets by number
-	conflicts []book.Placed          // in the order of the journal
-	proposals []proposal
-	measured  Measured
-	spec      bed.Spec
-	latest    time.Time // no act of the house is later
-	furniture []*Thing  // the mill, instruments, benches and batches
-	answers   *memory   // what the book answered before; shared with the houses before and after
+	*house.House
+	measured Measured
+	spec     bed.Spec
+	answers  *memory // what the book answered before; shared with the houses before and after
 }
 
-// sent is what is remembered of a set that was shipped.
-type sent struct{ order, shipment string }
-
-// proposal is a match, or a lay-up, which ends the matches before it.
-type proposal struct {
-	seq    int64
-	entry  string
-	at     time.Time
-	pieces []string
-	match  *book.Match // nil: a lay-up
-}
-
-func (p proposal) after(o proposal) bool {
-	return cmp.Or(p.at.Compare(o.at), cmp.Compare(p.seq, o.seq)) > 0
-}
-
-// kept are the kinds that a house holds, and where they are kept even when they have left it.
-var kept = map[book.Kind]bool{book.KindMill: true, book.KindLayer: true, book.KindBlock: true, book.KindSlab: true, book.KindPiece: true, book.KindSet: true,
-	book.KindShipment: true, book.KindInstrument: true, book.KindBench: true, book.KindRoom: true, book.KindBoardBatch: true, book.KindGlueBatch: true, book.KindOrder: true}
-
-// stands tells whether a thing is in the house.
-func stands(t book.Thing) bool {
-	return kept[t.Kind] && t.Station != book.Heap && (t.Station != book.Away || t.Kind == book.KindShipment)
-}
-
-// NewHouse makes a house of the things of a book, its conflicts and the entries among which its open matches are. The bed's specification says what
-// is held against a limit; without measured nothing is known of what the files say.
+// NewHouse makes a house of the things of a book, its conflicts and the entries among which its open matches are. The bed's specification says
+// what is held against a limit; m may be nil.
 func NewHouse(site string, things []book.Thing, conflicts, entries []book.Placed, spec bed.Spec, m Measured) (*House, error) {
-	h := &House{site: site, kinds: map[book.Kind][]*Thing{}, sent: map[string]sent{}, conflicts: conflicts, measured: m, spec: spec, answers: newMemory()}
-	for _, t := range things {
-		if err := h.put(t); err != nil {
-			return nil, err
-		}
-	}
-	for _, list := range h.kinds {
-		slices.SortFunc(list, func(a, b *Thing) int { return cmp.Compare(a.ID, b.ID) })
-	}
-	for _, p := range entries {
-		h.propose(p)
-	}
-	if h.mill == nil {
-		return nil, fmt.Errorf("waiting: the book of %s has settled nothing", site)
-	}
-	h.furnish()
-	return h, nil
-}
-
-// put adds a thing where it belongs; the lists are not sorted after it.
-func (h *House) put(t book.Thing) error {
-	if t.At.After(h.latest) {
-		h.latest = t.At
-	}
-	if !stands(t) && (t.Kind != book.KindSet || t.Station != book.Away) {
-		return nil
-	}
-	state, err := book.StateOf(t)
+	h, err := house.New(site, things, conflicts, entries)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if s, ok := state.(*book.SetState); ok && t.Station == book.Away {
-		h.sent[t.ID] = sent{s.Order, s.Shipment}
-		return nil
-	}
-	thing := &Thing{t, state}
-	if t.Kind == book.KindMill {
-		h.mill = thing
-	}
-	h.kinds[t.Kind] = append(h.kinds[t.Kind], thing)
-	return nil
+	return &House{h, m, spec, newMemory()}, nil
 }
-
-// propose remembers a match or a lay-up that is in good standing.
-func (h *House) propose(p book.Placed) {
-	if p.Standing.State != "" || p.Act != "match" && p.Act != "lay-up" && p.Act != "correct" {
-		return
-	}
-	switch a := effective(p.Entry).(type) {
-	case *book.Match:
-		h.proposals = append(h.proposals, proposal{p.Seq, p.ID, p.At, a.Pieces, a})
-	case *book.LayUp:
-		h.proposals = append(h.proposals, proposal{p.Seq, p.ID, p.At, a.Pieces, nil})
-	}
-}
-
-// effective is what an entry does: its own act, or the one that a correction puts in the place of another; nil when it only strikes out.
-func effective(e book.Entry) book.Act {
-	act, err := book.Decode(e.Act, e.Body)
-	if c, ok := act.(*book.Correct); ok && err == nil {
-		if c.Act == "" {
-			return nil
-		}
-		act, err = book.Decode(c.Act, c.Body)
-	}
-	if err != nil {
-		return nil // what the book took in can be decoded; if not, it proposes nothing
-	}
-	return act
-}
-
-// Thing finds a thing of the house.
-func (h *House) Thing(r book.Ref) (*Thing, bool) {
-	list := h.kinds[r.Kind]
-	i, there := slices.BinarySearchFunc(list, r.ID, func(t *Thing, id string) int { return cmp.Compare(t.ID, id) })
-	if !there {
-		return nil, false
-	}
-	return list[i], true
-}
-
-// At lists what stands at a station, in the order of kind and number.
-func (h *House) At(s book.Station) (list []*Thing) {
-	for _, k := range book.Kinds() {
-		for _, t := range h.kinds[k] {
-			if t.Station == s {
-				list = append(list, t)
-			}
-		}
-	}
-	return list
-}
-
-// Mill is the mill's answers and route.
-func (h *House) Mill() *book.MillState { return h.mill.State.(*book.MillState) }
 
 // step is what the route says about an act.
 func (h *House) step(word string) book.Step {

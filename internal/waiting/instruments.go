@@ -13,7 +13,7 @@ const soon = 30
 func askInstruments(l *look) (list []Question) {
 	used, held := l.usedForProof(), l.heldSoon()
 	for _, k := range []book.Kind{book.KindInstrument, book.KindBench} {
-		for _, t := range l.kinds[k] {
+		for _, t := range l.Of(k) {
 			s := t.State.(*book.InstrumentState)
 			due, good := dueOf(s)
 			if s.IntervalDays == 0 && good || due.Sub(l.now) > soon*24*time.Hour && good {
@@ -42,7 +42,7 @@ func (l *look) usedForProof() map[book.Ref]bool {
 		}
 		used[book.Ref{Kind: book.KindBench, ID: r.Bench}] = true
 	}
-	for _, t := range l.kinds[book.KindPiece] {
+	for _, t := range l.Of(book.KindPiece) {
 		for _, r := range piece(t).Readings {
 			if r.What == "top" {
 				note(r)
@@ -110,7 +110,7 @@ func (l *look) askInstrument(t *Thing, due time.Time, good, used bool, held []*i
 // another is an instrument of the same sort that is calibrated for as long as is asked ahead; nil when there is none.
 func (l *look) another(t *Thing) *Thing {
 	sort := t.State.(*book.InstrumentState).Sort
-	for _, o := range l.kinds[t.Kind] {
+	for _, o := range l.Of(t.Kind) {
 		s := o.State.(*book.InstrumentState)
 		if due, good := dueOf(s); o.ID != t.ID && s.Sort == sort && good && (s.IntervalDays == 0 || due.Sub(l.now) > soon*24*time.Hour) {
 			return o

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"slatewright/internal/book"
+	"slatewright/internal/waiting/house"
 	"slatewright/judge"
 )
 
@@ -67,7 +68,7 @@ func askLoose(l *look) (list []Question) {
 	proposed := l.openProposals()
 	taken := map[string]bool{}
 	for _, p := range proposed {
-		for _, id := range p.pieces {
+		for _, id := range p.Pieces {
 			taken[id] = true
 		}
 		list = append(list, l.askProposal(p))
@@ -97,7 +98,7 @@ func askLoose(l *look) (list []Question) {
 // group begins a question about loose pieces of the same size that need the same.
 func (l *look) group(k Kind, key string, pieces []*Thing, b burden, acts ...string) Question {
 	q := l.new(k, pieces[0], acts...)
-	q.Key, q.Thing = string(k)+":"+key, l.mill.Ref
+	q.Key, q.Thing = string(k)+":"+key, l.MillThing().Ref
 	q.Also, q.Evidence = refsOf(pieces), refsOf(pieces[:min(len(pieces), 12)])
 	for _, p := range pieces {
 		if p.At.Before(q.Since) {
@@ -177,9 +178,9 @@ func (l *look) askMatch(size string, pieces []*Thing) (q Question, asks bool) {
 
 // openProposals are the matches of which all pieces are still loose and have readings that hold, and which nothing followed: no later match
 // with one of the pieces, and no lay-up.
-func (l *look) openProposals() (list []proposal) {
-	for _, p := range l.proposals {
-		open := p.match != nil && !slices.ContainsFunc(p.pieces, func(id string) bool {
+func (l *look) openProposals() (list []house.Proposal) {
+	for _, p := range l.Proposals() {
+		open := p.Match != nil && !slices.ContainsFunc(p.Pieces, func(id string) bool {
 			t, there := l.Thing(book.Ref{Kind: book.KindPiece, ID: id})
 			if !there || piece(t).Set != "" {
 				return true
@@ -187,8 +188,8 @@ func (l *look) openProposals() (list []proposal) {
 			_, holds := usable(piece(t), false)
 			return !holds
 		})
-		followed := slices.ContainsFunc(l.proposals, func(o proposal) bool {
-			return o.after(p) && slices.ContainsFunc(o.pieces, func(id string) bool { return slices.Contains(p.pieces, id) })
+		followed := slices.ContainsFunc(l.Proposals(), func(o house.Proposal) bool {
+			return o.After(p) && slices.ContainsFunc(o.Pieces, func(id string) bool { return slices.Contains(p.Pieces, id) })
 		})
 		if open && !followed {
 			list = append(list, p)
@@ -198,18 +199,18 @@ func (l *look) openProposals() (list []proposal) {
 }
 
 // askProposal asks for the lay-up of a match.
-func (l *look) askProposal(p proposal) Question {
-	first, _ := l.Thing(book.Ref{Kind: book.KindPiece, ID: p.pieces[0]})
+func (l *look) askProposal(p house.Proposal) Question {
+	first, _ := l.Thing(book.Ref{Kind: book.KindPiece, ID: p.Pieces[0]})
 	q := l.new(LayUp, first, "lay-up", "match")
-	q.Key, q.Station, q.Since = "lay-up:"+p.entry, book.Sets, p.at
-	for _, id := range p.pieces {
+	q.Key, q.Station, q.Since = "lay-up:"+p.Entry, book.Sets, p.At
+	for _, id := range p.Pieces {
 		q.Also = append(q.Also, book.Ref{Kind: book.KindPiece, ID: id})
 	}
 	q.Evidence = slices.Clone(q.Also)
 	size := sizeOf(piece(first))
 	b := l.ofLoosePieces(size, len(q.Also))
 	for _, o := range l.orders {
-		if o.ID == p.match.Order {
+		if o.ID == p.Match.Order {
 			w := l.custom.ofLoose()
 			risk := w.late(l.now, o.facts.Due)
 			b = burden{late: risk, still: standing, sets: 1, order: o, risk: risk, way: w}
@@ -217,11 +218,11 @@ func (l *look) askProposal(p proposal) Question {
 		}
 	}
 	q.Cost = l.cost(b)
-	q.Say = sentence("waiting.say.lay-up", "pieces", names(q.Also), "step_mm", p.match.StepMM)
+	q.Say = sentence("waiting.say.lay-up", "pieces", names(q.Also), "step_mm", p.Match.StepMM)
 	q.Recommend = sentence("waiting.do.lay-up")
-	r := judge.Decide(judge.Characteristic{Name: judge.StepHead, Value: p.match.StepMM, U: judge.FirstDoubt(l.spec), Limit: l.spec.Limits.Step}, l.spec.Decision)
+	r := judge.Decide(judge.Characteristic{Name: judge.StepHead, Value: p.Match.StepMM, U: judge.FirstDoubt(l.spec), Limit: l.spec.Limits.Step}, l.spec.Decision)
 	q.Sure = computed(r.Probability, sentence("waiting.sure.predicted"))
-	if p.match.StepMM == 0 {
+	if p.Match.StepMM == 0 {
 		q.Say = sentence("waiting.say.lay-up-bare", "pieces", names(q.Also))
 		q.Sure = cannotTell(sentence("waiting.sure.no-prediction"))
 	}
@@ -292,12 +293,12 @@ func askMarks(l *look) (list []Question) {
 	}
 	lost := map[string]int{}
 	where := func(t *Thing) string { return string(t.Station) + sizeOf(piece(t)) }
-	for _, t := range l.kinds[book.KindPiece] {
+	for _, t := range l.Of(book.KindPiece) {
 		if piece(t).MarkedOn == book.Nowhere {
 			lost[where(t)]++
 		}
 	}
-	for _, t := range l.kinds[book.KindPiece] {
+	for _, t := range l.Of(book.KindPiece) {
 		switch piece(t).MarkedOn {
 		case book.Nowhere:
 			list = append(list, l.askLost(t, lost[where(t)]))

@@ -47,7 +47,7 @@ func (l *look) comingOfSet(s *inWork, add func(*Thing, time.Time, Sentence)) {
 
 func (l *look) comingOfRest(add func(*Thing, time.Time, Sentence)) {
 	for _, k := range []book.Kind{book.KindInstrument, book.KindBench} {
-		for _, t := range l.kinds[k] {
+		for _, t := range l.Of(k) {
 			if s := t.State.(*book.InstrumentState); s.IntervalDays > 0 {
 				due, _ := dueOf(s)
 				add(t, due, sentence("waiting.come.calibrate", "instrument", t.ID, "day", due))
@@ -55,7 +55,7 @@ func (l *look) comingOfRest(add func(*Thing, time.Time, Sentence)) {
 		}
 	}
 	for _, k := range []book.Kind{book.KindBoardBatch, book.KindGlueBatch} {
-		for _, t := range l.kinds[k] {
+		for _, t := range l.Of(k) {
 			if until := t.State.(*book.BatchState).UseBefore; until != nil {
 				add(t, *until, sentence("waiting.come.batch", "batch", t.ID, "day", *until))
 			}
@@ -76,7 +76,7 @@ func (l *look) comingOfRest(add func(*Thing, time.Time, Sentence)) {
 
 // loosePieces are the pieces in no set, by number.
 func (l *look) loosePieces() (list []*Thing) {
-	for _, p := range l.kinds[book.KindPiece] {
+	for _, p := range l.Of(book.KindPiece) {
 		if piece(p).Set == "" {
 			list = append(list, p)
 		}

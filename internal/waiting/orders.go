@@ -67,25 +67,25 @@ type prices struct {
 }
 
 func (h *House) look(now time.Time) *look {
-	if !now.After(h.latest) {
-		now = h.latest.Add(time.Millisecond)
+	if !now.After(h.Latest()) {
+		now = h.Latest().Add(time.Millisecond)
 	}
 	l := &look{House: h, custom: h.custom(), now: now.UTC(), bySet: map[string]*inWork{}, loose: map[string][]*Thing{}, money: h.prices()}
-	for _, t := range h.kinds[book.KindSet] {
+	for _, t := range h.Of(book.KindSet) {
 		s := &inWork{Thing: t, pieces: h.pieces(t), back: set(t).Stale == "return"}
 		s.way = l.custom.ofSet(h, t, s.pieces, l.now)
 		s.next, s.which = l.custom.next(h, s.pieces)
 		l.sets = append(l.sets, s)
 		l.bySet[t.ID] = s
 	}
-	for _, p := range h.kinds[book.KindPiece] {
+	for _, p := range h.Of(book.KindPiece) {
 		if piece(p).Set == "" {
 			size := sizeOf(piece(p))
 			l.loose[size] = append(l.loose[size], p)
 		}
 	}
 	for _, k := range []book.Kind{book.KindSlab, book.KindBlock} {
-		for _, t := range h.kinds[k] {
+		for _, t := range h.Of(k) {
 			l.stones += expected(t)
 		}
 	}
@@ -97,19 +97,15 @@ func (h *House) look(now time.Time) *look {
 // takeOrders finds what each order still waits for and what in the house may serve it, the order that is due first before the others.
 func (l *look) takeOrders() {
 	byID := map[string]*wanted{}
-	for _, t := range l.kinds[book.KindOrder] {
+	for _, t := range l.Of(book.KindOrder) {
 		o := &wanted{Thing: t, facts: t.State.(*book.OrderState).OrderFacts}
 		byID[t.ID] = o
 		l.orders = append(l.orders, o)
 	}
 	slices.SortStableFunc(l.orders, func(a, b *wanted) int { return a.facts.Due.Compare(b.facts.Due) })
-	for _, s := range l.sent {
-		order := s.order
-		if t, there := l.Thing(book.Ref{Kind: book.KindShipment, ID: s.shipment}); there && t.State.(*book.ShipmentState).Order != "" {
-			order = t.State.(*book.ShipmentState).Order
-		}
-		if o := byID[order]; o != nil {
-			o.shipped++
+	for id, n := range l.Shipped() {
+		if o := byID[id]; o != nil {
+			o.shipped = n
 		}
 	}
 	var free []*inWork

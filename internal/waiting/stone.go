@@ -53,10 +53,10 @@ func expected(t *Thing) float64 {
 
 // askStone asks about each block and slab.
 func askStone(l *look) (list []Question) {
-	for _, t := range l.kinds[book.KindBlock] {
+	for _, t := range l.Of(book.KindBlock) {
 		list = append(list, l.askBlock(t))
 	}
-	for _, t := range l.kinds[book.KindSlab] {
+	for _, t := range l.Of(book.KindSlab) {
 		s := t.State.(*book.SlabState)
 		n := fits(s.LengthMM, s.WidthMM)
 		q := l.new(Cut, t, "cut", "reject")

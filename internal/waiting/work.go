@@ -225,7 +225,7 @@ func (l *look) batch(k book.Kind) (best *Thing) {
 		}
 		return time.Unix(1<<40, 0)
 	}
-	for _, t := range l.kinds[k] {
+	for _, t := range l.Of(k) {
 		if !l.now.Before(ends(t)) || k == book.KindGlueBatch && t.State.(*book.BatchState).Sort == "epoxy" {
 			continue
 		}

@@ -1,24 +1,21 @@
-package waiting
+package house
 
 import (
 	"cmp"
 	"context"
-	"encoding/json"
-	"errors"
 	"maps"
 	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"slatewright/bed"
 	"slatewright/internal/book"
-	"slatewright/trouble"
 )
 
 // Watcher keeps a house as the book has it, with few reads: after a commit it reads again what the new entries touched.
 type Watcher struct {
 	ledger book.Ledger
+	ready  func(*House)
 	house  atomic.Pointer[House]
 	seq    int64 // the last entry that the house knows
 	fault  atomic.Pointer[error]
@@ -36,12 +33,15 @@ const (
 	most = 2000
 )
 
-// Follow reads the house of a book and keeps it current until the context is done. The specification says what is held against limits; m
-// may be nil.
-func Follow(ctx context.Context, ledger book.Ledger, spec bed.Spec, m Measured) (*Watcher, error) {
-	w := &Watcher{ledger: ledger, next: make(chan struct{})}
+// Follow reads the house of a book and keeps it current until the context is done. Each new house is shown to ready, if that is not nil,
+// before anybody else sees it.
+func Follow(ctx context.Context, ledger book.Ledger, ready func(*House)) (*Watcher, error) {
+	if ready == nil {
+		ready = func(*House) {}
+	}
+	w := &Watcher{ledger: ledger, ready: ready, next: make(chan struct{})}
 	changed := ledger.Changed()
-	if err := w.readAll(ctx, spec, m); err != nil {
+	if err := w.readAll(ctx); err != nil {
 		return nil, err
 	}
 	go w.watch(ctx, changed)
@@ -117,8 +117,7 @@ func (w *Watcher) Catch(ctx context.Context) error {
 			return err
 		}
 		if len(list) == most {
-			h := w.House()
-			if err = w.readAll(ctx, h.spec, h.measured); err != nil {
+			if err = w.readAll(ctx); err != nil {
 				return err
 			}
 		} else if err = w.follow(ctx, list); err != nil {
@@ -136,7 +135,7 @@ func (w *Watcher) announce() {
 }
 
 // readAll reads the house from the ground. The last entry is found first: what is committed while it reads is read again afterwards.
-func (w *Watcher) readAll(ctx context.Context, spec bed.Spec, m Measured) error {
+func (w *Watcher) readAll(ctx context.Context) error {
 	seq, err := w.last(ctx)
 	if err != nil {
 		return err
@@ -158,11 +157,11 @@ func (w *Watcher) readAll(ctx context.Context, spec bed.Spec, m Measured) error 
 		return err
 	}
 	entries = slices.DeleteFunc(entries, func(p book.Placed) bool { return p.Seq > seq })
-	h, err := NewHouse(w.ledger.Site(), things, conflicts, entries, spec, m)
+	h, err := New(w.ledger.Site(), things, conflicts, entries)
 	if err != nil {
 		return err
 	}
-	Ask(h, h.latest) // so that the first page need not ask the book about everything
+	w.ready(h)
 	w.house.Store(h)
 	w.seq = seq
 	return nil
@@ -259,9 +258,7 @@ func (w *Watcher) follow(ctx context.Context, list []book.Placed) error {
 	}
 	h.furnish()
 	h.forget(list[len(list)-1].Seq - tail)
-	if !slices.Equal(h.furniture, old.furniture) {
-		Ask(&h, h.latest) // all the book's answers are asked for anew: better here than when a page is wanted
-	}
+	w.ready(&h)
 	w.house.Store(&h)
 	w.seq = list[len(list)-1].Seq
 	return nil
@@ -269,127 +266,6 @@ func (w *Watcher) follow(ctx context.Context, list []book.Placed) error {
 
 // forget drops proposals of entries up to one.
 func (h *House) forget(seq int64) {
-	h.proposals = slices.DeleteFunc(h.proposals, func(p proposal) bool { return p.seq <= seq })
-	slices.SortFunc(h.proposals, func(a, b proposal) int { return cmp.Compare(a.seq, b.seq) })
-}
-
-// rereading reads things again, and what hangs together with them.
-type rereading struct {
-	ledger book.Ledger
-	house  *House
-	old    *House
-	fresh  map[book.Kind]bool // lists that are this house's own already
-	seen   map[book.Ref]bool
-	queue  []book.Ref
-}
-
-// entry takes up what an entry touched; a correction also what was touched by those that it strikes out.
-func (r *rereading) entry(ctx context.Context, p book.Placed) error {
-	for {
-		r.enqueue(r.house.touchedBy(p.Entry)...)
-		r.proposal(p)
-		if p.Act != "correct" {
-			return nil
-		}
-		var c book.Correct
-		if err := json.Unmarshal(p.Body, &c); err != nil {
-			return err
-		}
-		before, err := r.ledger.Entry(ctx, c.Entry)
-		if gone(err) {
-			return nil
-		} else if err != nil {
-			return err
-		}
-		p = before
-	}
-}
-
-// proposal notes whether an entry proposes something, as it stands now.
-func (r *rereading) proposal(p book.Placed) {
-	r.house.proposals = slices.DeleteFunc(r.house.proposals, func(o proposal) bool { return o.entry == p.ID })
-	r.house.propose(p)
-}
-
-func (r *rereading) enqueue(list ...book.Ref) {
-	for _, x := range list {
-		if kept[x.Kind] && !r.seen[x] {
-			r.seen[x] = true
-			r.queue = append(r.queue, x)
-		}
-	}
-}
-
-// things reads what is in the queue, and then what each of it belongs to, before and now.
-func (r *rereading) things(ctx context.Context) error {
-	for len(r.queue) > 0 {
-		next := r.queue[0]
-		r.queue = r.queue[1:]
-		if t, there := r.old.Thing(next); there {
-			r.enqueue(kin(t.State)...)
-		}
-		t, err := r.ledger.Thing(ctx, next)
-		if err != nil && !gone(err) {
-			return err
-		}
-		r.drop(next)
-		if err != nil {
-			continue
-		}
-		if err := r.take(t); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// drop takes a thing out of the house.
-func (r *rereading) drop(x book.Ref) {
-	h := r.house
-	if !r.fresh[x.Kind] {
-		r.fresh[x.Kind] = true
-		h.kinds[x.Kind] = slices.Clone(h.kinds[x.Kind])
-	}
-	h.kinds[x.Kind] = slices.DeleteFunc(h.kinds[x.Kind], func(t *Thing) bool { return t.ID == x.ID })
-	if x.Kind == book.KindSet {
-		delete(h.sent, x.ID)
-	}
-}
-
-// take puts a thing into the house where its number belongs.
-func (r *rereading) take(t book.Thing) error {
-	state, err := book.StateOf(t)
-	if err != nil {
-		return err
-	}
-	r.enqueue(kin(state)...)
-	h := r.house
-	if err := h.put(t); err != nil {
-		return err
-	}
-	slices.SortFunc(h.kinds[t.Kind], func(a, b *Thing) int { return cmp.Compare(a.ID, b.ID) })
-	return nil
-}
-
-// kin are the things that change with one: a set with its pieces, and a piece with the sets that it is or was in.
-func kin(state any) (list []book.Ref) {
-	switch s := state.(type) {
-	case *book.PieceState:
-		for _, id := range append(slices.Clone(s.Sets), s.Set) {
-			if id != "" {
-				list = append(list, book.Ref{Kind: book.KindSet, ID: id})
-			}
-		}
-	case *book.SetState:
-		for _, id := range s.Pieces {
-			list = append(list, book.Ref{Kind: book.KindPiece, ID: id})
-		}
-	}
-	return list
-}
-
-// gone tells that the book has no such thing or entry.
-func gone(err error) bool {
-	var t *trouble.Trouble
-	return errors.As(err, &t) && (t.Code == "no-such-thing" || t.Code == "no-such-entry")
+	h.proposals = slices.DeleteFunc(h.proposals, func(p Proposal) bool { return p.Seq <= seq })
+	slices.SortFunc(h.proposals, func(a, b Proposal) int { return cmp.Compare(a.Seq, b.Seq) })
 }

@@ -1,4 +1,4 @@
-package waiting
+package house
 
 import (
 	"encoding/json"
@@ -56,8 +56,8 @@ func numbers(value json.RawMessage) []string {
 	return many
 }
 
-// touchedBy lists what an entry may have changed: what it names, and of a correction what the entry names that it puts in the place of another.
-func (h *House) touchedBy(e book.Entry) []book.Ref {
+// TouchedBy lists what an entry may have changed: what it names, and of a correction what the entry names that it puts in the place of another.
+func TouchedBy(e book.Entry) []book.Ref {
 	list := named(e.Body)
 	if e.Act == "correct" {
 		var c book.Correct

@@ -1,4 +1,4 @@
-package waiting_test
+package house_test
 
 import (
 	"context"
@@ -29,7 +29,7 @@ func lateAndCorrected(t *testing.T, seed uint64) {
 	for _, s := range list[:from] {
 		handIn(t, l, nil, s)
 	}
-	w := followed(t, l, nil)
+	w := followed(t, l)
 	rest := slices.Clone(list[from : from+160])
 	for i := 0; i+16 <= len(rest); i += 16 { // shuffled within windows
 		draw.Shuffle(16, func(a, b int) { rest[i+a], rest[i+b] = rest[i+b], rest[i+a] })
