@@ -12,15 +12,16 @@ const checkAfter = 3 * time.Second
 // half of the time at most.
 func (l *Ledger) checkInBackground(ctx context.Context, after time.Duration) {
 	rest(ctx, after)
-	since := l.health.tables()
 	f := &findings{}
-	l.inspect(ctx, f)
+	rebuilds := l.inspect(ctx, f)
 	if ctx.Err() == nil {
-		l.health.adopt(f, since)
+		l.health.adopt(f, rebuilds)
 	}
 }
 
-func (l *Ledger) inspect(ctx context.Context, f *findings) {
+// inspect reports also which making of the tables it looked at.
+func (l *Ledger) inspect(ctx context.Context, f *findings) (rebuilds int64) {
+	rebuilds = l.health.tables()
 	var fault error
 	defer func() { f.fault(ownFault(fault, l.engine.Where())) }()
 	defer recovered(l.log, "checking the book in the background", &fault)
@@ -28,18 +29,19 @@ func (l *Ledger) inspect(ctx context.Context, f *findings) {
 	r, err := l.newReplay(ctx, nil)
 	if err != nil {
 		f.fault(l.explain(err))
-		return
+		return rebuilds
 	}
 	defer r.close()
 	r.gentle = true
 	_, err = r.check(ctx, f.differs)
 	if len(r.walk.faults) == 0 {
 		f.fault(l.explain(err))
-		return
+		return r.rebuilds
 	}
 	w := &walk{ledger: l, from: l.read} // a replay stops at the first fault; a walk names all
 	f.fault(l.explain(w.all(ctx, func(leg) error { return ctx.Err() })))
 	for _, fault := range w.faults {
 		f.fault(fault)
 	}
+	return r.rebuilds
 }

@@ -79,6 +79,7 @@ func (l *Ledger) startDraft(ctx context.Context, tx *transaction, m *memory) (*d
 	if d.head, err = l.headFrom(ctx, tx, d.postgres); err != nil {
 		return nil, err
 	}
+	l.health.madeAnew(d.rebuilds)
 	if m.head != d.head {
 		m.forget()
 	}

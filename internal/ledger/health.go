@@ -12,10 +12,11 @@ import (
 
 // health is what is known to be wrong with the book. What is wrong is blocked: it is not shown, and nothing is built on it.
 type health struct {
-	mu     sync.RWMutex
-	made   int // how often the tables were made anew
-	found  findings
-	closed error // why nothing can be written at all
+	mu       sync.RWMutex
+	rebuilds int64 // the making of the tables that it tells of: the chain counts them, whichever program makes them anew
+	looked   bool  // the count was read
+	found    findings
+	closed   error // why nothing can be written at all
 }
 
 // findings are what a check has found.
@@ -78,18 +79,12 @@ func (l *Ledger) Faults() []book.Fault {
 	return slices.Clone(l.health.found.faults)
 }
 
-// tables tells which making of the tables a check looks at.
-func (h *health) tables() int {
-	h.mu.RLock()
-	defer h.mu.RUnlock()
-	return h.made
-}
-
-// adopt takes findings over, unless the tables were made anew since the check began.
-func (h *health) adopt(f *findings, since int) {
+// adopt takes over what was found in tables of a certain making, unless they were made anew since.
+func (h *health) adopt(f *findings, rebuilds int64) {
+	h.madeAnew(rebuilds)
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.made == since {
+	if h.rebuilds == rebuilds {
 		f.faults = append(h.found.faults, f.faults...)
 		h.found = *f
 	}
@@ -103,12 +98,27 @@ func (h *health) shut(err error) {
 	h.found.fault(err)
 }
 
-// anew forgets what was wrong with tables that were made anew from a sound journal.
-func (h *health) anew() {
+// madeAnew forgets what was wrong with tables that were made anew from a sound journal, by this program or another.
+func (h *health) madeAnew(rebuilds int64) {
+	h.mu.RLock()
+	known := h.looked && rebuilds <= h.rebuilds
+	h.mu.RUnlock()
+	if known {
+		return
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.made++
-	h.found, h.closed = findings{}, nil
+	if h.looked && rebuilds > h.rebuilds {
+		h.found, h.closed = findings{}, nil
+	}
+	h.rebuilds, h.looked = max(h.rebuilds, rebuilds), true
+}
+
+// tables tells which making of the tables it tells of.
+func (h *health) tables() int64 {
+	h.mu.RLock()
+	defer h.mu.RUnlock()
+	return h.rebuilds
 }
 
 func (h *health) thing(r book.Ref) error {

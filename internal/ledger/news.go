@@ -42,10 +42,8 @@ func (l *Ledger) watch(ctx context.Context) {
 		if err == nil && last != nil && h != *last {
 			l.news.announce()
 		}
-		if err == nil && last != nil && h.rebuilds != last.rebuilds {
-			l.health.anew()
-		}
 		if err == nil {
+			l.health.madeAnew(h.rebuilds)
 			last = &h
 		}
 		select {

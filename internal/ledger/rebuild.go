@@ -45,6 +45,11 @@ func (r *replay) check(ctx context.Context, differs func(table string, key []str
 		return book.RebuildReport{}, err
 	}
 	defer tx.Rollback() // it only reads
+	h, err := l.headFrom(ctx, tx, false)
+	if err != nil {
+		return book.RebuildReport{}, err
+	}
+	r.rebuilds = h.rebuilds
 	if err := r.run(ctx, tx); err != nil {
 		return book.RebuildReport{}, err
 	}
@@ -109,7 +114,7 @@ func (r *replay) rewrite(ctx context.Context) (report book.RebuildReport, err er
 	if err := tx.Commit(); err != nil {
 		return report, err
 	}
-	l.health.anew()
+	l.health.madeAnew(d.rebuilds + 1)
 	l.news.announce()
 	return report, nil
 }

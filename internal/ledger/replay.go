@@ -20,6 +20,8 @@ type replay struct {
 	gentle  bool  // leave half of the time to others
 	limit   int64 // of memory before
 	sick    bool  // the engine found pages or indexes wrong
+
+	rebuilds int64 // the making of the tables that were compared
 }
 
 // Memory that the program should not exceed while a replay runs, whatever else it does: the collector then works more often. A
@@ -38,7 +40,8 @@ func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*
 	if err != nil {
 		return nil, err
 	}
-	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, limit: debug.SetMemoryLimit(replayTakes + actTakes*h.seq)}, nil
+	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, rebuilds: h.rebuilds,
+		limit: debug.SetMemoryLimit(replayTakes + actTakes*h.seq)}, nil
 }
 
 func (r *replay) close() {

@@ -115,6 +115,49 @@ func TestSeveralProgramsKeepOneChain(t *testing.T) {
 	}
 }
 
+// What one program found wrong, and another has made anew, is blocked no longer: at once for who writes, soon for who asks.
+func TestAnotherProgramMakesTheTablesAnew(t *testing.T) {
+	address := pgtest.Start(t)
+	l := open(t, address)
+	settle(t, l)
+	for _, id := range []string{"P1", "P2"} {
+		if _, err := l.Append(t.Context(), submission(t, stone(id))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for round := range int64(2) {
+		if _, err := l.Handles().Write.Exec("update thing set state = replace(state, '90', '91') where kind = 'piece'"); err != nil {
+			t.Fatal(err)
+		}
+		running := open(t, address) // its check runs by itself
+		for until := time.Now().Add(time.Minute); len(running.Faults()) < 2; time.Sleep(10 * time.Millisecond) {
+			if time.Now().After(until) {
+				t.Fatalf("faults: %+v", running.Faults())
+			}
+		}
+		piece := book.Ref{Kind: book.KindPiece, ID: "P1"}
+		reject := &book.Reject{Thing: book.Ref{Kind: book.KindPiece, ID: "P" + fmt.Sprint(1+round)}, Cause: "crack"}
+		if _, err := running.Append(t.Context(), submission(t, reject)); code(err) != "broken-thing" {
+			t.Fatalf("an act on what is wrong: %v", err)
+		}
+		if _, err := l.Rebuild(t.Context(), false, nil); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := running.Append(t.Context(), submission(t, reject)); err != nil {
+			t.Errorf("an act on what was made anew: %v", err)
+		}
+		for until := time.Now().Add(time.Minute); len(running.Faults()) > 0; time.Sleep(10 * time.Millisecond) {
+			if time.Now().After(until) {
+				t.Fatalf("faults: %+v", running.Faults())
+			}
+		}
+		if _, err := running.Thing(t.Context(), piece); err != nil {
+			t.Error(err)
+		}
+		sound(t, running, 4+round)
+	}
+}
+
 // Two mills on one database have a chain each, and see nothing of each other.
 func TestTwoMillsOnOneDatabase(t *testing.T) {
 	address := pgtest.Start(t)
