@@ -58,6 +58,9 @@ func (l *look) sayOrder(q *Question, o *wanted, w way, risk float64) {
 	due, end := o.facts.Due, w.end(l.now)
 	q.Say = sentence("waiting.say.order-late", "order", o.ID, "n", o.open(), "of", o.facts.Sets, "day", due)
 	q.Sure = computed(risk, sentence("waiting.sure.way-long", "n", int(math.Ceil(w.days)), "late_chance", unsure(risk)))
+	if due.Before(l.now) {
+		q.Say = sentence("waiting.say.order-past", "order", o.ID, "n", o.open(), "of", o.facts.Sets, "day", due)
+	}
 	switch {
 	case o.missing > 0:
 		q.Say = sentence("waiting.say.order-short", "order", o.ID, "n", int(o.missing), "of", o.facts.Sets, "day", due)

@@ -155,6 +155,7 @@ var cases = []oneCase{
 		m.pieces("P1", "P2", "P3", "P4", "P5", "P6").read("P1", "P2", "P3", "P4", "P5", "P6").days(170)
 	}, known{}, "order:order:O1", "order-match", waiting.Computed, "match lay-up leave-room", book.Lead, false, book.Office},
 	{"an order on its way, too late", waiting.Order, func(m *mason) { m.set("S1", "laid", three...).set("S2", "laid", "A1", "A2", "A3").days(170) }, known{}, "order:order:O1", "order-tell", waiting.Computed, "leave-room", book.Lead, false, book.Office},
+	{"an order on its way, past its day", waiting.Order, func(m *mason) { m.set("S1", "laid", three...).set("S2", "laid", "A1", "A2", "A3").days(400) }, known{}, "order:order:O1", "order-tell", waiting.Computed, "leave-room", book.Lead, false, book.Office},
 	{"a calibration that ends", waiting.Calibrate, func(m *mason) { m.set("S1", "read", three...).days(300) }, known{}, "calibrate:instrument:DIAL", "calibrate", waiting.Computed, "calibrate", book.Inspector, false, book.Bench},
 	{"a calibration that ended", waiting.Calibrate, func(m *mason) { m.set("S1", "read", three...).days(400) }, known{}, "calibrate:bench:BENCH", "calibrate", waiting.Computed, "calibrate", book.Inspector, false, book.Bench},
 	{"an instrument that is wrong", waiting.Calibrate, func(m *mason) {

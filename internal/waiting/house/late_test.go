@@ -58,7 +58,7 @@ func lateAndCorrected(t *testing.T, seed uint64) {
 		if e, err := l.Entry(context.Background(), c.Entry.ID); err == nil && e.Standing.State == "" {
 			struck++
 		}
-		sameAsFresh(t, l, w, fmt.Sprintf("%s", c.Entry.Body))
+		sameAsFresh(t, l, w, string(c.Entry.Body))
 	}
 	if conflicts < 2 || corrections < 20 || struck < 5 {
 		t.Fatalf("%d conflicts, %d corrections, %d of them applied: too few to show anything", conflicts, corrections, struck)
