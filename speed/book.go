@@ -158,12 +158,9 @@ func (tr *trial) gather() error {
 	return nil
 }
 
-// again closes the book, copies it for the bare library, and opens it.
+// again closes the book and opens it, and copies it for the bare library.
 func (tr *trial) again() error {
 	if err := tr.ledger.Close(); err != nil {
-		return err
-	}
-	if err := copyFile(filepath.Join(tr.folder, "book.db"), tr.copied()); err != nil {
 		return err
 	}
 	start := time.Now()
@@ -172,7 +169,7 @@ func (tr *trial) again() error {
 	}
 	took := time.Since(start)
 	promise("open a book of a million acts", short(took), "at most 300 ms", took < mostOpening)
-	return nil
+	return copyFile(filepath.Join(tr.folder, "book.db"), tr.copied()) // nothing was written since: the file is whole
 }
 
 // weigh is an act of everyday: a piece is weighed.

@@ -105,9 +105,16 @@ func commitsAfter(db *sql.DB, seq int64) (list []commit, err error) {
 		if c.touches, err = rowsOf(db, "select "+touchColumns+" from touch where seq = $1", line[1]); err != nil {
 			return nil, err
 		}
-		if c.states, err = rowsOf(db, "select "+stateColumns+" from thing where (kind, id) in (select substr(thing, 1, instr(thing, ':') - 1), substr(thing, instr(thing, ':') + 1) from touch "+
-			"where seq = $1 and part = 'changes')", line[1]); err != nil {
-			return nil, err
+		for _, touch := range c.touches {
+			if touch[5] != "changes" {
+				continue
+			}
+			kind, id, _ := strings.Cut(touch[1].(string), ":")
+			states, err := rowsOf(db, "select "+stateColumns+" from thing where site = $1 and kind = $2 and id = $3", touch[0], kind, id)
+			if err != nil {
+				return nil, err
+			}
+			c.states = append(c.states, states...)
 		}
 		list = append(list, c)
 	}
