@@ -91,14 +91,18 @@ func (v *Visit) fail(err error) {
 		v.Log.Error("fault", "reference", p.Reference, "method", v.R.Method, "path", v.R.URL.Path, "cause", err)
 	}
 	show := Page{Name: "fault", Title: v.Say("shell.fault"), Code: p.Status,
-		Data: fault{Title: v.titleOf(p.Status), What: p.Detail, Where: p.Where, Next: p.Next, Reference: p.Reference}}
+		Data: fault{Title: v.titleOf(p.Code, p.Status), What: p.Detail, Where: p.Where, Next: p.Next, Reference: p.Reference}}
 	if err := v.Show(show); err != nil {
 		v.Log.Error("the page of a fault cannot be shown", "path", v.R.URL.Path, "cause", err)
 		http.Error(v.W, p.Detail+"\n"+p.Next, p.Status)
 	}
 }
 
-func (v *Visit) titleOf(status int) string {
+// titleOf heads the page of a fault: what the code says in the reader's language, else what the status means.
+func (v *Visit) titleOf(code string, status int) string {
+	if v.Has("refused." + code) {
+		return v.Say("refused." + code)
+	}
 	switch status {
 	case http.StatusNotFound:
 		return v.Say("shell.not-there")
