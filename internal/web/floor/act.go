@@ -76,6 +76,7 @@ type form struct {
 	Weighty bool
 	File    bool
 	Wrong   *problem.Problem
+	Head    string // of what is wrong
 	More    string // address of the same form with more rows
 }
 
@@ -112,6 +113,7 @@ func showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *problem.Pr
 	f.Rows = rows
 	f.File = slices.ContainsFunc(rows, func(r row) bool { return r.Input == "file" })
 	if wrong != nil {
+		f.Head = v.HeadOf(wrong)
 		for i := range f.Rows {
 			if f.Rows[i].Name == wrong.Where || strings.HasSuffix(wrong.Where, "."+f.Rows[i].Name) {
 				f.Rows[i].Wrong = wrong.Detail

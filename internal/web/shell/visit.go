@@ -98,6 +98,9 @@ func (v *Visit) fail(err error) {
 	}
 }
 
+// HeadOf says in the reader's language what a refusal is; its detail is the book's own.
+func (v *Visit) HeadOf(p *problem.Problem) string { return v.titleOf(p.Code, p.Status) }
+
 // titleOf heads the page of a fault: what the code says in the reader's language, else what the status means.
 func (v *Visit) titleOf(code string, status int) string {
 	if v.Has("refused." + code) {
