@@ -9,13 +9,15 @@ import (
 const checkAfter = 3 * time.Second
 
 // checkInBackground looks through the whole book once: the engine's pages, the chain, and the tables against a replay. It works
-// half of the time at most.
+// half of the time at most, and begins anew when a rebuild pushed it aside.
 func (l *Ledger) checkInBackground(ctx context.Context, after time.Duration) {
-	rest(ctx, after)
-	f := &findings{}
-	rebuilds := l.inspect(ctx, f)
-	if ctx.Err() == nil {
-		l.health.adopt(f, rebuilds)
+	for ctx.Err() == nil {
+		rest(ctx, after)
+		f, rebuilds := &findings{}, int64(0)
+		if l.replays.inBackground(ctx, func(ctx context.Context) { rebuilds = l.inspect(ctx, f) }) {
+			l.health.adopt(f, rebuilds)
+			return
+		}
 	}
 }
 

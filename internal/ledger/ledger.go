@@ -70,6 +70,7 @@ type Ledger struct {
 	news    news
 	health  health
 	log     *slog.Logger
+	replays replays
 	turns   atomic.Int64 // how often the book was changed beside the writer; counted before the commit
 	ending  context.CancelFunc
 	close   func() error // closeAll, once
@@ -88,6 +89,7 @@ func Open(ctx context.Context, where string, o Options) (*Ledger, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.replays.turn = make(chan struct{}, 1)
 	l.log = cmp.Or(o.Log, slog.Default())
 	l.handles.Write, l.handles.Read = l.engine.Pools()
 	l.handles.Postgres = l.engine.Postgres()

@@ -12,6 +12,11 @@ import (
 // Rebuild replays the journal and compares every derived table with what follows from it. Without check it writes those that differ
 // anew, in one transaction. A broken journal is refused: nothing can be derived from it.
 func (l *Ledger) Rebuild(ctx context.Context, check bool, progress func(done, total int64)) (book.RebuildReport, error) {
+	done, err := l.replays.rebuild(ctx)
+	if err != nil {
+		return book.RebuildReport{}, err
+	}
+	defer done()
 	r, err := l.newReplay(ctx, progress)
 	if err != nil {
 		return book.RebuildReport{}, l.explain(err)
