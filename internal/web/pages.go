@@ -10,6 +10,7 @@ import (
 	"slatewright/internal/web/office"
 	"slatewright/internal/web/script"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/stone"
 )
 
 // newFiles is what the files behind readings say, computed until the context ends.
@@ -36,6 +37,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	for _, add := range []func() error{
 		func() error { return office.Add(s, mux) },
 		func() error { return floor.Add(s, mux, q) },
+		func() error { return stone.Add(s, mux, files.room, q) },
 	} {
 		if err := add(); err != nil {
 			return nil, err

@@ -1,0 +1,219 @@
+package stone
+
+import (
+	"bytes"
+	"html/template"
+	"net/url"
+
+	"slatewright/internal/book"
+	"slatewright/internal/measured"
+	"slatewright/internal/tongue"
+	"slatewright/internal/web/shell"
+	"slatewright/judge"
+)
+
+// bedView is the set as the bed that its pieces make.
+type bedView struct {
+	State   string   // ready, computing, failed; "" when a face was not read
+	Missing []string // pieces without a reading
+	Stale   []string // pieces whose reading no longer holds: what was done, in words
+	Fault   fault
+
+	Verdict          string
+	Predicted        bool
+	Decided          string // the limit that decides
+	Map              string // addresses
+	Picture          string
+	Relief           string
+	Zone             string
+	Limits           []limitRow
+	Hindered         []hindrance
+	Do               step
+	Joints           []jointView
+	Shims            []shimRow
+	Without          string // why there is no shim card
+	Rounded          []figure
+	Turns            []turnRow
+	Fixed            bool
+	TurnsMore        int
+	Warnings         []string
+	English          bool   // the reader reads the reckoning's own words
+	OtherThanVerdict string // the book's verdict, when it says otherwise
+}
+
+// limitRow is one limit with the value held against it.
+type limitRow struct {
+	Name, Value, Doubt, Limit, Verdict, Chance, Reason string
+	Picture                                            template.HTML
+	Decides                                            bool
+}
+
+// hindrance keeps a limit from being told.
+type hindrance struct{ Of, Do, Reason, Next string }
+
+// step is what would change the verdict, or what to do next.
+type step struct{ Do, Text, Reason string }
+
+type jointView struct {
+	Name    string
+	Largest string
+	U       string
+	AtEdge  bool
+	Laid    bool // measured on the laid-up set
+	Rows    []jointRow
+}
+
+type jointRow struct{ At, Step, Predicted string }
+
+type shimRow struct{ Place, X, Y, Asked, Height, Pack string }
+
+type turnRow struct {
+	Pieces                               [3]turned
+	Zone, Lengthwise, Across, Head, Foot string
+	Chosen, Keeps, Feasible              bool
+}
+
+type turned struct {
+	ID     string
+	Turned bool
+}
+
+// mostTurns is how many ways to lie are shown, beside the one that was judged.
+const mostTurns = 8
+
+func (r room) bedView(v *shell.Visit, l laid) (b bedView) {
+	if l.state.Parted != "" {
+		return b
+	}
+	for i, read := range l.faces {
+		switch {
+		case read.Blob == "":
+			b.Missing = append(b.Missing, l.pieces[i].ID)
+		case read.ExpiredBy != "":
+			b.Stale = append(b.Stale, v.Say("stone.face-old", "piece", l.pieces[i].ID, "did", read.ExpiredAct, "day", day(v, read.ExpiredMS)))
+		}
+	}
+	triple, ok := l.triple(v.Demo)
+	if !ok {
+		return b
+	}
+	asked := r.measured.AskBed(triple)
+	b.State, b.English = asked.State.String(), v.Language() == tongue.English
+	at := "/set/" + url.PathEscape(l.thing.ID)
+	b.Map, b.Picture, b.Relief = at+"/map", at+"/map.svg", at+"/relief"
+	switch asked.State {
+	case measured.Failed:
+		b.Fault = faultOf(asked.Err)
+	case measured.Ready:
+		b.fill(v, l, asked.Value)
+	}
+	return b
+}
+
+func (b *bedView) fill(v *shell.Visit, l laid, bed *measured.Bed) {
+	b.Verdict, b.Predicted, b.Zone = bed.Verdict.String(), l.layUp.Blob == "", v.Both(bed.Picture.Zone)
+	b.Decided = limitName(v, bed.DecidedBy)
+	b.Warnings = bed.Body.Found.Warnings
+	b.Do = step{Do: v.Say("stone.do-" + bed.Next.Code), Text: bed.Next.Text, Reason: bed.Next.Reason}
+	if s := l.state.Verdict; s != "" && s != b.Verdict && l.state.Stale == "" && len(b.Stale) == 0 {
+		b.OtherThanVerdict = s
+	}
+	for _, res := range bed.Results {
+		b.Limits = append(b.Limits, limitRowOf(v, res, bed.DecidedBy))
+	}
+	for _, h := range bed.Body.Found.Hindrances {
+		b.Hindered = append(b.Hindered, hindrance{h.Of, v.Say("stone.do-" + h.Code), h.Reason, h.Next})
+	}
+	for i, j := range bed.Joints {
+		b.Joints = append(b.Joints, jointViewOf(v, i, j))
+	}
+	b.shims(v, bed.ShimCard())
+	b.turns(v, l, bed.Turns)
+}
+
+func limitName(v *shell.Visit, name judge.Name) string {
+	if name == "" {
+		return ""
+	}
+	return v.Say("stone.limit-" + string(name))
+}
+
+func limitRowOf(v *shell.Visit, r measured.Result, decides judge.Name) limitRow {
+	row := limitRow{Name: limitName(v, r.Name), Verdict: r.Verdict.String(), Reason: r.Reason, Decides: r.Name == decides, Limit: v.Both(r.Limit)}
+	if r.AtLeast {
+		row.Limit = v.Say("stone.at-least", "limit", v.BothSizes(r.Limit))
+	}
+	if r.Missing {
+		return row
+	}
+	row.Value, row.Doubt = v.Both(r.Value), v.Say("stone.between", "low_mm", r.Interval[0], "high_mm", r.Interval[1])
+	if r.AtLeast {
+		row.Value, row.Doubt = v.BothSizes(r.Value), v.Say("stone.between-sizes", "low_size", r.Interval[0], "high_size", r.Interval[1])
+	} else {
+		row.Picture = shell.Interval{Value: r.Value, Low: r.Interval[0], High: r.Interval[1], Limit: r.Limit}.Picture(v.Words)
+	}
+	if r.Probability != nil {
+		row.Chance = v.Chance(*r.Probability)
+	}
+	return row
+}
+
+func jointViewOf(v *shell.Visit, i int, j measured.Joint) jointView {
+	w := jointView{Name: v.Say("stone.joint", "n", i+1, "from", tongue.Key("place."+places[i]), "to", tongue.Key("place."+places[i+1])), Largest: v.Both(j.Largest), AtEdge: j.AtEdge, Laid: j.Predicted != nil}
+	if j.U > 0 {
+		w.U = v.Say("stone.give-or-take", "u_mm", coverage*j.U)
+	}
+	for k := range j.Y {
+		row := jointRow{At: v.Size(j.Y[k]), Step: plusOf(v, j.Step[k])}
+		if j.Predicted != nil {
+			row.Predicted = plusOf(v, j.Predicted[k])
+		}
+		w.Rows = append(w.Rows, row)
+	}
+	return w
+}
+
+func (b *bedView) shims(v *shell.Visit, card measured.ShimCard) {
+	b.Without = card.Without
+	for _, s := range card.Shims {
+		row := shimRow{Place: v.Word("place", s.Place), X: v.Size(s.X), Y: v.Size(s.Y), Asked: v.Length(s.AskedMM), Height: v.Both(s.HeightMM), Pack: v.Say("stone.no-shim")}
+		var pack []string
+		for _, t := range s.Pack {
+			pack = append(pack, v.Length(t))
+		}
+		if len(pack) > 0 {
+			row.Pack = v.List(pack...)
+		}
+		b.Shims = append(b.Shims, row)
+	}
+	if f := card.Rounded; f != nil {
+		b.Rounded = []figure{{v.Say("stone.limit-zone"), v.Both(f.Zone), ""}, {v.Say("stone.limit-lengthwise"), v.Both(f.Lengthwise), ""}, {v.Say("stone.limit-across"), v.Both(f.Across), ""},
+			{v.Say("stone.limit-step-head-centre"), v.Both(f.Steps[0]), ""}, {v.Say("stone.limit-step-centre-foot"), v.Both(f.Steps[1]), ""}}
+	}
+}
+
+// turns lists the best ways to lie. When holes are cut there is one, whatever would have been better.
+func (b *bedView) turns(v *shell.Visit, l laid, ways []measured.Turn) {
+	b.Fixed = l.cut()
+	for i, w := range ways {
+		if !w.Chosen && (b.Fixed || i >= mostTurns) {
+			b.TurnsMore++
+			continue
+		}
+		row := turnRow{Zone: v.Length(w.Zone), Lengthwise: v.Length(w.Lengthwise), Across: v.Length(w.Across), Head: v.Length(w.Steps[0]), Foot: v.Length(w.Steps[1]),
+			Chosen: w.Chosen, Keeps: w.Keeps, Feasible: w.Feasible}
+		for place, k := range w.Order {
+			row.Pieces[place] = turned{l.state.Pieces[k], w.Turned[place]}
+		}
+		b.Turns = append(b.Turns, row)
+	}
+}
+
+// bedPicture draws the bed under its own number: it was computed without one.
+func bedPicture(v *shell.Visit, id string, b *measured.Bed) ([]byte, error) {
+	m := b.Picture
+	m.Title = v.Word("kind", string(book.KindSet)) + " " + id
+	var out bytes.Buffer
+	err := m.SVG(&out)
+	return out.Bytes(), err
+}
