@@ -27,7 +27,7 @@ type replay struct {
 // Memory that the program should not exceed while a replay runs, whatever else it does: the collector then works more often. A
 // replay itself takes about 100 bytes for an act and the things that it is about, and some of what was last in use.
 const (
-	replayTakes = 170 << 20
+	replayTakes = 120 << 20
 	actTakes    = 120
 )
 
@@ -47,6 +47,8 @@ func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*
 func (r *replay) close() {
 	debug.SetMemoryLimit(r.limit)
 	r.replica.Close()
+	r.replica = nil
+	debug.FreeOSMemory() // the program goes on for months
 }
 
 // run replays what lies before it, as seen from a pool or a transaction. On a broken journal it stops at the first fault.

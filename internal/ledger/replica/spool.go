@@ -65,6 +65,16 @@ func (s *spool) get(from *stored) ([]byte, error) {
 	return bytes.Clone(from.text), nil
 }
 
+// peek reads a state and leaves it where it lies.
+func (s *spool) peek(from *stored) ([]byte, error) {
+	if from.text != nil {
+		return from.text, nil
+	}
+	text := make([]byte, from.size)
+	_, err := s.file.ReadAt(text, from.at)
+	return text, err
+}
+
 func (s *spool) drop(x *stored) {
 	s.held -= len(x.text)
 	x.text, x.size = nil, 0

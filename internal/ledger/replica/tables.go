@@ -10,14 +10,15 @@ import (
 	"slatewright/internal/book"
 )
 
-// Things gives the rows of the things' states in the order of kind and id.
+// Things gives the rows of the things' states in the order of kind and id. The states are only to be read.
 func (r *Replica) Things() iter.Seq2[book.Thing, error] {
 	return func(yield func(book.Thing, error) bool) {
 		for _, s := range r.sorted() {
 			if !s.there {
 				continue
 			}
-			if t, err := r.thing(s); !yield(t, err) {
+			text, err := r.spool.peek(&s.state)
+			if !yield(r.thing(s, text), err) {
 				return
 			}
 		}

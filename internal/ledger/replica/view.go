@@ -14,17 +14,17 @@ func (r *Replica) Thing(ref book.Ref) (book.Thing, bool, error) {
 	if !ok || !r.slots[n].there {
 		return book.Thing{}, false, nil
 	}
-	t, err := r.thing(r.slots[n])
-	return t, true, err
+	s := r.slots[n]
+	text, err := r.spool.get(&s.state)
+	return r.thing(s, text), true, err
 }
 
-func (r *Replica) thing(s *slot) (t book.Thing, err error) {
-	t = book.Thing{Ref: s.ref, Station: s.station, Since: fromMS(s.sinceMS), At: fromMS(s.atMS), Seq: s.seq}
+func (r *Replica) thing(s *slot, state []byte) book.Thing {
+	t := book.Thing{Ref: s.ref, Station: s.station, Since: fromMS(s.sinceMS), At: fromMS(s.atMS), Seq: s.seq, State: state}
 	if s.parent != none {
 		t.Parent = r.slots[s.parent].ref
 	}
-	t.State, err = r.spool.get(&s.state)
-	return t, err
+	return t
 }
 
 // History returns every entry that touches a thing.
