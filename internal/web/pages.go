@@ -5,6 +5,7 @@ import (
 	"net/http"
 
 	"slatewright/internal/measured"
+	"slatewright/internal/web/bench"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/live"
 	"slatewright/internal/web/office"
@@ -38,6 +39,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return office.Add(s, mux) },
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
+		func() error { return bench.Add(s, mux, files.room, q, c.key) },
 	} {
 		if err := add(); err != nil {
 			return nil, err

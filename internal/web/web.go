@@ -11,9 +11,11 @@ import (
 	"net/netip"
 	"time"
 
+	"slatewright/certificate"
 	"slatewright/internal/book"
 	"slatewright/internal/jobs"
 	"slatewright/internal/web/api"
+	"slatewright/trouble"
 )
 
 // defaultUpload is the largest blob taken when nothing else is said: a dense scan of one face has some 10 to 30 MB.
@@ -29,10 +31,11 @@ type Config struct {
 	Log       *slog.Logger     // nowhere when nil
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
-	Mill      string         // its name, as pages show it
-	Pages     bool           // serve the pages beside the API
-	Proxies   []netip.Prefix // from where it is believed whom a request comes from
-	Demo      bool           // the book holds invented data; every answer says so
+	Mill      string                          // its name, as pages show it
+	Pages     bool                            // serve the pages beside the API
+	Key       func() (certificate.Key, error) // signs certificates made on the pages; nil: none can be made
+	Proxies   []netip.Prefix                  // from where it is believed whom a request comes from
+	Demo      bool                            // the book holds invented data; every answer says so
 }
 
 // New makes the handler. What follows the book for open pages does so until the context ends.
@@ -68,6 +71,14 @@ func New(ctx context.Context, c Config) (http.Handler, error) {
 	}
 	mux.HandleFunc("/", unknown(mux, page))
 	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), nil
+}
+
+// key is the mill's key, or trouble that says how to get one.
+func (c Config) key() (certificate.Key, error) {
+	if c.Key == nil {
+		return certificate.Key{}, trouble.Data("no-key", "", "there is no key here to sign with", "make one with 'slatewright keygen', and start the program with 'serve --key FILE'")
+	}
+	return c.Key()
 }
 
 // OpenAPI returns the description of the API, always the same bytes.

@@ -3,6 +3,7 @@ package floor
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
 	"net/url"
 	"slices"
 	"strings"
@@ -17,41 +18,6 @@ import (
 
 // weighty are the acts that cannot be taken back: stone is gone, or a promise is given. They want the code and a held button.
 var weighty = map[string]bool{"reject": true, "surface": true, "slice": true, "cut": true, "resize": true, "certify": true, "ship": true}
-
-// aboutKinds says which kind of thing a field of an act names, for finding what the act is about.
-var aboutKinds = map[string]book.Kind{"piece": book.KindPiece, "set": book.KindSet, "slab": book.KindSlab, "block": book.KindBlock, "shipment": book.KindShipment,
-	"certificate": book.KindCertificate, "person": book.KindPerson, "order": book.KindOrder, "layer": book.KindLayer}
-
-// pathOf is the address of an act's form with what is known of it filled in.
-func pathOf(act string, thing book.Ref, also []book.Ref) string {
-	if act == "certify" || act == "judge" {
-		return shell.Link(book.Ref{Kind: book.KindSet, ID: thing.ID}) + "/" + act
-	}
-	known := url.Values{}
-	a := actNamed(act)
-	if a == nil {
-		return shell.Link(thing)
-	}
-	for _, f := range blank.Fields(a) {
-		switch {
-		case f.Name == "thing":
-			known.Set(f.Name, thing.String())
-		case aboutKinds[f.Name] == thing.Kind && thing.Kind != "":
-			known.Set(f.Name, thing.ID)
-		case f.Name == "pieces" && len(also) > 0:
-			var ids []string
-			for _, r := range also {
-				if r.Kind == book.KindPiece {
-					ids = append(ids, r.ID)
-				}
-			}
-			known.Set(f.Name, strings.Join(ids, ", "))
-		case f.Name == "sets" && thing.Kind == book.KindSet:
-			known.Set(f.Name, thing.ID)
-		}
-	}
-	return "/do/" + act + "?" + known.Encode()
-}
 
 func actNamed(word string) book.Act {
 	for _, a := range book.Acts() {
@@ -164,8 +130,8 @@ func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
 			}
 		}
 	}
-	for name, kind := range aboutKinds {
-		if id := filled.Get(name); id != "" {
+	for _, name := range slices.Sorted(maps.Keys(filled)) {
+		if kind, id := shell.KindOf(name), filled.Get(name); kind != "" && id != "" {
 			if t, _, err := v.Thing(kind, id); err == nil {
 				return t.Station
 			}

@@ -110,7 +110,7 @@ func shown(v *shell.Visit, x waiting.Question) slip {
 		s.Chance = v.Chance(x.Sure.P)
 	}
 	for _, act := range x.Acts {
-		s.Doing = append(s.Doing, doing{act, pathOf(act, x.Thing, x.Also), weighty[act]})
+		s.Doing = append(s.Doing, doing{act, shell.ActPath(act, x.Thing, x.Also), weighty[act]})
 	}
 	evidence := x.Evidence
 	if len(evidence) == 0 {

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"slatewright/internal/book"
-	"slatewright/internal/book/blank"
 	"slatewright/internal/waiting"
 	"slatewright/internal/web/shell"
 )
@@ -44,7 +43,7 @@ func (r room) about(v *shell.Visit, t book.Thing, also []book.Ref) (a about, err
 			return a, err
 		}
 		if may && !slices.ContainsFunc(a.Asked, func(q question) bool { return slices.ContainsFunc(q.Doing, func(d doing) bool { return d.Act == act }) }) {
-			a.Acts = append(a.Acts, doing{act, pathOf(act, t.Ref, also)})
+			a.Acts = append(a.Acts, doing{act, shell.ActPath(act, t.Ref, also)})
 		}
 	}
 	return a, nil
@@ -57,7 +56,7 @@ func asked(v *shell.Visit, q waiting.Question) question {
 	}
 	if v.Sender.Role.Covers(q.May) {
 		for _, act := range q.Acts {
-			s.Doing = append(s.Doing, doing{act, pathOf(act, q.Thing, q.Also)})
+			s.Doing = append(s.Doing, doing{act, shell.ActPath(act, q.Thing, q.Also)})
 		}
 	}
 	return s
@@ -105,46 +104,6 @@ func mayDo(v *shell.Visit, act string) (bool, error) {
 		}
 	}
 	return false, nil
-}
-
-// named are the kinds that a field of an act names.
-var named = map[string]book.Kind{"piece": book.KindPiece, "set": book.KindSet, "slab": book.KindSlab, "block": book.KindBlock, "shipment": book.KindShipment}
-
-// pathOf is the address of an act's form with what is known of it filled in. Judging and certifying have pages of their own.
-func pathOf(act string, thing book.Ref, also []book.Ref) string {
-	if act == "judge" || act == "certify" {
-		return shell.Link(thing) + "/" + act
-	}
-	at := slices.IndexFunc(book.Acts(), func(a book.Act) bool { return a.Word() == act })
-	if at < 0 {
-		return shell.Link(thing)
-	}
-	known := url.Values{}
-	for _, f := range blank.Fields(book.Acts()[at]) {
-		switch {
-		case f.Name == "thing":
-			known.Set(f.Name, thing.String())
-		case named[f.Name] == thing.Kind && thing.Kind != "":
-			known.Set(f.Name, thing.ID)
-		case f.Name == "pieces":
-			known.Set(f.Name, piecesOf(thing, also))
-		case f.Name == "sets" && thing.Kind == book.KindSet:
-			known.Set(f.Name, thing.ID)
-		}
-	}
-	known.Set("_after", shell.Link(thing))
-	return "/do/" + act + "?" + known.Encode()
-}
-
-// piecesOf lists the numbers of the pieces among some things.
-func piecesOf(thing book.Ref, also []book.Ref) string {
-	var ids []string
-	for _, r := range append([]book.Ref{thing}, also...) {
-		if r.Kind == book.KindPiece && !slices.Contains(ids, r.ID) {
-			ids = append(ids, r.ID)
-		}
-	}
-	return strings.Join(ids, ", ")
 }
 
 // past is one entry in the history of a stone.

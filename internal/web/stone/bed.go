@@ -153,7 +153,7 @@ func limitRowOf(v *shell.Visit, r measured.Result, decides judge.Name) limitRow 
 		row.Picture = shell.Interval{Value: r.Value, Low: r.Interval[0], High: r.Interval[1], Limit: r.Limit}.Picture(v.Words)
 	}
 	if r.Probability != nil {
-		row.Chance = v.Chance(*r.Probability)
+		row.Chance = v.Chance(min(*r.Probability, 0.9999)) // the sealed ones are rounded to 0.0001
 	}
 	return row
 }

@@ -1,0 +1,45 @@
+package office
+
+import (
+	"crypto/rand"
+	"io"
+
+	"slatewright/certificate"
+	"slatewright/internal/cli/verb"
+	"slatewright/trouble"
+)
+
+// mostKey is the largest key file that is read.
+const mostKey = 16 << 10
+
+// signing is the key with which pages certify: the one in a file, or for the invented mill a trial key that lives as long as the
+// program. Without one it is nil. A key of the wrong kind is refused at once: it could never sign what this mill reads.
+func signing(s *verb.Session, file string, demo bool) (func() (certificate.Key, error), error) {
+	var key certificate.Key
+	var err error
+	switch {
+	case file != "":
+		key, err = keyIn(s, file)
+	case demo:
+		key, err = certificate.NewKey(rand.Reader, true)
+	default:
+		return nil, nil
+	}
+	if err == nil && key.Public().Demo() != demo {
+		err = trouble.Data("wrong-key", file, "a trial key signs invented data only, and a mill's key none of it", "name the key of this mill, or leave --key out for the invented one")
+	}
+	return func() (certificate.Key, error) { return key, nil }, err
+}
+
+func keyIn(s *verb.Session, file string) (certificate.Key, error) {
+	in, _, err := s.Open(file)
+	if err != nil {
+		return certificate.Key{}, err
+	}
+	defer in.Close()
+	text, err := io.ReadAll(io.LimitReader(in, mostKey))
+	if err != nil {
+		return certificate.Key{}, trouble.IO("unreadable", file, "the key cannot be read: "+verb.Reason(err), "look at the file").Because(err)
+	}
+	return certificate.ParseKey(file, text)
+}
