@@ -85,7 +85,7 @@ var law = map[string][]room{
 		{name: "internal/web/floor", may: "internal/book internal/book/blank internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell"},
 		{name: "internal/web/bench", may: "bed certificate face internal/book internal/caution internal/gauge internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
-		{name: "internal/web/office", may: "internal/book internal/gate internal/web/problem internal/web/shell internal/web/signin"},
+		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/specimen", may: "internal/book trouble"},
 		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble"},
@@ -95,7 +95,7 @@ var law = map[string][]room{
 			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
-		{name: "internal/cli/office", may: "certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
+		{name: "internal/cli/office", may: "internal/paper internal/paper/desk certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +

@@ -40,6 +40,9 @@ var built = map[string]string{
 	"caution.":   "topics of package caution",
 	"field.":     "fields of the acts",
 	"refused.":   "codes of problems",
+	"needs.":     "conditions of the book",
+	"amount.":    "units of conditions",
+	"answer.":    "the mill's answers",
 }
 
 // program reads every file of the program that may say something: sources without their tests, templates and scripts.

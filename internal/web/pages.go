@@ -36,7 +36,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	s.AddOwn(mux)
 	live.Add(s, mux, hub)
 	for _, add := range []func() error{
-		func() error { return office.Add(s, mux) },
+		func() error { return office.Add(s, mux, c.Print) },
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key) },

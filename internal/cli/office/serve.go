@@ -132,7 +132,7 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(ctx, web.Config{Key: key, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Pages: true, Proxies: proxies, Demo: mill.Demo})
+		h, err := web.New(ctx, web.Config{Key: key, Print: printed, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Pages: true, Proxies: proxies, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}

@@ -6,8 +6,13 @@ import (
 
 	"slatewright/certificate"
 	"slatewright/internal/cli/verb"
+	"slatewright/internal/paper"
+	"slatewright/internal/paper/desk"
 	"slatewright/trouble"
 )
+
+// printed is a certificate as its pages give it out.
+func printed(c certificate.Certificate) ([]byte, error) { return desk.Print(c, paper.A4) }
 
 // mostKey is the largest key file that is read.
 const mostKey = 16 << 10

@@ -80,6 +80,17 @@ func (s *Set) Papers(key *certificate.Key, size paper.Size) ([]Paper, error) {
 }
 
 // pattern is the table pattern with its revision.
+// Print is the print of a certificate that is sealed already.
+func Print(c certificate.Certificate, size paper.Size) ([]byte, error) {
+	s, err := New(c.Body)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = s.certificate(c.Seal).PDF(&b, size)
+	return b.Bytes(), err
+}
+
 func (s *Set) pattern() string {
 	spec := s.Body.Given.Spec
 	return spec.Pattern + ", revision " + spec.Revision

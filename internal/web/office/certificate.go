@@ -1,0 +1,241 @@
+package office
+
+import (
+	"bytes"
+	"html/template"
+	"io"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+
+	"slatewright/certificate"
+	"slatewright/internal/book"
+	"slatewright/internal/measured"
+	"slatewright/internal/web/problem"
+	"slatewright/internal/web/shell"
+	"slatewright/internal/web/signin"
+)
+
+// Printer prints a sealed certificate as PDF.
+type Printer func(certificate.Certificate) ([]byte, error)
+
+// proofs are the certificates that were checked: signature, digest, and everything computed anew.
+type proofs struct {
+	print  Printer
+	clock  func() time.Time
+	mu     sync.Mutex
+	found  map[string]*proof // by the digest of the file
+	misses map[string]*missed
+}
+
+// proof is one certificate as it was checked.
+type proof struct {
+	done   chan struct{}
+	report certificate.Report
+	err    error
+}
+
+// mostProofs bounds what is remembered; then all is forgotten and checked anew when it is asked for.
+const mostProofs = 500
+
+// check checks a certificate once, behind. Each answer is the same for everybody.
+func (p *proofs) check(digest string, text []byte) *proof {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if known := p.found[digest]; known != nil {
+		return known
+	}
+	if len(p.found) >= mostProofs {
+		clear(p.found)
+	}
+	made := &proof{done: make(chan struct{})}
+	p.found[digest] = made
+	go func() {
+		defer close(made.done)
+		made.report, made.err = certificate.Check{Program: "slatewright"}.Verify("certificate", text)
+	}()
+	return made
+}
+
+// missed counts who asked for certificates that are not there.
+type missed struct {
+	count int
+	since time.Time
+}
+
+// Who asks for too many numbers that are not there has to wait: numbers cannot be tried out. Common practice, no source.
+const (
+	mostMisses  = 20
+	missesLast  = 10 * time.Minute
+	mostSources = 10_000
+)
+
+// miss counts a miss and says whether it is one too many.
+func (p *proofs) miss(from string) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if len(p.misses) >= mostSources {
+		clear(p.misses)
+	}
+	m := p.misses[from]
+	if m == nil || p.clock().Sub(m.since) > missesLast {
+		m = &missed{since: p.clock()}
+		p.misses[from] = m
+	}
+	m.count++
+	return m.count > mostMisses
+}
+
+// shut tells whether somebody has to wait.
+func (p *proofs) shut(from string) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	m := p.misses[from]
+	return m != nil && m.count > mostMisses && p.clock().Sub(m.since) <= missesLast
+}
+
+// paper is the public page of a certificate.
+type paper struct {
+	Number   string
+	Set      string
+	Verdict  string
+	Mill     string
+	Issued   string
+	DateCode string
+	Basis    string
+	Pieces   []string
+	Results  []result
+	Picture  template.HTML
+	Digest   string
+	Key      string
+	Demo     bool
+	State    string // checking, holds, broken
+	Report   certificate.Report
+	Shipped  bool
+}
+
+// result is one limit of a certificate.
+type result struct {
+	Name, Value, U, Limit, Verdict string
+	Picture                        template.HTML
+}
+
+// sealed reads the certificate that the address names.
+func (p *proofs) sealed(v *shell.Visit) (t book.Thing, s *book.CertificateState, text []byte, err error) {
+	from := signin.From(v.R)
+	if v.Sender.Person == "" && p.shut(from) {
+		return t, nil, nil, problem.New("too-many", "", v.Say("office.too-many"), v.Say("office.too-many-next"))
+	}
+	t, state, err := v.Thing(book.KindCertificate, v.R.PathValue("number"))
+	if err != nil {
+		if v.Sender.Person == "" {
+			p.miss(from)
+		}
+		return t, nil, nil, err
+	}
+	s = state.(*book.CertificateState)
+	in, _, err := v.Blobs.Open(v.R.Context(), s.Blob)
+	if err != nil {
+		return t, nil, nil, err
+	}
+	defer in.Close()
+	text, err = io.ReadAll(io.LimitReader(in, certificate.MaxSize))
+	return t, s, text, err
+}
+
+func (p *proofs) show(v *shell.Visit) error {
+	t, s, text, err := p.sealed(v)
+	if err != nil {
+		return err
+	}
+	c, err := certificate.Parse(t.ID, text)
+	if err != nil {
+		return err
+	}
+	page := paper{Number: t.ID, Set: c.Body.Set, Verdict: c.Body.Found.Verdict, Mill: c.Body.Mill, Issued: c.Body.Issued, DateCode: c.Body.DateCode, Basis: c.Body.Found.Basis,
+		Digest: c.Seal.Digest, Key: c.Seal.KeyID, Demo: c.Body.Demo(), State: "checking"}
+	for _, x := range c.Body.Found.Pieces {
+		page.Pieces = append(page.Pieces, x.Piece)
+	}
+	for _, x := range c.Body.Found.Results {
+		page.Results = append(page.Results, resultOf(v, x))
+	}
+	if page.Picture, err = pictureOf(c.Body); err != nil {
+		return err
+	}
+	checked := p.check(s.Blob, text)
+	select {
+	case <-checked.done:
+		if checked.err != nil {
+			return checked.err
+		}
+		page.Report = checked.report
+		if page.State = "broken"; checked.report.OK() {
+			page.State = "holds"
+		}
+	default:
+		v.W.Header().Set("Refresh", "2")
+	}
+	return v.Show(shell.Page{Name: "office/certificate", Title: v.Say("office.certificate-of", "set", page.Set), Data: page})
+}
+
+func resultOf(v *shell.Visit, x certificate.Result) result {
+	r := result{Name: v.Say("stone.limit-" + x.Name), Verdict: x.Verdict}
+	value, u, limit := x.Value.Float64(), x.U.Float64(), x.Limit.Float64()
+	r.Value, r.Limit = v.Both(value), v.Both(limit)
+	r.U = v.Say("office.give-or-take", "u_mm", 2*u)
+	if x.Name != "thickness" {
+		r.Picture = shell.Interval{Value: value, Low: max(0, value-2*u), High: value + 2*u, Limit: limit}.Picture(v.Words)
+	} else {
+		r.Limit = v.Say("stone.at-least", "limit", v.BothSizes(limit))
+	}
+	return r
+}
+
+func pictureOf(b certificate.Body) (template.HTML, error) {
+	m, err := measured.BedPicture(b)
+	if err != nil {
+		return "", err
+	}
+	svg, err := (&measured.Bed{Body: b, Picture: m}).SVG()
+	return template.HTML(svg), err //nolint:gosec // drawn here, words escaped
+}
+
+// json gives the certificate as it was sealed.
+func (p *proofs) json(v *shell.Visit) error {
+	t, _, text, err := p.sealed(v)
+	if err != nil {
+		return err
+	}
+	v.W.Header().Set("Content-Type", "application/json")
+	v.W.Header().Set("Content-Disposition", `attachment; filename="`+fileName(t.ID)+`.json"`)
+	http.ServeContent(v.W, v.R, "", time.Time{}, bytes.NewReader(text))
+	return nil
+}
+
+// pdf gives its print.
+func (p *proofs) pdf(v *shell.Visit) error {
+	t, _, text, err := p.sealed(v)
+	if err != nil {
+		return err
+	}
+	c, err := certificate.Parse(t.ID, text)
+	if err != nil {
+		return err
+	}
+	if p.print == nil {
+		return problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
+	}
+	print, err := p.print(c)
+	if err != nil {
+		return err
+	}
+	v.W.Header().Set("Content-Type", "application/pdf")
+	v.W.Header().Set("Content-Disposition", `attachment; filename="`+fileName(t.ID)+`.pdf"`)
+	http.ServeContent(v.W, v.R, "", time.Time{}, bytes.NewReader(print))
+	return nil
+}
+
+// fileName keeps what every system takes in the name of a file.
+func fileName(number string) string { return strings.ReplaceAll(number, "/", "-") }
