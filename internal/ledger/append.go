@@ -89,12 +89,15 @@ func (d *draft) known(batch []*request) (map[string]met, error) {
 	return known, nil
 }
 
+const lastQuery = "select id from journal where site = $1 order by id desc limit 1"
+
 func (d *draft) rememberLast() error {
 	if d.memory.last != nil {
 		return nil
 	}
-	last, err := collect(d.ctx, d.tx, scanID, "select coalesce(max(id), '') from journal where site = $1", d.number)
+	last, err := collect(d.ctx, d.tx, scanID, lastQuery, d.number)
 	if err == nil {
+		last = append(last, "")
 		d.memory.last = &last[0]
 	}
 	return d.failed(err)

@@ -11,6 +11,8 @@ import (
 // Entries read at a time when the whole journal is walked: no question stays open for long, and no more than this is in memory.
 const stretch = 2000
 
+const stretchQuery = "select " + entryColumns + " from journal j where j.site = $1 and j.seq > $2 order by j.seq limit $3"
+
 // A walk goes along the chain from its first entry. It holds each entry to its hash and to the entry before it.
 type walk struct {
 	ledger *Ledger
@@ -22,7 +24,7 @@ type walk struct {
 
 // step reads the next stretch. What is broken is kept as a fault, and the walk goes on behind it; whole is what fits.
 func (w *walk) step(ctx context.Context) (whole []book.Entry, read int, err error) {
-	rows, err := collect(ctx, w.from, scanEntryRow, "select "+entryColumns+" from journal j where j.site = $1 and j.seq > $2 order by j.seq limit $3", w.ledger.number, w.seq, stretch)
+	rows, err := collect(ctx, w.from, scanEntryRow, stretchQuery, w.ledger.number, w.seq, stretch)
 	if err != nil {
 		return nil, 0, err
 	}

@@ -1,8 +1,10 @@
 package ledger
 
 import (
+	"database/sql"
 	"iter"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -73,6 +75,33 @@ func TestOvertaken(t *testing.T) {
 	r, err := l.VerifyJournal(t.Context(), nil)
 	if err != nil || r.Entries != 20 || len(r.Faults) > 0 {
 		t.Errorf("%+v, %v", r, err)
+	}
+}
+
+// No question that is asked again and again may be answered by sorting the journal.
+func TestNothingSortsTheJournal(t *testing.T) {
+	l, err := Open(t.Context(), t.TempDir(), Options{Site: halfyear.Site, Create: true, CheckAfter: time.Hour})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	for text, args := range map[string][]any{
+		stretchQuery: {1, 2, 3},
+		historyQuery + " and (t.at_ms, t.id) > ($3, $4) order by t.at_ms, t.id limit $5": {1, "piece:P1", 2, "x", 3},
+		entryQuery + " and j.seq > $2 order by j.seq limit $3":                           {1, 2, 3},
+		entryQuery + " and j.id = $2":                                                    {1, "x"},
+		lastQuery:                                                                        {1},
+	} {
+		steps, err := collect(t.Context(), l.read, func(rows *sql.Rows) (step string, err error) {
+			var n int
+			return step, rows.Scan(&n, &n, &n, &step)
+		}, "explain query plan "+text, args...)
+		if err != nil || len(steps) == 0 {
+			t.Fatalf("%s: %d steps, %v", text, len(steps), err)
+		}
+		if way := strings.Join(steps, "; "); strings.Contains(way, "TEMP B-TREE") {
+			t.Errorf("%s\nis answered by\n%s", text, way)
+		}
 	}
 }
 
