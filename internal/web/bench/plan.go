@@ -13,10 +13,10 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-// plan is what the bench's script reads: docs/pages-scripts.md. Lengths are mm.
+// plan is what the bench's script reads: docs/pages-scripts.md. Lengths are mm. It names no place: the file would carry it beside the
+// piece's number, and a lay-up names the piece by its number alone.
 type plan struct {
 	Piece   string            `json:"piece"`
-	Place   string            `json:"place,omitempty"`
 	Face    string            `json:"face"`
 	Size    [2]float64        `json:"size_mm"`
 	Points  []point           `json:"points"`
@@ -72,7 +72,7 @@ func round(x float64) float64 { return math.Round(x) }
 // planOf is the plan of a face: the grid in the order of walking, then the joint rows.
 func planOf(v *shell.Visit, t book.Thing, s *book.PieceState, p measuring, g gaugeOf, asked url.Values) (plan, error) {
 	sx, sy := sizeOf(s, bed.NineFoot())
-	out := plan{Piece: t.ID, Place: p.Place, Face: p.Face, Size: [2]float64{sx, sy}, Bench: p.Bench, Support: p.Support, Station: string(book.Bench),
+	out := plan{Piece: t.ID, Face: p.Face, Size: [2]float64{sx, sy}, Bench: p.Bench, Support: p.Support, Station: string(book.Bench),
 		Gauge: speaking{Instrument: g.ID, Says: g.Sort, Unit: "µm", Range: [2]float64{-gaugeRange, gaugeRange}, Jump: gaugeJump, U: g.U},
 		Edges: map[string]string{"x-": v.Word("place", "head"), "x+": v.Word("place", "foot"), "y-": v.Word("place", "left"), "y+": v.Word("place", "right")},
 		Keys:  keys{Next: []string{"PageDown", "F8"}, Undo: []string{"PageUp", "F9"}}, SoFar: pathOf(t.ID) + "/so-far", After: shell.Link(t.Ref), Whole: true}
