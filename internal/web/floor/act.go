@@ -125,8 +125,12 @@ func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
 	}
 	if _, state, err := v.Thing(book.KindMill, v.Ledger.Site()); err == nil {
 		for _, step := range state.(*book.MillState).Route.Steps {
-			if step.Act == act && step.To != "" && step.To != book.Away {
+			switch {
+			case step.Act != act || step.To == "":
+			case step.To != book.Away:
 				return step.To
+			case len(step.From) == 1: // it is done where the stone leaves
+				return step.From[0]
 			}
 		}
 	}
@@ -210,8 +214,10 @@ func after(filled url.Values, act book.Act, r book.Receipt) string {
 	if to == "" {
 		var named struct{ Thing, Piece, Set, Slab, Block, Shipment string }
 		_ = json.NewDecoder(bytes.NewReader(r.Entry.Body)).Decode(&named) // it is an act's own body; what it does not name is not gone to
-		to = "/station/" + string(r.Entry.Station)
-		for name, id := range map[book.Kind]string{book.KindPiece: named.Piece, book.KindSet: named.Set, book.KindSlab: named.Slab, book.KindBlock: named.Block} {
+		if to = "/"; slices.Contains(shell.Way(), r.Entry.Station) {      // the office is no stop of the stone
+			to = "/station/" + string(r.Entry.Station)
+		}
+		for name, id := range map[book.Kind]string{book.KindPiece: named.Piece, book.KindSet: named.Set, book.KindSlab: named.Slab, book.KindBlock: named.Block, book.KindShipment: named.Shipment} {
 			if id != "" {
 				to = shell.Link(book.Ref{Kind: name, ID: id})
 			}
