@@ -2,6 +2,7 @@ package stone
 
 import (
 	"cmp"
+	"encoding/json"
 	"net/url"
 	"slices"
 	"strings"
@@ -109,7 +110,7 @@ func mayDo(v *shell.Visit, act string) (bool, error) {
 // past is one entry in the history of a stone.
 type past struct {
 	When, Who, Did, Told, State string
-	Of                          book.Ref // the stone it was done to, when it is another: what this one was cut from
+	Of                          book.Ref // the stone it was done to, when it is another: what this one was cut from, or a piece of the set
 	Station                     book.Station
 }
 
@@ -135,8 +136,11 @@ func pastOf(v *shell.Visit, t book.Thing) (list []past, more string, err error) 
 			}
 			seen[e.Entry.ID] = true
 			p := past{When: v.Moment(e.At), Who: e.Person, Did: v.Word("did", e.Act), Told: told(v, e), State: e.Standing.State, Station: e.Station}
-			if !mine {
+			switch {
+			case !mine:
 				p.Of = from.Ref
+			case t.Kind == book.KindSet:
+				p.Of = pieceIn(e.Body)
 			}
 			list = append(list, p)
 		}
@@ -145,6 +149,25 @@ func pastOf(v *shell.Visit, t book.Thing) (list []past, more string, err error) 
 		}
 	}
 	return list, more, nil
+}
+
+// pieceIn is the one piece that an entry's body names.
+func pieceIn(body []byte) book.Ref {
+	var b struct {
+		Piece string   `json:"piece"`
+		List  []string `json:"pieces"`
+		Thing book.Ref `json:"thing"`
+	}
+	switch err := json.Unmarshal(body, &b); {
+	case err != nil:
+	case b.Piece != "":
+		return book.Ref{Kind: book.KindPiece, ID: b.Piece}
+	case len(b.List) == 1:
+		return book.Ref{Kind: book.KindPiece, ID: b.List[0]}
+	case b.Thing.Kind == book.KindPiece:
+		return b.Thing
+	}
+	return book.Ref{}
 }
 
 // lineOf is a stone and what it was cut from, the layer first.

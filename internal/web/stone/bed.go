@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"html/template"
 	"net/url"
+	"slices"
 
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
@@ -43,9 +44,9 @@ type bedView struct {
 
 // limitRow is one limit with the value held against it.
 type limitRow struct {
-	Name, Value, Doubt, Limit, Verdict, Chance, Reason string
-	Picture                                            template.HTML
-	Decides                                            bool
+	Name, Value, Doubt, Limit, Verdict, Chance, Margin, Reason string
+	Picture                                                    template.HTML
+	Decides                                                    bool
 }
 
 // hindrance keeps a limit from being told.
@@ -60,6 +61,7 @@ type jointView struct {
 	U       string
 	AtEdge  bool
 	Laid    bool // measured on the laid-up set
+	Picture template.HTML
 	Rows    []jointRow
 }
 
@@ -81,17 +83,31 @@ type turned struct {
 // mostTurns is how many ways to lie are shown, beside the one that was judged.
 const mostTurns = 8
 
+// ended is what ended the use of some pieces' readings.
+type ended struct {
+	act, day string
+	pieces   []string
+}
+
 func (r room) bedView(v *shell.Visit, l laid) (b bedView) {
 	if l.state.Parted != "" {
 		return b
 	}
+	var old []ended
 	for i, read := range l.faces {
 		switch {
 		case read.Blob == "":
 			b.Missing = append(b.Missing, l.pieces[i].ID)
 		case read.ExpiredBy != "":
-			b.Stale = append(b.Stale, v.Say("stone.face-old", "piece", l.pieces[i].ID, "did", read.ExpiredAct, "day", day(v, read.ExpiredMS)))
+			at := slices.IndexFunc(old, func(o ended) bool { return o.act == read.ExpiredAct && o.day == day(v, read.ExpiredMS) })
+			if at < 0 {
+				at, old = len(old), append(old, ended{act: read.ExpiredAct, day: day(v, read.ExpiredMS)})
+			}
+			old[at].pieces = append(old[at].pieces, l.pieces[i].ID)
 		}
+	}
+	for _, o := range old {
+		b.Stale = append(b.Stale, v.Say("stone.face-old", "pieces", o.pieces, "did", o.act, "day", o.day))
 	}
 	triple, ok := l.triple(v.Demo)
 	if !ok {
@@ -120,12 +136,18 @@ func (b *bedView) fill(v *shell.Visit, l laid, bed *measured.Bed) {
 	}
 	for _, res := range bed.Results {
 		b.Limits = append(b.Limits, limitRowOf(v, res, bed.DecidedBy))
+		if res.Name == judge.Zone && !res.Missing {
+			b.Zone = v.Both(res.Value) // as it is judged
+		}
 	}
 	for _, h := range bed.Body.Found.Hindrances {
+		if len(bed.Body.Found.Hindrances) == 1 && h.Code == bed.Next.Code {
+			break // it is said already
+		}
 		b.Hindered = append(b.Hindered, hindrance{h.Of, v.Say("stone.do-" + h.Code), h.Reason, h.Next})
 	}
 	for i, j := range bed.Joints {
-		b.Joints = append(b.Joints, jointViewOf(v, i, j))
+		b.Joints = append(b.Joints, jointViewOf(v, i, j, bed.Picture.StepLimit))
 	}
 	b.shims(v, bed.ShimCard())
 	b.turns(v, l, bed.Turns)
@@ -146,27 +168,32 @@ func limitRowOf(v *shell.Visit, r measured.Result, decides judge.Name) limitRow 
 	if r.Missing {
 		return row
 	}
-	row.Value, row.Doubt = v.Both(r.Value), v.Say("stone.between", "low_mm", r.Interval[0], "high_mm", r.Interval[1])
+	row.Value, row.Doubt = v.Both(r.Value), v.Say("stone.between-lengths", "low_mm", r.Interval[0], "high_mm", r.Interval[1])
 	if r.AtLeast {
 		row.Value, row.Doubt = v.BothSizes(r.Value), v.Say("stone.between-sizes", "low_size", r.Interval[0], "high_size", r.Interval[1])
 	} else {
 		row.Picture = shell.Interval{Value: r.Value, Low: r.Interval[0], High: r.Interval[1], Limit: r.Limit}.Picture(v.Words)
 	}
-	if r.Probability != nil {
+	switch {
+	case r.Probability != nil:
 		row.Chance = v.Chance(min(*r.Probability, 0.9999)) // the sealed ones are rounded to 0.0001
+	case r.Margin >= 0:
+		row.Reason, row.Margin = "", v.Say("stone.margin", "mm", r.Margin)
+	default:
+		row.Reason, row.Margin = "", v.Say("stone.margin-beyond", "mm", -r.Margin)
 	}
 	return row
 }
 
-func jointViewOf(v *shell.Visit, i int, j measured.Joint) jointView {
-	w := jointView{Name: v.Say("stone.joint", "n", i+1, "from", tongue.Key("place."+places[i]), "to", tongue.Key("place."+places[i+1])), Largest: v.Both(j.Largest), AtEdge: j.AtEdge, Laid: j.Predicted != nil}
+func jointViewOf(v *shell.Visit, i int, j measured.Joint, limit float64) jointView {
+	w := jointView{Name: v.Say("stone.joint", "n", i+1, "from", tongue.Key("place."+places[i]), "to", tongue.Key("place."+places[i+1])), Largest: v.Both(j.Largest), AtEdge: j.AtEdge, Laid: j.Predicted != nil, Picture: jointPicture(v.Words, j, limit)}
 	if j.U > 0 {
 		w.U = v.Say("stone.give-or-take", "u_mm", coverage*j.U)
 	}
 	for k := range j.Y {
-		row := jointRow{At: v.Size(j.Y[k]), Step: plusOf(v, j.Step[k])}
+		row := jointRow{At: v.Size(j.Y[k]), Step: plusOf(v.Words, j.Step[k])}
 		if j.Predicted != nil {
-			row.Predicted = plusOf(v, j.Predicted[k])
+			row.Predicted = plusOf(v.Words, j.Predicted[k])
 		}
 		w.Rows = append(w.Rows, row)
 	}

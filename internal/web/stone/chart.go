@@ -18,6 +18,14 @@ func spoken(w tongue.Words, title, datum string, m measured.Map) measured.Map {
 	return m
 }
 
+// datum says in which unit the heights on a map are, and what they are counted from.
+func datum(w tongue.Words, key string) string {
+	if w.Units() == tongue.Inch {
+		return w.Say(key, "unit", "thou")
+	}
+	return w.Say(key, "unit", "µm")
+}
+
 // thicknessMap is the map of thickness in the form of a map of heights.
 func thicknessMap(w tongue.Words, piece string, t measured.Thickness) measured.Map {
 	p := t.Map

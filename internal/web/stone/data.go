@@ -71,7 +71,7 @@ func (r room) pieceMap(v *shell.Visit) error {
 	if err != nil {
 		return err
 	}
-	return answer(v, spoken(v.Words, s.id+", "+v.Word("face", s.face), v.Say("stone.datum"), m))
+	return answer(v, spoken(v.Words, s.id+", "+v.Word("face", s.face), datum(v.Words, "stone.datum"), m))
 }
 
 // thicknessOf is the map of thickness; without one the reason.

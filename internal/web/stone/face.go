@@ -85,7 +85,7 @@ func (r room) faceView(v *shell.Visit, id string, s *book.PieceState, history me
 	for _, face := range []string{top, bottom, thickness} {
 		words := v.Word("face", face)
 		if face == thickness {
-			words = v.Word("reading", face)
+			words = v.Say("field.thickness_mm")
 		}
 		f.Tabs = append(f.Tabs, tab{words, "/piece/" + url.PathEscape(id) + "?face=" + face + "#map", face == f.Face})
 	}
@@ -137,7 +137,7 @@ func (r room) figures(v *shell.Visit, read book.Reading, flat measured.Flat, f *
 	}
 	spec := bed.NineFoot()
 	u := math.Sqrt2 * face.U // a zone is a difference of two readings: its doubt is √2 that of one, at least
-	zone := figure{Name: v.Word("shape", "zone"), Value: v.Both(flat.ZoneMM)}
+	zone := figure{Name: v.Say("field.zone_mm"), Value: v.Both(flat.ZoneMM)}
 	i := shell.Interval{Value: flat.ZoneMM, Low: math.Max(0, flat.ZoneMM-coverage*u), High: flat.ZoneMM + coverage*u, Limit: spec.Limits.Zone}
 	if u > 0 {
 		zone.More = v.Say("stone.between", "low_mm", i.Low, "high_mm", i.High)

@@ -9,6 +9,7 @@ import (
 	"slatewright/internal/measured"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/judge"
 )
 
 // setPage is a set.
@@ -84,6 +85,19 @@ func (l laid) triple(demo bool) (t measured.Triple, ok bool) {
 	return t, true
 }
 
+// early tells whether an act is not yet, or no longer, the set's: offering it would only be in the way.
+func (l laid) early(act string) bool {
+	switch act {
+	case "certify":
+		return l.state.Verdict != judge.Conforms.String()
+	case "pack":
+		return l.state.Certificate == "" || l.state.Packed
+	case "ship":
+		return !l.state.Packed
+	}
+	return false
+}
+
 // cut tells whether holes are cut, so that each piece has its place.
 func (l laid) cut() bool {
 	return slices.ContainsFunc(l.states, func(s *book.PieceState) bool { return s.Pattern != "" })
@@ -102,13 +116,14 @@ func (r room) set(v *shell.Visit) error {
 	if p.About, err = r.about(v, l.thing, also); err != nil {
 		return err
 	}
+	p.About.Acts = slices.DeleteFunc(p.About.Acts, func(d doing) bool { return l.early(d.Act) })
+	p.Bed = r.bedView(v, l)
 	loads, kg, err := r.pieceRows(v, l, &p)
 	if err != nil {
 		return err
 	}
 	if kg > 0 {
 		p.Mass = v.Mass(kg)
-		loads = append(loads, caution.Load{Name: l.thing.ID, Kg: kg})
 	}
 	p.Facts = setFacts(v, l, kg)
 	if p.State.Verdict != "" {
@@ -126,7 +141,6 @@ func (r room) set(v *shell.Visit) error {
 	for _, mm := range l.state.StepsMM {
 		p.Steps = append(p.Steps, v.Both(mm))
 	}
-	p.Bed = r.bedView(v, l)
 	r.again(v, p.Bed.State == measured.Computing.String())
 	if p.Past, p.More, err = pastOf(v, l.thing); err != nil {
 		return err
@@ -135,7 +149,7 @@ func (r room) set(v *shell.Visit) error {
 		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Placing}, loads...)})
 }
 
-// pieceRows lists the pieces and returns what is lifted: each of them, and all together.
+// pieceRows lists the pieces and returns what is lifted, and the mass of all.
 func (r room) pieceRows(v *shell.Visit, l laid, p *setPage) (loads []caution.Load, kg float64, err error) {
 	all := true
 	for i, t := range l.pieces {
@@ -160,13 +174,19 @@ func (r room) pieceRows(v *shell.Visit, l laid, p *setPage) (loads []caution.Loa
 			if read.ExpiredBy != "" {
 				row.Read = v.Say("stone.expired", "did", read.ExpiredAct, "day", day(v, read.ExpiredMS))
 			}
-			if flat := r.measured.AskFlat(read.Blob); flat.State == measured.Ready {
+			flat := r.measured.KnownFlat(read.Blob) // what the bed is made from is measured with it
+			if p.Bed.State != measured.Computing.String() {
+				flat = r.measured.AskFlat(read.Blob)
+			}
+			if flat.State == measured.Ready {
 				row.Zone = v.Length(flat.Value.ZoneMM)
 			}
 		}
 		p.Pieces = append(p.Pieces, row)
 	}
 	switch {
+	case l.state.MassKg > 0 && l.state.Packed:
+		return []caution.Load{{Name: l.thing.ID, Kg: l.state.MassKg}}, l.state.MassKg, nil // it is moved as one
 	case l.state.MassKg > 0:
 		return loads, l.state.MassKg, nil
 	case !all:
@@ -220,7 +240,7 @@ func (r room) setMap(v *shell.Visit) error {
 	if err != nil {
 		return err
 	}
-	return answer(v, spoken(v.Words, v.Word("kind", "set")+" "+l.thing.ID, v.Say("stone.datum-bed"), m))
+	return answer(v, spoken(v.Words, v.Word("kind", "set")+" "+l.thing.ID, datum(v.Words, "stone.datum-bed"), m))
 }
 
 func (r room) setPicture(v *shell.Visit) error {

@@ -8,6 +8,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
+	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 )
 
@@ -78,7 +79,7 @@ func shapeRowOf(v *shell.Visit, x measured.Shape) shapeRow {
 		row.Expired = v.Say("stone.until", "did", x.Expired)
 	}
 	if c := x.Since; c != nil {
-		parts := []string{v.Say("stone.change", "what", v.Word("shape", "zone"), "by", plusOf(v, c.ZoneMM))}
+		parts := []string{v.Say("stone.change", "what", v.Word("shape", "zone"), "by", plusOf(v.Words, c.ZoneMM))}
 		for _, d := range []struct {
 			key    string
 			mm, se *float64
@@ -86,7 +87,7 @@ func shapeRowOf(v *shell.Visit, x measured.Shape) shapeRow {
 			if d.mm == nil {
 				continue
 			}
-			by := plusOf(v, *d.mm)
+			by := plusOf(v.Words, *d.mm)
 			if d.se != nil {
 				by += " ± " + v.Length(coverage**d.se)
 			}
@@ -112,14 +113,14 @@ func plus(v *shell.Visit, mm *float64) string {
 	if mm == nil {
 		return "–"
 	}
-	return plusOf(v, *mm)
+	return plusOf(v.Words, *mm)
 }
 
-func plusOf(v *shell.Visit, mm float64) string {
+func plusOf(w tongue.Words, mm float64) string {
 	if mm > 0 {
-		return "+" + v.Length(mm)
+		return "+" + w.Length(mm)
 	}
-	return v.Length(mm)
+	return w.Length(mm)
 }
 
 // trend is one small chart: one number of the shape over time.
@@ -130,7 +131,7 @@ type trend struct {
 }
 
 var trends = []trend{
-	{"shape.zone", func(s measured.Shape) *float64 { return &s.ZoneMM }, true},
+	{"field.zone_mm", func(s measured.Shape) *float64 { return &s.ZoneMM }, true},
 	{"stone.bow-along", func(s measured.Shape) *float64 { return s.BowAlongMM }, false},
 	{"stone.bow-across", func(s measured.Shape) *float64 { return s.BowAcrossMM }, false},
 	{"stone.twist", func(s measured.Shape) *float64 { return s.TwistMM }, false},
@@ -140,7 +141,7 @@ var trends = []trend{
 const (
 	trendWide   = 320.0
 	trendHigh   = 150.0
-	trendLeft   = 66.0
+	trendLeft   = 78.0
 	trendTop    = 24.0
 	trendBottom = 26.0
 )

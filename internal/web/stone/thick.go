@@ -10,6 +10,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
+	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/trouble"
@@ -44,14 +45,14 @@ func (r room) thick(v *shell.Visit, id string, s *book.PieceState, f *faceView) 
 	t := asked.Value
 	f.Thick = &thickView{}
 	if t.LeastMM != nil {
-		f.Figures = append(f.Figures, figure{v.Say("stone.thinnest"), v.BothSizes(*t.LeastMM), ""}, figure{v.Say("stone.thick-mean"), v.BothSizes(*t.MeanMM), v.Say("stone.gauged", "n", len(t.Gauged))})
+		f.Figures = append(f.Figures, figure{v.Say("stone.thinnest"), thin(v.Words, *t.LeastMM), ""}, figure{v.Say("stone.thick-mean"), thin(v.Words, *t.MeanMM), v.Say("stone.gauged", "n", len(t.Gauged))})
 	}
 	if t.Tie != nil {
 		f.Figures = append(f.Figures, figure{v.Say("stone.tie"), v.Length(t.Tie.ResidualMM), v.Say("stone.tie-corner", "u_mm", t.Tie.CornerSE)})
 	}
 	f.Warnings = t.Warnings
 	for _, g := range t.Gauged {
-		row := thickRow{X: v.Size(g.X), Y: v.Size(g.Y), Thickness: v.Size(g.T)}
+		row := thickRow{X: v.Size(g.X), Y: v.Size(g.Y), Thickness: thin(v.Words, g.T)}
 		if g.Beside != nil {
 			row.Beside = v.Length(*g.Beside)
 		}
@@ -64,6 +65,14 @@ func (r room) thick(v *shell.Visit, id string, s *book.PieceState, f *faceView) 
 	at := "/piece/" + url.PathEscape(id)
 	f.Map, f.Picture, f.Relief = at+"/map?face="+thickness, at+"/map.svg?face="+thickness, at+"/relief?face="+thickness
 	return nil
+}
+
+// thin writes a thickness as finely as a caliper reads it.
+func thin(w tongue.Words, mm float64) string {
+	if w.Units() == tongue.Inch {
+		return w.Number(mm/inch, 3) + " in"
+	}
+	return w.Number(mm, 2) + " mm"
 }
 
 // plan draws where the piece was gauged, with what was found there.
@@ -80,7 +89,7 @@ func (r room) plan(v *shell.Visit, up book.Reading, t measured.Thickness, f *fac
 	fmt.Fprintf(&b, `<rect class="outline" x="%g" y="%g" width="%.1f" height="%.1f"/>`, margin, margin, face.SizeX*scale, face.SizeY*scale)
 	for _, g := range t.Gauged {
 		x, y := wide/2+g.X*scale, high/2-g.Y*scale
-		fmt.Fprintf(&b, `<circle class="spot" cx="%.1f" cy="%.1f" r="3"/><text class="figure" x="%.1f" y="%.1f" text-anchor="middle">%s</text>`, x, y, x, y-9, template.HTMLEscapeString(v.Size(g.T)))
+		fmt.Fprintf(&b, `<circle class="spot" cx="%.1f" cy="%.1f" r="3"/><text class="figure" x="%.1f" y="%.1f" text-anchor="middle">%s</text>`, x, y, x, y-9, template.HTMLEscapeString(thin(v.Words, g.T)))
 	}
 	for _, e := range []struct {
 		word string

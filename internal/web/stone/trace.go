@@ -34,6 +34,7 @@ type originGroup struct {
 type originRow struct {
 	Ref   book.Ref
 	First string // when it first did, as far as the page knows
+	By    string // the set through which it did, when it did not reach the thing itself
 }
 
 // reach is where something went.
@@ -80,8 +81,9 @@ func trace(v *shell.Visit) error {
 		if i < 0 {
 			i, p.Groups = len(p.Groups), append(p.Groups, originGroup{Kind: r.Kind})
 		}
-		row := originRow{Ref: r}
+		row := originRow{Ref: r, By: by(t)}
 		if at, there := met[r]; there {
+			row.By = ""
 			row.First = v.Moment(time.UnixMilli(at).In(v.Now.Location()))
 		}
 		p.Groups[i].Rows = append(p.Groups[i].Rows, row)
@@ -93,12 +95,25 @@ func trace(v *shell.Visit) error {
 	return v.Show(shell.Page{Name: "stone/trace", Title: v.Say("stone.trace-of", "thing", t.ID), Here: string(t.Station), Data: p})
 }
 
+// by is the set that answers for a piece.
+func by(t book.Thing) string {
+	if state, err := book.StateOf(t); err == nil {
+		if piece, ok := state.(*book.PieceState); ok {
+			return piece.Set
+		}
+	}
+	return ""
+}
+
 func rank(k book.Kind) int { return slices.Index(book.Kinds(), k) }
 
 // meetings says when things first touched a stone, what it was cut from, or the pieces of a set.
 func meetings(v *shell.Visit, t book.Thing, line []book.Thing) (map[book.Ref]int64, error) {
 	met := map[book.Ref]int64{}
 	all := slices.Clone(line)
+	if t.Kind == book.KindPiece {
+		met[t.Ref] = born(t)
+	}
 	if state, err := book.StateOf(t); err == nil {
 		if set, ok := state.(*book.SetState); ok {
 			for _, id := range set.Pieces {
@@ -115,6 +130,9 @@ func meetings(v *shell.Visit, t book.Thing, line []book.Thing) (map[book.Ref]int
 		}
 	}
 	for _, stone := range all {
+		if stone.Ref != t.Ref {
+			met[stone.Ref] = born(stone)
+		}
 		c := commonOf(stone)
 		if c == nil {
 			continue
