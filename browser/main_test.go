@@ -73,11 +73,12 @@ func build(dir string) error {
 	return nil
 }
 
-// mill is the invented mill, served by the program.
+// mill is a mill, served by the program.
 type mill struct {
 	t      *testing.T
 	folder string
-	at     string // address
+	args   []string // of serve, besides the folder and the address
+	at     string   // address
 	cmd    *exec.Cmd
 	log    *tail
 }
@@ -85,7 +86,7 @@ type mill struct {
 // newMill serves a copy of the invented mill.
 func newMill(t *testing.T) *mill {
 	t.Helper()
-	m := &mill{t: t, folder: filepath.Join(t.TempDir(), "mill")}
+	m := &mill{t: t, folder: filepath.Join(t.TempDir(), "mill"), args: []string{"--demo"}}
 	if err := os.CopyFS(m.folder, os.DirFS(filepath.Join(demo, "mill"))); err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +100,7 @@ var served = regexp.MustCompile(`open at (http\S+)`)
 // start starts the program and waits until it serves.
 func (m *mill) start(listen string) {
 	m.t.Helper()
-	m.cmd = exec.Command(program, "serve", "--demo", m.folder, "--listen", listen)
+	m.cmd = exec.Command(program, append([]string{"serve", m.folder, "--listen", listen}, m.args...)...)
 	m.log = &tail{}
 	m.cmd.Stderr = m.log
 	out, err := m.cmd.StdoutPipe()
@@ -151,4 +152,4 @@ func (l *tail) String() string {
 }
 
 // patience is how long anything on a page may take here; a slow machine is not a fault.
-const patience = 60 * time.Second
+const patience = 20 * time.Second

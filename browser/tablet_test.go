@@ -118,7 +118,11 @@ func (b *tablet) signIn(person string) {
 // types puts text into a field as keys.
 func (b *tablet) types(field, text string) {
 	b.t.Helper()
-	b.do(chromedp.Clear(chromedp.CSS(field)), chromedp.SendKeys(chromedp.CSS(field), text))
+	b.do(chromedp.WaitReady(chromedp.CSS(field)))
+	if ask[string](b, `document.querySelector(`+quoted(field)+`).value`) != "" {
+		b.do(chromedp.Clear(chromedp.CSS(field)))
+	}
+	b.do(chromedp.SendKeys(chromedp.CSS(field), text))
 }
 
 // clicks clicks what a selector finds first.
@@ -189,4 +193,16 @@ func quoted(s string) string {
 		panic(err)
 	}
 	return string(text)
+}
+
+// fetches is what an address answers to this browser.
+func (b *tablet) fetches(address string) string {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`fetch(`+quoted(address)+`).then(r => r.text())`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%s: %v", address, err)
+	}
+	return text
 }

@@ -14,9 +14,17 @@ type wire struct {
 	to       string
 	listener net.Listener
 	mu       sync.Mutex
-	cut      bool
+	state    wireState
 	open     map[net.Conn]bool
 }
+
+type wireState int
+
+const (
+	whole wireState = iota
+	deaf            // what the tablet says arrives, and no answer comes back
+	cut
+)
 
 // newWire lays a wire to a mill.
 func newWire(t *testing.T, m *mill) *wire {
@@ -27,7 +35,7 @@ func newWire(t *testing.T, m *mill) *wire {
 	}
 	w := &wire{at: "http://" + l.Addr().String(), to: strings.TrimPrefix(m.at, "http://"), listener: l, open: map[net.Conn]bool{}}
 	go w.carry()
-	t.Cleanup(func() { l.Close(); w.set(true) })
+	t.Cleanup(func() { l.Close(); w.set(cut) })
 	return w
 }
 
@@ -46,21 +54,40 @@ func (w *wire) carry() {
 			here.Close()
 			continue
 		}
-		for _, pair := range [][2]net.Conn{{here, there}, {there, here}} {
+		for _, way := range []struct {
+			to   io.Writer
+			from io.Reader
+		}{{there, here}, {answers{w, here}, there}} {
 			go func() {
-				_, _ = io.Copy(pair[0], pair[1]) // a cut wire ends it
-				pair[0].Close()
-				pair[1].Close()
+				_, _ = io.Copy(way.to, way.from) // a cut wire ends it
+				here.Close()
+				there.Close()
 			}()
 		}
 	}
+}
+
+// answers is the way back to the tablet.
+type answers struct {
+	w  *wire
+	to net.Conn
+}
+
+func (a answers) Write(p []byte) (int, error) {
+	a.w.mu.Lock()
+	state := a.w.state
+	a.w.mu.Unlock()
+	if state == deaf {
+		return len(p), nil
+	}
+	return a.to.Write(p)
 }
 
 // take notes a connection, unless the wire is cut.
 func (w *wire) take(c net.Conn) bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.cut {
+	if w.state == cut {
 		return false
 	}
 	w.open[c] = true
@@ -68,14 +95,14 @@ func (w *wire) take(c net.Conn) bool {
 }
 
 // set cuts the wire, with all that goes over it, or mends it.
-func (w *wire) set(cut bool) {
+func (w *wire) set(state wireState) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.cut = cut
-	for c := range w.open {
-		if cut {
-			c.Close()
-		}
-		delete(w.open, c)
+	if w.state = state; state != cut {
+		return
 	}
+	for c := range w.open {
+		c.Close()
+	}
+	clear(w.open)
 }
