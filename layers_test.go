@@ -64,7 +64,7 @@ var law = map[string][]room{
 	"doors": {
 		{name: "internal/paper", may: "internal/caution internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/tongue judge trouble"},
 		{name: "internal/paper/page", may: "internal/caution internal/paper internal/picture/bedmap internal/picture/look internal/tongue judge trouble"},
-		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page judge measure", tests: "bed"},
+		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page internal/tongue judge measure", tests: "bed"},
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
 			"internal/ledger/sqlite trouble", tests: "internal/freight internal/gate internal/ledger/blobs internal/ledger/credentials internal/ledger/pgtest " +
 			"internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
@@ -91,8 +91,8 @@ var law = map[string][]room{
 		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
-			"internal/web/script internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/rehearsal " +
-			"internal/rehearsal/halfyear judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+			"internal/web/script internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
+			"internal/rehearsal/halfyear internal/tongue judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "internal/paper internal/paper/desk certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
@@ -104,7 +104,7 @@ var law = map[string][]room{
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb"},
 	},
 	"beside": {
-		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
+		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look internal/tongue trouble"},
 		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},

@@ -34,7 +34,8 @@ type certifyVerb struct {
 	AnyPlace bool         `name:"any-place" help:"The pieces may change places."`
 	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
 	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: A4 or Letter."`
-	Seed     uint64       `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
+	printing `embed:""`
+	Seed     uint64 `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
 
 	Blobs  string `placeholder:"PLACE" help:"Where the book keeps its files, when not in its folder."`
 	As     string `placeholder:"PERSON" help:"Write the verdict into the book, and the certificate if there is one, as this person."`
@@ -53,6 +54,9 @@ func (certifyVerb) About() verb.About {
 			A set that conforms gets SET.json, the sealed certificate that anyone can recompute (slatewright verify), and SET.pdf. Any other set gets
 			SET-refusal.pdf: one page on why, and what to do next.
 
+			The papers speak the language that --language names. The sealed certificate is in English in every language, and the paper says so;
+			a sentence in it that the program does not know stands in English on the paper too. Chinese needs a font of its own, --font FILE.ttf.
+
 			Each file must say how the piece was held ('# support: bench'). Wet stone (no '# dry_since:'), faces of different temperature, a
 			coarse grid or a support that does not prove what is promised end in cannot tell, with the reason.
 
@@ -65,6 +69,7 @@ func (certifyVerb) About() verb.About {
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --out papers", "judge, certify, write the papers"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001", "judge only: nothing is signed"},
 			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --layup dry.csv", "with the steps measured on the dry set"},
+			{"slatewright certify a.csv b.csv c.csv --set QH-0001 --key mill.key --language pt", "the paper in Portuguese"},
 			{"slatewright certify --set QH-0001 --book mill --key mill.key --as bench-1", "from the book, and into it"},
 		},
 	}
@@ -85,6 +90,10 @@ func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 		return nil, err
 	}
 	in.Demo = known.Demo || key != nil && key.Public().Demo()
+	form, err := v.form(s, v.page())
+	if err != nil {
+		return nil, err
+	}
 	if err := v.roomFor(); err != nil {
 		return nil, err
 	}
@@ -92,7 +101,7 @@ func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.finish(s, body, key, known)
+	return v.finish(s, body, key, form, known)
 }
 
 // evidence is what the book knows: its answers, and without files the readings of the set. It is empty when no book is meant.
@@ -186,14 +195,14 @@ func (v certifyVerb) roomFor() error {
 }
 
 // finish writes the verdict into the book, if it shall stand there, and the papers that it asks for.
-func (v certifyVerb) finish(s *verb.Session, body certificate.Body, key *certificate.Key, known *office.Evidence) (verb.Report, error) {
+func (v certifyVerb) finish(s *verb.Session, body certificate.Body, key *certificate.Key, form paper.Form, known *office.Evidence) (verb.Report, error) {
 	set, err := desk.New(body)
 	if err != nil {
 		return nil, err
 	}
 	rep := newCertifyReport(set)
 	rep.Answers = known.Answers
-	papers, err := set.Papers(key, v.page())
+	papers, err := set.Papers(key, form)
 	if err != nil {
 		return nil, err
 	}

@@ -28,10 +28,11 @@ import (
 
 // demoVerb runs the main job on the invented mill.
 type demoVerb struct {
-	Out    string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are taken away."`
-	Seed   uint64 `default:"${demoSeed}" help:"Seed of the invented mill: another seed is another mill."`
-	Pieces int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
-	NoBook bool   `name:"no-book" help:"Leave out the mill's book of half a year."`
+	Out      string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are taken away."`
+	Seed     uint64 `default:"${demoSeed}" help:"Seed of the invented mill: another seed is another mill."`
+	Pieces   int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
+	NoBook   bool   `name:"no-book" help:"Leave out the mill's book of half a year."`
+	printing `embed:""`
 }
 
 func (demoVerb) About() verb.About {
@@ -44,7 +45,8 @@ func (demoVerb) About() verb.About {
 			and shipped, with what went wrong on the way. slatewright serve --demo opens it.
 
 			Everything made says "invented data, not a real certificate", and it is signed with a key that any verification shows
-			as a trial key. Open index.html in the folder to see it all.`,
+			as a trial key. Open index.html in the folder to see it all. The PDF papers and the maps speak the language of --language; the page
+			and the sealed files are in English.`,
 		Examples: []verb.Example{
 			{"slatewright demo", "writes the folder out"},
 			{"slatewright demo --seed 7 --out elsewhere", "another mill"},
@@ -85,6 +87,7 @@ type demo struct {
 	spec     bed.Spec
 	key      certificate.Key
 	faces    []*face.Face
+	form     paper.Form
 	report   *demoReport
 }
 
@@ -93,7 +96,11 @@ func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
 	if v.Pieces < 3 || v.Pieces > sets.MostPieces {
 		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d cannot be matched", v.Pieces), fmt.Sprintf("give 3 to %d", sets.MostPieces))
 	}
-	d := &demo{verb: v, session: s, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
+	form, err := v.form(s, paper.A4)
+	if err != nil {
+		return nil, err
+	}
+	d := &demo{verb: v, session: s, form: form, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
 	d.spec.Pattern = "invented nine-foot bed"
 	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Beds: sets.Triples(v.Pieces), Unused: []string{}}
 	d.progress = verb.NewProgress(s, int64(sets.Triples(v.Pieces)+100*(v.Pieces/3)), "seating and judging") // a set takes about as long as a hundred triples
@@ -362,12 +369,12 @@ func (d *demo) summary() []string {
 
 // writeSet writes the papers of one set and returns its entry on the page.
 func (d *demo) writeSet(set *demoSet) (page.Entry, error) {
-	papers, err := set.desk.Papers(&d.key, paper.A4)
+	papers, err := set.desk.Papers(&d.key, d.form)
 	if err != nil {
 		return page.Entry{}, err
 	}
 	var b bytes.Buffer
-	if err := set.desk.Map().SVG(&b); err != nil {
+	if err := set.desk.In(d.form.Words).Map().SVG(&b); err != nil {
 		return page.Entry{}, err
 	}
 	papers = append(papers, desk.Paper{Name: "maps/" + set.Set + ".svg", Text: b.Bytes()})

@@ -19,23 +19,23 @@ const (
 func (p *press) levels(c LevelCard, shims []Shim, m bedmap.Map) {
 	if len(c.Marks) == 0 {
 		p.section(headHeight + 6)
-		p.y += p.head("What a level should read", p.left, p.y, p.width())
-		p.text("not computed", look.Text)
+		p.y += p.head(p.Say("paper.levels"), p.left, p.y, p.width())
+		p.text(p.Say("paper.levels-none"), look.Text)
 		return
 	}
 	const plan, gap = 72.0, 5.0
 	beside := min(len(c.Divisions), levelsBeside)
-	tb := levelTable(c, 0, beside, p.width()-plan-gap)
-	note := levelNote(c, len(shims) > 0)
+	tb := p.levelTable(c, 0, beside, p.width()-plan-gap)
+	note := p.levelNote(c, len(shims) > 0)
 	high := max(p.tableHeight(tb), planHeight(m, plan)+1)
 	p.section(headHeight + high + captionGap + p.high(note, look.Caption, p.width()))
-	p.y += p.head("What a level should read", p.left, p.y, p.width())
+	p.y += p.head(p.Say("paper.levels"), p.left, p.y, p.width())
 	p.plan(m, c.Marks, shims, p.left, p.y+1, plan)
 	p.setTable(tb, p.left+plan+gap, p.y)
 	p.y += high + captionGap
 	p.text(note, look.Caption)
 	for from := beside; from < len(c.Divisions); from += levelsBelow {
-		tb := levelTable(c, from, min(len(c.Divisions), from+levelsBelow), p.width())
+		tb := p.levelTable(c, from, min(len(c.Divisions), from+levelsBelow), p.width())
 		p.section(p.tableHeight(tb))
 		p.y += p.setTable(tb, p.left, p.y)
 	}
@@ -47,27 +47,27 @@ const (
 	levelsBelow  = 5
 )
 
-func levelNote(c LevelCard, shims bool) string {
-	note := "With the bed laid as computed; + along: foot end high, + across: right side high."
+func (w said) levelNote(c LevelCard, shims bool) string {
+	note := w.Say("paper.levels-note")
 	if c.Base > 0 {
-		note += " Level " + look.Fixed(c.Base, 0) + " mm (" + look.Fixed(c.Base/25.4, 1) + " in) long, its middle on the mark."
+		note += w.gap() + w.Say("paper.levels-base", "long", w.Number(c.Base, 0), "inches", w.inches(c.Base, 1))
 	}
 	if shims {
-		note += " Squares: supports and their packs."
+		note += w.gap() + w.Say("paper.levels-squares")
 	}
 	return note
 }
 
 // levelTable lists the marks with the readings of the levels from … to−1; the slopes stand with the first.
-func levelTable(c LevelCard, from, to int, width float64) table {
-	tb := table{tight: true, columns: []column{{"mark", 8, false}}}
+func (w said) levelTable(c LevelCard, from, to int, width float64) table {
+	tb := table{tight: true, columns: []column{{w.Say("paper.levels-mark"), 8, false}}}
 	var heads []string
 	if from == 0 {
 		heads = []string{"mm/m"}
 	}
-	heads = append(heads, c.Divisions[from:to]...)
+	heads = append(heads, c.Divisions[from:to]...) // as the specification names them
 	each := (width - 8) / float64(2*len(heads))
-	for i, side := range [2]string{"along the table, in divisions of", "across the table, in divisions of"} {
+	for i, side := range [2]string{w.Say("paper.levels-along"), w.Say("paper.levels-across")} {
 		for _, head := range heads {
 			tb.columns = append(tb.columns, column{head, each, true})
 		}
@@ -77,10 +77,10 @@ func levelTable(c LevelCard, from, to int, width float64) table {
 		row := []cell{strong(k.Name)}
 		for _, r := range [2]LevelReading{k.Along, k.Across} {
 			if from == 0 {
-				row = append(row, say(look.Signed(r.Slope, 3)))
+				row = append(row, say(w.Signed(r.Slope, 3)))
 			}
 			for _, d := range r.Divisions[from:to] {
-				row = append(row, say(look.Signed(d, 1)))
+				row = append(row, say(w.Signed(d, 1)))
 			}
 		}
 		tb.rows = append(tb.rows, row)
@@ -125,15 +125,15 @@ func middle(m bedmap.Map, place string) float64 {
 
 // shims sets the shim card: three short tables, one for each piece, or why there is none.
 func (p *press) shims(c ShimCard, m bedmap.Map) {
-	title := "Shim card: starting packs for a true frame"
+	title := p.Say("paper.shims")
 	if len(c.Shims) == 0 {
-		why := "Not computed"
+		why := p.Say("paper.shims-none")
 		if c.NotComputed != "" {
-			why += ": " + c.NotComputed
+			why = p.Say("paper.shims-none-why", "why", c.NotComputed)
 		}
-		p.section(headHeight + p.high(why+".", look.Text, p.width()))
+		p.section(headHeight + p.high(why, look.Text, p.width()))
 		p.y += p.head(title, p.left, p.y, p.width())
-		p.text(why+".", look.Text)
+		p.text(why, look.Text)
 		return
 	}
 	const gap = 5.0
@@ -141,10 +141,10 @@ func (p *press) shims(c ShimCard, m bedmap.Map) {
 	var tables [3]table
 	high := 0.0
 	for i, piece := range m.Pieces {
-		tables[i] = shimTable(c.Shims, piece.Place, w)
+		tables[i] = p.shimTable(c.Shims, piece.Place, w)
 		high = max(high, p.tableHeight(tables[i]))
 	}
-	note := shimNote(c.Outcome)
+	note := p.shimNote(c.Outcome)
 	p.section(headHeight + high + captionGap + p.high(note, look.Caption, p.width()))
 	p.y += p.head(title, p.left, p.y, p.width())
 	for i, tb := range tables {
@@ -155,15 +155,15 @@ func (p *press) shims(c ShimCard, m bedmap.Map) {
 }
 
 // shimTable lists the packs of one piece.
-func shimTable(shims []Shim, place string, w float64) table {
+func (w said) shimTable(shims []Shim, place string, width float64) table {
 	const name = 8.0
-	each := (w - name - 3) / 5
+	each := (width - name - 3) / 5
 	tb := table{tight: true,
-		columns: []column{{"", name, false}, {"x", each, true}, {"y", each, true}, {"exact", each, true}, {"pack", each, true}, {"thou", each + 3, true}},
-		groups:  []group{{place + ", mm", 0, 4}, {"pack", 5, 5}}}
+		columns: []column{{"", name, false}, {"x", each, true}, {"y", each, true}, {w.Say("paper.shims-exact"), each, true}, {w.Say("paper.shims-pack"), each, true}, {"thou", each + 3, true}},
+		groups:  []group{{w.place(place) + ", mm", 0, 4}, {w.Say("paper.shims-pack"), 5, 5}}}
 	for i, s := range shims {
 		if s.Place == place {
-			tb.rows = append(tb.rows, []cell{strong(shimMark(shims, i)), say(look.Signed(s.X, 0)), say(look.Signed(s.Y, 0)), say(look.Fixed(s.Height, 3)), strong(look.Fixed(s.Pack, 2)), strong(look.Fixed(look.Thou(s.Pack), 1))})
+			tb.rows = append(tb.rows, []cell{strong(shimMark(shims, i)), say(w.Signed(s.X, 0)), say(w.Signed(s.Y, 0)), say(w.Number(s.Height, 3)), strong(w.Number(s.Pack, 2)), strong(w.Number(look.Thou(s.Pack), 1))})
 		}
 	}
 	return tb
@@ -183,10 +183,10 @@ func shimMark(shims []Shim, i int) string {
 	return look.Fixed(float64(n), 0)
 }
 
-func shimNote(o *ShimOutcome) string {
-	note := "x and y from the middle of the bed. A frame is never quite true: begin with these packs, then go by the level."
+func (w said) shimNote(o *ShimOutcome) string {
+	note := w.Say("paper.shims-note")
 	if o != nil {
-		note += " On the rounded packs the bed becomes: zone " + look.Both(o.Zone) + ", largest step at joint 1 " + look.Both(o.Step1) + ", at joint 2 " + look.Both(o.Step2) + "."
+		note += w.gap() + w.Say("paper.shims-outcome", "zone", w.both(o.Zone), "first", w.both(o.Step1), "second", w.both(o.Step2))
 	}
 	return note
 }
@@ -211,16 +211,16 @@ func laidUp(m bedmap.Map, l *LayUp) bedmap.Map {
 }
 
 // layUpNote says how the set was laid up and how far prediction and measurement differ at most.
-func layUpNote(l *LayUp) string {
+func (w said) layUpNote(l *LayUp) string {
 	worst := 0.0
 	for _, steps := range l.Joints {
 		for _, s := range steps {
 			worst = math.Max(worst, math.Abs(s.Measured-s.Predicted))
 		}
 	}
-	note := "laid dry on " + orNone(l.Date) + "; support: " + orNone(l.Support) + "; instrument: " + orNone(l.Instrument)
+	note := w.Say("paper.laid-up", "day", w.orNone(w.date(l.Date)), "support", w.orNone(l.Support), "instrument", w.orNone(l.Instrument))
 	if l.U > 0 {
-		note += "; U of one step " + look.Both(l.U)
+		note += w.Say("paper.laid-up-u", "amount", w.both(l.U))
 	}
-	return note + "; prediction and measurement differ by at most " + look.Both(worst)
+	return note + w.Say("paper.laid-up-differ", "amount", w.both(worst))
 }

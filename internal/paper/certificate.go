@@ -44,9 +44,12 @@ type Certificate struct {
 	Program string // program and version that computed it
 }
 
-// PDF writes the certificate. The same certificate and size give the same bytes. It is an error of the caller's when the
+// PDF writes the certificate. The same certificate and form give the same bytes. It is an error of the caller's when the
 // verdict is not "conforms": a set that was not found to conform gets a Refusal.
-func (c Certificate) PDF(w io.Writer, size Size) error {
+func (c Certificate) PDF(w io.Writer, f Form) error {
+	if err := f.Check(); err != nil {
+		return err
+	}
 	if err := c.check(); err != nil {
 		return err
 	}
@@ -55,11 +58,12 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 		return err
 	}
 	c.Map = laidUp(c.Map, c.LayUp)
+	c.Map.Words = f.Words
 	r, err := c.Map.Relief()
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(2, func(l layout) (*press, error) { return c.set(r, size, made, l) })
+	p, err := setWithin(2, func(l layout) (*press, error) { return c.set(r, f, made, l) })
 	if err != nil {
 		return err
 	}
@@ -67,14 +71,15 @@ func (c Certificate) PDF(w io.Writer, size Size) error {
 }
 
 // set lays the certificate out.
-func (c Certificate) set(r bedmap.Relief, size Size, made time.Time, l layout) (*press, error) {
-	title := ink.Title{Name: "Certificate of set " + c.Set, Subject: subject(c.Mark, "a matched three-piece bed"), Author: c.Mill, Maker: c.Program, Made: made}
-	p := newPress(size, title, c.Mark, footLine(c.Mill, "certificate of set "+c.Set, c.DateCode, c.Program, c.Digest), l.air)
+func (c Certificate) set(r bedmap.Relief, f Form, made time.Time, l layout) (*press, error) {
+	say := said{f.Words}
+	title := ink.Title{Name: say.Say("paper.certificate-name", "set", c.Set), Subject: subject(c.Mark, say.Say("paper.certificate-subject")), Author: c.Mill, Maker: c.Program, Made: made}
+	p := newPress(f, title, c.Mark, say.footLine(c.Mill, say.Say("paper.certificate-foot", "set", c.Set), c.DateCode, c.Program, c.Digest), l.air)
 	if err := p.certificateHead(c); err != nil {
 		return nil, err
 	}
 	p.verdictLine(c.Verdict, c.Basis, c.Reason)
-	note := resultsNote(c.Results, c.Method.Coverage)
+	note := p.resultsNote(c.Results, c.Method.Coverage)
 	rest := p.resultsHeight(c.Results, note)
 	if l.smallMap {
 		rest += p.piecesHeight(c.Pieces[:])
@@ -85,7 +90,7 @@ func (c Certificate) set(r bedmap.Relief, size Size, made time.Time, l layout) (
 	p.method(c.Method, c.LayUp, c.NotChecked, allWarnings(c.Warnings, c.Map))
 	p.levels(c.Levels, c.Shims.Shims, c.Map)
 	p.shims(c.Shims, c.Map)
-	p.cautions(Cautions(tongue.Words{}, KindCertificate, c.Pieces[:]))
+	p.cautions(Cautions(p.Words, KindCertificate, c.Pieces[:]))
 	p.seal(c)
 	return p, nil
 }
@@ -174,12 +179,12 @@ func subject(mark, what string) string {
 }
 
 // footLine is what stands at the bottom of every page.
-func footLine(mill, what, dateCode, program, digest string) []string {
+func (w said) footLine(mill, what, dateCode, program, digest string) []string {
 	if dateCode != "" {
-		dateCode = "date code " + dateCode
+		dateCode = w.Say("paper.foot-date-code", "code", dateCode)
 	}
 	if digest != "" {
-		digest = "digest " + digest[:16] + "…"
+		digest = w.Say("paper.foot-digest", "digest", digest[:16]+"…")
 	}
 	return present(mill, what, dateCode, program, digest)
 }
@@ -193,8 +198,8 @@ func (p *press) certificateHead(c Certificate) error {
 		return err
 	}
 	w := p.width() - qrSize - 4
-	p.identity(c.Mill, "Certificate of a matched bed", c.Pattern, w)
-	p.facts([][2]string{{"set", c.Set}, {"date code", c.DateCode}, {"issued", c.Issued}}, w)
+	p.identity(c.Mill, p.Say("paper.certificate-title"), c.Pattern, w)
+	p.facts([][2]string{{p.Say("paper.set"), c.Set}, {p.Say("paper.date-code"), c.DateCode}, {p.Say("paper.issued"), p.date(c.Issued)}}, w)
 	p.y = max(p.y, top+qrSize-2)
 	return nil
 }
@@ -217,7 +222,7 @@ func (p *press) facts(facts [][2]string, w float64) {
 	for i, f := range facts {
 		x := p.left + each*float64(i)
 		p.Text(ink.Point{X: x, Y: p.y + look.Small.Height()}, f[0], look.Small)
-		h = max(h, p.block(orNone(f[1]), fact, x, p.y+look.Leading(look.Small), each-3))
+		h = max(h, p.block(p.orNone(f[1]), fact, x, p.y+look.Leading(look.Small), each-3))
 	}
 	p.y += look.Leading(look.Small) + h
 }
@@ -227,8 +232,8 @@ func (p *press) verdictLine(v judge.Verdict, basis, reason string) {
 	word := ink.Type{Face: ink.SerifBold, Size: 17, Colour: look.Colour(v)}
 	p.y += 2.5
 	look.DrawVerdict(p, v, p.left+4.2, p.y+4.2, 8.4)
-	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, v.String(), word)
-	x := p.left + 12 + p.Width(v.String(), word) + 6
+	p.Text(ink.Point{X: p.left + 12, Y: p.y + 4.2 + word.Height()/2}, p.verdict(v), word)
+	x := p.left + 12 + p.Width(p.verdict(v), word) + 6
 	w := p.right - x
 	h := p.high(basis, look.Strong, w)
 	if reason != "" {
@@ -259,16 +264,20 @@ func (p *press) bed(m bedmap.Map, r bedmap.Relief, rest float64) {
 
 // seal sets digest, key and program.
 func (p *press) seal(c Certificate) {
-	const check = "This paper is a copy. The sealed file holds the readings; slatewright verify checks its signature and digest and computes the verdict again."
+	check := p.Say("paper.seal-check")
+	if p.Language() != tongue.English {
+		check += "\n" + p.Say("paper.translated")
+	}
+	by, with := p.Say("paper.signed-by"), p.Say("paper.computed-by")
 	half := p.width() / 2
 	mono := ink.Type{Face: ink.Mono, Size: 7, Colour: look.Stone}
-	last := max(p.named("signed by", orNone(c.KeyID), mono, p.left, 0, half-4, false), p.named("computed by", orNone(c.Program), mono, 0, 0, half, false))
+	last := max(p.named(by, p.orNone(c.KeyID), mono, p.left, 0, half-4, false), p.named(with, p.orNone(c.Program), mono, 0, 0, half, false))
 	p.section(2 + p.named("SHA-256", c.Digest, mono, 0, 0, p.width(), false) + last + p.high(check, look.Small, p.width()))
 	p.Stroke(ink.Segment(p.left, p.y, p.right, p.y), ink.Pen{Colour: look.Stone, Width: 0.3})
 	p.y += 2
 	p.y += p.named("SHA-256", c.Digest, mono, p.left, p.y, p.width(), true)
-	p.named("signed by", orNone(c.KeyID), mono, p.left, p.y, half-4, true)
-	p.named("computed by", orNone(c.Program), mono, p.left+half, p.y, half, true)
+	p.named(by, p.orNone(c.KeyID), mono, p.left, p.y, half-4, true)
+	p.named(with, p.orNone(c.Program), mono, p.left+half, p.y, half, true)
 	p.y += last
 	p.text(check, look.Small)
 }

@@ -32,7 +32,7 @@ func TestCertificatesThatMayNotBeWritten(t *testing.T) {
 	} {
 		cert := specimenCertificate()
 		c.spoil(&cert)
-		err := cert.PDF(io.Discard, A4)
+		err := cert.PDF(io.Discard, Form{})
 		var tr *trouble.Trouble
 		if !errors.As(err, &tr) || tr.Code != c.code || tr.Next == "" {
 			t.Errorf("%s: %v", name, err)
@@ -55,7 +55,7 @@ func TestRefusalsThatMayNotBeWritten(t *testing.T) {
 	} {
 		refusal := specimenRefusal()
 		c.spoil(&refusal)
-		err := refusal.PDF(io.Discard, A4)
+		err := refusal.PDF(io.Discard, Form{})
 		var tr *trouble.Trouble
 		if !errors.As(err, &tr) || tr.Code != c.code || tr.Next == "" {
 			t.Errorf("%s: %v", name, err)
@@ -79,7 +79,7 @@ func TestPrintingChangesNothing(t *testing.T) {
 	c := withLayUp(specimenCertificate())
 	before := c.Map.Joints[0].Steps[0]
 	n := len(c.Map.Joints[0].Steps)
-	if err := c.PDF(io.Discard, A4); err != nil {
+	if err := c.PDF(io.Discard, Form{}); err != nil {
 		t.Fatal(err)
 	}
 	if c.Map.Joints[0].Steps[0] != before || len(c.Map.Joints[0].Steps) != n || c.Map.Joints[0].Predicted != nil {

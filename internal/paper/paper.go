@@ -11,6 +11,8 @@ import (
 	"fmt"
 	"time"
 
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -42,6 +44,21 @@ func (s Size) mm() (w, h float64) {
 		return 215.9, 279.4
 	}
 	return 210, 297
+}
+
+// Form is how a paper is printed.
+type Form struct {
+	Size  Size
+	Words tongue.Words // the language; the zero value is English
+	Font  *ink.Font    // for characters that the program's own fonts do not have, as Chinese ones; nil: none
+}
+
+// Check is an error of whoever asked when the language cannot be printed with the fonts that there are.
+func (f Form) Check() error {
+	if f.Words.Language() == tongue.Chinese && f.Font == nil {
+		return trouble.Usage("no-font", "the paper", "the fonts of this program have no Chinese characters", "name a font that has them: --font FILE.ttf")
+	}
+	return nil
 }
 
 // Result is one characteristic of a set as it was judged. Lengths are mm; the paper shows them in 0.001 in as well.

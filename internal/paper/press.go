@@ -12,7 +12,7 @@ import (
 // press sets a document: it keeps the place on the page, begins pages, and draws what stands on each.
 type press struct {
 	*ink.PDF
-	size        Size
+	said
 	w, h        float64
 	left, right float64
 	bottom      float64
@@ -51,9 +51,10 @@ const (
 	pageTop    = 8.0
 )
 
-func newPress(size Size, t ink.Title, mark string, foot []string, air float64) *press {
-	w, h := size.mm()
-	p := &press{PDF: ink.NewPDF(w, h, t), size: size, w: w, h: h, left: pageMargin, right: w - pageMargin, mark: mark, foot: foot, air: air}
+func newPress(f Form, t ink.Title, mark string, foot []string, air float64) *press {
+	w, h := f.Size.mm()
+	t.Language = f.Words.Language().Tag()
+	p := &press{PDF: ink.NewPDF(w, h, t, f.Font), said: said{f.Words}, w: w, h: h, left: pageMargin, right: w - pageMargin, mark: mark, foot: foot, air: air}
 	p.bottom = h - 12.5
 	p.page()
 	return p
@@ -127,7 +128,7 @@ func (p *press) finish(w io.Writer) error {
 		p.Turn(k)
 		y := p.h - 7.5
 		p.Stroke(ink.Segment(p.left, y-3.6, p.right, y-3.6), ink.Pen{Colour: look.Hair, Width: 0.2})
-		number := "page " + look.Fixed(float64(k), 0) + " of " + look.Fixed(float64(n), 0)
+		number := p.Say("paper.page", "page", k, "pages", n)
 		p.Text(ink.Point{X: p.right, Y: y}, number, look.Small.To(ink.Right))
 		room := p.width() - p.Width(number, look.Small) - 6
 		p.Text(ink.Point{X: p.left, Y: y}, p.footWords(room), look.Small)

@@ -43,13 +43,18 @@ type printed struct {
 func (p printed) text() string { return strings.Join(p.pages, "\n") }
 
 type pdfer interface {
-	PDF(w io.Writer, size Size) error
+	PDF(w io.Writer, f Form) error
 }
 
 func printOut(t *testing.T, doc pdfer, size Size) printed {
 	t.Helper()
+	return printIn(t, doc, Form{Size: size})
+}
+
+func printIn(t *testing.T, doc pdfer, f Form) printed {
+	t.Helper()
 	var b bytes.Buffer
-	if err := doc.PDF(&b, size); err != nil {
+	if err := doc.PDF(&b, f); err != nil {
 		t.Fatal(err)
 	}
 	p := printed{path: filepath.Join(t.TempDir(), "paper.pdf"), data: b.Bytes()}
@@ -238,16 +243,16 @@ func TestDecimalPointsStandInLine(t *testing.T) {
 
 func TestLevelTableKeepsAlongAndAcrossApart(t *testing.T) {
 	c := LevelCard{Divisions: []string{"0.02 mm/m", "0.0005 in/ft"}, Marks: []LevelMark{{"A", 0, 0, reading(0.1), reading(-0.25)}}}
-	if got := said(levelTable(c, 0, 2, 100)); got != "A +0.100 +5.0 +2.4 −0.250 −12.5 −6.0" {
+	if got := firstRow(inEnglish.levelTable(c, 0, 2, 100)); got != "A +0.100 +5.0 +2.4 −0.250 −12.5 −6.0" {
 		t.Error(got)
 	}
-	if got := said(levelTable(c, 1, 2, 100)); got != "A +2.4 −6.0" {
+	if got := firstRow(inEnglish.levelTable(c, 1, 2, 100)); got != "A +2.4 −6.0" {
 		t.Error(got)
 	}
 }
 
-// said is the first row of a table.
-func said(tb table) string {
+// firstRow is the first row of a table.
+func firstRow(tb table) string {
 	var words []string
 	for _, c := range tb.rows[0] {
 		words = append(words, c.text)
@@ -292,7 +297,7 @@ func TestLevelsOfTheSpecificationArePrinted(t *testing.T) {
 		}
 	}
 	c.Levels.Divisions = c.Levels.Divisions[1:]
-	if err := c.PDF(io.Discard, A4); err == nil {
+	if err := c.PDF(io.Discard, Form{}); err == nil {
 		t.Error("readings of eight levels were printed under seven names")
 	}
 }

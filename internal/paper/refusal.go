@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"fmt"
 	"io"
 	"math"
 	"time"
@@ -9,7 +8,6 @@ import (
 	"slatewright/internal/picture/bedmap"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
-	"slatewright/internal/tongue"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -39,9 +37,12 @@ type Refusal struct {
 	Program string
 }
 
-// PDF writes the refusal, on one page unless its texts are very long. The same refusal and size give the same bytes. A
+// PDF writes the refusal, on one page unless its texts are very long. The same refusal and form give the same bytes. A
 // verdict of "conforms" is an error of the caller's.
-func (r Refusal) PDF(w io.Writer, size Size) error {
+func (r Refusal) PDF(w io.Writer, f Form) error {
+	if err := f.Check(); err != nil {
+		return err
+	}
 	if err := r.check(); err != nil {
 		return err
 	}
@@ -50,11 +51,12 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 		return err
 	}
 	r.Map = laidUp(r.Map, r.LayUp)
+	r.Map.Words = f.Words
 	relief, err := r.Map.Relief()
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(1, func(l layout) (*press, error) { return r.set(relief, size, made, l.air), nil })
+	p, err := setWithin(1, func(l layout) (*press, error) { return r.set(relief, f, made, l.air), nil })
 	if err != nil {
 		return err
 	}
@@ -62,17 +64,18 @@ func (r Refusal) PDF(w io.Writer, size Size) error {
 }
 
 // set lays the refusal out with so much white space.
-func (r Refusal) set(relief bedmap.Relief, size Size, made time.Time, air float64) *press {
-	title := ink.Title{Name: "Refusal of set " + r.Set, Subject: subject(r.Mark, "why a three-piece bed gets no certificate"), Author: r.Mill, Maker: r.Program, Made: made}
-	p := newPress(size, title, r.Mark, footLine(r.Mill, "refusal of set "+r.Set, "", r.Program, ""), air)
+func (r Refusal) set(relief bedmap.Relief, f Form, made time.Time, air float64) *press {
+	say := said{f.Words}
+	title := ink.Title{Name: say.Say("paper.refusal-name", "set", r.Set), Subject: subject(r.Mark, say.Say("paper.refusal-subject")), Author: r.Mill, Maker: r.Program, Made: made}
+	p := newPress(f, title, r.Mark, say.footLine(r.Mill, say.Say("paper.refusal-foot", "set", r.Set), "", r.Program, ""), air)
 	p.refusalHead(r)
 	p.verdictLine(r.Verdict, r.Basis, r.Reason)
 	p.why(r)
 	p.next(r)
 	p.bedBesideJoints(r.Map, relief)
-	p.results(r.Results, columnsNote(r.Method.Coverage))
+	p.results(r.Results, p.columnsNote(r.Method.Coverage))
 	p.warnings(allWarnings(r.Warnings, r.Map))
-	p.cautions(Cautions(tongue.Words{}, KindRefusal, r.Pieces[:]))
+	p.cautions(Cautions(p.Words, KindRefusal, r.Pieces[:]))
 	return p
 }
 
@@ -98,15 +101,15 @@ func (r Refusal) check() error {
 func (p *press) refusalHead(r Refusal) {
 	w := p.width() * 0.62
 	top := p.y
-	p.identity(r.Mill, "No certificate for this set", r.Pattern, w)
+	p.identity(r.Mill, p.Say("paper.refusal-title"), r.Pattern, w)
 	end := p.y
 	p.y = top + 1
 	x := p.left + w + 4
 	y := p.y
-	for _, f := range [][2]string{{"set", r.Set}, {"judged", r.Issued}} {
+	for _, f := range [][2]string{{p.Say("paper.set"), r.Set}, {p.Say("paper.judged"), p.date(r.Issued)}} {
 		p.Text(ink.Point{X: x, Y: y + look.Small.Height()}, f[0], look.Small)
 		y += look.Leading(look.Small)
-		y += p.block(orNone(f[1]), look.Strong.Sized(10.5), x, y, p.right-x) + 1
+		y += p.block(p.orNone(f[1]), look.Strong.Sized(10.5), x, y, p.right-x) + 1
 	}
 	p.y = max(end, y)
 }
@@ -115,67 +118,67 @@ func (p *press) refusalHead(r Refusal) {
 func (p *press) why(r Refusal) {
 	p.y += 1.5
 	t := look.Text.Sized(9)
-	for _, text := range append(misses(r.Results), r.Reasons...) {
+	for _, text := range append(p.misses(r.Results), r.Reasons...) {
 		p.need(p.high(text, t, p.width()))
 		p.y += p.block(text, t, p.left, p.y, p.width()) + 0.5
 	}
 }
 
 // misses puts each result that does not conform, or cannot be told for its doubt, into words. The failures come first.
-func misses(results []Result) []string {
+func (w said) misses(results []Result) []string {
 	var out []string
 	for _, r := range results {
 		if r.Verdict == judge.DoesNotConform {
-			out = append(out, missed(r))
+			out = append(out, w.missed(r))
 		}
 	}
 	for _, r := range results {
 		if r.Verdict == judge.CannotTell && !r.Withheld {
-			out = append(out, unclear(r))
+			out = append(out, w.unclear(r))
 		}
 	}
 	return out
 }
 
-func missed(r Result) string {
-	d := decimals(r, 1, 3)
-	head := fmt.Sprintf("%s: %s mm against a limit of %s mm", r.Name, look.Fixed(r.Value, d), look.Fixed(r.Limit, d))
-	margin := r.margin()
+func (w said) missed(r Result) string {
+	d, margin := decimals(r, 1, 3), r.margin()
+	key, amount := "paper.missed-over", -margin
 	switch {
 	case math.IsNaN(margin):
-		return r.Name + ": does not conform."
-	case margin < 0 && r.AtLeast:
-		return head + ", too little by " + look.Both(-margin) + "."
-	case margin < 0:
-		return head + ", over by " + look.Both(-margin) + "."
+		return w.Say("paper.missed", "result", r.Name)
+	case margin >= 0:
+		key, amount = "paper.missed-inside", margin
+	case r.AtLeast:
+		key = "paper.missed-under"
 	}
-	return head + ", inside by only " + look.Both(margin) + uncertain(r) + "."
+	return w.Say(key, "result", r.Name, "value", w.Number(r.Value, d), "bound", w.Number(r.Limit, d), "amount", w.both(amount), "doubt", w.uncertain(r))
 }
 
-func unclear(r Result) string {
-	if math.IsNaN(r.margin()) {
-		return r.Name + ": cannot tell."
+func (w said) unclear(r Result) string {
+	margin := r.margin()
+	if math.IsNaN(margin) {
+		return w.Say("paper.unclear", "result", r.Name)
 	}
-	d := decimals(r, 1, 3)
-	side := "inside"
-	if r.margin() < 0 {
-		side = "outside"
+	d, key := decimals(r, 1, 3), "paper.unclear-inside"
+	if margin < 0 {
+		key = "paper.unclear-outside"
 	}
-	return fmt.Sprintf("%s: %s mm lies %s %s its limit of %s mm%s: cannot tell.", r.Name, look.Fixed(r.Value, d), look.Both(math.Abs(r.margin())), side,
-		look.Fixed(r.Limit, d), uncertain(r))
+	return w.Say(key, "result", r.Name, "value", w.Number(r.Value, d), "amount", w.both(math.Abs(margin)), "bound", w.Number(r.Limit, d), "doubt", w.uncertain(r))
 }
 
-func uncertain(r Result) string {
+// uncertain goes on in a sentence; it is empty where no uncertainty is known.
+func (w said) uncertain(r Result) string {
 	if !(r.U > 0) {
 		return ""
 	}
-	return ", with an uncertainty U of " + look.Both(r.U)
+	return w.Say("paper.uncertain", "amount", w.both(r.U))
 }
 
 // next sets the one next step in a frame.
 func (p *press) next(r Refusal) {
-	const inset, names = 3.5, 22.0
+	const inset = 3.5
 	step := ink.Type{Face: ink.Bold, Size: 10.5, Colour: look.Stone}
+	names := max(22, p.Width(p.Say("paper.next"), step.Sized(9))+3)
 	w := p.width() - 2*inset - names
 	h := 2*inset + p.high(r.NextStep, step, w) - 1
 	if r.NextWhy != "" {
@@ -185,7 +188,7 @@ func (p *press) next(r Refusal) {
 	p.need(h)
 	p.frame(p.left, p.y, p.width(), h, look.Stone)
 	y := p.y + inset
-	p.Text(ink.Point{X: p.left + inset, Y: y + step.Height()}, "Next step", step.In(look.Soft).Sized(9))
+	p.Text(ink.Point{X: p.left + inset, Y: y + step.Height()}, p.Say("paper.next"), step.In(look.Soft).Sized(9))
 	y += p.block(r.NextStep, step, p.left+inset+names, y, w)
 	if r.NextWhy != "" {
 		p.block(r.NextWhy, look.Text, p.left+inset+names, y, w)
@@ -212,5 +215,5 @@ func (p *press) warnings(texts []string) {
 		return
 	}
 	p.y += 2
-	p.runOn(warned(texts))
+	p.runOn(p.warned(texts))
 }

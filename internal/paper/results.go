@@ -9,61 +9,63 @@ import (
 	"slatewright/internal/caution"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 )
 
 // results sets the table of characteristics, with what each of them is beneath.
 func (p *press) results(results []Result, note string) {
-	tb := resultsTable(results, p.width())
+	tb := p.resultsTable(results, p.width())
 	p.section(p.resultsHeight(results, note) - p.space())
-	p.y += p.head("Results", p.left, p.y, p.width())
+	p.y += p.head(p.Say("paper.results"), p.left, p.y, p.width())
 	p.y += p.setTable(tb, p.left, p.y) + 1
 	p.text(note, look.Caption)
 }
 
 func (p *press) resultsHeight(results []Result, note string) float64 {
-	return p.space() + headHeight + p.tableHeight(resultsTable(results, p.width())) + 1 + p.high(note, look.Caption, p.width())
+	return p.space() + headHeight + p.tableHeight(p.resultsTable(results, p.width())) + 1 + p.high(note, look.Caption, p.width())
 }
 
 // columnsNote says what the columns mean.
-func columnsNote(coverage string) string {
-	return "U: expanded uncertainty, " + orNone(coverage) + ". Margin: how far the value lies inside its limit. Probability: that the true value conforms."
+func (w said) columnsNote(coverage string) string {
+	return w.Say("paper.columns-note", "coverage", w.orNone(coverage))
 }
 
 // resultsNote says what the columns mean, what exactly each characteristic is, and how the values came from what was read.
-func resultsNote(results []Result, coverage string) string {
-	note := columnsNote(coverage)
+func (w said) resultsNote(results []Result, coverage string) string {
+	note := w.columnsNote(coverage)
 	var bias, between []string
 	for _, r := range results {
 		if r.Note != "" {
-			note += " " + r.Name + ": " + r.Note + "."
+			note += w.gap() + w.Say("paper.result-note", "result", r.Name, "note", r.Note)
 		}
 		if look.InMM(math.Abs(r.Bias)) != look.InMM(0) {
-			bias = append(bias, r.Name+" "+look.Signed(-r.Bias, 3))
+			bias = append(bias, r.Name+" "+w.Signed(-r.Bias, 3))
 		}
 		if r.Between != 0 {
-			between = append(between, r.Name+" "+look.InMM(r.Between))
+			between = append(between, r.Name+" "+w.Number(r.Between, 3))
 		}
 	}
 	if len(bias) > 0 {
-		note += " Corrected for errors of the readings, mm: " + strings.Join(bias, ", ") + "."
+		note += w.gap() + w.Say("paper.corrected", "list", w.listed(bias))
 	}
 	if len(between) > 0 {
-		note += " Put on for what may lie between the readings, mm: " + strings.Join(between, ", ") + "."
+		note += w.gap() + w.Say("paper.put-on", "list", w.listed(between))
 	}
 	return note
 }
 
-func resultsTable(results []Result, width float64) table {
+func (w said) resultsTable(results []Result, width float64) table {
+	value, limit := w.Say("paper.value"), w.Say("paper.limit")
 	tb := table{
-		columns: []column{{"characteristic", 32, false},
-			{"value", 15, true}, {"U", 12, true}, {"limit", 16, true}, {"margin", 15, true},
-			{"value", 15, true}, {"U", 9, true}, {"limit", 16, true}, {"probability", 14, true}, {"verdict", 0, false}},
-		groups: []group{{"mm", 1, 4}, {"thou (0.001 in)", 5, 7}},
+		columns: []column{{w.Say("paper.characteristic"), 32, false},
+			{value, 15, true}, {"U", 12, true}, {limit, 16, true}, {w.Say("paper.margin"), 15, true},
+			{value, 15, true}, {"U", 9, true}, {limit, 16, true}, {w.Say("paper.probability"), 14, true}, {w.Say("paper.verdict"), 0, false}},
+		groups: []group{{"mm", 1, 4}, {w.Say("paper.thou"), 5, 7}},
 	}
 	tb.columns[9].w = width - tb.width()
 	for _, r := range results {
-		tb.rows = append(tb.rows, r.Row().cells())
+		tb.rows = append(tb.rows, r.Row(w.Words).cells(w))
 	}
 	return tb
 }
@@ -79,7 +81,8 @@ type Row struct {
 }
 
 // Row prints the result's figures.
-func (r Result) Row() Row {
+func (r Result) Row(words tongue.Words) Row {
+	w := said{words}
 	least, sign := 3, "≤ "
 	if r.AtLeast {
 		least, sign = 2, "≥ "
@@ -94,40 +97,45 @@ func (r Result) Row() Row {
 	}
 	limit := func(x float64, d int) string {
 		if math.IsNaN(x) {
-			return "none"
+			return w.Say("paper.no-limit")
 		}
-		return sign + look.Fixed(x, d)
+		return sign + w.Number(x, d)
 	}
-	return Row{Name: r.Name, Note: strings.Join(present(r.Note, r.biasNote(), r.betweenNote()), "; "),
-		Value: look.Fixed(r.Value, dm), U: look.Fixed(unsure, least), Limit: limit(r.Limit, dm), Margin: look.Signed(r.margin(), dm),
-		ThouValue: look.Fixed(look.Thou(r.Value), dt), ThouU: look.Fixed(look.Thou(unsure), 1), ThouLimit: limit(look.Thou(r.Limit), dt),
-		Probability: look.Fixed(probability, 4), Verdict: r.Verdict}
+	return Row{Name: r.Name, Note: strings.Join(present(r.Note, r.biasNote(w), r.betweenNote(w)), w.Say("paper.between-notes")+" "),
+		Value: w.Number(r.Value, dm), U: w.Number(unsure, least), Limit: limit(r.Limit, dm), Margin: w.Signed(r.margin(), dm),
+		ThouValue: w.Number(look.Thou(r.Value), dt), ThouU: w.Number(look.Thou(unsure), 1), ThouLimit: limit(look.Thou(r.Limit), dt),
+		Probability: w.Number(probability, 4), Verdict: r.Verdict}
 }
 
-func (r Row) cells() []cell {
-	verdict := cell{text: r.Verdict.String(), mark: r.Verdict, t: look.Strong.In(look.Colour(r.Verdict))}
+func (r Row) cells(w said) []cell {
+	verdict := cell{text: w.verdict(r.Verdict), mark: r.Verdict, t: look.Strong.In(look.Colour(r.Verdict))}
 	return []cell{strong(r.Name), strong(r.Value), say(r.U), say(r.Limit), say(r.Margin),
 		strong(r.ThouValue), say(r.ThouU), say(r.ThouLimit), say(r.Probability), verdict}
 }
 
 // biasNote says what errors of the readings are expected to have added; empty where that is nothing as printed.
-func (r Result) biasNote() string {
+func (r Result) biasNote(w said) string {
 	switch amount := look.InMM(math.Abs(r.Bias)); {
 	case amount == look.InMM(0):
 		return ""
 	case r.Bias > 0:
-		return "read high by about " + amount + " mm, which is taken off"
+		return w.Say("paper.read-high", "amount", w.Number(r.Bias, 3))
 	default:
-		return "read low by about " + amount + " mm, which is put on"
+		return w.Say("paper.read-low", "amount", w.Number(-r.Bias, 3))
 	}
 }
 
 // betweenNote says what the value holds for the places that were not read.
-func (r Result) betweenNote() string {
+func (r Result) betweenNote(w said) string {
 	if r.Between == 0 {
 		return ""
 	}
-	return look.Both(r.Between) + " is put on for what may lie between the readings"
+	return w.Say("paper.between", "amount", w.both(r.Between))
+}
+
+// listed parts figures with their names: where the comma is the decimal mark, something else must part them.
+func (w said) listed(figures []string) string {
+	return strings.Join(figures, w.Say("paper.between-figures")+" ")
 }
 
 // present keeps the texts that are not empty.
@@ -138,32 +146,34 @@ func present(texts ...string) []string {
 // pieces sets the table of the three pieces.
 func (p *press) pieces(pieces []Piece) {
 	p.section(p.piecesHeight(pieces) - p.space())
-	p.y += p.head("The three pieces", p.left, p.y, p.width())
-	p.y += p.setTable(piecesTable(pieces, p.width()), p.left, p.y)
+	p.y += p.head(p.Say("paper.pieces"), p.left, p.y, p.width())
+	p.y += p.setTable(p.piecesTable(pieces, p.width()), p.left, p.y)
 }
 
 func (p *press) piecesHeight(pieces []Piece) float64 {
-	return p.space() + headHeight + p.tableHeight(piecesTable(pieces, p.width()))
+	return p.space() + headHeight + p.tableHeight(p.piecesTable(pieces, p.width()))
 }
 
-func piecesTable(pieces []Piece, width float64) table {
+func (w said) piecesTable(pieces []Piece, width float64) table {
+	least, mean := w.Say("paper.least"), w.Say("paper.mean")
 	tb := table{
-		columns: []column{{"piece", 23, false}, {"serial", 0, false},
-			{"least", 12, true}, {"mean", 13, true}, {"least", 13, true}, {"mean", 12, true}, {"places", 10.5, true},
-			{"top", 9.5, true}, {"bottom", 11.5, true}, {"read", 18, false}, {"dry since", 18, false}, {"mass, kg", 12.5, true}},
-		groups: []group{{"stone thickness, mm", 2, 3}, {"thou (0.001 in)", 4, 5}, {"face, °C", 7, 8}},
+		columns: []column{{w.Say("paper.piece"), 23, false}, {w.Say("paper.serial"), 0, false},
+			{least, 12, true}, {mean, 13, true}, {least, 13, true}, {mean, 12, true}, {w.Say("paper.places"), 10.5, true},
+			{w.Say("paper.top"), 9.5, true}, {w.Say("paper.bottom"), 11.5, true}, {w.Say("paper.read"), 18, false}, {w.Say("paper.dry-since"), 18, false},
+			{w.Say("paper.mass"), 12.5, true}},
+		groups: []group{{w.Say("paper.thickness"), 2, 3}, {w.Say("paper.thou"), 4, 5}, {w.Say("paper.face"), 7, 8}},
 	}
 	tb.columns[1].w = width - tb.width()
 	for _, q := range pieces {
-		tb.rows = append(tb.rows, pieceRow(q))
+		tb.rows = append(tb.rows, w.pieceRow(q))
 	}
 	return tb
 }
 
-func pieceRow(q Piece) []cell {
-	place := q.Place
+func (w said) pieceRow(q Piece) []cell {
+	place := w.place(q.Place)
 	if q.Turned {
-		place += ", turned"
+		place = w.Say("paper.turned", "piece", place)
 	}
 	least, mean, mass := q.ThicknessMin, q.ThicknessMean, q.Mass
 	for _, x := range [3]*float64{&least, &mean, &mass} {
@@ -171,24 +181,24 @@ func pieceRow(q Piece) []cell {
 			*x = math.NaN()
 		}
 	}
-	return []cell{strong(place), strong(q.Serial), say(look.Fixed(least, 2)), say(look.Fixed(mean, 2)), say(look.Fixed(look.Thou(least), 0)), say(look.Fixed(look.Thou(mean), 0)),
-		say(look.Fixed(float64(q.ThicknessPoints), 0)), say(celsius(q.TempTop)), say(celsius(q.TempBottom)), say(orNone(q.Read)), say(orNone(q.DrySince)), say(look.Fixed(mass, 1))}
+	return []cell{strong(place), strong(q.Serial), say(w.Number(least, 2)), say(w.Number(mean, 2)), say(w.Number(look.Thou(least), 0)), say(w.Number(look.Thou(mean), 0)),
+		say(w.Number(float64(q.ThicknessPoints), 0)), say(w.celsius(q.TempTop)), say(w.celsius(q.TempBottom)), say(w.orNone(w.date(q.Read))), say(w.orNone(w.date(q.DrySince))), say(w.Number(mass, 1))}
 }
 
-func celsius(t *float64) string {
+func (w said) celsius(t *float64) string {
 	if t == nil {
 		return look.NoFigure
 	}
-	return look.Fixed(*t, 1)
+	return w.Number(*t, 1)
 }
 
 // method sets how the set was measured and what was not checked at the left, every sentence of the statement of method at the
 // right, and all warnings under whichever of them leaves the page shorter; the columns are as wide as leaves it shortest. What is
 // too long for that stands one below the other and runs over as many pages as it needs.
 func (p *press) method(m Method, l *LayUp, notChecked, warnings []string) {
-	const title = "How it was measured"
-	rows := methodRows(m, l)
-	gaps, how, warn := unchecked(notChecked), statement(m.Statement), warned(warnings)
+	title := p.Say("paper.method")
+	rows := p.methodRows(m, l)
+	gaps, how, warn := p.unchecked(notChecked), p.statement(m.Statement), p.warned(warnings)
 	var best twoColumns
 	for _, share := range []float64{0.42, 0.46, 0.5, 0.54, 0.58} {
 		if c := p.columnsOf(rows, gaps, how, warn, share); best.high == 0 || c.high < best.high {
@@ -275,20 +285,24 @@ func (p *press) runOn(l items) {
 	}
 }
 
-func methodRows(m Method, l *LayUp) [][2]string {
-	band, pitch := "none", "not stated"
+func (w said) methodRows(m Method, l *LayUp) [][2]string {
+	band, pitch := w.Say("paper.no-band"), w.Say("paper.not-stated")
 	if m.EdgeBand > 0 {
-		band = look.Fixed(m.EdgeBand, 0) + " mm (" + look.Fixed(m.EdgeBand/25.4, 2) + " in) along every edge is not judged"
+		band = w.Say("paper.band", "wide", w.Number(m.EdgeBand, 0), "inches", w.inches(m.EdgeBand, 2))
 	}
 	if m.PitchX > 0 && m.PitchY > 0 {
-		pitch = look.Fixed(m.PitchX, 0) + " mm along the table, " + look.Fixed(m.PitchY, 0) + " mm across (" + look.Fixed(m.PitchX/25.4, 1) + " by " + look.Fixed(m.PitchY/25.4, 1) + " in)"
+		pitch = w.Say("paper.pitch", "along", w.Number(m.PitchX, 0), "across", w.Number(m.PitchY, 0), "along_in", w.inches(m.PitchX, 1), "across_in", w.inches(m.PitchY, 1))
+	}
+	state := w.orNone(m.State)
+	if key := "paper.state-" + strings.ReplaceAll(m.State, " ", "-"); w.Has(key) {
+		state = w.Say(key)
 	}
 	rows := [][2]string{
-		{"readings", orNone(m.Readings) + "; pitch " + pitch}, {"instrument", orNone(m.Instrument)},
-		{"support", orNone(m.Support) + "; state " + orNone(m.State)}, {"edge band", band},
+		{w.Say("paper.readings"), w.Say("paper.readings-pitch", "readings", w.orNone(m.Readings), "pitch", pitch)}, {w.Say("paper.instrument"), w.orNone(m.Instrument)},
+		{w.Say("paper.support"), w.Say("paper.support-held", "support", w.orNone(m.Support), "held", state)}, {w.Say("paper.edge-band"), band},
 	}
 	if l != nil {
-		rows = append(rows, [2]string{"lay-up", layUpNote(l)})
+		rows = append(rows, [2]string{w.Say("paper.lay-up"), w.layUpNote(l)})
 	}
 	return rows
 }
@@ -307,7 +321,7 @@ func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 func (p *press) factRows(rows [][2]string, x, y, w float64) float64 {
 	start := y
 	for _, r := range rows {
-		p.Text(ink.Point{X: x, Y: y + look.Fine.Height()}, r[0], look.Small)
+		p.Text(ink.Point{X: x, Y: y + look.Fine.Height()}, r[0], ink.Fit(p, r[0], look.Small, factName-1, 4.5))
 		y += p.block(r[1], look.Fine, x+factName, y, w-factName) + 0.7*p.air
 	}
 	return y - start
@@ -320,11 +334,17 @@ type items struct {
 	t           ink.Type
 }
 
-func unchecked(texts []string) items { return items{"Not checked", "–", texts, look.Fine} }
-func statement(texts []string) items {
-	return items{"How it was computed and judged", "–", texts, look.Fine}
+func (w said) unchecked(texts []string) items {
+	return items{w.Say("paper.not-checked"), "–", texts, look.Fine}
 }
-func warned(texts []string) items { return items{"Warnings", "!", texts, look.Text} }
+
+func (w said) statement(texts []string) items {
+	return items{w.Say("paper.statement"), "–", texts, look.Fine}
+}
+
+func (w said) warned(texts []string) items {
+	return items{w.Say("paper.warnings"), "!", texts, look.Text}
+}
 
 // one is the list of its entry i alone.
 func (l items) one(i int) items {
@@ -352,8 +372,12 @@ func (p *press) list(l items, x, y, w float64) float64 {
 
 // cautions sets the usual cautions in a frame.
 func (p *press) cautions(cautions []caution.Caution) {
-	const inset, names = 2.2, 15.5
+	const inset = 2.2
 	t, bold := look.Fine, look.Strong.Sized(look.Fine.Size)
+	names := 15.5
+	for _, c := range cautions {
+		names = max(names, p.Width(c.Word, bold)+1.5)
+	}
 	w, gap := p.width()-2*inset-names, 0.3+0.3*p.air
 	h := 2*inset - gap - (look.Leading(t) - t.Height()) // as much room below the last line as above the first
 	for _, c := range cautions {
@@ -384,12 +408,4 @@ func decimals(r Result, perMM float64, least int) int {
 		}
 	}
 	return 6
-}
-
-// orNone stands in for a phrase that was not given.
-func orNone(s string) string {
-	if strings.TrimSpace(s) == "" {
-		return "not stated"
-	}
-	return s
 }

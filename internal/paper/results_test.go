@@ -9,8 +9,12 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 )
+
+// inEnglish are the words of an English paper.
+var inEnglish = said{}
 
 // Printed value and printed limit must stand to each other as the true ones do.
 func TestPrintedValueKeepsItsSideOfTheLimit(t *testing.T) {
@@ -64,22 +68,22 @@ func TestMisses(t *testing.T) {
 		{Result{Name: "Thickness", Value: nan, Limit: 25.4, Verdict: judge.CannotTell}, "Thickness: cannot tell."},
 		{Result{Name: "State", Value: nan, Limit: nan, Verdict: judge.DoesNotConform}, "State: does not conform."},
 	} {
-		if got := misses([]Result{{Name: "fine", Verdict: judge.Conforms}, c.r}); len(got) != 1 || got[0] != c.want {
+		if got := inEnglish.misses([]Result{{Name: "fine", Verdict: judge.Conforms}, c.r}); len(got) != 1 || got[0] != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
-	if got := misses([]Result{{Name: "across", Value: 0.1, Limit: 0.254, Verdict: judge.CannotTell, Withheld: true}}); len(got) != 0 {
+	if got := inEnglish.misses([]Result{{Name: "across", Value: 0.1, Limit: 0.254, Verdict: judge.CannotTell, Withheld: true}}); len(got) != 0 {
 		t.Errorf("what a hindrance withholds is no doubt of the value: %q", got)
 	}
 }
 
 func TestResultRowOfWhatIsNotKnown(t *testing.T) {
-	row := Result{Name: "thickness", Value: math.NaN(), Limit: math.NaN(), Verdict: judge.CannotTell}.Row().cells()
-	var said []string
+	row := Result{Name: "thickness", Value: math.NaN(), Limit: math.NaN(), Verdict: judge.CannotTell}.Row(tongue.Words{}).cells(inEnglish)
+	var words []string
 	for _, c := range row {
-		said = append(said, c.text)
+		words = append(words, c.text)
 	}
-	if got := strings.Join(said, "|"); got != "thickness|–|–|none|–|–|–|none|–|cannot tell" {
+	if got := strings.Join(words, "|"); got != "thickness|–|–|none|–|–|–|none|–|cannot tell" {
 		t.Error(got)
 	}
 }
@@ -92,7 +96,7 @@ func TestNotesOfAResult(t *testing.T) {
 		"0.010 mm (0.4 thou) is put on for what may lie between the readings": {Between: 0.010},
 		"": {},
 	} {
-		if got := r.Row().Note; got != want {
+		if got := r.Row(tongue.Words{}).Note; got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
@@ -100,14 +104,14 @@ func TestNotesOfAResult(t *testing.T) {
 
 // What lies between the readings is no bias of the reading, and each is told by itself.
 func TestNoteTellsBiasAndAllowanceApart(t *testing.T) {
-	got := resultsNote([]Result{{Name: "Zone", Note: "all readings", Bias: 0.003, Between: 0.010}, {Name: "Step", Bias: -0.0012, Between: 0.010},
+	got := inEnglish.resultsNote([]Result{{Name: "Zone", Note: "all readings", Bias: 0.003, Between: 0.010}, {Name: "Step", Bias: -0.0012, Between: 0.010},
 		{Name: "Thickness", Note: "least"}}, "k = 2")
 	want := " Zone: all readings. Thickness: least. Corrected for errors of the readings, mm: Zone −0.003, Step +0.001. " +
 		"Put on for what may lie between the readings, mm: Zone 0.010, Step 0.010."
 	if !strings.HasSuffix(got, want) {
 		t.Errorf("%q, want it to end %q", got, want)
 	}
-	if got := resultsNote([]Result{{Name: "Zone", Bias: 0.0004}}, "k = 2"); got != columnsNote("k = 2") {
+	if got := inEnglish.resultsNote([]Result{{Name: "Zone", Bias: 0.0004}}, "k = 2"); got != inEnglish.columnsNote("k = 2") {
 		t.Errorf("nothing to tell, and it says %q", got)
 	}
 }

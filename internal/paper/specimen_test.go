@@ -173,8 +173,8 @@ func TestSpecimens(t *testing.T) {
 	m := specimenMap()
 	write("map.svg", func(b *bytes.Buffer) error { return m.SVG(b) })
 	for _, size := range []Size{A4, Letter} {
-		write("certificate-"+size.String()+".pdf", func(b *bytes.Buffer) error { return specimenCertificate().PDF(b, size) })
-		write("layup-"+size.String()+".pdf", func(b *bytes.Buffer) error { return withLayUp(specimenCertificate()).PDF(b, size) })
-		write("refusal-"+size.String()+".pdf", func(b *bytes.Buffer) error { return specimenRefusal().PDF(b, size) })
+		write("certificate-"+size.String()+".pdf", func(b *bytes.Buffer) error { return specimenCertificate().PDF(b, Form{Size: size}) })
+		write("layup-"+size.String()+".pdf", func(b *bytes.Buffer) error { return withLayUp(specimenCertificate()).PDF(b, Form{Size: size}) })
+		write("refusal-"+size.String()+".pdf", func(b *bytes.Buffer) error { return specimenRefusal().PDF(b, Form{Size: size}) })
 	}
 }

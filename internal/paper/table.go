@@ -90,7 +90,7 @@ func (p *press) groupHeads(tb table, x, y float64) float64 {
 				to += c.w
 			}
 		}
-		p.Text(ink.Point{X: (from + cellGap + to) / 2, Y: y + look.Small.Height()}, g.head, look.Small.To(ink.Middle))
+		p.Text(ink.Point{X: (from + cellGap + to) / 2, Y: y + look.Small.Height()}, g.head, ink.Fit(p, g.head, look.Small, to-from-cellGap, 4.5).To(ink.Middle))
 		p.Stroke(ink.Segment(from+cellGap, y+look.Small.Height()+1.1, to, y+look.Small.Height()+1.1), ink.Pen{Colour: look.Hair, Width: 0.2})
 	}
 	return look.Leading(look.Small) + 0.6
@@ -99,22 +99,37 @@ func (p *press) groupHeads(tb table, x, y float64) float64 {
 func (p *press) columnHeads(tb table, x, y float64) float64 {
 	h := 0.0
 	for i, c := range tb.columns {
-		h = max(h, p.high(c.head, look.Small, tb.inner(i)))
+		h = max(h, p.headHeight(c.head, tb.inner(i)))
 	}
 	for i, c := range tb.columns {
-		lines := ink.Wrap(p, c.head, look.Small, tb.inner(i))
+		t := p.headType(c.head, tb.inner(i))
+		lines := ink.Wrap(p, c.head, t, tb.inner(i))
 		for k, l := range lines {
 			base := y + h - look.Leading(look.Small)*float64(len(lines)-1-k) - 0.8
 			if c.figures {
-				p.Text(ink.Point{X: x + c.w, Y: base}, l, look.Small.To(ink.Right))
+				p.Text(ink.Point{X: x + c.w, Y: base}, l, t.To(ink.Right))
 			} else {
-				p.Text(ink.Point{X: x + tb.indent(i), Y: base}, l, look.Small)
+				p.Text(ink.Point{X: x + tb.indent(i), Y: base}, l, t)
 			}
 		}
 		x += c.w
 	}
 	p.Stroke(ink.Segment(x-tb.width(), y+h+0.5, x, y+h+0.5), ink.Pen{Colour: look.Soft, Width: 0.2})
 	return h + 0.5
+}
+
+// headType is the type of a column's heading: small enough that none of its words is broken.
+func (p *press) headType(head string, w float64) ink.Type {
+	t := look.Small
+	for _, word := range strings.Fields(head) {
+		t = ink.Fit(p, word, t, w, 4)
+	}
+	return t
+}
+
+// headHeight is the height of a column's heading.
+func (p *press) headHeight(head string, w float64) float64 {
+	return look.Leading(look.Small) * float64(len(ink.Wrap(p, head, p.headType(head, w), w)))
 }
 
 // indent keeps columns apart; the first begins at the edge.
@@ -158,7 +173,7 @@ func (p *press) tableHeight(tb table) float64 {
 		h += look.Leading(look.Small) + 0.6
 	}
 	for i, c := range tb.columns {
-		heads = max(heads, p.high(c.head, look.Small, tb.inner(i)))
+		heads = max(heads, p.headHeight(c.head, tb.inner(i)))
 	}
 	for _, row := range tb.rows {
 		h += p.rowHeight(tb, row)
@@ -205,9 +220,9 @@ func (p *press) setFigure(tb table, i int, c cell, x, y float64) {
 	}
 }
 
-// fraction returns a figure's point and what follows it.
+// fraction returns a figure's point or comma and what follows it.
 func fraction(text string) string {
-	if i := strings.LastIndexByte(text, '.'); i >= 0 {
+	if i := strings.LastIndexAny(text, ".,"); i >= 0 {
 		return text[i:]
 	}
 	return ""

@@ -51,6 +51,15 @@ func (w Words) Number(x float64, decimals int) string {
 	return text
 }
 
+// Signed is Number with a sign, plus or minus, unless the number is nothing as written.
+func (w Words) Signed(x float64, decimals int) string {
+	text := w.Number(x, decimals)
+	if x > 0 && strings.Trim(text, "0.,") != "" {
+		return "+" + text
+	}
+	return text
+}
+
 // grouped parts the thousands.
 func grouped(digits string) string {
 	for i := len(digits) - 3; i > 0; i -= 3 {

@@ -12,7 +12,7 @@ import (
 )
 
 // printed is a certificate as its pages give it out.
-func printed(c certificate.Certificate) ([]byte, error) { return desk.Print(c, paper.A4) }
+func printed(c certificate.Certificate) ([]byte, error) { return desk.Print(c, paper.Form{Size: paper.A4}) }
 
 // mostKey is the largest key file that is read.
 const mostKey = 16 << 10

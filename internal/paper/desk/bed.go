@@ -21,8 +21,8 @@ func (s *Set) middles() [3]float64 {
 // Map is the picture of the bed as it was seated, with the steps as measured where the set was laid up.
 func (s *Set) Map() bedmap.Map {
 	b := s.Body
-	m := bedmap.Map{Title: "Set " + b.Set, SizeY: b.Given.Spec.Size[1].Float64(), EdgeBand: b.Given.Spec.EdgeBand.Float64(),
-		Zone: b.Found.Seating.Zone.Float64(), StepLimit: b.Given.Spec.Limits.Step.Float64(), Mark: b.Mark}
+	m := bedmap.Map{Title: s.words.Say("map.set", "set", b.Set), SizeY: b.Given.Spec.Size[1].Float64(), EdgeBand: b.Given.Spec.EdgeBand.Float64(),
+		Zone: b.Found.Seating.Zone.Float64(), StepLimit: b.Given.Spec.Limits.Step.Float64(), Mark: b.Mark, Words: s.words}
 	middle := s.middles()
 	for place, piece := range b.Found.Pieces {
 		m.Pieces[place] = s.pieceMap(piece, middle[place])
@@ -71,7 +71,7 @@ func (s *Set) jointMap(j int, joint certificate.Joint, x float64) bedmap.Joint {
 
 func (s *Set) shims() paper.ShimCard {
 	f := s.Body.Found
-	card := paper.ShimCard{NotComputed: f.Shims.NotGiven}
+	card := paper.ShimCard{NotComputed: s.told(f.Shims.NotGiven)}
 	middle := s.middles()
 	for _, k := range f.Shims.Shims {
 		pack := 0.0

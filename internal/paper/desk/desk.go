@@ -13,12 +13,14 @@ import (
 	"slatewright/face"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/page"
+	"slatewright/internal/tongue"
 	"slatewright/judge"
 )
 
-// Set is a composed certificate on its way to paper.
+// Set is a composed certificate on its way to paper. It speaks English until it is told otherwise.
 type Set struct {
 	Body  certificate.Body
+	words tongue.Words
 	faces [3]*face.Face // centred, in the order given
 }
 
@@ -35,6 +37,13 @@ func New(b certificate.Body) (*Set, error) {
 		}
 	}
 	return s, nil
+}
+
+// In returns the set as it speaks with other words.
+func (s *Set) In(w tongue.Words) *Set {
+	other := *s
+	other.words = w
+	return &other
 }
 
 // Verdict is the verdict on the set.
@@ -57,11 +66,11 @@ type Paper struct {
 
 // Papers makes the papers of the set: the sealed certificate (SET.json) and its print (SET.pdf), or the refusal
 // (SET-refusal.pdf). Without a key nothing is made of a set that conforms.
-func (s *Set) Papers(key *certificate.Key, size paper.Size) ([]Paper, error) {
-	set := s.Body.Set
+func (s *Set) Papers(key *certificate.Key, form paper.Form) ([]Paper, error) {
+	set, print := s.Body.Set, s.In(form.Words)
 	var b bytes.Buffer
 	if s.Verdict() != judge.Conforms {
-		err := s.refusal().PDF(&b, size)
+		err := print.refusal().PDF(&b, form)
 		return []Paper{{set + "-refusal.pdf", b.Bytes()}}, err
 	}
 	if key == nil {
@@ -75,25 +84,25 @@ func (s *Set) Papers(key *certificate.Key, size paper.Size) ([]Paper, error) {
 	if err != nil {
 		return nil, err
 	}
-	err = s.certificate(sealed.Seal).PDF(&b, size)
+	err = print.certificate(sealed.Seal).PDF(&b, form)
 	return []Paper{{set + ".json", text}, {set + ".pdf", b.Bytes()}}, err
 }
 
-// pattern is the table pattern with its revision.
 // Print is the print of a certificate that is sealed already.
-func Print(c certificate.Certificate, size paper.Size) ([]byte, error) {
+func Print(c certificate.Certificate, form paper.Form) ([]byte, error) {
 	s, err := New(c.Body)
 	if err != nil {
 		return nil, err
 	}
 	var b bytes.Buffer
-	err = s.certificate(c.Seal).PDF(&b, size)
+	err = s.In(form.Words).certificate(c.Seal).PDF(&b, form)
 	return b.Bytes(), err
 }
 
+// pattern is the table pattern with its revision.
 func (s *Set) pattern() string {
 	spec := s.Body.Given.Spec
-	return spec.Pattern + ", revision " + spec.Revision
+	return s.words.Say("paper.pattern", "pattern", spec.Pattern, "revision", spec.Revision)
 }
 
 // certificate is the paper of a set that conforms.
@@ -101,12 +110,12 @@ func (s *Set) certificate(seal certificate.Seal) paper.Certificate {
 	b := s.Body
 	c := paper.Certificate{
 		Mark: b.Mark, Mill: b.Mill, Set: b.Set, DateCode: b.DateCode, Issued: b.Issued, Pattern: s.pattern(),
-		Verdict: s.Verdict(), Basis: b.Found.Basis, Reason: s.Reason(), Map: s.Map(), Results: s.Results(), Pieces: s.pieces(),
-		Method: s.method(), Shims: s.shims(), Levels: s.levels(), LayUp: s.layUp(), Warnings: b.Found.Warnings,
+		Verdict: s.Verdict(), Basis: s.basis(), Reason: s.Reason(), Map: s.Map(), Results: s.Results(), Pieces: s.pieces(),
+		Method: s.method(), Shims: s.shims(), Levels: s.levels(), LayUp: s.layUp(), Warnings: s.all(b.Found.Warnings),
 		Digest: seal.Digest, KeyID: seal.KeyID, Program: b.Program,
 	}
 	for _, n := range b.Found.NotChecked {
-		c.NotChecked = append(c.NotChecked, n.Subject+": "+n.Demand)
+		c.NotChecked = append(c.NotChecked, s.told(n.Subject+": "+n.Demand))
 	}
 	return c
 }
@@ -115,12 +124,13 @@ func (s *Set) certificate(seal certificate.Seal) paper.Certificate {
 func (s *Set) refusal() paper.Refusal {
 	b := s.Body
 	r := paper.Refusal{
-		Mark: b.Mark, Mill: b.Mill, Set: b.Set, Issued: b.Issued, Pattern: s.pattern(), Verdict: s.Verdict(), Basis: b.Found.Basis, Reason: s.Margin(),
+		Mark: b.Mark, Mill: b.Mill, Set: b.Set, Issued: b.Issued, Pattern: s.pattern(), Verdict: s.Verdict(), Basis: s.basis(), Reason: s.Margin(),
 		Results: s.Results(), Map: s.Map(), Pieces: s.pieces(), Method: s.method(), LayUp: s.layUp(),
-		NextStep: b.Found.Next.Text, NextWhy: b.Found.Next.Reason, Warnings: b.Found.Warnings, Program: b.Program,
+		Warnings: s.all(b.Found.Warnings), Program: b.Program,
 	}
+	r.NextStep, r.NextWhy = s.next()
 	for _, h := range b.Found.Hindrances {
-		r.Reasons = append(r.Reasons, h.Of+": "+h.Reason)
+		r.Reasons = append(r.Reasons, s.words.Say("paper.unchecked", "subject", s.of(h.Of), "demand", s.told(h.Reason)))
 	}
 	return r
 }
@@ -128,6 +138,26 @@ func (s *Set) refusal() paper.Refusal {
 // Entry is the set's part of the page that shows a folder, with links to its files.
 func (s *Set) Entry(links []page.Link) page.Entry {
 	b := s.Body
-	return page.Entry{Set: b.Set, Verdict: s.Verdict(), Reason: sentence(b.Found.Basis) + " " + s.Reason(), NextStep: b.Found.Next.Text,
-		Results: s.Compared(), Coverage: coverage, Map: s.Map(), Links: links, Warnings: b.Found.Warnings}
+	return page.Entry{Set: b.Set, Verdict: s.Verdict(), Reason: asSentence(b.Found.Basis) + " " + s.Reason(), NextStep: b.Found.Next.Text,
+		Results: s.Compared(), Coverage: s.words.Say("paper.coverage"), Map: s.Map(), Links: links, Warnings: b.Found.Warnings}
+}
+
+// basis is what the verdict rests on.
+func (s *Set) basis() string {
+	switch b := s.Body.Found.Basis; b {
+	case certificate.BasisPredicted:
+		return s.words.Say("paper.predicted")
+	case certificate.BasisLaidUp:
+		return s.words.Say("paper.laid-up-and-measured")
+	default:
+		return b
+	}
+}
+
+// all says sealed sentences.
+func (s *Set) all(sealed []string) (list []string) {
+	for _, text := range sealed {
+		list = append(list, s.told(text))
+	}
+	return list
 }

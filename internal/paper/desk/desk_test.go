@@ -62,21 +62,21 @@ func TestVerdictDecidesWhichPapersThereAre(t *testing.T) {
 	if good.Verdict() != judge.Conforms {
 		t.Fatalf("the examples do not conform: %s", good.Reason())
 	}
-	papers, err := good.Papers(key(t, false), paper.A4)
+	papers, err := good.Papers(key(t, false), paper.Form{})
 	if err != nil || names(papers) != "A-1.json A-1.pdf" {
 		t.Errorf("%s, %v", names(papers), err)
 	}
 	if _, err := certificate.Parse("A-1.json", papers[0].Text); err != nil {
 		t.Error(err)
 	}
-	if papers, err := good.Papers(nil, paper.A4); len(papers) != 0 || err != nil {
+	if papers, err := good.Papers(nil, paper.Form{}); len(papers) != 0 || err != nil {
 		t.Errorf("without a key: %s, %v", names(papers), err)
 	}
-	if _, err := good.Papers(key(t, true), paper.A4); err == nil {
+	if _, err := good.Papers(key(t, true), paper.Form{}); err == nil {
 		t.Error("a trial key signed readings that bear no mark")
 	}
 	wet := example(t, func(in *certificate.Input) { in.Faces[1].DrySince = "" })
-	if papers, err := wet.Papers(key(t, false), paper.Letter); err != nil || names(papers) != "A-1-refusal.pdf" {
+	if papers, err := wet.Papers(key(t, false), paper.Form{Size: paper.Letter}); err != nil || names(papers) != "A-1-refusal.pdf" {
 		t.Errorf("%s, %v", names(papers), err)
 	}
 }
@@ -89,7 +89,7 @@ func TestReadingsWithoutDates(t *testing.T) {
 			f.Date = ""
 		}
 	})
-	if papers, err := s.Papers(nil, paper.A4); err != nil || names(papers) != "A-1-refusal.pdf" || s.Verdict() != judge.CannotTell {
+	if papers, err := s.Papers(nil, paper.Form{}); err != nil || names(papers) != "A-1-refusal.pdf" || s.Verdict() != judge.CannotTell {
 		t.Errorf("%v: %s, %v", s.Verdict(), names(papers), err)
 	}
 }
@@ -97,7 +97,7 @@ func TestReadingsWithoutDates(t *testing.T) {
 func TestReasonNamesWhatDecidesAndTheMargin(t *testing.T) {
 	s := example(t, nil)
 	r := s.deciding()
-	if want := Name(r.Name) + " decides: it keeps " + both(r.Margin) + " inside what the decision rule accepts."; s.Reason() != want {
+	if want := Name(r.Name) + " decides: it keeps " + s.both(r.Margin) + " inside what the decision rule accepts."; s.Reason() != want {
 		t.Errorf("%q, want %q", s.Reason(), want)
 	}
 	tight := example(t, func(in *certificate.Input) { in.Spec.Limits.Zone = 0.03 })
@@ -145,7 +145,7 @@ func TestBiasIsTheNoiseAndNothingElse(t *testing.T) {
 		if given.Between != 0 && given.Noise != 0 {
 			looked++
 		}
-		if resultWords[given.Name] == [2]string{} {
+		if s.name(given.Name) == given.Name || s.what(given.Name) == "" {
 			t.Errorf("%s has no words", given.Name)
 		}
 	}

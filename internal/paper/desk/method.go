@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -39,18 +38,18 @@ func amount(a *certificate.Amount) *float64 {
 func (s *Set) method() paper.Method {
 	b := s.Body
 	m := paper.Method{Instrument: s.instruments(), Support: s.supports(), State: b.Found.Support.State, EdgeBand: b.Given.Spec.EdgeBand.Float64(),
-		Coverage: coverage, Statement: b.Found.Method}
+		Coverage: s.words.Say("paper.coverage"), Statement: s.all(b.Found.Method)}
 	var grids []string
 	for _, f := range s.faces {
 		xs, ys, ok := f.Grid()
-		grid := fmt.Sprintf("%d readings", len(f.Z))
+		grid := s.words.Say("paper.some-readings", "count", len(f.Z))
 		if ok {
-			grid = fmt.Sprintf("a grid of %d by %d readings", len(xs), len(ys))
+			grid = s.words.Say("paper.a-grid", "along", len(xs), "across", len(ys))
 			m.PitchX, m.PitchY = max(m.PitchX, pitch(xs)), max(m.PitchY, pitch(ys))
 		}
 		grids = once(grids, grid)
 	}
-	m.Readings = strings.Join(grids, ", ") + " a piece"
+	m.Readings = s.words.Say("paper.a-piece", "readings", grids)
 	return m
 }
 
@@ -67,7 +66,7 @@ func (s *Set) instruments() string {
 	var words []string
 	for _, piece := range s.Body.Found.Pieces {
 		u := s.Body.Found.Doubt.ReadingU[piece.Reading].Float64()
-		words = once(words, fmt.Sprintf("%s (standard uncertainty of one reading %s)", stated(piece.Instrument), measure.FormatLength(u, measure.MM)))
+		words = once(words, s.words.Say("paper.instrument-u", "instrument", s.stated(piece.Instrument), "amount", s.figure(measure.FormatLength(u, measure.MM))))
 	}
 	return strings.Join(words, "; ")
 }
@@ -75,7 +74,7 @@ func (s *Set) instruments() string {
 func (s *Set) supports() string {
 	var words []string
 	for _, piece := range s.Body.Found.Pieces {
-		words = once(words, stated(piece.SupportText))
+		words = once(words, s.stated(piece.SupportText))
 	}
 	return strings.Join(words, "; ")
 }
@@ -88,9 +87,9 @@ func once(words []string, word string) []string {
 	return append(words, word)
 }
 
-func stated(s string) string {
-	if s == "" {
-		return "not stated"
+func (s *Set) stated(text string) string {
+	if text == "" {
+		return s.words.Say("paper.not-stated")
 	}
-	return s
+	return text
 }

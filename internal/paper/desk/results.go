@@ -10,15 +10,13 @@ import (
 	"slatewright/judge"
 )
 
-const coverage = "k = 2, about 95 %"
-
 // Results are the rows of the table: uncertainties expanded, no probability where a hindrance withholds it, no number where
 // nothing was read.
 func (s *Set) Results() []paper.Result {
 	var out []paper.Result
 	for _, r := range s.Body.Found.Results {
 		probability := r.Probability.Float64()
-		row := paper.Result{Name: Name(r.Name), Note: resultWords[r.Name][1], Value: r.Value.Float64(), U: 2 * r.U.Float64(), Limit: r.Limit.Float64(),
+		row := paper.Result{Name: s.name(r.Name), Note: s.what(r.Name), Value: r.Value.Float64(), U: 2 * r.U.Float64(), Limit: r.Limit.Float64(),
 			AtLeast: r.AtLeast, Verdict: verdictOf(r.Verdict), Probability: &probability, Bias: r.Noise.Float64(), Between: r.Between.Float64()}
 		if row.Withheld = s.withheld(r); row.Withheld {
 			row.Probability = nil

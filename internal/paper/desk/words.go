@@ -8,57 +8,55 @@ import (
 	"slatewright/measure"
 )
 
-// resultWords are the names and notes of the results on paper.
-var resultWords = map[string][2]string{
-	string(judge.Lengthwise): {"Lengthwise", "straightness of the worst line along the table, steps included"},
-	string(judge.Across):     {"Across", "straightness of the worst line across the table"},
-	string(judge.Zone):       {"Zone of the bed", "all readings of all three pieces between two planes"},
-	string(judge.StepHead):   {"Step at joint 1", "head | centre, largest of the joint"},
-	string(judge.StepFoot):   {"Step at joint 2", "centre | foot, largest of the joint"},
-	string(judge.Thickness):  {"Thickness of stone", "least caliper reading of the three pieces"},
+// Name is a result's name as the terminal says it.
+func Name(result string) string { return (&Set{}).name(result) }
 
-	certificate.LaidUpPrefix + string(judge.StepHead): {"Laid-up step at joint 1", "head | centre, largest step measured on the dry set"},
-	certificate.LaidUpPrefix + string(judge.StepFoot): {"Laid-up step at joint 2", "centre | foot, largest step measured on the dry set"},
-}
-
-// Name is a result's name as papers and terminal say it.
-func Name(result string) string {
-	if w, ok := resultWords[result]; ok {
-		return w[0]
+// name is a result's name as papers say it.
+func (s *Set) name(result string) string {
+	if key := "paper.name-" + result; s.words.Has(key) {
+		return s.words.Say(key)
 	}
 	return result
+}
+
+// what says what exactly a result is.
+func (s *Set) what(result string) string {
+	if key := "paper.what-" + result; s.words.Has(key) {
+		return s.words.Say(key)
+	}
+	return ""
 }
 
 // Reason says in a sentence or two what decided, always with the margin. What cannot be told has it from the judgement.
 func (s *Set) Reason() string {
 	r := s.deciding()
-	name := Name(r.Name)
 	switch {
 	case r.Missing || s.Verdict() == judge.Conforms:
 		return s.Margin()
 	case s.Verdict() == judge.DoesNotConform:
-		return name + " misses its limit by " + both(max(r.Value-r.Limit, r.Limit-r.Value)) + "; it " + margin(r) + "."
+		return s.words.Say("paper.misses", "result", s.name(r.Name), "amount", s.both(max(r.Value-r.Limit, r.Limit-r.Value)), "room", s.room(r))
 	}
-	return name + " cannot be told: " + r.Reason
+	return s.words.Say("paper.cannot-be-told", "result", s.name(r.Name), "reason", s.told(r.Reason))
 }
 
 // Margin says in one sentence which result decides, and how far it is from where conformity is proven.
 func (s *Set) Margin() string {
 	r := s.deciding()
-	if r.Missing {
-		return Name(r.Name) + " decides: it was not read."
+	switch {
+	case r.Missing:
+		return s.words.Say("paper.decides-unread", "result", s.name(r.Name))
+	case s.withheld(r):
+		return s.words.Say("paper.would-decide", "result", s.name(r.Name), "room", s.room(r))
 	}
-	if s.withheld(r) {
-		return Name(r.Name) + " would decide: it " + margin(r) + "."
-	}
-	return Name(r.Name) + " decides: it " + margin(r) + "."
+	return s.words.Say("paper.decides", "result", s.name(r.Name), "room", s.room(r))
 }
 
-func margin(r certificate.Result) string {
+// room says how far a result is inside or beyond what is accepted.
+func (s *Set) room(r certificate.Result) string {
 	if r.Margin < 0 {
-		return "is " + both(-r.Margin) + " beyond what the decision rule accepts"
+		return s.words.Say("paper.room-beyond", "amount", s.both(-r.Margin))
 	}
-	return "keeps " + both(r.Margin) + " inside what the decision rule accepts"
+	return s.words.Say("paper.room-inside", "amount", s.both(r.Margin))
 }
 
 // deciding is the result that decides.
@@ -72,12 +70,12 @@ func (s *Set) deciding() certificate.Result {
 }
 
 // both is a length in both units.
-func both(l certificate.Length) string {
-	return measure.FormatRounded(l.Float64(), measure.MM, 3) + " (" + measure.FormatRounded(l.Float64(), measure.Thou, 1) + ")"
+func (s *Set) both(l certificate.Length) string {
+	return s.figure(measure.FormatRounded(l.Float64(), measure.MM, 3) + " (" + measure.FormatRounded(l.Float64(), measure.Thou, 1) + ")")
 }
 
-// sentence makes a phrase a sentence.
-func sentence(phrase string) string {
+// asSentence makes a phrase a sentence.
+func asSentence(phrase string) string {
 	if phrase == "" {
 		return ""
 	}

@@ -158,7 +158,7 @@ func showSet(s Entry, names []string, banner string) (shownSet, error) {
 }
 
 func showResult(r paper.Result) shownResult {
-	out := shownResult{Row: r.Row(), Mark: mark(r.Verdict)}
+	out := shownResult{Row: r.Row(tongue.Words{}), Mark: mark(r.Verdict)}
 	if r.Verdict != judge.Conforms {
 		out.Flag = r.Verdict.String()
 	}

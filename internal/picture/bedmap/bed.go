@@ -43,7 +43,7 @@ func Height(s ink.Sheet, m Map, w float64) float64 {
 func topRoom(s ink.Sheet, m Map, w float64) float64 {
 	room := bedTop
 	for _, p := range m.Pieces {
-		_, t, lines := pieceName(s, p, (p.MaxX-p.MinX)*(w-2*bedSide)/m.SizeX)
+		_, t, lines := pieceName(s, m, p, (p.MaxX-p.MinX)*(w-2*bedSide)/m.SizeX)
 		room = math.Max(room, bedTop+look.Leading(t)*float64(len(lines)-2))
 	}
 	return room
@@ -112,7 +112,7 @@ func drawLines(s ink.Sheet, v view, m Map, r Relief) {
 	block(placer, v, m)
 	digits := contour.Decimals(r.step)
 	for i, l := range iso {
-		words := look.Signed(l.level, digits)
+		words := m.Words.Signed(l.level, digits)
 		free := s.Width("0", look.Level) // so that a minus sign is not taken for a piece of the line
 		labels := placer.Along(i, s.Width(words, look.Level)+free, look.Level.Height())
 		for _, part := range contour.Cut(l.line, labels) {
@@ -123,7 +123,7 @@ func drawLines(s ink.Sheet, v view, m Map, r Relief) {
 		}
 	}
 	for i := range m.Pieces {
-		nameExtremes(s, v, placer, r.meshes[i])
+		nameExtremes(s, v, m, placer, r.meshes[i])
 	}
 }
 
@@ -157,7 +157,7 @@ func block(p *contour.Placer, v view, m Map) {
 }
 
 // nameExtremes writes high and low at the places that are, where there is room.
-func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
+func nameExtremes(s ink.Sheet, v view, m Map, p *contour.Placer, mesh contour.Mesh) {
 	low, zLow, _ := mesh.Lowest()
 	high, zHigh, _ := mesh.Highest()
 	if zHigh == zLow {
@@ -166,7 +166,7 @@ func nameExtremes(s ink.Sheet, v view, p *contour.Placer, mesh contour.Mesh) {
 	for _, e := range []struct {
 		at   contour.Point
 		word string
-	}{{high, "high"}, {low, "low"}} {
+	}{{high, m.Words.Say("map.high")}, {low, m.Words.Say("map.low")}} {
 		at := v.at(e.at)
 		w, h := s.Width(e.word, look.Caption), look.Caption.Height()
 		for _, d := range [][2]float64{{0, 0}, {0, 3}, {0, -3}, {5, 0}, {-5, 0}, {5, 3}, {-5, 3}, {5, -3}, {-5, -3}, {0, 6}, {0, -6}} {
@@ -232,35 +232,35 @@ func drawNames(s ink.Sheet, v view, m Map) {
 	top, bottom := v.xy(0, v.halfY), v.xy(0, -v.halfY)
 	for _, p := range m.Pieces {
 		a, b := v.xy(p.MinX, v.halfY), v.xy(p.MaxX, v.halfY)
-		drawPieceName(s, p, a.X, b.X, a.Y-4.9)
+		drawPieceName(s, m, p, a.X, b.X, a.Y-4.9)
 	}
-	s.Text(ink.Point{X: top.X, Y: top.Y - 1.5}, "right", quiet.To(ink.Middle))
-	s.Text(ink.Point{X: bottom.X, Y: bottom.Y + 3.2}, "left", quiet.To(ink.Middle))
+	s.Text(ink.Point{X: top.X, Y: top.Y - 1.5}, m.place("right"), quiet.To(ink.Middle))
+	s.Text(ink.Point{X: bottom.X, Y: bottom.Y + 3.2}, m.place("left"), quiet.To(ink.Middle))
 	up := quiet.To(ink.Middle)
 	up.Angle = -math.Pi / 2
-	s.Text(ink.Point{X: left.X - 1.8, Y: left.Y}, "head", up)
+	s.Text(ink.Point{X: left.X - 1.8, Y: left.Y}, m.place("head"), up)
 	up.Angle = math.Pi / 2
-	s.Text(ink.Point{X: right.X + 1.8, Y: right.Y}, "foot", up)
+	s.Text(ink.Point{X: right.X + 1.8, Y: right.Y}, m.place("foot"), up)
 	drawAxes(s, left.X-4.2, bottom.Y+4.4)
-	drawLength(s, v, right.X, bottom.Y+3.6)
+	drawLength(s, v, m, right.X, bottom.Y+3.6)
 }
 
 // pieceName returns how far the serial of a piece w wide stands from its edge, in which type, and its lines: smaller if it
 // is long, on several lines if it is very long.
-func pieceName(s ink.Sheet, p Piece, w float64) (from float64, t ink.Type, lines []string) {
+func pieceName(s ink.Sheet, m Map, p Piece, w float64) (from float64, t ink.Type, lines []string) {
 	name := p.Serial
 	if p.Turned {
-		name += ", turned"
+		name = m.Words.Say("map.turned", "piece", name)
 	}
-	from = s.Width(p.Place, look.Place) + 1.8
+	from = s.Width(m.place(p.Place), look.Place) + 1.8
 	t = ink.Fit(s, name, look.Map, w-from-2, 4.2)
 	return from, t, ink.Wrap(s, name, t, w-from-2)
 }
 
 // drawPieceName sets place and serial over a piece.
-func drawPieceName(s ink.Sheet, p Piece, x0, x1, y float64) {
-	from, t, lines := pieceName(s, p, x1-x0)
-	s.Text(ink.Point{X: x0, Y: y}, p.Place, look.Place)
+func drawPieceName(s ink.Sheet, m Map, p Piece, x0, x1, y float64) {
+	from, t, lines := pieceName(s, m, p, x1-x0)
+	s.Text(ink.Point{X: x0, Y: y}, m.place(p.Place), look.Place)
 	for i, l := range lines {
 		s.Text(ink.Point{X: x0 + from, Y: y - float64(len(lines)-1-i)*look.Leading(t)}, l, t)
 	}
@@ -276,13 +276,16 @@ func drawAxes(s ink.Sheet, x, y float64) {
 	s.Text(ink.Point{X: x, Y: y - 10.4}, "y", t.To(ink.Middle))
 }
 
+// mmPerInch is exact (the international yard and pound agreement of 1959).
+const mmPerInch = 25.4
+
 // drawLength draws a length to go by, ending at x.
-func drawLength(s ink.Sheet, v view, x, y float64) {
+func drawLength(s ink.Sheet, v view, m Map, x, y float64) {
 	const length = 500.0
 	from := x - length*v.scale
 	pen := ink.Pen{Colour: look.Soft, Width: 0.22}
 	s.Stroke(ink.Path(from, y-2, from, y-0.9, x, y-0.9, x, y-2), pen)
-	s.Text(ink.Point{X: (from + x) / 2, Y: y + 1.9}, "500 mm (19.7 in)", look.Map.In(look.Soft).To(ink.Middle))
+	s.Text(ink.Point{X: (from + x) / 2, Y: y + 1.9}, m.Words.Number(length, 0)+" mm ("+m.Words.Number(length/mmPerInch, 1)+" in)", look.Map.In(look.Soft).To(ink.Middle))
 }
 
 // DrawOutline draws the bed small and plain, w wide: the pieces with their places' names. It returns where a point of the bed frame
@@ -294,7 +297,7 @@ func DrawOutline(s ink.Sheet, m Map, x, y, w float64) func(x, y float64) ink.Poi
 		s.Fill([]contour.Line{edge}, look.MidTint)
 		s.Stroke(edge, ink.Pen{Colour: look.Soft, Width: 0.2})
 		at := v.xy((p.MinX+p.MaxX)/2, -v.halfY)
-		s.Text(ink.Point{X: at.X, Y: at.Y - 1.2}, p.Place, look.Map.Sized(5.2).In(look.Soft).To(ink.Middle))
+		s.Text(ink.Point{X: at.X, Y: at.Y - 1.2}, m.place(p.Place), look.Map.Sized(5.2).In(look.Soft).To(ink.Middle))
 	}
 	return v.xy
 }

@@ -13,6 +13,7 @@ import (
 	"slatewright/internal/picture/contour"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 	"slatewright/trouble"
 )
 
@@ -29,6 +30,16 @@ type Map struct {
 	StepLimit    float64 // 0 when there is none
 	Warnings     []string
 	Mark         string // drawn over it, such as that of invented data; empty: none
+
+	Words tongue.Words `json:"-"` // in which it speaks; the zero value is English
+}
+
+// place is a place's name in the language of the map.
+func (m Map) place(name string) string { return m.Words.Word("place", name) }
+
+// both is a length in both units, mm first.
+func (m Map) both(mm float64) string {
+	return m.Words.Number(mm, 3) + " mm (" + m.Words.Number(look.Thou(mm), 1) + " thou)"
 }
 
 // Piece is one piece where it lies, with its readings moved into the bed frame.
@@ -156,7 +167,7 @@ func (m Map) SVG(w io.Writer) error {
 	s := ink.NewSVG()
 	s.Fill([]contour.Line{ink.Rect(0, 0, width, height)}, look.Page)
 	m.picture(s, r, margin, width-2*margin)
-	title := "heights of the playing face, zone " + look.Both(m.Zone)
+	title := m.Words.Say("map.title", "zone", m.both(m.Zone))
 	if m.Title != "" {
 		title = m.Title + ": " + title
 	}

@@ -180,11 +180,11 @@ func TestWedgesPointOverTheProudSide(t *testing.T) {
 
 func TestJointSummary(t *testing.T) {
 	j := Joint{Steps: []Step{{-100, 0.02}, {50, -0.0508}}}
-	if got := jointSummary(j, "head", "centre"); got != "largest step 0.051 mm (2.0 thou), head proud, at y = +50 mm" {
+	if got := jointSummary(Map{}, j, "head", "centre"); got != "largest step 0.051 mm (2.0 thou), head proud, at y = +50 mm" {
 		t.Error(got)
 	}
 	j.Steps[0].Height = 0.0762
-	if got := jointSummary(j, "head", "centre"); got != "largest step 0.076 mm (3.0 thou), centre proud, at y = −100 mm" {
+	if got := jointSummary(Map{}, j, "head", "centre"); got != "largest step 0.076 mm (3.0 thou), centre proud, at y = −100 mm" {
 		t.Error(got)
 	}
 }
@@ -253,14 +253,14 @@ func TestHeightsAreSetIntoTheirLines(t *testing.T) {
 func TestScaleHasBothUnits(t *testing.T) {
 	var rec recorder
 	r := Relief{low: -0.05, high: 0.09, step: 0.02, Levels: []float64{-0.04, -0.02, 0, 0.02, 0.04, 0.06, 0.08}}
-	drawHeights(&rec, r, 0, 0, 120)
+	drawHeights(&rec, Map{}, r, 0, 0, 120)
 	got := strings.Join(rec.words, " ")
 	want := "height, mm thou −0.04 −1.6 −0.02 −0.8 0.00 0.0 +0.02 +0.8 +0.04 +1.6 +0.06 +2.4 +0.08 +3.1"
 	if got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
 	rec = recorder{}
-	if drawHeights(&rec, r, 0, 0, 60); len(rec.words) >= 16 || !strings.Contains(strings.Join(rec.words, " "), " 0.00 0.0 ") {
+	if drawHeights(&rec, Map{}, r, 0, 0, 60); len(rec.words) >= 16 || !strings.Contains(strings.Join(rec.words, " "), " 0.00 0.0 ") {
 		t.Errorf("a narrow scale: %q", rec.words)
 	}
 }

@@ -14,6 +14,8 @@ const (
 	jointHead = 7.0
 	jointPlot = 12.0
 	jointRow  = 3.1
+
+	jointNames = 14.0 // for the names at the left
 )
 
 // JointsHeight is how high a joint's panel will be: with one row of figures more when there are predictions beside the
@@ -42,42 +44,43 @@ func DrawJoint(s ink.Sheet, m Map, i int, x, y, w float64) {
 	low, high := m.Pieces[i], m.Pieces[i+1]
 	drawJointTitle(s, m, j, i, x, y+3, w)
 	if len(j.Steps) == 0 {
-		s.Text(ink.Point{X: x, Y: y + 8}, "steps not computed", look.Text)
+		s.Text(ink.Point{X: x, Y: y + 8}, m.Words.Say("map.no-steps"), look.Text)
 		return
 	}
-	summary := jointSummary(j, low.Place, high.Place)
+	summary := jointSummary(m, j, low.Place, high.Place)
 	s.Text(ink.Point{X: x, Y: y + 6.3}, summary, ink.Fit(s, summary, look.Small, w, 4.5))
-	const names = 14.0
-	left, top := x+names, y+jointHead+0.8
+	left, top := x+jointNames, y+jointHead+0.8
 	right := x + w
 	const inset = 2.6 // room for the figures of the outermost stations
 	at := func(v float64) float64 { return left + inset + (v/m.SizeY+0.5)*(right-left-2*inset) }
 	drawSteps(s, m, j, left, top, right, at)
 	quiet := look.Map.In(look.Soft)
 	middle := top + jointPlot/2
-	s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2}, high.Place+" proud", quiet.To(ink.Right))
-	s.Text(ink.Point{X: left - 1.5, Y: middle + 3.8}, low.Place+" proud", quiet.To(ink.Right))
-	drawStepFigures(s, j, x, top+jointPlot, at)
+	for side, piece := range [2]Piece{high, low} {
+		words := m.Words.Say("map.proud", "place", piece.Place)
+		s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2 + 6*float64(side)}, words, ink.Fit(s, words, quiet, jointNames-1.5, 4).To(ink.Right))
+	}
+	drawStepFigures(s, m, j, x, top+jointPlot, at)
 }
 
 // drawJointTitle names the joint and its limit, and says when the steps were not measured at the edge.
 func drawJointTitle(s ink.Sheet, m Map, j Joint, i int, x, y, w float64) {
-	title := "Joint " + look.Fixed(float64(i+1), 0) + ", " + m.Pieces[i].Place + " | " + m.Pieces[i+1].Place
+	title := m.Words.Say("map.joint", "number", i+1, "from", m.place(m.Pieces[i].Place), "to", m.place(m.Pieces[i+1].Place))
 	s.Text(ink.Point{X: x, Y: y}, title, look.Strong)
 	used := s.Width(title, look.Strong)
 	if m.StepLimit > 0 {
-		limit := "limit " + look.Both(m.StepLimit)
+		limit := m.Words.Say("map.limit", "amount", m.both(m.StepLimit))
 		s.Text(ink.Point{X: x + w, Y: y}, limit, look.Map.In(look.Bad).To(ink.Right))
 		w -= s.Width(limit, look.Map) + 2
 	}
 	if j.NotMeasured {
-		const says = "not measured at the edge"
+		says := m.Words.Say("map.not-at-edge")
 		s.Text(ink.Point{X: x + used + 2, Y: y}, says, ink.Fit(s, says, look.Caption.In(look.Bad), w-used-2, 4))
 	}
 }
 
 // jointSummary names the largest step.
-func jointSummary(j Joint, low, high string) string {
+func jointSummary(m Map, j Joint, low, high string) string {
 	worst := j.Steps[0]
 	for _, st := range j.Steps {
 		if math.Abs(st.Height) > math.Abs(worst.Height) {
@@ -88,11 +91,11 @@ func jointSummary(j Joint, low, high string) string {
 	if worst.Height > 0 {
 		proud = high
 	}
-	kind := "largest step "
+	key := "map.largest-predicted"
 	if j.Predicted != nil {
-		kind = "largest measured step "
+		key = "map.largest-measured"
 	}
-	return kind + look.Both(math.Abs(worst.Height)) + ", " + proud + " proud, at y = " + look.Signed(worst.Y, 0) + " mm"
+	return m.Words.Say(key, "amount", m.both(math.Abs(worst.Height)), "place", proud, "y", m.Words.Signed(worst.Y, 0))
 }
 
 // drawSteps draws the bars between the limit lines, and the predictions as open bars behind measured ones.
@@ -126,13 +129,13 @@ func drawSteps(s ink.Sheet, m Map, j Joint, left, top, right float64, at func(fl
 }
 
 // drawStepFigures writes place and step under each bar, the largest steps first where there is not room for all.
-func drawStepFigures(s ink.Sheet, j Joint, x, y float64, at func(float64) float64) {
-	names := []string{"y, mm", "step, mm", "step, thou"}
+func drawStepFigures(s ink.Sheet, m Map, j Joint, x, y float64, at func(float64) float64) {
+	names := []string{"y, mm", m.Words.Say("map.step-mm"), m.Words.Say("map.step-thou")}
 	if j.Predicted != nil {
-		names = []string{"y, mm", "predicted", "measured", "meas., thou"}
+		names = []string{"y, mm", m.Words.Say("map.predicted"), m.Words.Say("map.measured"), m.Words.Say("map.measured-thou")}
 	}
 	for i, name := range names {
-		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, look.Map.In(look.Soft))
+		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, ink.Fit(s, name, look.Map.In(look.Soft), jointNames-0.5, 4))
 	}
 	figure := look.Map.Sized(5.8)
 	if n := len(j.Steps); n > 1 {
@@ -142,14 +145,14 @@ func drawStepFigures(s ink.Sheet, j Joint, x, y float64, at func(float64) float6
 	row := fence{gap: 0.55}
 	for _, i := range largestFirst(j.Steps) {
 		st := j.Steps[i]
-		if !row.set(s, at(st.Y), y+jointRow*float64(len(names)-1), look.Signed(st.Height, 3), figure) {
+		if !row.set(s, at(st.Y), y+jointRow*float64(len(names)-1), m.Words.Signed(st.Height, 3), figure) {
 			continue
 		}
-		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow}, look.Signed(st.Y, 0), figure.In(look.Soft).To(ink.Middle))
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow}, m.Words.Signed(st.Y, 0), figure.In(look.Soft).To(ink.Middle))
 		if j.Predicted != nil {
-			s.Text(ink.Point{X: at(st.Y), Y: y + 2*jointRow}, look.Signed(j.Predicted[i], 3), figure.In(look.Soft).To(ink.Middle))
+			s.Text(ink.Point{X: at(st.Y), Y: y + 2*jointRow}, m.Words.Signed(j.Predicted[i], 3), figure.In(look.Soft).To(ink.Middle))
 		}
-		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow*float64(len(names))}, look.Signed(look.Thou(st.Height), 1), figure.To(ink.Middle))
+		s.Text(ink.Point{X: at(st.Y), Y: y + jointRow*float64(len(names))}, m.Words.Signed(look.Thou(st.Height), 1), figure.To(ink.Middle))
 	}
 }
 

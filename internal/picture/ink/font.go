@@ -31,7 +31,8 @@ var typefaces = [faces]struct {
 // book is a document with the typefaces it was asked for: fpdf writes every font it was given, used or not.
 type book struct {
 	*fpdf.Fpdf
-	has [faces]bool
+	has     [faces]bool
+	outside bool // has the font from outside
 }
 
 // setType makes t the document's current type.
@@ -41,6 +42,21 @@ func (b *book) setType(t Type) {
 		b.has[t.Face] = true
 	}
 	b.SetFont(typefaces[t.Face].name, "", t.Size)
+}
+
+// setOutside makes the font from outside the document's current type. It comes in one weight: what should be bold is set with an outline.
+func (b *book) setOutside(f *Font, t Type) {
+	if !b.outside {
+		b.AddUTF8FontFromBytes(outside, "", f.data)
+		b.outside = true
+	}
+	b.SetFont(outside, "", t.Size)
+	if t.Face == Bold || t.Face == SerifBold {
+		b.SetDrawColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
+		b.SetDashPattern(nil, 0)
+		b.SetLineWidth(0.03 * t.Size * mmPerPoint)
+		b.SetTextRenderingMode(2)
+	}
 }
 
 // metric measures words, for both writers alike. It measures on a document that is never written, so that measuring leaves

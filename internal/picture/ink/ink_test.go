@@ -57,7 +57,7 @@ func drawing(s Sheet) {
 
 func pdfOf(t *testing.T, draw func(*PDF)) []byte {
 	t.Helper()
-	p := NewPDF(210, 297, Title{Name: "probe", Made: time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)})
+	p := NewPDF(210, 297, Title{Name: "probe", Made: time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)}, nil)
 	p.Page()
 	draw(p)
 	var b bytes.Buffer
@@ -204,7 +204,7 @@ func TestSVGSurvivesAnyWords(t *testing.T) {
 }
 
 func TestBothSheetsMeasureAlike(t *testing.T) {
-	svg, pdf := NewSVG(), NewPDF(210, 297, Title{})
+	svg, pdf := NewSVG(), NewPDF(210, 297, Title{}, nil)
 	for f := Plain; f < faces; f++ {
 		ty := Type{Face: f, Size: 9}
 		w := svg.Width("Quern Hollow 0.123", ty)
@@ -358,7 +358,7 @@ type fullDisk struct{}
 func (fullDisk) Write([]byte) (int, error) { return 0, errors.New("no room") }
 
 func TestWriteErrorsArePassedOn(t *testing.T) {
-	p := NewPDF(10, 10, Title{})
+	p := NewPDF(10, 10, Title{}, nil)
 	p.Page()
 	if err := p.Write(fullDisk{}); err == nil {
 		t.Error("PDF: no error")

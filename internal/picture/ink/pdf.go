@@ -2,6 +2,7 @@ package ink
 
 import (
 	"bytes"
+	"cmp"
 	"io"
 	"math"
 	"regexp"
@@ -18,16 +19,20 @@ type PDF struct {
 	metric
 	doc     book
 	undated bool
+	font    *Font // for what the own fonts do not have; nil: none
+	unset   unset
 }
 
 // Title is what a document says of itself.
 type Title struct {
 	Name, Subject, Author, Maker string
 	Made                         time.Time // the zero time: the document bears no date
+	Language                     string    // its tag, as in pt-BR; empty: English
 }
 
-// NewPDF returns a document of pages w by h mm, without a page yet.
-func NewPDF(w, h float64, t Title) *PDF {
+// NewPDF returns a document of pages w by h mm, without a page yet. Characters that the fonts of this program do not have are set in
+// the font, which may be nil.
+func NewPDF(w, h float64, t Title, font *Font) *PDF {
 	doc := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: w, Ht: h}})
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetMargins(0, 0, 0)
@@ -40,12 +45,12 @@ func NewPDF(w, h float64, t Title) *PDF {
 	doc.SetAuthor(t.Author, true)
 	doc.SetCreator(t.Maker, true)
 	doc.SetProducer(t.Maker, true)
-	doc.SetLang("en")
+	doc.SetLang(cmp.Or(t.Language, "en"))
 	if t.Made.IsZero() { // the library would take today
 		doc.SetCreationDate(time.Unix(0, 0).UTC())
 		doc.SetModificationDate(time.Unix(0, 0).UTC())
 	}
-	return &PDF{doc: book{Fpdf: doc}, undated: t.Made.IsZero()}
+	return &PDF{doc: book{Fpdf: doc}, undated: t.Made.IsZero(), font: font}
 }
 
 // Page begins a new page, which becomes the current one.
@@ -111,7 +116,6 @@ func (p *PDF) Text(at Point, words string, t Type) {
 	if words == "" {
 		return
 	}
-	p.doc.setType(t)
 	p.doc.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
 	x := at.X
 	switch t.Align {
@@ -121,17 +125,52 @@ func (p *PDF) Text(at Point, words string, t Type) {
 		x -= p.Width(words, t)
 	}
 	if t.Angle == 0 {
-		p.doc.Text(x, at.Y, words)
+		p.set(x, at.Y, words, t)
 		return
 	}
 	p.doc.TransformBegin()
 	p.doc.TransformRotate(-t.Angle*180/math.Pi, at.X, at.Y)
-	p.doc.Text(x, at.Y, words)
+	p.set(x, at.Y, words, t)
 	p.doc.TransformEnd()
+}
+
+// set sets words from x on, each stretch in the font that has it.
+func (p *PDF) set(x, y float64, words string, t Type) {
+	for _, r := range runs(words) {
+		if !r.outside {
+			p.doc.setType(t)
+			p.doc.Text(x, y, r.words)
+			x += p.metric.Width(r.words, t)
+			continue
+		}
+		p.unset.note(r.words, p.font)
+		if p.font == nil {
+			continue
+		}
+		p.doc.setOutside(p.font, t)
+		p.doc.Text(x, y, r.words)
+		p.doc.SetTextRenderingMode(0)
+		x += p.font.width(r.words, t)
+	}
+}
+
+// Width returns the length of the words, mm.
+func (p *PDF) Width(words string, t Type) (w float64) {
+	for _, r := range runs(words) {
+		if r.outside && p.font != nil {
+			w += p.font.width(r.words, t)
+		} else {
+			w += p.metric.Width(r.words, t)
+		}
+	}
+	return w
 }
 
 // Write closes the document and writes it.
 func (p *PDF) Write(w io.Writer) error {
+	if err := p.unset.err(p.font); err != nil {
+		return err
+	}
 	var whole bytes.Buffer
 	if err := p.doc.Output(&whole); err != nil {
 		return trouble.Own("pdf", "", "the PDF could not be put together: "+err.Error(), "report this with the command that was given").Because(err)

@@ -7,19 +7,52 @@ import "strings"
 func Wrap(s Sheet, words string, t Type, width float64) []string {
 	var out []string
 	for _, para := range strings.Split(words, "\n") {
-		out = append(out, wrapPara(s, withUnits(strings.Fields(para)), t, width)...)
+		out = append(out, wrapPara(s, withUnits(fields(para)), t, width)...)
 	}
 	return out
 }
 
+// field is a word with what stands before it: a blank, or nothing.
+type field struct{ words, before string }
+
+// fields parts a text at blanks, and where characters of Chinese stand.
+func fields(text string) (out []field) {
+	for _, word := range strings.Fields(text) {
+		before := " "
+		for word != "" {
+			n := unbreakable(word)
+			out = append(out, field{word[:n], before})
+			word, before = word[n:], ""
+		}
+	}
+	return out
+}
+
+// unbreakable is how much of a word, in bytes, must stay together at its beginning.
+func unbreakable(word string) int {
+	var last rune
+	for i, r := range word {
+		if i > 0 && (last >= firstOutside || r >= firstOutside) && !strings.ContainsRune(closing, r) && !strings.ContainsRune(opening, last) {
+			return i
+		}
+		last = r
+	}
+	return len(word)
+}
+
+const (
+	closing = "，。、；：？！）》”’％%…)],.;:"
+	opening = "（《“‘(["
+)
+
 // withUnits joins a number and the unit behind it, which must not be parted at the end of a line.
-func withUnits(fields []string) []string {
-	var out []string
+func withUnits(fields []field) []field {
+	var out []field
 	for _, f := range fields {
 		n := len(out)
-		unit := strings.TrimRight(f, ".,;:)")
-		if n > 0 && strings.Contains(" mm mm/m thou in kg lb °C % ", " "+unit+" ") && endsInDigit(out[n-1]) {
-			out[n-1] += " " + f
+		unit := strings.TrimRight(f.words, ".,;:)，。；：）")
+		if n > 0 && strings.Contains(" mm mm/m thou in kg lb °C % ", " "+unit+" ") && endsInDigit(out[n-1].words) {
+			out[n-1].words += f.before + f.words
 			continue
 		}
 		out = append(out, f)
@@ -29,13 +62,14 @@ func withUnits(fields []string) []string {
 
 func endsInDigit(s string) bool { return s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
 
-func wrapPara(s Sheet, fields []string, t Type, width float64) []string {
+func wrapPara(s Sheet, fields []field, t Type, width float64) []string {
 	var out []string
 	line := ""
-	for _, word := range fields {
+	for _, f := range fields {
+		word := f.words
 		joined := word
 		if line != "" {
-			joined = line + " " + word
+			joined = line + f.before + word
 		}
 		if s.Width(joined, t) <= width {
 			line = joined
