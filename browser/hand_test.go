@@ -1,12 +1,14 @@
 package browser_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"net/url"
 	"strings"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -86,21 +88,32 @@ const (
 	pause       = 200 * time.Millisecond
 )
 
-// apart says when each key is pressed: the pages tell a reader from a hand by it, and a busy machine must not change it.
-func apart(d time.Duration) func(*input.DispatchKeyEventParams) {
+// strikes presses keys so far apart. When each was pressed is told with it: the pages tell a reader from a hand by that, and a busy
+// machine must not change it. A key and its letter are one event, as those of a keyboard are: who takes the key takes the letter.
+func (b *tablet) strikes(text string, apart time.Duration) {
+	b.t.Helper()
 	at := time.Now().Add(pause)
-	return func(p *input.DispatchKeyEventParams) {
-		p.Timestamp = input.TimeSinceEpoch(float64(at.UnixMicro()) / 1e6)
-		if p.Type == input.DispatchKeyEventTypeKeyUp {
-			at = at.Add(d)
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		for _, r := range text {
+			events := kb.Encode(r)
+			down, up := *events[0], *events[len(events)-1]
+			down.Type, down.Text = input.DispatchKeyEventTypeKeyDown, string(r)
+			for _, e := range []input.DispatchKeyEventParams{down, up} {
+				e.Timestamp = input.TimeSinceEpoch(float64(at.UnixMicro()) / 1e6)
+				if _, err := cdp.Call(ctx, t, input.DispatchKeyEvent, e); err != nil {
+					return err
+				}
+			}
+			at = at.Add(apart)
 		}
-	}
+		return nil
+	}))
 }
 
 // scans is a code reader that types like a keyboard.
 func (b *tablet) scans(code string) {
 	b.t.Helper()
-	b.do(chromedp.KeyEvent(code+kb.Enter, apart(readerApart)))
+	b.strikes(code+kb.Enter, readerApart)
 }
 
 // place is the middle of what a selector finds, in view.
@@ -163,7 +176,7 @@ func (b *tablet) desk() []planned {
 func (b *tablet) gauge(numbers []string) {
 	b.t.Helper()
 	before := b.read()
-	b.do(chromedp.KeyEvent(strings.Join(numbers, kb.Enter)+kb.Enter, apart(readerApart)))
+	b.strikes(strings.Join(numbers, kb.Enter)+kb.Enter, readerApart)
 	if after := b.read(); after != before+len(numbers) {
 		b.t.Fatalf("%d of %d numbers were taken: %s", after-before, len(numbers), b.words())
 	}

@@ -1,14 +1,11 @@
 package browser_test
 
 import (
-	"context"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
-	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -26,25 +23,18 @@ func (b *tablet) another(path string) *tablet {
 	b.t.Helper()
 	ctx, quit := chromedp.NewContext(b.ctx)
 	b.t.Cleanup(quit)
+	if err := chromedp.Do(ctx); err != nil { // with this context, for the page lasts as long as it
+		b.t.Fatal(err)
+	}
 	p := &tablet{t: b.t, ctx: ctx, mill: b.mill}
 	p.do(chromedp.EmulateViewport(800, 1280))
 	p.opens(path)
 	return p
 }
 
-// turnsTo brings a page of the tablet before the others.
-func (b *tablet) turnsTo() {
-	b.t.Helper()
-	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		_, err := cdp.Call(ctx, t, page.BringToFront, cdp.Empty{})
-		return err
-	}))
-}
-
 // lifts fills in and hands in the quarry's form, which stays open.
 func (b *tablet) lifts(block string) {
 	b.t.Helper()
-	b.turnsTo()
 	b.fillsAll([]string{"block", block, "layer", "QH-L1", "stone.length_mm", "3000", "stone.width_mm", "1600", "stone.thickness_mm", "400"})
 	b.clicks("main form.act button.do")
 	b.waits(`document.querySelector("[data-queue-answer]").dataset.tone === "kept" && document.querySelector("[name=block]").value === ""`)
@@ -73,16 +63,13 @@ func TestATabletWithoutNetwork(t *testing.T) {
 	numbers := readings(bench.sitsDown(piece), 3)
 	quarry := bench.another("/do/lift")
 	list := bench.another("/unsent")
-	bench.turnsTo()
 	bench.gauge(numbers[:25])
-	quarry.turnsTo()
 	quarry.fills("block", "B-801")
 
 	w.set(cut)
 	quarry.waits(`document.documentElement.hasAttribute("data-stale")`)
 	quarry.lifts("B-801")
 	quarry.unsent(1)
-	bench.turnsTo()
 	bench.gauge(numbers[25:])
 	bench.ends()
 	bench.unsent(2)
@@ -94,7 +81,6 @@ func TestATabletWithoutNetwork(t *testing.T) {
 	}
 
 	w.set(deaf)
-	quarry.turnsTo()
 	quarry.fills("block", "B-803") // a form that is being filled in stays as it is
 	came := func() []entry { return m.book("")[before:] }
 	for range 1000 {

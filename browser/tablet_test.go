@@ -64,7 +64,7 @@ func (b *tablet) do(steps ...chromedp.Action[chromedp.Void]) {
 func (b *tablet) words() string {
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`location.pathname + "\n" + (document.querySelector("main") ?? document.body).innerText.slice(0, 1500)`))
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`location.pathname + location.search + "\n" + (document.querySelector("main") ?? document.body).innerText.slice(0, 1500)`))
 	if err != nil {
 		return err.Error()
 	}
