@@ -63,7 +63,7 @@ func (c Certificate) PDF(w io.Writer, f Form) error {
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(2, func(l layout) (*press, error) { return c.set(r, f, made, l) })
+	p, err := setWithin(2, f.Words.Language(), func(l layout) (*press, error) { return c.set(r, f, made, l) })
 	if err != nil {
 		return err
 	}
@@ -74,7 +74,7 @@ func (c Certificate) PDF(w io.Writer, f Form) error {
 func (c Certificate) set(r bedmap.Relief, f Form, made time.Time, l layout) (*press, error) {
 	say := said{f.Words}
 	title := ink.Title{Name: say.Say("paper.certificate-name", "set", c.Set), Subject: subject(c.Mark, say.Say("paper.certificate-subject")), Author: c.Mill, Maker: c.Program, Made: made}
-	p := newPress(f, title, c.Mark, say.footLine(c.Mill, say.Say("paper.certificate-foot", "set", c.Set), c.DateCode, c.Program, c.Digest), l.air)
+	p := newPress(f, title, c.Mark, say.footLine(c.Mill, say.Say("paper.certificate-foot", "set", c.Set), c.DateCode, c.Program, c.Digest), l)
 	if err := p.certificateHead(c); err != nil {
 		return nil, err
 	}

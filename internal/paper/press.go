@@ -1,12 +1,16 @@
 package paper
 
 import (
+	"cmp"
 	"io"
+	"slices"
 	"strings"
 
+	"slatewright/internal/picture/bedmap"
 	"slatewright/internal/picture/contour"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
+	"slatewright/internal/tongue"
 )
 
 // press sets a document: it keeps the place on the page, begins pages, and draws what stands on each.
@@ -17,6 +21,7 @@ type press struct {
 	left, right float64
 	bottom      float64
 	y, fresh    float64  // the place on the page, and where it was when the page began
+	letters     float64  // of the usual size of long texts
 	mark        string   // over every page; empty: none
 	foot        []string // at the bottom of every page; the first are left out where there is not room for all
 	air         float64  // of the usual white space between things; 1 unless a paper would run over
@@ -26,15 +31,27 @@ type press struct {
 type layout struct {
 	air      float64 // of the usual white space between things
 	smallMap bool    // the pieces stand on the first page, under a smaller map
+	letters  float64 // of the usual size of long texts; 0: that
 }
 
 // layouts begins with the handsomest.
-var layouts = []layout{{air: 1}, {air: 0.8}, {air: 0.6}, {1, true}, {0.8, true}, {0.6, true}, {0.4, true}, {0.2, true}, {0.1, true}}
+var layouts = []layout{{air: 1}, {air: 0.8}, {air: 0.6}, {1, true, 1}, {0.8, true, 1}, {0.6, true, 1}, {0.4, true, 1}, {0.2, true, 1}, {0.1, true, 1}}
+
+// smaller are further layouts of papers that say the same in more words than the English ones.
+var smaller = []layout{{0.6, true, 0.94}, {0.4, true, 0.94}, {0.2, true, 0.94}, {0.1, true, 0.94}}
+
+// layoutsOf lists the layouts of papers in a language.
+func layoutsOf(l tongue.Language) []layout {
+	if l == tongue.English {
+		return layouts
+	}
+	return append(slices.Clone(layouts), smaller...)
+}
 
 // setWithin sets a paper in the first layout that has at most so many pages; if none has, in the handsomest.
-func setWithin(pages int, set func(layout) (*press, error)) (*press, error) {
+func setWithin(pages int, language tongue.Language, set func(layout) (*press, error)) (*press, error) {
 	var first *press
-	for _, l := range layouts {
+	for _, l := range layoutsOf(language) {
 		p, err := set(l)
 		if err != nil || p.Pages() <= pages {
 			return p, err
@@ -51,10 +68,10 @@ const (
 	pageTop    = 8.0
 )
 
-func newPress(f Form, t ink.Title, mark string, foot []string, air float64) *press {
+func newPress(f Form, t ink.Title, mark string, foot []string, l layout) *press {
 	w, h := f.Size.mm()
 	t.Language = f.Words.Language().Tag()
-	p := &press{PDF: ink.NewPDF(w, h, t, f.Font), said: said{f.Words}, w: w, h: h, left: pageMargin, right: w - pageMargin, mark: mark, foot: foot, air: air}
+	p := &press{PDF: ink.NewPDF(w, h, t, f.Font), said: said{f.Words}, w: w, h: h, left: pageMargin, right: w - pageMargin, mark: bedmap.Banner(f.Words, mark), foot: foot, air: l.air, letters: cmp.Or(l.letters, 1)}
 	p.bottom = h - 12.5
 	p.page()
 	return p
@@ -107,6 +124,9 @@ func (p *press) block(words string, t ink.Type, x, y, w float64) float64 {
 func (p *press) high(words string, t ink.Type, w float64) float64 {
 	return look.Leading(t) * float64(len(ink.Wrap(p, words, t, w)))
 }
+
+// long is the type of a long text: smaller where the paper would run over.
+func (p *press) long(t ink.Type) ink.Type { return t.Sized(t.Size * p.letters) }
 
 // head sets a heading at (x, y) with a hairline over the column and returns the height used.
 func (p *press) head(words string, x, y, w float64) float64 {

@@ -56,18 +56,18 @@ func (r Refusal) PDF(w io.Writer, f Form) error {
 	if err != nil {
 		return err
 	}
-	p, err := setWithin(1, func(l layout) (*press, error) { return r.set(relief, f, made, l.air), nil })
+	p, err := setWithin(1, f.Words.Language(), func(l layout) (*press, error) { return r.set(relief, f, made, l), nil })
 	if err != nil {
 		return err
 	}
 	return p.finish(w)
 }
 
-// set lays the refusal out with so much white space.
-func (r Refusal) set(relief bedmap.Relief, f Form, made time.Time, air float64) *press {
+// set lays the refusal out.
+func (r Refusal) set(relief bedmap.Relief, f Form, made time.Time, l layout) *press {
 	say := said{f.Words}
 	title := ink.Title{Name: say.Say("paper.refusal-name", "set", r.Set), Subject: subject(r.Mark, say.Say("paper.refusal-subject")), Author: r.Mill, Maker: r.Program, Made: made}
-	p := newPress(f, title, r.Mark, say.footLine(r.Mill, say.Say("paper.refusal-foot", "set", r.Set), "", r.Program, ""), air)
+	p := newPress(f, title, r.Mark, say.footLine(r.Mill, say.Say("paper.refusal-foot", "set", r.Set), "", r.Program, ""), l)
 	p.refusalHead(r)
 	p.verdictLine(r.Verdict, r.Basis, r.Reason)
 	p.why(r)

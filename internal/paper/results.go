@@ -312,7 +312,7 @@ const factName = 20.0 // mm for the names of facts
 func (p *press) factsHeight(rows [][2]string, w float64) float64 {
 	var h float64
 	for _, r := range rows {
-		h += p.high(r[1], look.Fine, w-factName) + 0.7*p.air
+		h += p.high(r[1], p.long(look.Fine), w-factName) + 0.7*p.air
 	}
 	return h
 }
@@ -322,7 +322,7 @@ func (p *press) factRows(rows [][2]string, x, y, w float64) float64 {
 	start := y
 	for _, r := range rows {
 		p.Text(ink.Point{X: x, Y: y + look.Fine.Height()}, r[0], ink.Fit(p, r[0], look.Small, factName-1, 4.5))
-		y += p.block(r[1], look.Fine, x+factName, y, w-factName) + 0.7*p.air
+		y += p.block(r[1], p.long(look.Fine), x+factName, y, w-factName) + 0.7*p.air
 	}
 	return y - start
 }
@@ -355,7 +355,7 @@ func (l items) one(i int) items {
 func (p *press) listHeight(l items, w float64) float64 {
 	var h float64
 	for _, text := range l.texts {
-		h += p.high(text, l.t, w-4) + 0.7*p.air
+		h += p.high(text, p.long(l.t), w-4) + 0.7*p.air
 	}
 	return h
 }
@@ -365,7 +365,7 @@ func (p *press) list(l items, x, y, w float64) float64 {
 	start := y
 	for _, text := range l.texts {
 		p.Text(ink.Point{X: x, Y: y + l.t.Height()}, l.sign, look.Strong)
-		y += p.block(text, l.t, x+4, y, w-4) + 0.7*p.air
+		y += p.block(text, p.long(l.t), x+4, y, w-4) + 0.7*p.air
 	}
 	return y - start
 }
@@ -373,7 +373,8 @@ func (p *press) list(l items, x, y, w float64) float64 {
 // cautions sets the usual cautions in a frame.
 func (p *press) cautions(cautions []caution.Caution) {
 	const inset = 2.2
-	t, bold := look.Fine, look.Strong.Sized(look.Fine.Size)
+	t := p.long(look.Fine)
+	bold := look.Strong.Sized(t.Size)
 	names := 15.5
 	for _, c := range cautions {
 		names = max(names, p.Width(c.Word, bold)+1.5)

@@ -34,6 +34,15 @@ type Map struct {
 	Words tongue.Words `json:"-"` // in which it speaks; the zero value is English
 }
 
+// Banner is a mark as it stands over a picture or paper: as it is sealed, and after it in the language.
+func Banner(w tongue.Words, mark string) string {
+	const key = "shell.invented"
+	if own := w.Say(key); mark == (tongue.Words{}).Say(key) && own != mark {
+		return mark + "  ·  " + own
+	}
+	return mark
+}
+
 // place is a place's name in the language of the map.
 func (m Map) place(name string) string { return m.Words.Word("place", name) }
 
@@ -181,7 +190,7 @@ func (m Map) SVG(w io.Writer) error {
 func (m Map) picture(s ink.Sheet, r Relief, margin, w float64) float64 {
 	y := margin
 	if m.Mark != "" {
-		y += look.DrawBanner(s, m.Mark, margin, y, w, look.Banner.Sized(13)) + 3
+		y += look.DrawBanner(s, Banner(m.Words, m.Mark), margin, y, w, look.Banner.Sized(13)) + 3
 	}
 	if m.Title != "" {
 		s.Text(ink.Point{X: margin, Y: y + 4}, m.Title, look.Head.Sized(12))

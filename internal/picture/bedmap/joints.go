@@ -15,7 +15,7 @@ const (
 	jointPlot = 12.0
 	jointRow  = 3.1
 
-	jointNames = 14.0 // for the names at the left
+	jointNames = 14.0 // for the names at the left; what is longer is set smaller
 )
 
 // JointsHeight is how high a joint's panel will be: with one row of figures more when there are predictions beside the
@@ -128,12 +128,17 @@ func drawSteps(s ink.Sheet, m Map, j Joint, left, top, right float64, at func(fl
 	s.Stroke(ink.Segment(left, middle, right, middle), ink.Pen{Colour: look.Stone, Width: 0.22})
 }
 
+// rowNames are the names of the rows of figures.
+func rowNames(m Map, j Joint) []string {
+	if j.Predicted != nil {
+		return []string{"y, mm", m.Words.Say("map.predicted"), m.Words.Say("map.measured"), m.Words.Say("map.measured-thou")}
+	}
+	return []string{"y, mm", m.Words.Say("map.step-mm"), m.Words.Say("map.step-thou")}
+}
+
 // drawStepFigures writes place and step under each bar, the largest steps first where there is not room for all.
 func drawStepFigures(s ink.Sheet, m Map, j Joint, x, y float64, at func(float64) float64) {
-	names := []string{"y, mm", m.Words.Say("map.step-mm"), m.Words.Say("map.step-thou")}
-	if j.Predicted != nil {
-		names = []string{"y, mm", m.Words.Say("map.predicted"), m.Words.Say("map.measured"), m.Words.Say("map.measured-thou")}
-	}
+	names := rowNames(m, j)
 	for i, name := range names {
 		s.Text(ink.Point{X: x, Y: y + jointRow*float64(i+1)}, name, ink.Fit(s, name, look.Map.In(look.Soft), jointNames-0.5, 4))
 	}

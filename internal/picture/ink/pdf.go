@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -20,6 +21,7 @@ type PDF struct {
 	doc     book
 	undated bool
 	font    *Font // for what the own fonts do not have; nil: none
+	upright bool  // nothing slants
 	unset   unset
 }
 
@@ -50,7 +52,7 @@ func NewPDF(w, h float64, t Title, font *Font) *PDF {
 		doc.SetCreationDate(time.Unix(0, 0).UTC())
 		doc.SetModificationDate(time.Unix(0, 0).UTC())
 	}
-	return &PDF{doc: book{Fpdf: doc}, undated: t.Made.IsZero(), font: font}
+	return &PDF{doc: book{Fpdf: doc}, undated: t.Made.IsZero(), font: font, upright: strings.HasPrefix(t.Language, "zh")}
 }
 
 // Page begins a new page, which becomes the current one.
@@ -136,6 +138,7 @@ func (p *PDF) Text(at Point, words string, t Type) {
 
 // set sets words from x on, each stretch in the font that has it.
 func (p *PDF) set(x, y float64, words string, t Type) {
+	t = p.straight(t)
 	for _, r := range runs(words) {
 		if !r.outside {
 			p.doc.setType(t)
@@ -154,8 +157,17 @@ func (p *PDF) set(x, y float64, words string, t Type) {
 	}
 }
 
+// straight is the type as it is set: Chinese has no slanted letters, and figures among them do not slant either.
+func (p *PDF) straight(t Type) Type {
+	if p.upright && t.Face == Slant {
+		t.Face = Plain
+	}
+	return t
+}
+
 // Width returns the length of the words, mm.
 func (p *PDF) Width(words string, t Type) (w float64) {
+	t = p.straight(t)
 	for _, r := range runs(words) {
 		if r.outside && p.font != nil {
 			w += p.font.width(r.words, t)

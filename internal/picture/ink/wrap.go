@@ -51,6 +51,10 @@ func withUnits(fields []field) []field {
 	for _, f := range fields {
 		n := len(out)
 		unit := strings.TrimRight(f.words, ".,;:)，。；：）")
+		if n > 0 && strings.HasSuffix(out[n-1].words, "#") { // the sign of a header line, before its name
+			out[n-1].words += f.before + f.words
+			continue
+		}
 		if n > 0 && strings.Contains(" mm mm/m thou in kg lb °C % ", " "+unit+" ") && endsInDigit(out[n-1].words) {
 			out[n-1].words += f.before + f.words
 			continue
