@@ -88,7 +88,8 @@ var law = map[string][]room{
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/specimen", may: "internal/book trouble"},
-		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble"},
+		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble",
+			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
