@@ -34,7 +34,7 @@ type doing struct{ Act, Path string }
 func (r room) about(v *shell.Visit, t book.Thing, also []book.Ref) (a about, err error) {
 	a.Next = says(v, r.queue.NextFor(v.Now, t.Ref)[0])
 	for _, q := range r.queue.Ask(v.Now) {
-		if q.Thing == t.Ref || slices.Contains(q.Also, t.Ref) {
+		if q.Thing == t.Ref || q.Kind != waiting.Order && slices.Contains(q.Also, t.Ref) { // what an order lacks is not a question of one set
 			a.Asked = append(a.Asked, asked(v, q))
 		}
 	}

@@ -89,9 +89,9 @@ func (l laid) triple(demo bool) (t measured.Triple, ok bool) {
 func (l laid) early(act string) bool {
 	switch act {
 	case "certify":
-		return l.state.Verdict != judge.Conforms.String()
+		return l.state.Verdict != judge.Conforms.String() || l.state.Stale != ""
 	case "pack":
-		return l.state.Certificate == "" || l.state.Packed
+		return l.state.Certificate == "" || l.state.Stale != "" || l.state.Packed
 	case "ship":
 		return !l.state.Packed
 	}
