@@ -128,15 +128,16 @@ type run struct {
 
 // runs parts words where the font changes.
 func runs(words string) (list []run) {
-	for _, r := range words {
-		out := r >= firstOutside
-		if n := len(list); n > 0 && list[n-1].outside == out {
-			list[n-1].words += string(r)
-			continue
+	from, out := 0, false
+	for i, r := range words {
+		if now := r >= firstOutside; now != out {
+			if i > from {
+				list = append(list, run{words[from:i], out})
+			}
+			from, out = i, now
 		}
-		list = append(list, run{string(r), out})
 	}
-	return list
+	return append(list, run{words[from:], out})
 }
 
 // unset are characters that were to be set, and that no font of the document has.
