@@ -1,10 +1,12 @@
 package browser_test
 
 import (
+	"bytes"
 	"io"
 	"net"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 )
 
@@ -22,7 +24,7 @@ type wireState int
 
 const (
 	whole wireState = iota
-	deaf            // what the tablet says arrives, and no answer comes back
+	deaf            // entries that a tablet sends arrive, and the answer is lost
 	cut
 )
 
@@ -54,10 +56,11 @@ func (w *wire) carry() {
 			here.Close()
 			continue
 		}
+		l := &line{wire: w, here: here, there: there}
 		for _, way := range []struct {
 			to   io.Writer
 			from io.Reader
-		}{{there, here}, {answers{w, here}, there}} {
+		}{{toMill{l}, here}, {toTablet{l}, there}} {
 			go func() {
 				_, _ = io.Copy(way.to, way.from) // a cut wire ends it
 				here.Close()
@@ -67,20 +70,36 @@ func (w *wire) carry() {
 	}
 }
 
-// answers is the way back to the tablet.
-type answers struct {
-	w  *wire
-	to net.Conn
+// line is one connection.
+type line struct {
+	wire        *wire
+	here, there net.Conn
+	deaf        atomic.Bool
 }
 
-func (a answers) Write(p []byte) (int, error) {
-	a.w.mu.Lock()
-	state := a.w.state
-	a.w.mu.Unlock()
-	if state == deaf {
+type (
+	toMill   struct{ *line }
+	toTablet struct{ *line }
+)
+
+func (l toMill) Write(p []byte) (int, error) {
+	if l.wire.is(deaf) && bytes.Contains(p, []byte("POST /api/v1/entries")) {
+		l.deaf.Store(true)
+	}
+	return l.there.Write(p)
+}
+
+func (l toTablet) Write(p []byte) (int, error) {
+	if l.deaf.Load() {
 		return len(p), nil
 	}
-	return a.to.Write(p)
+	return l.here.Write(p)
+}
+
+func (w *wire) is(state wireState) bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.state == state
 }
 
 // take notes a connection, unless the wire is cut.
