@@ -53,7 +53,7 @@ func showSpecimens(v *shell.Visit) error {
 // Sample names one address for each page that is looked at, with things that the book has: the first of their kind.
 func Sample(ctx context.Context, l book.Ledger, routes []shell.Route) (paths []string, err error) {
 	for _, r := range routes {
-		if r.Method != http.MethodGet || r.Path == "/live" || r.Path == "/scan" || strings.HasPrefix(r.Path, "/specimen") {
+		if r.Method != http.MethodGet || r.Data || r.Path == "/scan" || strings.HasPrefix(r.Path, "/specimen") {
 			continue
 		}
 		path := strings.TrimSuffix(r.Path, "{$}")

@@ -20,7 +20,7 @@ const (
 
 // Add puts the stream on a mux. Streams end with the session, and when the program stops.
 func Add(s *shell.Shell, mux *http.ServeMux, h *Hub) {
-	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: "/live", Least: book.Visitor, Do: h.stream}})
+	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: "/live", Least: book.Visitor, Do: h.stream, Data: true}})
 }
 
 // stream tells one page what changes, until it goes or its session ends.

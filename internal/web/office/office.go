@@ -37,8 +37,8 @@ func Add(s *shell.Shell, mux *http.ServeMux, print Printer) error {
 		{Method: http.MethodGet, Path: "/mill", Least: book.Visitor, Do: showMill},
 		{Method: http.MethodPost, Path: "/mill", Least: book.Lead, Do: settle},
 		{Method: http.MethodGet, Path: "/certificate/{number}", Least: shell.Anybody, Do: p.show},
-		{Method: http.MethodGet, Path: "/certificate/{number}/json", Least: shell.Anybody, Do: p.json},
-		{Method: http.MethodGet, Path: "/certificate/{number}/pdf", Least: shell.Anybody, Do: p.pdf},
+		{Method: http.MethodGet, Path: "/certificate/{number}/json", Least: shell.Anybody, Do: p.json, Data: true},
+		{Method: http.MethodGet, Path: "/certificate/{number}/pdf", Least: shell.Anybody, Do: p.pdf, Data: true},
 	})
 	return nil
 }

@@ -62,6 +62,7 @@ type Route struct {
 	Method, Path string
 	Least        book.Role
 	Do           func(*Visit) error
+	Data         bool // it answers with data for scripts or with a file, not with a page
 }
 
 // Shell serves pages in their frame.

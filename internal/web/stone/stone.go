@@ -10,6 +10,7 @@ import (
 	"embed"
 	"encoding/json"
 	"net/http"
+	"strings"
 	"time"
 
 	"slatewright/internal/book"
@@ -48,7 +49,7 @@ func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue) erro
 		{"/piece/{number}/profile", r.pieceProfile}, {"/set/{number}", r.set}, {"/set/{number}/relief", r.setRelief}, {"/set/{number}/map", r.setMap},
 		{"/set/{number}/map.svg", r.setPicture}, {"/trace/{kind}/{number}", trace}, {"/affected/{kind}/{number}", affected},
 	} {
-		routes = append(routes, shell.Route{Method: http.MethodGet, Path: at.path, Least: book.Visitor, Do: at.do})
+		routes = append(routes, shell.Route{Method: http.MethodGet, Path: at.path, Least: book.Visitor, Do: at.do, Data: strings.HasSuffix(at.path, "/map") || strings.HasSuffix(at.path, ".svg") || strings.HasSuffix(at.path, "/profile")})
 	}
 	s.Add(mux, routes)
 	return nil
