@@ -58,7 +58,7 @@ func DrawJoint(s ink.Sheet, m Map, i int, x, y, w float64) {
 	middle := top + jointPlot/2
 	for side, piece := range [2]Piece{high, low} {
 		words := m.Words.Say("map.proud", "place", piece.Place)
-		s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2 + 6*float64(side)}, words, ink.Fit(s, words, quiet, jointNames-1.5, 4).To(ink.Right))
+		s.Text(ink.Point{X: left - 1.5, Y: middle - 2.2 + 6*float64(side)}, words, ink.Fit(s, words, quiet, jointNames-1.2, 4).To(ink.Right))
 	}
 	drawStepFigures(s, m, j, x, top+jointPlot, at)
 }
