@@ -8,11 +8,31 @@ import (
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
+	"slatewright/internal/picture/ink"
+	"slatewright/internal/tongue"
 	"slatewright/trouble"
 )
 
-// printed is a certificate as its pages give it out.
-func printed(c certificate.Certificate) ([]byte, error) { return desk.Print(c, paper.Form{Size: paper.A4}) }
+// printer prints certificates as the pages give them out: in the language of the reader, and without a font for it in English.
+func printer(s *verb.Session, fontFile string) (func(certificate.Certificate, tongue.Words) ([]byte, error), error) {
+	form := paper.Form{Size: paper.A4}
+	if fontFile != "" {
+		data, err := s.Text(fontFile, ink.LargestFont)
+		if err != nil {
+			return nil, err
+		}
+		if form.Font, err = ink.ReadFont(fontFile, data); err != nil {
+			return nil, err
+		}
+	}
+	return func(c certificate.Certificate, w tongue.Words) ([]byte, error) {
+		own := form
+		if own.Words = w; own.Check() != nil {
+			own.Words = tongue.Words{}
+		}
+		return desk.Print(c, own)
+	}, nil
+}
 
 // mostKey is the largest key file that is read.
 const mostKey = 16 << 10
