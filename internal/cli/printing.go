@@ -17,7 +17,7 @@ type printing struct {
 func (v printing) form(s *verb.Session, size paper.Size) (paper.Form, error) {
 	form := paper.Form{Size: size, Words: tongue.In(tongue.Language(v.Language), tongue.Metric)}
 	if v.Font != "" {
-		data, err := s.Text(v.Font, largestFont)
+		data, err := s.Text(v.Font, ink.LargestFont)
 		if err != nil {
 			return form, err
 		}
@@ -27,6 +27,3 @@ func (v printing) form(s *verb.Session, size paper.Size) (paper.Form, error) {
 	}
 	return form, form.Check()
 }
-
-// largestFont is the largest font that is read, in bytes: those of Chinese have some 5 to 25 MB.
-const largestFont = 64 << 20

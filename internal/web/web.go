@@ -14,6 +14,7 @@ import (
 	"slatewright/certificate"
 	"slatewright/internal/book"
 	"slatewright/internal/jobs"
+	"slatewright/internal/tongue"
 	"slatewright/internal/web/api"
 	"slatewright/trouble"
 )
@@ -31,12 +32,12 @@ type Config struct {
 	Log       *slog.Logger     // nowhere when nil
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
-	Mill      string                                        // its name, as pages show it
-	Pages     bool                                          // serve the pages beside the API
-	Print     func(certificate.Certificate) ([]byte, error) // prints a certificate as PDF; nil: pages offer none
-	Key       func() (certificate.Key, error)               // signs certificates made on the pages; nil: none can be made
-	Proxies   []netip.Prefix                                // from where it is believed whom a request comes from
-	Demo      bool                                          // the book holds invented data; every answer says so
+	Mill      string                                                      // its name, as pages show it
+	Pages     bool                                                        // serve the pages beside the API
+	Print     func(certificate.Certificate, tongue.Words) ([]byte, error) // prints a certificate as PDF, in the words of its reader; nil: pages offer none
+	Key       func() (certificate.Key, error)                             // signs certificates made on the pages; nil: none can be made
+	Proxies   []netip.Prefix                                              // from where it is believed whom a request comes from
+	Demo      bool                                                        // the book holds invented data; every answer says so
 }
 
 // New makes the handler. What follows the book for open pages does so until the context ends.

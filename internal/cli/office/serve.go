@@ -33,6 +33,7 @@ type Serve struct {
 	Listen   string   `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
 	Proxy    []string `placeholder:"ADDRESS" help:"Address of a proxy before the program, or its network as 10.0.0.0/8; once for each. Where a request comes from (X-Forwarded-For) is believed from such a one only."`
 	Key      string   `placeholder:"FILE" help:"The secret key of the mill, from slatewright keygen, with which certificates are signed on the pages. Without it none can be made there."`
+	Font     string   `placeholder:"FILE" help:"TrueType font (.ttf) with Chinese characters, for certificates that are printed from the pages. Without it they are printed in English for readers of Chinese."`
 	Demo     bool     `help:"Serve the invented mill's book, as slatewright demo makes it."`
 }
 
@@ -132,7 +133,11 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(ctx, web.Config{Key: key, Print: printed, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Pages: true, Proxies: proxies, Demo: mill.Demo})
+		print, err := printer(s, v.Font)
+		if err != nil {
+			return nil, err
+		}
+		h, err := web.New(ctx, web.Config{Key: key, Print: print, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Pages: true, Proxies: proxies, Demo: mill.Demo})
 		if err != nil {
 			return nil, err
 		}

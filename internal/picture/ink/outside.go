@@ -15,6 +15,9 @@ import (
 // begin here (The Unicode Standard, block CJK Radicals Supplement). They are set in a Font that is brought along.
 const firstOutside = 0x2E80
 
+// LargestFont is the largest font file to read, in bytes: those of Chinese have some 5 to 25 MB.
+const LargestFont = 64 << 20
+
 // Font is a typeface from outside, for characters that the fonts of this program do not have. Nil is none.
 type Font struct {
 	name   string

@@ -12,13 +12,14 @@ import (
 	"slatewright/certificate"
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
+	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/signin"
 )
 
-// Printer prints a sealed certificate as PDF.
-type Printer func(certificate.Certificate) ([]byte, error)
+// Printer prints a sealed certificate as PDF, in the words of its reader.
+type Printer func(certificate.Certificate, tongue.Words) ([]byte, error)
 
 // proofs are the certificates that were checked: signature, digest, and everything computed anew.
 type proofs struct {
@@ -227,7 +228,7 @@ func (p *proofs) pdf(v *shell.Visit) error {
 	if p.print == nil {
 		return problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
 	}
-	print, err := p.print(c)
+	print, err := p.print(c, v.Words)
 	if err != nil {
 		return err
 	}
