@@ -6,6 +6,9 @@ import { bodyOf, type Field } from "./body";
 import { digestOf, keep, lasts, strike } from "./queue";
 import type { Fate } from "./send";
 
+/** What each form handed in that has to wait: somebody may be filling in the next one when it is sent. */
+const waits = new WeakMap<HTMLFormElement, Set<string>>();
+
 /** Takes over the forms of the page that ask for it. */
 export function wire(): void {
   forEach("form[data-queue]", (e) => {
@@ -50,11 +53,12 @@ function when(form: HTMLFormElement): Date {
 
 /** Says what became of it. What was refused before it ever waited stays in the form, where it can be put right. */
 function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): void {
-  const waited = form.dataset["waits"] === id;
+  const waiting = waits.get(form) ?? new Set<string>();
+  const waited = fate.is === "kept" ? waiting.has(id) : waiting.delete(id);
   switch (fate.is) {
     case "sent": {
       answer(form, say("script.sent"), "good");
-      if (waited) return; // somebody may be filling in the next one
+      if (waited) return;
       form.reset();
       const after = find<HTMLInputElement>('[name="_after"]', form)?.value || form.dataset["after"];
       if (after?.startsWith("/") && !after.startsWith("//")) location.assign(after);
@@ -70,7 +74,7 @@ function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): v
       return;
     case "kept":
       answer(form, say("script.waits-here"), "kept");
-      form.dataset["waits"] = id;
+      waits.set(form, waiting.add(id));
       form.reset();
   }
 }

@@ -131,10 +131,16 @@ function alone(act: () => Promise<End>): Promise<End> {
   return "locks" in navigator ? navigator.locks.request("slatewright-send", act) : act();
 }
 
+/** Tells the page on which an act was done what became of it, whichever page of this tablet sent it. */
 function tell(act: Kept, fate: Fate): void {
-  fates.get(act.id)?.(fate);
-  fates.delete(act.id);
+  decided(act.id, fate);
+  others?.postMessage({ id: act.id, fate });
   changed();
+}
+
+function decided(id: string, fate: Fate): void {
+  fates.get(id)?.(fate);
+  fates.delete(id);
 }
 
 function changed(): void {
@@ -162,7 +168,10 @@ function plan(end: End): End {
 
 /** Begins to send what an earlier page left, and again whenever the network is back. */
 export function start(): void {
-  others?.addEventListener("message", hear);
+  others?.addEventListener("message", (e: MessageEvent<{ id: string; fate: Fate } | "changed">) => {
+    if (e.data === "changed") hear();
+    else decided(e.data.id, e.data.fate);
+  });
   addEventListener("online", () => void sendNow());
   document.addEventListener("visibilitychange", () => {
     if (!document.hidden) void sendNow();
