@@ -92,9 +92,8 @@ func TestATabletWithoutNetwork(t *testing.T) {
 	quarry.unsent(3) // it does not know yet
 	w.set(cut)
 	w.set(whole)
-	for _, p := range []*tablet{bench, quarry} {
-		p.unsent(0)
-	}
+	bench.waits(`location.pathname === "/piece/` + piece + `"`) // whichever page sent it
+	quarry.unsent(0)
 	list.waits(`document.querySelectorAll("[data-queue-list] li").length === 0`)
 
 	var acts, blocks []string

@@ -99,10 +99,20 @@ func (b *tablet) waits(expression string) {
 	b.t.Fatalf("%s never became true\non the page: %s", expression, b.words())
 }
 
-// opens goes to a page of the mill.
+// opens goes to a page of the mill. A page that is just looking again by itself may get in between: then it is gone to once more.
 func (b *tablet) opens(path string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate(b.mill.at + path))
+	for tries := 0; ; tries++ {
+		ctx, cancel := context.WithTimeout(b.ctx, patience)
+		err := chromedp.Do(ctx, chromedp.Navigate(b.mill.at+path))
+		cancel()
+		switch {
+		case err == nil:
+			return
+		case tries == 3 || !strings.Contains(err.Error(), "ERR_ABORTED"):
+			b.t.Fatalf("%s: %v\non the page: %s", path, err, b.words())
+		}
+	}
 }
 
 // signIn signs a person in with the passphrase.
