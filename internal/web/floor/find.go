@@ -104,6 +104,9 @@ func (f *finding) look(v *shell.Visit) error {
 				return err
 			}
 		}
+		if len(exact) > 0 {
+			return nil // a whole number was given: nobody looks through the mill for others that hold it
+		}
 	}
 	if f.Kind != "" && !slices.Contains(f.Kinds, f.Kind) {
 		return nil
