@@ -60,7 +60,7 @@ tools:
 	@.ci/tools
 
 tests:
-	go test -count=1 -v ./... 2>&1 | .ci/tally
+	go test -count=1 -timeout 30m -v ./... 2>&1 | .ci/tally
 
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests. Those make a
 # fifth of the random checks, so that asking for five times as many makes the usual number. The embedded database is left out of
