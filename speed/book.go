@@ -109,9 +109,20 @@ func (tr *trial) open() (err error) {
 	return err
 }
 
-// fill hands in a million acts, a thousand a transaction.
+// fill hands in a million acts.
 func (tr *trial) fill() error {
-	start, batch := time.Now(), []book.Submission{}
+	start := time.Now()
+	if err := tr.write(bookActs); err != nil {
+		return err
+	}
+	took := time.Since(start)
+	fmt.Printf("        %-44s %8.0f acts/s, a thousand a transaction\n", "a book of a million acts is written", bookActs/took.Seconds())
+	return nil
+}
+
+// write hands in acts of the large mill, a thousand a transaction.
+func (tr *trial) write(acts int) error {
+	batch := []book.Submission{}
 	put := func() error {
 		_, refused, err := tr.ledger.AppendAll(tr.ctx, batch, false)
 		for i, e := range refused {
@@ -122,7 +133,7 @@ func (tr *trial) fill() error {
 		batch = batch[:0]
 		return err
 	}
-	for s := range halfyear.Million(1, bookActs) {
+	for s := range halfyear.Million(1, acts) {
 		tr.last = s.Entry.At
 		if batch = append(batch, s); len(batch) == 1000 {
 			if err := put(); err != nil {
@@ -130,12 +141,7 @@ func (tr *trial) fill() error {
 			}
 		}
 	}
-	if err := put(); err != nil {
-		return err
-	}
-	took := time.Since(start)
-	fmt.Printf("        %-44s %8.0f acts/s, a thousand a transaction\n", "a book of a million acts is written", bookActs/took.Seconds())
-	return nil
+	return put()
 }
 
 // gather notes some shipped pieces to ask for.

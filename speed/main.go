@@ -1,6 +1,7 @@
 // Command speed holds the program to its promised speeds, each side by side in one run with what it is measured against.
 //
 //	go run ./speed bin/slatewright
+//	go run ./speed bin/slatewright pages    only what is promised of the pages
 //
 // Every figure is the median of several repetitions that alternate between the two sides, so that a disturbance of the
 // machine meets both. It prints one line a goal and ends with status 1 when a goal is missed. It checks speed, not results;
@@ -42,14 +43,18 @@ func main() {
 		}
 		return
 	}
-	if len(os.Args) != 2 {
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM (the built slatewright)")
+	run := runAll
+	switch {
+	case len(os.Args) == 3 && os.Args[2] == pagesArgument:
+		run = runPages
+	case len(os.Args) != 2:
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages] (the built slatewright)")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")
 	if err == nil {
 		var missed int
-		missed, err = runAll(os.Args[1], dir)
+		missed, err = run(os.Args[1], dir)
 		os.RemoveAll(dir)
 		if err == nil && missed > 0 {
 			err = fmt.Errorf("%d missed", missed)
@@ -82,13 +87,22 @@ func runAll(program, dir string) (missed int, err error) {
 		}
 		runtime.GC()
 	}
-	more, missedMore, err := bookSpeed(dir)
-	total, missed = total+more, missed+missedMore
-	if err != nil {
-		return missed, err
+	for _, part := range []func() (int, int, error){func() (int, int, error) { return pagesSpeed(program, dir) }, func() (int, int, error) { return bookSpeed(dir) }} {
+		more, missedMore, err := part()
+		total, missed = total+more, missed+missedMore
+		if err != nil {
+			return missed, err
+		}
 	}
 	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
 	return missed, nil
+}
+
+// runPages measures only what is promised of the pages.
+func runPages(program, dir string) (missed int, err error) {
+	total, missed, err := pagesSpeed(program, dir)
+	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
+	return missed, err
 }
 
 // measure runs one goal and prints its line.

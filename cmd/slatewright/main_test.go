@@ -11,6 +11,8 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"slatewright/internal/web/script"
 )
 
 // program is the path of the program as 'go build' makes it.
@@ -98,6 +100,9 @@ func TestNoticesNameEveryModuleInside(t *testing.T) {
 	}
 	if len(want) == 0 {
 		t.Fatal("go version -m names no module inside the program")
+	}
+	for _, n := range script.Notices() { // inside as text, not as modules; none without the bundle
+		want[n.Name] = n.Version
 	}
 	for _, n := range told.Notices {
 		if n.Name == "Go" {

@@ -94,7 +94,7 @@ var notOfActs = map[string]string{
 	"half-restored": "restore", "not-empty": "restore", "no-restore": "restore",
 	"bad-site": "open", "which-site": "open", "no-book": "open", "not-a-book": "open", "newer-book": "open", "older-book": "open", "book-held": "open",
 	"unreadable": "open", "bad-address": "open", "only-to-read": "open", "no-bucket": "open",
-	"broken-index": "check", "bad-cursor": "lists", "book-store": "our own fault", "bad-state": "our own fault", "no-such-condition": "our own fault",
+	"broken-index": "check", "bad-cursor": "lists", "book-store": "our own fault", "fault": "our own fault", "bad-state": "our own fault", "no-such-condition": "our own fault",
 }
 
 // Every code that the book, its evidence or its store makes is one of an act's or the store's, or known not to be: none is left out of the
