@@ -152,4 +152,4 @@ func (l *tail) String() string {
 }
 
 // patience is how long anything on a page may take here; a slow machine is not a fault.
-const patience = 20 * time.Second
+const patience = 60 * time.Second

@@ -26,6 +26,9 @@ const (
 
 // load has tablets that follow the mill and ask for pages while acts come in.
 func (s *served) load() (bool, error) {
+	if err := s.rests(); err != nil {
+		return false, err
+	}
 	ctx, done := context.WithCancel(context.Background())
 	defer done()
 	var streams, asking sync.WaitGroup
@@ -123,6 +126,20 @@ func (s *served) weighs(i int) error {
 	_, err := s.asks(http.MethodPost, "/api/v1/acts/weigh", map[string]any{"station": "bench", "body": map[string]any{"thing": "piece:" + s.pieces[i%len(s.pieces)], "scale": scale, "mass_kg": 90}})
 	return err
 }
+
+// rests waits until the program has nothing to do: after the start it checks the whole book, once.
+func (s *served) rests() error {
+	for began := time.Now(); time.Since(began) < mostRest; {
+		before := s.worked()
+		time.Sleep(time.Second)
+		if s.worked()-before < 50*time.Millisecond {
+			return nil
+		}
+	}
+	return fmt.Errorf("the program has not come to rest within %s", mostRest)
+}
+
+const mostRest = 3 * time.Minute
 
 // worked is for how long the program had a processor; 0 where the system does not tell.
 func (s *served) worked() time.Duration {
