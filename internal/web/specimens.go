@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"embed"
+	"log/slog"
 	"net/http"
 	"strings"
 
@@ -20,6 +21,7 @@ func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *know
 	for _, state := range specimen.States() {
 		over := c
 		over.Ledger = specimen.Of(state, c.Ledger)
+		over.Log = slog.New(slog.DiscardHandler) // what a specimen shows as a fault is none
 		under := http.NewServeMux()
 		pages, err := addPages(ctx, under, over, files)
 		if err != nil {
