@@ -31,15 +31,27 @@ func Admit(v View, e Entry, c Caller, late bool) (Outcome, error) {
 	return d.enter(act, late)
 }
 
+// Opened is an entry of the journal whose body has been read. That takes as long as a good part of a replay, and may be done ahead of it.
+type Opened struct {
+	Entry
+	act Act
+	err error // the body cannot be read; the replay says so when it comes to it
+}
+
+// OpenEntry reads the body of an entry that is to be replayed.
+func OpenEntry(e Entry) Opened {
+	e.At = milli(e.At)
+	act, err := decode(e.Act, e.Body)
+	return Opened{e, act, err}
+}
+
 // Replay applies one entry of the journal again, as when it was admitted: nobody is asked for permission, and what cannot
 // follow is in conflict.
-func Replay(v View, e Entry) (Outcome, error) {
-	act, err := decode(e.Act, e.Body)
-	if err != nil {
-		return Outcome{}, err
+func Replay(v View, e Opened) (Outcome, error) {
+	if e.err != nil {
+		return Outcome{}, e.err
 	}
-	e.At = milli(e.At)
-	return newDesk(v, e).enter(act, true)
+	return newDesk(v, e.Entry).enter(e.act, true)
 }
 
 func milli(t time.Time) time.Time { return time.UnixMilli(t.UnixMilli()).UTC() }

@@ -204,7 +204,7 @@ func (m *memory) afresh(t tester) *memory {
 	fresh := newMemory()
 	for i, e := range applied {
 		e.Seq = int64(i) + 1
-		o, err := book.Replay(fresh, e)
+		o, err := book.Replay(fresh, book.OpenEntry(e))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -246,7 +246,7 @@ func (m *memory) replayed(t tester) *memory {
 	t.Helper()
 	again := newMemory()
 	for _, e := range m.journal {
-		o, err := book.Replay(again, e)
+		o, err := book.Replay(again, book.OpenEntry(e))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -17,6 +17,7 @@ const stretchQuery = "select " + entryColumns + " from journal j where j.site = 
 type walk struct {
 	ledger *Ledger
 	from   asker
+	opens  bool  // open the entries, for a replay
 	seq    int64 // the entry reached
 	hash   book.Digest
 	faults []error
@@ -54,9 +55,10 @@ func (w *walk) fault(err error) {
 
 // leg is a stretch that was walked.
 type leg struct {
-	whole []book.Entry // what fits
-	seq   int64        // the entry reached
-	fault error        // the first fault so far
+	whole  []book.Entry  // what fits
+	opened []book.Opened // the same, if the walk opens them
+	seq    int64         // the entry reached
+	fault  error         // the first fault so far
 }
 
 // all walks to the head of the chain and gives each leg to the caller, while it reads and verifies the next.
@@ -96,6 +98,12 @@ func (w *walk) read(ctx context.Context, to chan<- leg) error {
 			return err
 		}
 		l := leg{whole: whole, seq: w.seq}
+		if w.opens {
+			l.opened = make([]book.Opened, len(whole))
+			for i, e := range whole {
+				l.opened[i] = book.OpenEntry(e)
+			}
+		}
 		if len(w.faults) > 0 {
 			l.fault = w.faults[0]
 		}

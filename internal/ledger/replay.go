@@ -27,7 +27,7 @@ type replay struct {
 // Memory that the program should not exceed while a replay runs, whatever else it does: the collector then works more often. A
 // replay itself takes about 100 bytes for an act and the things that it is about, and some of what was last in use.
 const (
-	replayTakes = 120 << 20
+	replayTakes = 150 << 20
 	actTakes    = 120
 )
 
@@ -40,7 +40,7 @@ func (l *Ledger) newReplay(ctx context.Context, said func(done, total int64)) (*
 	if err != nil {
 		return nil, err
 	}
-	return &replay{walk: &walk{ledger: l, from: l.read}, replica: r, said: said, rebuilds: h.rebuilds,
+	return &replay{walk: &walk{ledger: l, from: l.read, opens: true}, replica: r, said: said, rebuilds: h.rebuilds,
 		limit: debug.SetMemoryLimit(replayTakes + actTakes*h.seq)}, nil
 }
 
@@ -63,7 +63,7 @@ func (r *replay) run(ctx context.Context, from asker) error {
 		if next.fault != nil {
 			return next.fault
 		}
-		for _, e := range next.whole {
+		for _, e := range next.opened {
 			if err := r.replica.Apply(e); err != nil {
 				return fmt.Errorf("replay of entry %d: %w", e.Seq, err)
 			}

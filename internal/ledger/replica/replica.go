@@ -96,7 +96,7 @@ func (r *Replica) Conflicting() (n int64) {
 }
 
 // Apply replays the next entry.
-func (r *Replica) Apply(e book.Entry) error {
+func (r *Replica) Apply(e book.Opened) error {
 	o, err := book.Replay(r, e)
 	if err != nil {
 		return err

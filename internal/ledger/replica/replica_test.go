@@ -66,7 +66,7 @@ func replayed(t *testing.T, n, room int) (*Replica, list) {
 	take := func(e book.Entry) {
 		e.Seq, e.Site = int64(len(journal)+1), halfyear.Site
 		journal = append(journal, e)
-		if err := r.Apply(e); err != nil {
+		if err := r.Apply(book.OpenEntry(e)); err != nil {
 			t.Fatal(err)
 		}
 	}

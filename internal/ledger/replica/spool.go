@@ -47,7 +47,7 @@ func (s *spool) put(to *stored, text []byte) error {
 	return s.keep(to)
 }
 
-// get gives a state to be read; whoever changes it changes a copy.
+// get gives a state to be read. It is never changed: a new one takes its place.
 func (s *spool) get(from *stored) ([]byte, error) {
 	from.used = true
 	if from.text == nil {
@@ -57,12 +57,9 @@ func (s *spool) get(from *stored) ([]byte, error) {
 		}
 		from.text = text
 		s.held += len(text)
-		if err := s.keep(from); err != nil {
-			return nil, err
-		}
-		return bytes.Clone(text), nil
+		return text, s.keep(from)
 	}
-	return bytes.Clone(from.text), nil
+	return from.text, nil
 }
 
 // peek reads a state and leaves it where it lies.
