@@ -99,10 +99,10 @@ func openBare(dsn string) (*sql.DB, error) {
 
 // commitsAfter reads back what our acts after a place in the journal wrote.
 func commitsAfter(db *sql.DB, seq int64) (list []commit, err error) {
-	lines, err := rowsOf(db, "select "+lineColumns+" from journal where seq > $1 order by seq", seq)
+	lines, err := rowsOf(db, "select "+lineColumns+" from journal where site = (select min(site) from journal) and seq > $1 order by seq", seq)
 	for _, line := range lines {
 		c := commit{line: line}
-		if c.touches, err = rowsOf(db, "select "+touchColumns+" from touch where seq = $1", line[1]); err != nil {
+		if c.touches, err = rowsOf(db, "select "+touchColumns+" from touch where site = $1 and seq = $2", line[0], line[1]); err != nil {
 			return nil, err
 		}
 		for _, touch := range c.touches {
