@@ -415,9 +415,20 @@ func (r *demoReport) Print(w io.Writer) {
 		}
 	}
 	if r.Book != "" {
-		fmt.Fprintf(w, "\nThe mill's book holds half a year of acts: %d. Everybody in it has the passphrase %q:\n  slatewright book show --book %s\n  slatewright serve %s\n",
-			r.Acts, office.DemoPassphrase, r.Book, r.Book)
+		named := ""
+		if r.Out != usualOut {
+			named = " " + r.Book
+		}
+		fmt.Fprintf(w, "\nThe mill's book holds half a year of acts: %d.\n  slatewright book show --book %s\n", r.Acts, r.Book)
+		fmt.Fprintf(w, "\nTo open the mill's pages, start\n  slatewright serve --demo%s\nand go to %s in a browser. Sign in as lead; everybody has the passphrase %q.\n",
+			named, pagesAddress, office.DemoPassphrase)
 	}
 }
+
+// Where the pages of the demo are when serve is given nothing else, and the folder that it then takes.
+const (
+	pagesAddress = "http://127.0.0.1:8273"
+	usualOut     = "out"
+)
 
 func (r *demoReport) Outcome() verb.Outcome { return verb.Done }

@@ -5,11 +5,13 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
 
 	"slatewright/certificate"
+	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
 )
@@ -80,5 +82,26 @@ func TestTableOfTheDemoShowsWhatWasMeasured(t *testing.T) {
 	}
 	if looked == 0 {
 		t.Error("no set was laid up")
+	}
+}
+
+// Whoever ran the demo reads last how its pages are opened: by the address that serve takes when nothing is said, and the folder that
+// it then takes, or the one where the book is.
+func TestTheDemoEndsByTellingHowToOpenThePages(t *testing.T) {
+	listen, ok := reflect.TypeFor[office.Serve]().FieldByName("Listen")
+	if at := "http://" + listen.Tag.Get("default"); !ok || at != pagesAddress {
+		t.Errorf("serve listens at %s, the demo names %s", at, pagesAddress)
+	}
+	out, ok := reflect.TypeFor[demoVerb]().FieldByName("Out")
+	if !ok || out.Tag.Get("default") != usualOut {
+		t.Errorf("the demo's folder is %q", out.Tag.Get("default"))
+	}
+	for folder, start := range map[string]string{usualOut: "serve --demo\n", "elsewhere": "serve --demo elsewhere/mill\n"} {
+		var told strings.Builder
+		(&demoReport{Out: folder, Book: folder + "/" + bookFolder}).Print(&told)
+		paragraphs := strings.Split(strings.TrimSpace(told.String()), "\n\n")
+		if last := paragraphs[len(paragraphs)-1]; !strings.Contains(last, "slatewright "+start) || !strings.Contains(last, pagesAddress) || !strings.Contains(last, office.DemoPassphrase) {
+			t.Errorf("%s: the demo ends with %q", folder, last)
+		}
 	}
 }
