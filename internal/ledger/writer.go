@@ -140,14 +140,14 @@ func (w *writer) serve(batch []*request) {
 	if errors.Is(err, errCommit) {
 		err = w.resolve(batch, err)
 	}
+	if err == nil {
+		w.ledger.news.announce() // before its sender goes on: whoever looks then must not be shown what was counted before
+	}
 	for _, r := range batch {
 		if err != nil {
 			r.receipts, r.refusals, r.err = nil, nil, w.ledger.explain(ownFault(err, r.name()))
 		}
 		close(r.done)
-	}
-	if err == nil {
-		w.ledger.news.announce()
 	}
 }
 

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"log/slog"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -19,7 +20,8 @@ const again = 30 * time.Second
 type queue struct {
 	watcher atomic.Pointer[waiting.Watcher]
 	fault   atomic.Pointer[error]
-	asked   atomic.Pointer[asked]
+	asking  sync.Mutex // one asks for all
+	asked   asked
 }
 
 // asked is what waited in a house at a time. Every page shows how many questions there are, and the answer changes only with the
@@ -83,12 +85,12 @@ func (q *queue) Ask(now time.Time) []waiting.Question {
 	if house == nil {
 		return nil
 	}
-	if a := q.asked.Load(); a != nil && a.house == house && now.Sub(a.at).Abs() < stale {
-		return a.all
+	q.asking.Lock()
+	defer q.asking.Unlock()
+	if house = q.house(); q.asked.house != house || now.Sub(q.asked.at).Abs() >= stale {
+		q.asked = asked{house, now, waiting.Ask(house, now)}
 	}
-	a := &asked{house, now, waiting.Ask(house, now)}
-	q.asked.Store(a)
-	return a.all
+	return q.asked.all
 }
 
 // Coming lists what will be asked next, the soonest first.

@@ -72,7 +72,7 @@ func (v *Visit) frame(p Page) *frame {
 	if v.Shell.Waiting != nil {
 		f.Waiting = v.Shell.Waiting()
 	}
-	counted, err := v.Ledger.Stations(v.R.Context())
+	counted, err := v.tally.count(v.R.Context(), v.Ledger)
 	if err != nil { // the page itself says what is wrong with the book
 		v.Log.Warn("what stands where cannot be counted", "cause", err)
 	}

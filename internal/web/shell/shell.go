@@ -71,6 +71,7 @@ type Shell struct {
 	parts  *parts
 	static *static
 	routes []Route
+	tally  tally
 }
 
 // New makes the frame.
