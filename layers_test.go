@@ -91,6 +91,7 @@ var law = map[string][]room{
 		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble",
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
+		{name: "internal/trust", may: "trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
