@@ -49,9 +49,9 @@ var law = map[string][]room{
 		{name: "internal/freight/sheet", may: "measure trouble"},
 		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto golang.org/x/text", tests: "internal/gate/gatetest"},
 		{name: "internal/jobs", may: "internal/book trouble"},
-		{name: "internal/gauge", may: "face flatness trouble"},
-		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/gauge internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
-		{name: "internal/measured", may: "bed bed/specfile certificate face internal/book internal/gauge internal/measured/ground internal/measured/kept " +
+		{name: "internal/flat", may: "face flatness trouble"},
+		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/flat internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
+		{name: "internal/measured", may: "bed bed/specfile certificate face internal/book internal/flat internal/measured/ground internal/measured/kept " +
 			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "chance internal/cli " +
 			"internal/paper/desk internal/rehearsal"},
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
@@ -83,7 +83,7 @@ var law = map[string][]room{
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script", tests: "face"},
 		{name: "internal/web/floor", may: "internal/book internal/book/blank internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell"},
-		{name: "internal/web/bench", may: "bed certificate face internal/book internal/caution internal/gauge internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure"},
+		{name: "internal/web/bench", may: "bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/tongue internal/web/problem internal/web/shell internal/web/signin"},
 		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
@@ -93,7 +93,7 @@ var law = map[string][]room{
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
-			"internal/web/script internal/cli/verb internal/gauge internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
+			"internal/web/script internal/cli/verb internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},

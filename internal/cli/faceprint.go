@@ -6,13 +6,13 @@ import (
 
 	"slatewright/internal/cli/opened"
 	"slatewright/internal/cli/verb"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
 
 // stateWords say what the numbers hold for.
-var stateWords = map[string]string{gauge.Laid: "laid on a bench", gauge.AsRead: "as read on its support"}
+var stateWords = map[string]string{flat.Laid: "laid on a bench", flat.AsRead: "as read on its support"}
 
 // print writes the report for people: every length in mm and in thousandths of an inch.
 func (r *faceReport) Print(w io.Writer) {

@@ -3,11 +3,11 @@ package cli
 import (
 	"io"
 
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 )
 
 // printShape writes what is known of the shape.
-func printShape(w io.Writer, s gauge.Shape) {
+func printShape(w io.Writer, s flat.Shape) {
 	printSigned(w, "bow along", s.BowAlongMM, s.BowAlongSEMM, "crown: high in the middle", "dish: low in the middle")
 	printSigned(w, "bow across", s.BowAcrossMM, s.BowAcrossSEMM, "crown: high in the middle", "dish: low in the middle")
 	printSigned(w, "twist", s.TwistMM, s.TwistSEMM, "corners +x+y and -x-y high", "corners +x-y and -x+y high")

@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"slatewright/internal/cli/verb"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/judge"
 	"slatewright/measure"
 	"slatewright/trouble"
@@ -42,7 +42,7 @@ func (flatnessVerb) About() verb.About {
 // faceReport is the answer. Its names are a contract with other programs.
 type faceReport struct {
 	File string `json:"file"`
-	gauge.Flat
+	flat.Flat
 	MaxZoneMM *float64          `json:"max_zone_mm"`
 	Verdict   *string           `json:"verdict"`           // null without a limit
 	Answers   map[string]string `json:"answers,omitempty"` // the mill's own, when a book was named
@@ -59,11 +59,11 @@ func (v flatnessVerb) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	flat, err := gauge.Of(f)
+	found, err := flat.Of(f)
 	if err != nil {
 		return nil, err
 	}
-	r := &faceReport{File: f.Name, Flat: flat, shortSide: min(f.SizeX, f.SizeY)}
+	r := &faceReport{File: f.Name, Flat: found, shortSide: min(f.SizeX, f.SizeY)}
 	r.decide(v.MaxZone)
 	r.Answers, err = millAnswers(s, v.Book)
 	return r, err

@@ -4,13 +4,13 @@ import (
 	"context"
 
 	"slatewright/face"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/internal/measured/kept"
 )
 
-// Flat is how flat a face is and of which shape, as package gauge measures it, with where that is on the piece.
+// Flat is how flat a face is and of which shape, as package flat measures it, with where that is on the piece.
 type Flat struct {
-	gauge.Flat
+	flat.Flat
 	Support string      `json:"support"`   // as the file writes it
 	Middle  *[2]float64 `json:"middle_mm"` // of the piece, in the file's frame; null when it is not known
 	Mark    string      `json:"mark"`      // of a file that says of itself that its data are invented
@@ -69,8 +69,8 @@ func turn[T any](ctx context.Context, r *Room, weight int, compute func() (T, er
 
 // FlatOf measures a face that is at hand.
 func FlatOf(f *face.Face) (Flat, error) {
-	flat, err := gauge.Of(f)
-	return Flat{Flat: flat, Support: f.Support.Text, Middle: middleOf(f), Mark: markOf(f.Header)}, err
+	found, err := flat.Of(f)
+	return Flat{Flat: found, Support: f.Support.Text, Middle: middleOf(f), Mark: markOf(f.Header)}, err
 }
 
 // Contact is a reading that touches one of the planes of the zone, counted from the middle of the piece.

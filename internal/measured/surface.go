@@ -7,7 +7,7 @@ import (
 
 	"slatewright/certificate"
 	"slatewright/face"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/internal/measured/ground"
 	"slatewright/internal/measured/kept"
 	"slatewright/internal/picture/contour"
@@ -48,7 +48,7 @@ func (r *Room) surfaceWork(digest string) kept.Work[*surface] {
 	return kept.Work[*surface]{
 		Bytes: func(s *surface) int64 { return 4096 + 24*int64(len(s.mesh.Z)+len(s.fine.Z)) },
 		Do: func(ctx context.Context) (*surface, error) {
-			flat, err := r.Flat(ctx, digest)
+			found, err := r.Flat(ctx, digest)
 			if err != nil {
 				return nil, err
 			}
@@ -56,17 +56,17 @@ func (r *Room) surfaceWork(digest string) kept.Work[*surface] {
 			if err != nil {
 				return nil, err
 			}
-			return turn(ctx, r, readingsWeight(f), func() (*surface, error) { return newSurface(f, flat) })
+			return turn(ctx, r, readingsWeight(f), func() (*surface, error) { return newSurface(f, found) })
 		},
 	}
 }
 
-func newSurface(f *face.Face, flat Flat) (*surface, error) {
-	s := &surface{head: f.Header, flat: flat, sized: f.SizeX > 0 && flat.Middle != nil}
-	if flat.Middle != nil {
-		s.offset = [2]float64{-flat.Middle[0], -flat.Middle[1]}
+func newSurface(f *face.Face, found Flat) (*surface, error) {
+	s := &surface{head: f.Header, flat: found, sized: f.SizeX > 0 && found.Middle != nil}
+	if found.Middle != nil {
+		s.offset = [2]float64{-found.Middle[0], -found.Middle[1]}
 	}
-	s.plane = middleOfZone(f, flat.Normal)
+	s.plane = middleOfZone(f, found.Normal)
 	s.box = ground.Box{MinX: -f.SizeX / 2, MaxX: f.SizeX / 2, MinY: -f.SizeY / 2, MaxY: f.SizeY / 2}
 	p := s.points(f)
 	if !s.sized {
@@ -74,12 +74,12 @@ func newSurface(f *face.Face, flat Flat) (*surface, error) {
 	}
 	var err error
 	if s.mesh, err = contour.Interpolate(p, spacing); err != nil {
-		return nil, gauge.Refusal(err, f)
+		return nil, flat.Refusal(err, f)
 	}
 	if s.fine = s.mesh; f.Len() > dense {
 		s.fine, err = contour.Interpolate(p, fineSpacing)
 	}
-	return s, gauge.Refusal(err, f)
+	return s, flat.Refusal(err, f)
 }
 
 // place is a reading counted from the middle of the piece, its height from the middle of the zone.

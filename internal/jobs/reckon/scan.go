@@ -5,7 +5,7 @@ import (
 	"encoding/json"
 
 	"slatewright/internal/book"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/internal/jobs"
 	"slatewright/trouble"
 )
@@ -18,7 +18,7 @@ type ScanInput struct {
 // ScanResult is how flat it is.
 type ScanResult struct {
 	Blob string `json:"blob"`
-	gauge.Flat
+	flat.Flat
 }
 
 // scan is the worker.
@@ -47,10 +47,10 @@ func (s scan) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
 	if err != nil {
 		return jobs.Slice{}, err
 	}
-	flat, err := gauge.Of(f)
+	found, err := flat.Of(f)
 	if err != nil {
 		return jobs.Slice{}, err
 	}
-	text, err := json.Marshal(ScanResult{in.Blob, flat})
-	return jobs.Slice{Progress: 1, Said: trouble.Count(flat.Points, "reading", "readings") + " measured", Done: true, Result: text}, err
+	text, err := json.Marshal(ScanResult{in.Blob, found})
+	return jobs.Slice{Progress: 1, Said: trouble.Count(found.Points, "reading", "readings") + " measured", Done: true, Result: text}, err
 }

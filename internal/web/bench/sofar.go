@@ -10,7 +10,7 @@ import (
 	"slatewright/bed"
 	"slatewright/face"
 	"slatewright/internal/book"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
@@ -73,7 +73,7 @@ func (r room) verdictSoFar(v *shell.Visit, f *face.Face, in read, limit float64)
 	if len(f.Z) < fewest {
 		return template.HTML("<p>" + say("bench.too-few", "n", fewest-len(f.Z)) + "</p>")
 	}
-	flat, err := gauge.Of(f)
+	found, err := flat.Of(f)
 	if err != nil {
 		return template.HTML("<p>" + say("bench.not-yet") + "</p>")
 	}
@@ -81,12 +81,12 @@ func (r room) verdictSoFar(v *shell.Visit, f *face.Face, in read, limit float64)
 	if u <= 0 {
 		u = assumedU
 	}
-	low := max(0, flat.ZoneMM-doubtOfTwo*u)
-	text := fmt.Sprintf(`<p class="so-far figure"><strong>%s</strong> %s</p>`, template.HTMLEscapeString(v.Both(flat.ZoneMM)), say("bench.zone-so-far", "left", in.Left))
+	low := max(0, found.ZoneMM-doubtOfTwo*u)
+	text := fmt.Sprintf(`<p class="so-far figure"><strong>%s</strong> %s</p>`, template.HTMLEscapeString(v.Both(found.ZoneMM)), say("bench.zone-so-far", "left", in.Left))
 	switch {
 	case low > limit:
 		text += fmt.Sprintf(`<p class="told bad" data-bench-enough>%s</p>`, say("bench.enough", "low_mm", low, "limit_mm", limit))
-	case in.Left == 0 && flat.ZoneMM+doubtOfTwo*u <= limit:
+	case in.Left == 0 && found.ZoneMM+doubtOfTwo*u <= limit:
 		text += "<p>" + say("bench.within", "limit_mm", limit) + "</p>"
 	default:
 		text += "<p>" + say("bench.at-least-zone", "low_mm", low, "limit_mm", limit) + "</p>"

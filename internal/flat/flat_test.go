@@ -1,4 +1,4 @@
-package gauge_test
+package flat_test
 
 import (
 	"encoding/json"
@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"slatewright/face"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/trouble"
 )
 
@@ -24,9 +24,9 @@ func dished(a float64) *face.Face {
 	return f
 }
 
-func measured(t *testing.T, f *face.Face) gauge.Flat {
+func measured(t *testing.T, f *face.Face) flat.Flat {
 	t.Helper()
-	r, err := gauge.Of(f)
+	r, err := flat.Of(f)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func TestAShapeThatIsKnown(t *testing.T) {
 			t.Errorf("%s: %v, want %v", what, x[0], x[1])
 		}
 	}
-	if r.ZoneLowMM > zone+1e-9 || r.ZoneHighMM < zone-1e-9 || r.Points != 100 || r.State != gauge.Laid || r.Face != "top" || r.Steep() ||
+	if r.ZoneLowMM > zone+1e-9 || r.ZoneHighMM < zone-1e-9 || r.Points != 100 || r.State != flat.Laid || r.Face != "top" || r.Steep() ||
 		r.UpperContacts < 1 || r.UpperContacts >= len(r.Contacts) || len(r.Warnings) > 0 {
 		t.Errorf("%+v", r)
 	}
@@ -75,7 +75,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 		f.Z[i] += f.X[i] / 5
 	}
 	r := measured(t, f)
-	if !r.Steep() || r.State != gauge.AsRead || r.BowAlongMM != nil || len(r.Warnings) != 3 || !strings.Contains(r.Warnings[0], "more than 5°") ||
+	if !r.Steep() || r.State != flat.AsRead || r.BowAlongMM != nil || len(r.Warnings) != 3 || !strings.Contains(r.Warnings[0], "more than 5°") ||
 		r.Warnings[1] != "odd" || !strings.Contains(r.Warnings[2], "# size:") {
 		t.Errorf("%+v", r)
 	}
@@ -88,7 +88,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 func TestRefusalsNameTheFace(t *testing.T) {
 	f := dished(0)
 	f.X, f.Y, f.Z = f.X[:1], f.Y[:1], f.Z[:1]
-	_, err := gauge.Of(f)
+	_, err := flat.Of(f)
 	var told *trouble.Trouble
 	if !errors.As(err, &told) || told.Code != "too-few-points" || !strings.HasPrefix(told.Where, "a.csv") || !strings.HasPrefix(told.What, "1 point is too few") {
 		t.Errorf("%v", err)

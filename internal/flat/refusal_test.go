@@ -1,4 +1,4 @@
-package gauge_test
+package flat_test
 
 import (
 	"errors"
@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"slatewright/face"
-	"slatewright/internal/gauge"
+	"slatewright/internal/flat"
 	"slatewright/trouble"
 )
 
@@ -15,7 +15,7 @@ func TestRefusalNamesTheFileAndWhatReadingItWarnedOf(t *testing.T) {
 	f.Name = "a.csv"
 	cause := trouble.Data("too-few-points", "", "three are too few", "read more")
 	var told *trouble.Trouble
-	if !errors.As(gauge.Refusal(cause, f), &told) {
+	if !errors.As(flat.Refusal(cause, f), &told) {
 		t.Fatal("not trouble")
 	}
 	if told.Where != "a.csv" || told.Code != "too-few-points" || told.Next != "read more" || !errors.Is(told, cause) {
@@ -27,7 +27,7 @@ func TestRefusalNamesTheFileAndWhatReadingItWarnedOf(t *testing.T) {
 	if cause.Where != "" || cause.What != "three are too few" {
 		t.Errorf("the cause was changed: %+v", cause)
 	}
-	errors.As(gauge.Refusal(trouble.Data("x", "point 7", "odd", "next"), f), &told)
+	errors.As(flat.Refusal(trouble.Data("x", "point 7", "odd", "next"), f), &told)
 	if told.Where != "a.csv, point 7" {
 		t.Errorf("where: %q", told.Where)
 	}
@@ -35,7 +35,7 @@ func TestRefusalNamesTheFileAndWhatReadingItWarnedOf(t *testing.T) {
 
 func TestRefusalLeavesOtherErrorsAlone(t *testing.T) {
 	for _, err := range []error{errors.New("x"), trouble.Own("x", "", "x", ""), trouble.IO("x", "dev", "x", "")} {
-		if got := gauge.Refusal(err, &face.Face{}); got != err {
+		if got := flat.Refusal(err, &face.Face{}); got != err {
 			t.Errorf("%v became %v", err, got)
 		}
 	}

@@ -1,8 +1,8 @@
-// Package gauge measures one face: how flat it is, with the proof, and of which shape. The command line and the long computations
+// Package flat measures one face: how flat it is, with the proof, and of which shape. The command line and the long computations
 // say the same of a face because both ask here.
 //
 // It computes nothing of its own: package flatness does. It gives no verdict, takes nothing away for gravity, and reads no file.
-package gauge
+package flat
 
 import (
 	"errors"
