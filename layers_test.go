@@ -77,7 +77,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -120,6 +120,8 @@ var law = map[string][]room{
 		{name: "internal/web/script/bundle", third: "github.com/evanw/esbuild"},
 		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
+		{name: "internal/web/pagetest", may: "bed certificate internal/book internal/evidence internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials " +
+			"internal/rehearsal internal/rehearsal/halfyear internal/waiting internal/web/shell"},
 		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
@@ -144,7 +146,7 @@ var inward = map[string]string{
 const everyTest = "internal/truth trouble pgregory.net/rapid"
 
 // onlyTests must never be imported by anything but tests.
-const onlyTests = "internal/truth internal/gate/gatetest internal/jobs/jobstest internal/ledger/ledgertest internal/ledger/pgtest"
+const onlyTests = "internal/truth internal/gate/gatetest internal/jobs/jobstest internal/ledger/ledgertest internal/ledger/pgtest internal/web/pagetest"
 
 const module = "slatewright"
 

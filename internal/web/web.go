@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/jobs"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/api"
+	"slatewright/internal/web/shell"
 	"slatewright/trouble"
 )
 
@@ -42,8 +43,14 @@ type Config struct {
 
 // New makes the handler. What follows the book for open pages does so until the context ends.
 func New(ctx context.Context, c Config) (http.Handler, error) {
+	h, _, err := wire(ctx, c)
+	return h, err
+}
+
+// wire makes the handler, and the frame that its pages are in; nil without pages.
+func wire(ctx context.Context, c Config) (http.Handler, *shell.Shell, error) {
 	if c.Ledger == nil || c.Blobs == nil || c.Gate == nil || c.Queue == nil {
-		return nil, errors.New("web: the book, its blobs, the gate and the queue must be there")
+		return nil, nil, errors.New("web: the book, its blobs, the gate and the queue must be there")
 	}
 	if c.Clock == nil {
 		c.Clock = time.Now
@@ -58,21 +65,22 @@ func New(ctx context.Context, c Config) (http.Handler, error) {
 	api.Add(mux, api.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Queue: c.Queue, Clock: c.Clock, Log: c.Log,
 		MaxUpload: c.MaxUpload, Version: c.Version})
 	page := noPage
+	var pages *shell.Shell
 	if c.Pages {
 		files := newFiles(ctx, c)
-		pages, err := addPages(ctx, mux, c, files)
-		if err != nil {
-			return nil, err
+		var err error
+		if pages, err = addPages(ctx, mux, c, files); err != nil {
+			return nil, nil, err
 		}
 		page = pages.NotFound
 		if c.Demo {
 			if err := addSpecimens(ctx, mux, c, files, pages); err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 		}
 	}
 	mux.HandleFunc("/", unknown(mux, page))
-	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), nil
+	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), pages, nil
 }
 
 // key is the mill's key, or trouble that says how to get one.

@@ -201,7 +201,7 @@ func (r room) takeLayUp(v *shell.Visit) error {
 		return err
 	}
 	err = r.handInLayUp(v, s, form)
-	if wrong := shell.Mendable(err); wrong != nil {
+	if wrong := shell.Refusal(err); wrong != nil {
 		return r.showLayUp(v, s, form, wrong)
 	}
 	if err != nil {

@@ -184,7 +184,7 @@ func (r room) takeFile(v *shell.Visit) error {
 		act.Instruments = []string{i}
 	}
 	if _, err := v.HandIn(shell.Act{Entry: form.Get("_entry"), Station: book.Bench, Act: act}); err != nil {
-		if wrong := shell.Mendable(err); wrong != nil {
+		if wrong := shell.Refusal(err); wrong != nil {
 			return r.showMeasure(v, form, wrong)
 		}
 		return err

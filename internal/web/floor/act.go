@@ -160,7 +160,7 @@ func handIn(v *shell.Visit) error {
 		return err
 	}
 	receipt, err := take(v, act, filled)
-	if wrong := shell.Mendable(err); wrong != nil {
+	if wrong := shell.Refusal(err); wrong != nil {
 		return showForm(v, act, filled, wrong)
 	}
 	if err != nil {

@@ -7,12 +7,13 @@ import (
 
 // me is the page of whoever is signed in.
 type me struct {
-	Wrong *problem.Problem
-	Which string // the form that was wrong
+	Wrong   *problem.Problem
+	Which   string // the form that was wrong
+	Machine bool   // nobody, but a program with a token
 }
 
 func showMe(v *shell.Visit) error {
-	page := shell.Page{Name: "office/me", Title: v.Say("office.me"), Here: "me", Data: me{}}
+	page := shell.Page{Name: "office/me", Title: v.Say("office.me"), Here: "me", Data: me{Machine: v.Sender.Machine}}
 	if v.R.URL.Query().Get("kept") != "" {
 		page.Told = &shell.Told{Tone: "good", What: v.Say("office.kept")}
 	}
@@ -45,7 +46,7 @@ func setPassphrase(v *shell.Visit) error {
 // meAgain shows the page again with what was wrong, or that it is kept.
 func meAgain(v *shell.Visit, err error, which string) error {
 	if wrong := shell.Mendable(err); wrong != nil {
-		return v.Show(shell.Page{Name: "office/me", Title: v.Say("office.me"), Here: "me", Code: wrong.Status, Data: me{wrong, which}})
+		return v.Show(shell.Page{Name: "office/me", Title: v.Say("office.me"), Here: "me", Code: wrong.Status, Data: me{wrong, which, v.Sender.Machine}})
 	}
 	if err != nil {
 		return err

@@ -169,3 +169,12 @@ func Mendable(err error) *problem.Problem {
 	}
 	return nil
 }
+
+// Refusal is Mendable for a form that names things: a number in it that the book does not have can be typed anew.
+func Refusal(err error) *problem.Problem {
+	p, mendable := asProblem(err)
+	if mendable || p != nil && p.Code == "no-such-thing" {
+		return p
+	}
+	return nil
+}
