@@ -38,6 +38,7 @@ var law = map[string][]room{
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
+		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
 	},
 	"mill": {
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
