@@ -130,10 +130,23 @@ var beside = []permission{
 	{"", "/specimen/full/sign-in", nil, anybodySees},
 }
 
+// The walls of the pages, in front of one mill.
+func TestTheWallsOfThePages(t *testing.T) {
+	s := newStory(t, nil)
+	for _, part := range []struct {
+		name string
+		hold func(*testing.T, *story)
+	}{
+		{"no other site writes", noOtherSiteWrites}, {"no address leads out", noAddressLeadsOut}, {"what pages load", whatPagesLoad}, {"forms with files", everyFormWithAFileIsKnown},
+		{"files by content", filesAreTakenByTheirContent}, {"cookies over TLS", cookiesAreSecureOverTLS}, {"faults", faultsHaveHeaders}, {"every page and every role", everyPageAndEveryRole},
+	} {
+		t.Run(part.name, func(t *testing.T) { part.hold(t, s) })
+	}
+}
+
 // Every route of the pages is asked by nobody, by a person of each role, and by a machine, and comes to what the table says. A route
 // that is not in the table fails, and so does a line of the table without a route.
-func TestEveryPageAndEveryRole(t *testing.T) {
-	s := newStory(t, nil)
+func everyPageAndEveryRole(t *testing.T, s *story) {
 	listed, there := map[string]bool{}, map[string]bool{}
 	for _, p := range permissions {
 		if listed[p.route] {
@@ -146,7 +159,11 @@ func TestEveryPageAndEveryRole(t *testing.T) {
 		if there[name] = true; !listed[name] {
 			t.Errorf("%s is not in the table: say who may", name)
 		}
+		if _, data := kinds[r.Path]; data != r.Data {
+			t.Errorf("%s: the route says that it answers with data: %v; the table of kinds %v", name, r.Data, data)
+		}
 	}
+	cookies := 0
 	machine := s.Machine(t, s.handler, "scanner-1", book.Inspector)
 	lead := s.SignIn(t, s.handler, "lead")
 	s.computed(t, lead, "/set/QH-S106/judge")
@@ -160,10 +177,14 @@ func TestEveryPageAndEveryRole(t *testing.T) {
 				b = s.SignIn(t, s.handler, person)
 			}
 			w := p.ask(t, b)
+			cookies += holdToWalls(t, p, w)
 			if got := outcome(w, p.form != nil); got != p.outcomes[i] {
 				t.Errorf("%s %s as %q is %s (%d %s), and the table says %s: %.300s", p.route, p.path, person, got, w.Code, w.Header().Get("Location"), p.outcomes[i], pagetest.Text(mainOf(w)))
 			}
 		}
+	}
+	if cookies < 10 {
+		t.Errorf("%d cookies were seen", cookies)
 	}
 }
 

@@ -171,6 +171,9 @@ func gauges(v *shell.Visit) (list []gaugeOf, err error) {
 // takeFile takes a readings file in place of single numbers.
 func (r room) takeFile(v *shell.Visit) error {
 	form, err := v.FormWithFile("blob")
+	if wrong := shell.Mendable(err); wrong != nil && form != nil {
+		return r.showMeasure(v, form, wrong)
+	}
 	if err != nil {
 		return err
 	}

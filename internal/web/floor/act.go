@@ -156,11 +156,11 @@ func handIn(v *shell.Visit) error {
 		return err
 	}
 	filled, err := v.FormWithFile("blob")
-	if err != nil {
-		return err
+	var receipt book.Receipt
+	if err == nil {
+		receipt, err = take(v, act, filled)
 	}
-	receipt, err := take(v, act, filled)
-	if wrong := shell.Refusal(err); wrong != nil {
+	if wrong := shell.Refusal(err); wrong != nil && filled != nil {
 		return showForm(v, act, filled, wrong)
 	}
 	if err != nil {

@@ -1,12 +1,15 @@
 package shell
 
 import (
+	"bufio"
+	"bytes"
 	"errors"
 	"io"
 	"mime"
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -35,7 +38,8 @@ func (v *Visit) Form() (url.Values, error) {
 }
 
 // FormWithFile reads a form that may carry a file in the field named file; its content is kept among the mill's files, and its
-// digest stands in the form under that field. A form without a file is read as it is.
+// digest stands in the form under that field. A form without a file is read as it is. With trouble comes what was read until then, so
+// that it can be shown again.
 func (v *Visit) FormWithFile(file string) (url.Values, error) {
 	if kind, _, _ := mime.ParseMediaType(v.R.Header.Get("Content-Type")); kind != "multipart/form-data" {
 		return v.Form()
@@ -56,7 +60,7 @@ func (v *Visit) FormWithFile(file string) (url.Values, error) {
 		}
 		if part.FileName() != "" {
 			if err := v.keepFile(form, file, part); err != nil {
-				return nil, err
+				return form, err
 			}
 			continue
 		}
@@ -71,16 +75,39 @@ func (v *Visit) FormWithFile(file string) (url.Values, error) {
 	}
 }
 
-// keepFile keeps an uploaded file and notes its digest.
+// keepFile keeps an uploaded file and notes its digest. Its name says nothing: it is taken by its content.
 func (v *Visit) keepFile(form url.Values, field string, part *multipart.Part) error {
 	if part.FormName() != field {
 		return problem.New("bad-request", part.FormName(), v.Say("shell.bad-form"), v.Say("shell.again"))
 	}
-	digest, _, err := v.Blobs.Put(v.R.Context(), part, v.MaxUpload)
+	content := bufio.NewReaderSize(part, headOfFile)
+	head, err := content.Peek(headOfFile)
+	switch {
+	case err != nil && err != io.EOF:
+		return v.brokenForm(err)
+	case len(head) == 0:
+		return problem.New("empty-file", field, v.Say("shell.file-empty"), v.Say("shell.file-next"))
+	case !takes(head):
+		return problem.New("file-kind", field, v.Say("shell.file-kind"), v.Say("shell.file-next"))
+	}
+	digest, _, err := v.Blobs.Put(v.R.Context(), content, v.MaxUpload)
 	if err == nil {
 		form.Set(field, digest)
 	}
 	return err
+}
+
+// headOfFile is how much of a file tells what it is: as much as the rules for that look at (WHATWG, MIME Sniffing Standard, §5.2: 1445
+// bytes at most; Go looks at 512).
+const headOfFile = 512
+
+// taken are the kinds of files that a mill keeps: readings and lists, photographs, papers. What a browser could run is none of them.
+var taken = []string{"text/plain", "image/png", "image/jpeg", "image/webp", "application/pdf"}
+
+// takes tells by its head whether a file is of a kind that a mill keeps. A scan as PLY may be binary.
+func takes(head []byte) bool {
+	kind, _, _ := mime.ParseMediaType(http.DetectContentType(head))
+	return slices.Contains(taken, kind) || bytes.HasPrefix(head, []byte("ply\n")) || bytes.HasPrefix(head, []byte("ply\r"))
 }
 
 func (v *Visit) brokenForm(err error) error {
