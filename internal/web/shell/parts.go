@@ -104,6 +104,7 @@ var functions = template.FuncMap{
 	"segment": url.PathEscape,
 	"dict":    dict,
 	"link":    Link,
+	"whole":   whole,
 }
 
 // mark draws a verdict's mark.

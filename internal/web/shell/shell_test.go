@@ -59,3 +59,18 @@ func TestIntervalPictures(t *testing.T) {
 		t.Errorf("a picture of nothing: %s", got)
 	}
 }
+
+// The numbers of things stay whole at the end of a line; what a text brings of its own is never markup.
+func TestNumbersStayWhole(t *testing.T) {
+	for text, want := range map[string]string{
+		"Drill QH-1016, QH-S112?": `Drill <span class="whole">QH-1016</span>, <span class="whole">QH-S112</span>?`,
+		"L1-01-A":                 `<span class="whole">L1-01-A</span>`,
+		"re-mark it":              "re-mark it",
+		`<b>A-1</b>&"`:            `&lt;b&gt;<span class="whole">A-1</span>&lt;/b&gt;&amp;&#34;`,
+		"石板 QH-1，好":               `石板 <span class="whole">QH-1</span>，好`,
+	} {
+		if got := string(whole(text)); got != want {
+			t.Errorf("%q becomes %s, want %s", text, got, want)
+		}
+	}
+}
