@@ -39,6 +39,7 @@ var law = map[string][]room{
 		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
+		{name: "gauge/sheet", may: "measure trouble"},
 		{name: "gauge/budget", may: "chance gauge/tables trouble"},
 	},
 	"mill": {
