@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"net/url"
@@ -14,6 +15,7 @@ import (
 	"slatewright/internal/caution"
 	"slatewright/internal/measured"
 	"slatewright/internal/tongue"
+	"slatewright/internal/waiting"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
@@ -26,6 +28,7 @@ type laying struct {
 	New         bool   // it does not exist yet
 	Asked       string // the pieces as they were named, while they are not three
 	Order       string
+	Picks       shell.Picks
 	Action      string
 	Pieces      []string
 	Entry       string
@@ -73,10 +76,19 @@ func stationsOf(spec bed.Spec) (ys []float64) {
 
 func (r room) layUp(v *shell.Visit) error {
 	s, err := laidSet(v, v.R.URL.Query())
-	if err != nil {
+	wrong := s.refusal(err)
+	if err != nil && wrong == nil {
 		return err
 	}
-	return r.showLayUp(v, s, v.R.URL.Query(), nil)
+	return r.showLayUp(v, s, v.R.URL.Query(), wrong)
+}
+
+// refusal is what a form shows when it names pieces that are not there; nil when the address does.
+func (s theSet) refusal(err error) *problem.Problem {
+	if s.mill == nil {
+		return nil
+	}
+	return shell.Refusal(err)
 }
 
 // laidSet is the set that the address names, or one that shall be: it exists once it was laid up.
@@ -85,7 +97,15 @@ func laidSet(v *shell.Visit, form url.Values) (s theSet, err error) {
 		return setOf(v)
 	}
 	s.Ref = book.Ref{Kind: book.KindSet, ID: strings.TrimSpace(form.Get("set"))}
-	s.state = &book.SetState{Pieces: strings.FieldsFunc(form.Get("pieces"), func(r rune) bool { return r == ',' || r == ' ' }), Order: strings.TrimSpace(form.Get("order"))}
+	s.state = &book.SetState{Pieces: shell.Chosen(form.Get("pieces")), Order: strings.TrimSpace(form.Get("order"))}
+	_, state, err := v.Thing(book.KindMill, v.Ledger.Site())
+	if err != nil {
+		return s, err
+	}
+	s.mill = state.(*book.MillState)
+	if len(s.state.Pieces) != len(places) {
+		return s, nil // they are still to be chosen
+	}
 	for _, id := range s.state.Pieces {
 		_, state, err := v.Thing(book.KindPiece, id)
 		if err != nil {
@@ -93,11 +113,7 @@ func laidSet(v *shell.Visit, form url.Values) (s theSet, err error) {
 		}
 		s.pieces = append(s.pieces, state.(*book.PieceState))
 	}
-	_, state, err := v.Thing(book.KindMill, v.Ledger.Site())
-	if err == nil {
-		s.mill = state.(*book.MillState)
-	}
-	return s, err
+	return s, nil
 }
 
 func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *problem.Problem) error {
@@ -109,7 +125,7 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 	}
 	p.Action, p.Asked, p.Order = "/set/"+url.PathEscape(s.ID)+"/lay-up", strings.Join(s.state.Pieces, ", "), s.state.Order
 	if p.New = v.R.PathValue("number") == ""; p.New {
-		p.Action = "/lay-up"
+		p.Action, p.Picks = "/lay-up", r.picks(v, typed)
 	}
 	if p.Support == "" {
 		p.Support = "bench, shimmed as on the card"
@@ -144,6 +160,16 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 		page.Data = p
 	}
 	return v.Show(page)
+}
+
+// picks are the pieces that wait to be laid up as a set, of the size that the order asks for if one is named.
+func (r room) picks(v *shell.Visit, typed url.Values) shell.Picks {
+	size := ""
+	if _, state, err := v.Thing(book.KindOrder, typed.Get("order")); err == nil {
+		size = state.(*book.OrderState).Size
+	}
+	asked := r.queue.Ask(v.Now)
+	return shell.PicksOf("/lay-up", typed, waiting.Ready(asked, cmp.Or(size, typed.Get("_size"))), waiting.Proposed(asked))
 }
 
 // foretold is the bed as the three pieces alone foretell it; nil while it is being computed, or when a face was not read.
@@ -197,11 +223,10 @@ func (r room) takeLayUp(v *shell.Visit) error {
 		return err
 	}
 	s, err := laidSet(v, form)
-	if err != nil {
-		return err
+	if err == nil {
+		err = r.handInLayUp(v, s, form)
 	}
-	err = r.handInLayUp(v, s, form)
-	if wrong := shell.Refusal(err); wrong != nil {
+	if wrong := s.refusal(err); wrong != nil {
 		return r.showLayUp(v, s, form, wrong)
 	}
 	if err != nil {
@@ -211,6 +236,9 @@ func (r room) takeLayUp(v *shell.Visit) error {
 }
 
 func (r room) handInLayUp(v *shell.Visit, s theSet, form url.Values) error {
+	if len(s.state.Pieces) != len(places) {
+		return problem.New("other-pieces", "pieces", v.Say("bench.not-three", "n", len(s.state.Pieces)), v.Say("bench.name-three"))
+	}
 	text, largest, err := layUpFile(v, s, form)
 	if err != nil {
 		return err

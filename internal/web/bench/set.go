@@ -54,7 +54,7 @@ func last(list []book.Reading, what string) (r book.Reading, ok bool) {
 // triple is what is judged: the readings that hold, under the names that a certificate from the book gives them. What is missing or
 // has expired is a problem that names the act and the reading to repeat.
 func (s theSet) triple(v *shell.Visit) (t measured.Triple, err error) {
-	if len(s.state.Pieces) != len(t.Faces) {
+	if len(s.pieces) != len(t.Faces) {
 		return t, problem.New("other-pieces", "set:"+s.ID, v.Say("bench.not-three", "n", len(s.state.Pieces)), v.Say("bench.not-three-next"))
 	}
 	for i, id := range s.state.Pieces {

@@ -12,6 +12,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/book/blank"
 	"slatewright/internal/caution"
+	"slatewright/internal/waiting"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
@@ -44,14 +45,15 @@ type form struct {
 	Wrong   *problem.Problem
 	Head    string // of what is wrong
 	More    string // address of the same form with more rows
+	Picks   shell.Picks
 }
 
-func blankForm(v *shell.Visit) error {
+func (r room) blankForm(v *shell.Visit) error {
 	act, err := formOf(v)
 	if err != nil {
 		return err
 	}
-	return showForm(v, act, v.R.URL.Query(), nil)
+	return r.showForm(v, act, v.R.URL.Query(), nil)
 }
 
 // formOf is the act that the address names. Some acts have pages of their own, and some are not done by a form.
@@ -63,7 +65,7 @@ func formOf(v *shell.Visit) (book.Act, error) {
 	return act, nil
 }
 
-func showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *problem.Problem) error {
+func (r room) showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *problem.Problem) error {
 	f := form{Act: act.Word(), Entry: filled.Get("_entry"), After: shell.Within(filled.Get("_after")), Wrong: wrong, Weighty: weighty[act.Word()]}
 	if f.Entry == "" || wrong != nil && wrong.Code == "same-id-other-entry" {
 		f.Entry = v.NewEntry()
@@ -77,6 +79,9 @@ func showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *problem.Pr
 		return err
 	}
 	f.Rows = rows
+	if f.Act == "match" {
+		f.Picks = r.picks(v, "/do/match", filled)
+	}
 	f.File = slices.ContainsFunc(rows, func(r row) bool { return r.Input == "file" })
 	if wrong != nil {
 		f.Head = v.HeadOf(wrong)
@@ -150,7 +155,7 @@ func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
 }
 
 // handIn takes a form: what is wrong is shown in it, with everything that was typed.
-func handIn(v *shell.Visit) error {
+func (r room) handIn(v *shell.Visit) error {
 	act, err := formOf(v)
 	if err != nil {
 		return err
@@ -161,7 +166,7 @@ func handIn(v *shell.Visit) error {
 		receipt, err = take(v, act, filled)
 	}
 	if wrong := shell.Refusal(err); wrong != nil && filled != nil {
-		return showForm(v, act, filled, wrong)
+		return r.showForm(v, act, filled, wrong)
 	}
 	if err != nil {
 		return err
@@ -232,4 +237,14 @@ func after(filled url.Values, act book.Act, r book.Receipt) string {
 		sign = "&"
 	}
 	return to + sign + "did=" + url.QueryEscape(act.Word())
+}
+
+// picks are the pieces that may be matched: those that wait for it, of the size that was asked for or that the order has.
+func (r room) picks(v *shell.Visit, path string, filled url.Values) shell.Picks {
+	size := filled.Get("_size")
+	if _, state, err := v.Thing(book.KindOrder, filled.Get("order")); err == nil {
+		size = state.(*book.OrderState).Size
+	}
+	asked := r.queue.Ask(v.Now)
+	return shell.PicksOf(path, filled, waiting.Ready(asked, size), waiting.Proposed(asked))
 }

@@ -39,8 +39,8 @@ func Add(s *shell.Shell, mux *http.ServeMux, queue Queue) error {
 		{Method: http.MethodGet, Path: "/scan", Least: book.Visitor, Do: scan},
 		{Method: http.MethodGet, Path: "/find", Least: book.Visitor, Do: find},
 		{Method: http.MethodGet, Path: "/thing/{kind}/{number}", Least: book.Visitor, Do: r.thing},
-		{Method: http.MethodGet, Path: "/do/{act}", Least: book.Hand, Do: blankForm},
-		{Method: http.MethodPost, Path: "/do/{act}", Least: book.Hand, Do: handIn},
+		{Method: http.MethodGet, Path: "/do/{act}", Least: book.Hand, Do: r.blankForm},
+		{Method: http.MethodPost, Path: "/do/{act}", Least: book.Hand, Do: r.handIn},
 		{Method: http.MethodGet, Path: "/conflicts", Least: book.Visitor, Do: conflicts},
 		{Method: http.MethodGet, Path: "/unsent", Least: book.Visitor, Do: unsent},
 	})

@@ -1,6 +1,7 @@
 package floor
 
 import (
+	"net/url"
 	"slices"
 
 	"slatewright/internal/book"
@@ -110,7 +111,11 @@ func shown(v *shell.Visit, x waiting.Question) slip {
 		s.Chance = v.Chance(x.Sure.P)
 	}
 	for _, act := range x.Acts {
-		s.Doing = append(s.Doing, doing{act, shell.ActPath(act, x.Thing, x.Also), weighty[act]})
+		path := shell.ActPath(act, x.Thing, x.Also)
+		if size := waiting.MatchSize(x); size != "" { // which of them is chosen there
+			path += "&_size=" + url.QueryEscape(size)
+		}
+		s.Doing = append(s.Doing, doing{act, path, weighty[act]})
 	}
 	evidence := x.Evidence
 	if len(evidence) == 0 {

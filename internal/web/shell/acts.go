@@ -24,6 +24,8 @@ func ActPath(act string, thing book.Ref, also []book.Ref) string {
 		return Link(thing) + "/" + act
 	case act == "read" && thing.Kind == book.KindPiece:
 		return "/bench/" + url.PathEscape(thing.ID)
+	case act == "read" && piecesOf(thing, also) != "": // of several: the bench lists them
+		return "/bench"
 	}
 	at := slices.IndexFunc(book.Acts(), func(a book.Act) bool { return a.Word() == act })
 	if at < 0 {
@@ -32,7 +34,7 @@ func ActPath(act string, thing book.Ref, also []book.Ref) string {
 	known := url.Values{}
 	for _, f := range blank.Fields(book.Acts()[at]) {
 		switch {
-		case f.Name == "thing" && thing.Kind != "":
+		case f.Name == "thing" && slices.Contains(f.Kinds, string(thing.Kind)):
 			known.Set(f.Name, thing.String())
 		case aboutKinds[f.Name] == thing.Kind && thing.Kind != "":
 			known.Set(f.Name, thing.ID)
@@ -42,7 +44,7 @@ func ActPath(act string, thing book.Ref, also []book.Ref) string {
 			known.Set(f.Name, thing.ID)
 		}
 	}
-	if known.Get("pieces") == "" {
+	if n := len(Chosen(known.Get("pieces"))); n == 0 || n > piecesOfABed { // more than a set has: which is to be chosen there
 		known.Del("pieces")
 	}
 	if act == "lay-up" {
