@@ -36,6 +36,7 @@ var law = map[string][]room{
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
+		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
 		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
