@@ -28,7 +28,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	q := follow(ctx, c.Ledger, files, c.Log)
 	hub := live.New(c.Ledger, c.Log)
 	go hub.Run(ctx)
-	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, MaxUpload: c.MaxUpload,
+	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, Specimen: string(c.specimen), MaxUpload: c.MaxUpload,
 		Scripts: script.Bundle{}, Head: hub.Head, Waiting: func() int { return len(q.Ask(c.Clock())) }})
 	if err != nil {
 		return nil, err

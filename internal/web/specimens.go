@@ -16,11 +16,15 @@ import (
 var specimensPage embed.FS
 
 // addSpecimens puts the pages of the invented mill on a mux once more for each state that a page must bear, and a page that leads
-// to them all. A page that asks for an address of its own asks the real one.
+// to them all. Links of a specimen lead to specimens, and its forms to a refusal.
 func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *known, s *shell.Shell) error {
 	for _, state := range specimen.States() {
 		over := c
 		over.Ledger = specimen.Of(state, c.Ledger)
+		over.specimen = state
+		if state == specimen.Long {
+			over.Mill = specimen.LongMill
+		}
 		over.Log = slog.New(slog.DiscardHandler) // what a specimen shows as a fault is none
 		under := http.NewServeMux()
 		pages, err := addPages(ctx, under, over, files)
@@ -29,7 +33,8 @@ func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *know
 		}
 		under.HandleFunc("/", pages.NotFound)
 		at := "/specimen/" + string(state)
-		mux.Handle("GET "+at+"/", http.StripPrefix(at, under))
+		mux.Handle("GET "+at+"/", keepWithin(at, http.StripPrefix(at, under)))
+		mux.HandleFunc("POST "+at+"/", pages.Refuse)
 	}
 	if err := s.Pages("web", specimensPage, "."); err != nil {
 		return err

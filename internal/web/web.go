@@ -17,6 +17,7 @@ import (
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/api"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/specimen"
 	"slatewright/trouble"
 )
 
@@ -38,6 +39,7 @@ type Config struct {
 	Print     func(certificate.Certificate, tongue.Words) ([]byte, error) // prints a certificate as PDF, in the words of its reader; nil: pages offer none
 	Key       func() (certificate.Key, error)                             // signs certificates made on the pages; nil: none can be made
 	Proxies   []netip.Prefix                                              // from where it is believed whom a request comes from
+	specimen  specimen.State                                              // the state that specimens of pages are shown in
 	Demo      bool                                                        // the book holds invented data; every answer says so
 }
 

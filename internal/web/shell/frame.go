@@ -14,6 +14,7 @@ type frame struct {
 	Light     string
 	Mill      string
 	Demo      bool
+	Specimen  string
 	Path      string // with its query, to come back to
 	Person    string
 	Called    string
@@ -53,7 +54,7 @@ func Way() []book.Station { return way }
 var moving = []book.Kind{book.KindLayer, book.KindBlock, book.KindSlab, book.KindPiece}
 
 func (v *Visit) frame(p Page) *frame {
-	f := &frame{Words: v.Words, Page: p, Lang: string(v.reader.language), Units: v.reader.units, Light: v.reader.light, Mill: v.Mill, Demo: v.Demo, Path: v.R.URL.RequestURI(),
+	f := &frame{Words: v.Words, Page: p, Lang: string(v.reader.language), Units: v.reader.units, Light: v.reader.light, Mill: v.Mill, Demo: v.Demo, Specimen: v.Specimen, Path: v.R.URL.RequestURI(),
 		Person: v.Sender.Person, Role: v.Sender.Role, Full: v.Sender.Full, Asides: asides, Languages: tongue.Languages(), shell: v.Shell}
 	f.Scripts = v.static.scripts(append([]string{"everywhere"}, p.Uses...))
 	if len(f.Scripts) > 0 {

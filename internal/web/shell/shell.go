@@ -42,6 +42,7 @@ type Config struct {
 	Log       *slog.Logger
 	Mill      string // its name
 	Demo      bool
+	Specimen  string // the state that this is a specimen of; "" for the mill's own pages
 	MaxUpload int64
 	Scripts   Scripts
 	Waiting   func() int   // how many questions wait, for the number beside the first page; nil: none is shown

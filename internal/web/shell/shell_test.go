@@ -66,6 +66,7 @@ func TestNumbersStayWhole(t *testing.T) {
 		"Drill QH-1016, QH-S112?": `Drill <span class="whole">QH-1016</span>, <span class="whole">QH-S112</span>?`,
 		"L1-01-A":                 `<span class="whole">L1-01-A</span>`,
 		"re-mark it":              "re-mark it",
+		"LONG-NUMBER-OF-A-1":      "LONG-NUMBER-OF-A-1",
 		`<b>A-1</b>&"`:            `&lt;b&gt;<span class="whole">A-1</span>&lt;/b&gt;&amp;&#34;`,
 		"石板 QH-1，好":               `石板 <span class="whole">QH-1</span>，好`,
 	} {

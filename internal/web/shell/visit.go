@@ -12,6 +12,7 @@ import (
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/signin"
+	"slatewright/trouble"
 )
 
 // Visit is one request for a page: who asks, in which words they are answered, and when.
@@ -121,6 +122,13 @@ func (v *Visit) titleOf(code string, status int) string {
 func (s *Shell) NotFound(w http.ResponseWriter, q *http.Request) {
 	s.serve(w, q, Route{Least: Anybody, Do: func(v *Visit) error {
 		return problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
+	}})
+}
+
+// Refuse is the answer to a form of a specimen.
+func (s *Shell) Refuse(w http.ResponseWriter, q *http.Request) {
+	s.serve(w, q, Route{Least: Anybody, Do: func(v *Visit) error {
+		return trouble.Data("specimen", "", v.Say("floor.specimens-text"), "")
 	}})
 }
 

@@ -1,5 +1,6 @@
 // Package specimen is the mill's book in states that a page must bear and that the demo's book is not in: empty, with one thing of
-// each kind, or failing. Pages shown over it are specimens: how a page looks in that state, with invented data. It takes no act.
+// each kind, with long names, looked at by a visitor, or failing. Pages shown over it are specimens: how a page looks in that state, with
+// invented data. It takes no act.
 package specimen
 
 import (
@@ -12,16 +13,20 @@ import (
 // State is a state of a book that pages are shown in.
 type State string
 
-// The states. Full is the demo's book as it is.
+// The states. Full is the demo's book as it is; Offline is the same on a tablet that has lost the mill and keeps what is not yet sent, which the
+// scripts show; before a Visitor everybody is a visitor.
 const (
 	Full    State = "full"
 	One     State = "one"
 	Empty   State = "empty"
+	Long    State = "long"
+	Visitor State = "visitor"
+	Offline State = "offline"
 	Failing State = "failing"
 )
 
 // States lists the states.
-func States() []State { return []State{Full, One, Empty, Failing} }
+func States() []State { return []State{Full, One, Empty, Long, Visitor, Offline, Failing} }
 
 // Of returns a book in a state: its people and settings are the real one's, so that one can be signed in.
 func Of(s State, l book.Ledger) book.Ledger {
@@ -30,6 +35,10 @@ func Of(s State, l book.Ledger) book.Ledger {
 		return shelf{l, 0}
 	case One:
 		return shelf{l, 1}
+	case Long:
+		return long{still{l}}
+	case Visitor:
+		return visited{still{l}}
 	case Failing:
 		return broken{l}
 	}
@@ -111,6 +120,18 @@ func (s shelf) Conflicts(ctx context.Context, cursor string, limit int) (book.Pa
 	page, err := s.Ledger.Conflicts(ctx, cursor, limit)
 	page.Items, page.Next = page.Items[:min(s.most, len(page.Items))], ""
 	return page, err
+}
+
+// visited is a book in which everybody is a visitor.
+type visited struct{ still }
+
+// Thing knows people as visitors.
+func (v visited) Thing(ctx context.Context, r book.Ref) (book.Thing, error) {
+	t, err := v.Ledger.Thing(ctx, r)
+	if r.Kind == book.KindPerson && err == nil {
+		t.State = with(t.State, "role", func(string) string { return string(book.Visitor) })
+	}
+	return t, err
 }
 
 // broken fails whatever is asked but who is who.

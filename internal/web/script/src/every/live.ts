@@ -3,6 +3,7 @@
 import htmx from "htmx.org";
 import { all, find, root } from "../base/page";
 import { say } from "../base/words";
+import { offline } from "../queue/specimen";
 import { Backoff, touches } from "./news";
 
 const gather = 250; // ms in which changes are gathered, so that a batch is one question
@@ -26,6 +27,10 @@ export function onBack(hear: () => void): void {
 export function wire(): void {
   if (!find("[data-live], [data-stale-note]")) return;
   if (!document.body.dataset["person"]) return;
+  if (offline) {
+    link(false);
+    return;
+  }
   seq = document.body.dataset["seq"] ?? "";
   listen();
   document.addEventListener("visibilitychange", () => {

@@ -4,6 +4,7 @@ import { all, make, person, root } from "../base/page";
 import { say } from "../base/words";
 import type { Kept } from "./kept";
 import { again, lastEnd, onChange, strike, waiting } from "./queue";
+import { invented, offline } from "./specimen";
 
 /** Keeps the marks of the page true. */
 export function wire(): void {
@@ -12,7 +13,7 @@ export function wire(): void {
 }
 
 async function show(): Promise<void> {
-  const acts = await waiting();
+  const acts = offline ? invented() : await waiting();
   const refused = acts.filter((k) => k.problem).length;
   for (const e of all("[data-queue-count]")) {
     e.hidden = acts.length === 0;
@@ -45,7 +46,7 @@ function state(k: Kept): string {
 }
 
 function button(text: string, act: () => Promise<void>): HTMLButtonElement {
-  const b = make("button", { type: "button" }, text);
+  const b = make("button", { type: "button", class: "do look" }, text);
   b.addEventListener("click", () => {
     b.disabled = true;
     void act();
