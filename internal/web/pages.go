@@ -28,7 +28,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	q := follow(ctx, c.Ledger, files, c.Log)
 	hub := live.New(c.Ledger, c.Log)
 	go hub.Run(ctx)
-	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, Specimen: string(c.specimen), MaxUpload: c.MaxUpload,
+	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, SelfMade: c.Trust.How == SelfMade, Specimen: string(c.specimen), MaxUpload: c.MaxUpload,
 		Scripts: script.Bundle{}, Head: hub.Head, Waiting: func() int { return len(q.Ask(c.Clock())) }})
 	if err != nil {
 		return nil, err
@@ -36,7 +36,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	s.AddOwn(mux)
 	live.Add(s, mux, hub)
 	for _, add := range []func() error{
-		func() error { return office.Add(s, mux, c.Print) },
+		func() error { return office.Add(s, mux, c.Print, c.Trust) },
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key) },

@@ -20,6 +20,7 @@ const (
 	unknown = "unknown" // a form of nobody who is signed in
 	barred  = "refused" // signed in, and may not
 	done    = "done"    // the form was taken
+	absent  = "absent"  // there is no such thing
 	again   = "again"   // the form comes back with what is wrong
 )
 
@@ -46,6 +47,7 @@ var (
 	inspectorDoes = [6]string{unknown, barred, barred, done, done, done}
 	onlyPersons   = [6]string{unknown, done, done, done, done, barred}
 	certifies     = [6]string{unknown, barred, barred, done, done, barred}
+	nobodyHas     = [6]string{absent, absent, absent, absent, absent, absent}
 	onlyLead      = [6]string{unknown, barred, barred, barred, done, barred}
 )
 
@@ -113,6 +115,8 @@ var permissions = []permission{
 	{"GET /order/{number}", "/order/QH-O2", nil, visitorSees},
 	{"GET /mill", "/mill", nil, visitorSees},
 	{"POST /mill", "/mill", send("supports", "bench"), onlyLead},
+	{"GET /trust", "/trust", nil, anybodySees},
+	{"GET /trust/root.crt", "/trust/root.crt", nil, nobodyHas}, // this mill has made none
 	{"GET /certificate/{number}", "/certificate/QH-C105", nil, anybodySees},
 	{"GET /certificate/{number}/json", "/certificate/QH-C105/json", nil, anybodySees},
 	{"GET /certificate/{number}/pdf", "/certificate/QH-C105/pdf", nil, anybodySees},
@@ -226,6 +230,8 @@ func outcome(w *httptest.ResponseRecorder, form bool) string {
 		return again
 	case w.Code == http.StatusForbidden && told:
 		return barred
+	case w.Code == http.StatusNotFound && told:
+		return absent
 	case w.Code == http.StatusOK:
 		return shown
 	}

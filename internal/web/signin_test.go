@@ -4,10 +4,12 @@ import (
 	"crypto/tls"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
 	"strings"
 	"testing"
 
 	"slatewright/internal/book"
+	"slatewright/internal/web"
 	"slatewright/internal/web/api"
 )
 
@@ -57,14 +59,30 @@ func TestABrowserSignsInByCookie(t *testing.T) {
 // Where the connection is encrypted, at the program or at a proxy before it, the cookies never travel over another.
 func TestCookiesAreSecureOverTLS(t *testing.T) {
 	m := newMill(t)
-	for _, how := range []func(*http.Request){func(r *http.Request) { r.TLS = &tls.ConnectionState{} }, func(r *http.Request) { r.Header.Set("X-Forwarded-Proto", "https") }} {
+	h, err := web.New(t.Context(), web.Config{Ledger: m.shelf, Blobs: m.crates, Gate: m.porter, Queue: m.line, Proxies: []netip.Prefix{netip.MustParsePrefix("10.0.0.0/8")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		from, proto string
+		tls, secure bool
+	}{
+		{"192.0.2.1:4000", "", true, true}, {"192.0.2.1:4000", "", false, false}, {"10.0.0.1:4000", "https", false, true}, {"10.0.0.1:4000", "HTTPS", false, true},
+		{"192.0.2.1:4000", "https", false, false}, // anybody can say so
+		{"10.0.0.1:4000", "http", false, false}, {"10.0.0.1:4000", "https, http", false, false}, {"10.0.0.1:4000", "http, https", false, true}, {"10.0.0.1:4000", "", false, false},
+	} {
 		r := httptest.NewRequest("POST", "/api/v1/session", strings.NewReader(`{"person":"bench-1","passphrase":"`+secret+`"}`))
-		how(r)
+		if r.RemoteAddr = c.from; c.tls {
+			r.TLS = &tls.ConnectionState{}
+		}
+		if c.proto != "" {
+			r.Header.Set("X-Forwarded-Proto", c.proto)
+		}
 		w := httptest.NewRecorder()
-		m.handler.ServeHTTP(w, r)
+		h.ServeHTTP(w, r)
 		cookies := w.Result().Cookies()
-		if len(cookies) != 2 || !cookies[0].Secure || !cookies[1].Secure {
-			t.Errorf("%v", cookies)
+		if len(cookies) != 2 || cookies[0].Secure != c.secure || cookies[1].Secure != c.secure {
+			t.Errorf("%+v: %v", c, cookies)
 		}
 	}
 }

@@ -40,6 +40,7 @@ type Config struct {
 	Key       func() (certificate.Key, error)                             // signs certificates made on the pages; nil: none can be made
 	Proxies   []netip.Prefix                                              // from where it is believed whom a request comes from
 	specimen  specimen.State                                              // the state that specimens of pages are shown in
+	Trust     Trust                                                       // how connections are protected; the zero value: not by this program
 	Demo      bool                                                        // the book holds invented data; every answer says so
 }
 
@@ -82,7 +83,7 @@ func wire(ctx context.Context, c Config) (http.Handler, *shell.Shell, error) {
 		}
 	}
 	mux.HandleFunc("/", unknown(mux, page))
-	return behind(c.Proxies, shield(mux, c.Log, c.Demo)), pages, nil
+	return behind(c.Proxies, shield(protect(mux, c.Trust, c.Demo), c.Log, c.Demo)), pages, nil
 }
 
 // key is the mill's key, or trouble that says how to get one.

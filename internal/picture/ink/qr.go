@@ -15,7 +15,7 @@ const quiet = 4
 func QR(s Sheet, text string, x, y, w float64, dark, light Colour) error {
 	code, err := qr.Encode(text, qr.Q, qr.Auto)
 	if err != nil {
-		return trouble.Own("qr", "", "the text does not fit a QR code: "+err.Error(), "shorten the set number").Because(err)
+		return trouble.Own("qr", "", "the text does not fit a QR code: "+err.Error(), "shorten the number or address in it").Because(err)
 	}
 	n := code.Bounds().Dx()
 	module := w / float64(n+2*quiet)

@@ -15,7 +15,7 @@ import (
 var pages embed.FS
 
 // Add puts the room's pages on a mux. Without a printer certificates have no PDF.
-func Add(s *shell.Shell, mux *http.ServeMux, print Printer) error {
+func Add(s *shell.Shell, mux *http.ServeMux, print Printer, trust Trust) error {
 	if err := s.Pages("office", pages, "pages"); err != nil {
 		return err
 	}
@@ -36,6 +36,8 @@ func Add(s *shell.Shell, mux *http.ServeMux, print Printer) error {
 		{Method: http.MethodGet, Path: "/order/{number}", Least: book.Visitor, Do: showOrder},
 		{Method: http.MethodGet, Path: "/mill", Least: book.Visitor, Do: showMill},
 		{Method: http.MethodPost, Path: "/mill", Least: book.Lead, Do: settle},
+		{Method: http.MethodGet, Path: "/trust", Least: shell.Anybody, Do: trust.show},
+		{Method: http.MethodGet, Path: "/trust/root.crt", Least: shell.Anybody, Do: trust.root, Data: true},
 		{Method: http.MethodGet, Path: "/certificate/{number}", Least: shell.Anybody, Do: p.show},
 		{Method: http.MethodGet, Path: "/certificate/{number}/json", Least: shell.Anybody, Do: p.json, Data: true},
 		{Method: http.MethodGet, Path: "/certificate/{number}/pdf", Least: shell.Anybody, Do: p.pdf, Data: true},

@@ -17,12 +17,13 @@ const demoPassphrase = "quern hollow is invented"
 
 // door is the page of signing in.
 type door struct {
-	Next   string
-	Person string // as typed
-	Wrong  *problem.Problem
-	People []somebody // only of the invented mill: a stranger is not told who works where
-	Tablet bool       // it is known again: a PIN may serve
-	Demo   string     // the invented mill's passphrase
+	Next     string
+	Person   string // as typed
+	Wrong    *problem.Problem
+	People   []somebody // only of the invented mill: a stranger is not told who works where
+	Tablet   bool       // it is known again: a PIN may serve
+	SelfMade bool       // the mill's certificate is to be trusted first
+	Demo     string     // the invented mill's passphrase
 }
 
 // somebody is a person as the pages speak of them.
@@ -37,7 +38,7 @@ func showSignIn(v *shell.Visit) error {
 }
 
 func showDoor(v *shell.Visit, d door, code int) (err error) {
-	d.Tablet = signin.Tablet(v.R) != ""
+	d.Tablet, d.SelfMade = signin.Tablet(v.R) != "", v.SelfMade
 	if v.Demo {
 		d.Demo = demoPassphrase
 		if d.People, err = people(v); err != nil {

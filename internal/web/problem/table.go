@@ -20,7 +20,7 @@ var kinds = map[trouble.Kind]int{
 var byStatus = map[int][]string{
 	http.StatusBadRequest:            {"bad-cursor", "bad-json", "bad-request", "brackets-too-deep"},
 	http.StatusUnauthorized:          {"not-signed-in"},
-	http.StatusForbidden:             {"cross-origin", "not-allowed", "passphrase-needed", "wrong-passphrase", "wrong-pin"},
+	http.StatusForbidden:             {"cross-origin", "not-allowed", "not-protected", "passphrase-needed", "wrong-passphrase", "wrong-pin"},
 	http.StatusNotFound:              {"no-such-blob", "no-such-entry", "no-such-job", "no-such-path", "no-such-thing", "no-such-token"},
 	http.StatusMethodNotAllowed:      {"no-such-method"},
 	http.StatusNotAcceptable:         {"not-acceptable"},

@@ -94,6 +94,6 @@ func chooseReader(v *Visit) error {
 	lines = append(lines, strings.Join([]string{v.Sender.Person, mine.language, mine.units, mine.light}, "~"))
 	lines = lines[max(0, len(lines)-mostReaders):]
 	http.SetCookie(v.W, &http.Cookie{Name: readerCookie, Value: strings.Join(lines, "+"), Path: "/", MaxAge: int(readerKept.Seconds()), HttpOnly: true,
-		Secure: v.R.TLS != nil, SameSite: http.SameSiteLaxMode})
+		Secure: signin.Secure(v.R), SameSite: http.SameSiteLaxMode})
 	return v.Redirect(Within(form.Get("back")))
 }

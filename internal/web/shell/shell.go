@@ -43,6 +43,7 @@ type Config struct {
 	Mill      string // its name
 	Demo      bool
 	Specimen  string // the state that this is a specimen of; "" for the mill's own pages
+	SelfMade  bool   // connections are protected by a certificate of the mill's own, which tablets must be told to trust
 	MaxUpload int64
 	Scripts   Scripts
 	Waiting   func() int   // how many questions wait, for the number beside the first page; nil: none is shown

@@ -128,6 +128,16 @@ func Cleared(r *http.Request) []http.Cookie { return []http.Cookie{made(r, sessi
 
 // made is never readable for scripts. It goes along when a page is opened from a label's code, but not with a form of another site.
 func made(r *http.Request, name, value string, seconds int) http.Cookie {
-	secure := r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https"
-	return http.Cookie{Name: name, Value: value, Path: "/", MaxAge: seconds, HttpOnly: true, Secure: secure, SameSite: http.SameSiteLaxMode}
+	return http.Cookie{Name: name, Value: value, Path: "/", MaxAge: seconds, HttpOnly: true, Secure: Secure(r), SameSite: http.SameSiteLaxMode}
 }
+
+// secured marks a request whose sender speaks TLS to a proxy that is trusted.
+type secured struct{}
+
+// Secured marks a request as protected on its way by a proxy. Whether that is to be believed is the caller's to know.
+func Secured(r *http.Request) *http.Request {
+	return r.WithContext(context.WithValue(r.Context(), secured{}, true))
+}
+
+// Secure tells whether a request came protected: by TLS to the program, or to a trusted proxy before it.
+func Secure(r *http.Request) bool { return r.TLS != nil || r.Context().Value(secured{}) != nil }
