@@ -42,6 +42,7 @@ var law = map[string][]room{
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
 		{name: "gauge/sheet", may: "measure trouble"},
 		{name: "gauge/budget", may: "chance gauge/tables trouble"},
+		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
 	},
 	"mill": {
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"slatewright/chance"
+	"slatewright/gauge/tables"
 	"slatewright/trouble"
 )
 
@@ -133,24 +134,7 @@ func (in Input) standard(s *chance.Stream) float64 {
 	case math.IsInf(in.dof(), 1):
 		return s.Normal()
 	}
-	return s.Normal() / math.Sqrt(chiSquared(s, in.DoF)/in.DoF)
-}
-
-// chiSquared draws chi squared with dof ≥ 2 degrees of freedom (G. Marsaglia and W. W. Tsang, ACM Trans. Math. Softw. 26, 2000).
-func chiSquared(s *chance.Stream, dof float64) float64 {
-	d := dof/2 - 1.0/3
-	c := 1 / math.Sqrt(9*d)
-	for {
-		z := s.Normal()
-		v := 1 + c*z
-		if v <= 0 {
-			continue
-		}
-		v = v * v * v
-		if math.Log(1-s.Float64()) < z*z/2+d-d*v+d*math.Log(v) {
-			return 2 * d * v
-		}
-	}
+	return s.Normal() / math.Sqrt(tables.DrawChiSquared(s, in.DoF)/in.DoF)
 }
 
 func moments(x []float64) (mean, sd float64) {

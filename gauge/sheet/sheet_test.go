@@ -49,6 +49,9 @@ func TestHeaderLines(t *testing.T) {
 	s := read(t, "# pieces a year: 3000\n# colour: grey\n# true: 0.1\n# True: 0.2\n# empty:\n# a remark\na\n1e3\n")
 	n, ok, err := s.TakeNumber("pieces a year")
 	c, has := s.Has("a")
+	if err != nil {
+		t.Fatal(err)
+	}
 	if v, err := s.Number(s.Rows[0], c); n != 3000 || !ok || err != nil || !has || v != 1000 {
 		t.Errorf("%g %v %v %g", n, ok, err, v)
 	}

@@ -94,40 +94,52 @@ func away(x float64) float64 {
 	return x
 }
 
-// point returns the x of [0, most] at which a distribution, given from both sides, reaches p: by halving, in equal steps or in equal
-// ratios, until no float64 lies between.
+// point returns the x of [0, most] at which a distribution, given from both sides, reaches p. It brackets x within a factor of two and
+// closes in by T. R. Chandrupatla's method (Adv. Eng. Softw. 28, 1997): inverse quadratic steps where they are safe, halves elsewhere.
 func point(p, most float64, distribution func(x float64) (below, above float64)) float64 {
 	if p == 0 || p == 1 {
 		return p * math.Min(most, math.MaxFloat64)
 	}
-	short := func(x float64) bool { // x is too small
+	off := func(x float64) float64 { // below 0: x is too small
 		below, above := distribution(x)
 		if p < 0.5 {
-			return below < p
+			return below - p
 		}
-		return above > 1-p
+		return (1 - p) - above
 	}
-	low, high := 0.0, most
-	if math.IsInf(most, 1) {
-		for high = 1; short(high); high *= 2 {
-			low = high
-		}
+	high := math.Min(most, 1)
+	for ; math.IsInf(most, 1) && high < math.MaxFloat64/2 && off(high) < 0; high *= 2 {
 	}
-	for range 1200 {
-		middle := low + (high-low)/2
-		if low > 0 && high > 4*low {
-			middle = math.Sqrt(low) * math.Sqrt(high)
-		} else if low == 0 && high > 1e-300 {
-			middle = high / 16
-		}
-		if middle <= low || middle >= high {
-			break
-		}
-		if short(middle) {
-			low = middle
+	low := high / 2
+	for low > tiny && off(low) > 0 {
+		high, low = low, low/2
+	}
+	return root(off, low, high)
+}
+
+// root finds where f changes its sign between a and b, to the last bits.
+func root(f func(float64) float64, a, b float64) float64 {
+	fa, fb := f(a), f(b)
+	c, fc, t := a, fa, 0.5
+	for range 200 {
+		x := a + t*(b-a)
+		fx := f(x)
+		if math.Signbit(fx) == math.Signbit(fa) {
+			c, fc = a, fa
 		} else {
-			high = middle
+			c, fc, b, fb = b, fb, a, fa
 		}
+		a, fa = x, fx
+		if fa == 0 || math.Abs(b-a) <= 4e-16*math.Abs(a) {
+			return a
+		}
+		xi, phi := (a-b)/(c-b), (fa-fb)/(fc-fb)
+		t = 0.5
+		if phi*phi < xi && (1-phi)*(1-phi) < 1-xi {
+			t = fa/(fb-fa)*fc/(fb-fc) + (c-a)/(b-a)*fa/(fc-fa)*fb/(fc-fb)
+		}
+		least := 2e-16 * math.Abs(a) / math.Abs(b-a)
+		t = math.Min(math.Max(t, least), 1-least)
 	}
-	return high
+	return a
 }

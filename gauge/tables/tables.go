@@ -1,7 +1,7 @@
 // Package tables computes what was once looked up at the end of a book: the distributions of chi squared, of Student's t, of
 // Fisher's F and of a proportion, their percentage points, and how far apart the readings of a small group lie.
 //
-// It draws no random numbers (package chance does), fits nothing and knows nothing of instruments. It uses functions that differ in
+// It fits nothing, knows nothing of instruments, and draws only from the seeded stream that it is given. It uses functions that differ in
 // their last bits between processors, so nothing that is sealed may rest on it. Arguments outside their range give NaN.
 package tables
 
@@ -130,4 +130,24 @@ func ClopperPearson(k, n int, confidence float64) (low, high float64) {
 		high = ProportionPoint(1-side, float64(k+1), float64(n-k))
 	}
 	return low, high
+}
+
+// DrawChiSquared draws chi squared with dof > 0 degrees of freedom (G. Marsaglia and W. W. Tsang, ACM Trans. Math. Softw. 26, 2000).
+func DrawChiSquared(s *chance.Stream, dof float64) float64 {
+	if dof < 2 {
+		return DrawChiSquared(s, dof+2) * math.Pow(1-s.Float64(), 2/dof)
+	}
+	d := dof/2 - 1.0/3
+	c := 1 / math.Sqrt(9*d)
+	for {
+		z := s.Normal()
+		v := 1 + c*z
+		if v <= 0 {
+			continue
+		}
+		v = v * v * v
+		if math.Log(1-s.Float64()) < z*z/2+d-d*v+d*math.Log(v) {
+			return 2 * d * v
+		}
+	}
 }

@@ -2,11 +2,13 @@ package tables_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 
+	"slatewright/chance"
 	"slatewright/gauge/tables"
 	"slatewright/internal/truth"
 )
@@ -118,6 +120,26 @@ func TestOutsideTheirRange(t *testing.T) {
 		tables.F(1, 0, 1), tables.FPoint(0.5, 1, 0), tables.Proportion(0.5, 0, 1), tables.ProportionPoint(math.NaN(), 1, 1), wide} {
 		if !math.IsNaN(x) {
 			t.Errorf("%d: %g, want NaN", i, x)
+		}
+	}
+}
+
+// Drawn chi squared is spread as its distribution says: the greatest distance between them (Kolmogorov and Smirnov) exceeds 1.95/√n once in a
+// thousand.
+func TestDrawnChiSquared(t *testing.T) {
+	for _, dof := range []float64{0.5, 1, 2, 3.7, 40} {
+		const n = 20000
+		s, x := chance.NewStream(3), make([]float64, n)
+		for i := range x {
+			x[i] = tables.DrawChiSquared(s, dof)
+		}
+		slices.Sort(x)
+		worst := 0.0
+		for i, v := range x {
+			worst = max(worst, math.Abs(tables.ChiSquared(v, dof)-(float64(i)+0.5)/n))
+		}
+		if worst > 1.95/math.Sqrt(n) {
+			t.Errorf("%g degrees of freedom: %g from the distribution", dof, worst)
 		}
 	}
 }
