@@ -54,7 +54,7 @@ func TestEveryPageInEveryLanguage(t *testing.T) {
 			if w.Code != http.StatusOK || !strings.Contains(page, `lang="`+string(l)) {
 				t.Errorf("%s in %s: %d", path, l, w.Code)
 			}
-			for _, no := range []string{"⟨", "style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>"} {
+			for _, no := range []string{"⟨", " style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>"} {
 				if strings.Contains(page, no) {
 					t.Errorf("%s in %s holds %s", path, l, no)
 				}

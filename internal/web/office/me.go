@@ -1,6 +1,7 @@
 package office
 
 import (
+	"slatewright/internal/gate"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
@@ -38,6 +39,9 @@ func setPassphrase(v *shell.Visit) error {
 		return err
 	}
 	if err := v.Reaffirm(form.Get("passphrase")); err != nil {
+		return meAgain(v, err, "passphrase")
+	}
+	if err := gate.CheckPassphrase(v.Sender.Person, form.Get("new"), v.Ledger.Site(), v.Mill); err != nil {
 		return meAgain(v, err, "passphrase")
 	}
 	return meAgain(v, v.Gate.SetPassphrase(v.R.Context(), v.Sender.Person, form.Get("new")), "passphrase")

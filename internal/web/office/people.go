@@ -40,13 +40,13 @@ func resetPassphrase(v *shell.Visit) error {
 		return err
 	}
 	t, _, err := v.Thing(book.KindPerson, form.Get("person"))
-	if err != nil {
-		return err
+	if err == nil {
+		err = v.Reaffirm(form.Get("passphrase"))
 	}
-	if err := v.Reaffirm(form.Get("passphrase")); err != nil {
-		if wrong := shell.Mendable(err); wrong != nil {
-			return crewPage(v, crew{Wrong: wrong})
-		}
+	if wrong := shell.Refusal(err); wrong != nil {
+		return crewPage(v, crew{Wrong: wrong})
+	}
+	if err != nil {
 		return err
 	}
 	once := rand.Text()

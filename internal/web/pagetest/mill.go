@@ -45,6 +45,7 @@ type Mill struct {
 	Files  blobs.Store
 	Gate   *gate.Gate
 	Key    certificate.Key
+	Folder string // where book and files lie
 	later  atomic.Int64
 	closes []func() error
 }
@@ -84,7 +85,7 @@ func Open(ctx context.Context, folder string) (*Mill, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &Mill{Key: story.Key()}
+	m := &Mill{Key: story.Key(), Folder: folder}
 	m.Raw, err = ledger.Open(ctx, folder, ledger.Options{Site: halfyear.Site, Create: true, CheckAfter: time.Hour, Clock: func() time.Time { return Until.AddDate(1, 0, 0) }})
 	if err != nil {
 		return nil, err
