@@ -41,6 +41,7 @@ var law = map[string][]room{
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
 		{name: "gauge/sheet", may: "measure trouble"},
+		{name: "gauge/agreement", may: "chance gauge/sheet gauge/tables trouble"},
 		{name: "gauge/budget", may: "chance gauge/tables trouble"},
 		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
 	},
