@@ -33,6 +33,7 @@ type certifyVerb struct {
 	LayUp    string       `name:"layup" placeholder:"FILE" help:"Steps read on the set laid up dry (CSV): the certificate then says measured, not predicted."`
 	AnyPlace bool         `name:"any-place" help:"The pieces may change places."`
 	MaxZone  *verb.Length `name:"max-zone" placeholder:"LENGTH" help:"Seek the smallest steps within this zone instead of the smallest zone."`
+	Address  string       `placeholder:"URL" help:"How others reach the mill's pages, such as https://mill.lan: the code on the certificate then leads to its page there."`
 	Page     string       `enum:"A4,Letter" default:"A4" help:"Size of the paper: A4 or Letter."`
 	printing `embed:""`
 	Seed     uint64 `default:"1" help:"Seed of the simulation; the same seed gives the same certificate."`
@@ -79,6 +80,9 @@ func (certifyVerb) About() verb.About {
 func (v certifyVerb) Run(s *verb.Session) (verb.Report, error) {
 	known, err := v.evidence(s)
 	if err != nil {
+		return nil, err
+	}
+	if _, err := office.PagesAddress(v.Address); err != nil {
 		return nil, err
 	}
 	in, err := v.input(s, known)
@@ -202,7 +206,11 @@ func (v certifyVerb) finish(s *verb.Session, body certificate.Body, key *certifi
 	}
 	rep := newCertifyReport(set)
 	rep.Answers = known.Answers
-	papers, err := set.Papers(key, form)
+	page, err := office.CertificatePage(v.Address, cmp.Or(v.Number, v.Set))
+	if err != nil {
+		return nil, err
+	}
+	papers, err := set.At(page).Papers(key, form)
 	if err != nil {
 		return nil, err
 	}

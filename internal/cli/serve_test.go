@@ -56,6 +56,9 @@ type server struct {
 	cmd     *exec.Cmd
 	Address string
 	Book    string
+	Others  []string `json:"other_addresses"`
+	Root    string   `json:"root_fingerprint"`
+	Trust   string
 	log     *bytes.Buffer
 }
 

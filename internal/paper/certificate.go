@@ -39,6 +39,7 @@ type Certificate struct {
 	LayUp      *LayUp // nil: predicted from three pieces
 	Warnings   []string
 
+	Page    string // address of its public page, for the code; empty: none is known
 	Digest  string // SHA-256 of the sealed certificate, 64 hexadecimal digits
 	KeyID   string // the signer's key
 	Program string // program and version that computed it
@@ -151,8 +152,12 @@ func CheckResults(results []Result, where string) error {
 	return nil
 }
 
-// QRText is what the code on the certificate says: set number and digest, and the mark.
+// QRText is what the code on the certificate says: the address of its public page; where none is known, set number and digest, and
+// the mark.
 func (c Certificate) QRText() string {
+	if c.Page != "" {
+		return c.Page
+	}
 	text := "set: " + c.Set + "\nsha256: " + c.Digest
 	if c.Mark != "" {
 		text += "\n" + c.Mark

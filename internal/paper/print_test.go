@@ -382,12 +382,30 @@ func TestShimsNotComputedSaysWhy(t *testing.T) {
 	}
 }
 
-func TestQRIsReadBackFromThePaper(t *testing.T) {
-	c := specimenCertificate()
-	p := printOut(t, c, A4)
+// readCode reads the code on the first page.
+func readCode(t *testing.T, p printed) string {
+	t.Helper()
 	png := strings.TrimSuffix(p.path, ".pdf")
 	tool(t, "pdftoppm", "poppler-utils", "-r", "150", "-f", "1", "-l", "1", "-singlefile", "-png", p.path, png)
-	got := strings.TrimSpace(tool(t, "zbarimg", "zbar-tools", "--quiet", "--raw", png+".png"))
+	return strings.TrimSpace(tool(t, "zbarimg", "zbar-tools", "--quiet", "--raw", png+".png"))
+}
+
+// The code leads to the public page where the mill says its address; the digest is in clear either way.
+func TestQRLeadsToThePage(t *testing.T) {
+	c := specimenCertificate()
+	c.Page = "https://bench.quern-hollow.internal:8273/certificate/QH-S0107-B"
+	p := printOut(t, c, A4)
+	if got := readCode(t, p); got != c.Page {
+		t.Errorf("read %q", got)
+	}
+	if m := lacks(p.text(), c.Digest); len(m) > 0 {
+		t.Errorf("the paper lacks %q", m)
+	}
+}
+
+func TestQRIsReadBackFromThePaper(t *testing.T) {
+	c := specimenCertificate()
+	got := readCode(t, printOut(t, c, A4))
 	if got != c.QRText() {
 		t.Errorf("read %q, want %q", got, c.QRText())
 	}

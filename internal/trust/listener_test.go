@@ -34,9 +34,8 @@ func serving(t *testing.T, patience time.Duration) *mill {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, _ := made.Root()
 	pool := x509.NewCertPool()
-	pool.AppendCertsFromPEM(text)
+	pool.AddCert(made.root.certificate)
 	m := &mill{at: on.Addr().String(), ended: make(chan error, 1), client: &http.Client{Transport: &http.Transport{ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{RootCAs: pool}}}}
 	m.server = &http.Server{ReadHeaderTimeout: 10 * time.Second, ErrorLog: log.New(io.Discard, "", 0), Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		fmt.Fprintf(w, "%s, secure %v", r.Proto, r.TLS != nil)

@@ -154,11 +154,7 @@ func (p pair) text() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append(certificateText(p.certificate), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: key})...), nil
-}
-
-func certificateText(c *x509.Certificate) []byte {
-	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: c.Raw})
+	return append(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: p.certificate.Raw}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: key})...), nil
 }
 
 // parsed reads what text wrote.

@@ -77,11 +77,11 @@ func (m *SelfMade) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error
 	return m.server, nil
 }
 
-// Root is the root's certificate as PEM, and its fingerprint.
-func (m *SelfMade) Root() (text []byte, fingerprint string) {
+// Root is the root's certificate as DER, which every system installs and whose digest is the fingerprint.
+func (m *SelfMade) Root() (der []byte, fingerprint string) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return certificateText(m.root.certificate), Fingerprint(m.root.certificate.Raw)
+	return m.root.certificate.Raw, Fingerprint(m.root.certificate.Raw)
 }
 
 // Remade says why the root was made anew when the folder was opened; empty when it was not. Tablets must then trust the new one.

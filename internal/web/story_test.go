@@ -50,7 +50,7 @@ func newStory(t *testing.T, change func(*web.Config)) *story {
 	})
 	c := web.Config{Ledger: m.Ledger, Blobs: m.Files, Gate: m.Gate, Queue: &line{}, Clock: m.Now, MaxUpload: 1 << 16, Version: "test", Mill: "Quern Hollow", Pages: true, Demo: true,
 		Key:   func() (certificate.Key, error) { return m.Key, nil },
-		Print: func(certificate.Certificate, tongue.Words) ([]byte, error) { return []byte("%PDF-1.7"), nil }}
+		Print: func(string, certificate.Certificate, tongue.Words) ([]byte, error) { return []byte("%PDF-1.7"), nil }}
 	if change != nil {
 		change(&c)
 	}

@@ -34,14 +34,14 @@ type Config struct {
 	Log       *slog.Logger     // nowhere when nil
 	MaxUpload int64            // bytes; 64 MB when 0
 	Version   string
-	Mill      string                                                      // its name, as pages show it
-	Pages     bool                                                        // serve the pages beside the API
-	Print     func(certificate.Certificate, tongue.Words) ([]byte, error) // prints a certificate as PDF, in the words of its reader; nil: pages offer none
-	Key       func() (certificate.Key, error)                             // signs certificates made on the pages; nil: none can be made
-	Proxies   []netip.Prefix                                              // from where it is believed whom a request comes from
-	specimen  specimen.State                                              // the state that specimens of pages are shown in
-	Trust     Trust                                                       // how connections are protected; the zero value: not by this program
-	Demo      bool                                                        // the book holds invented data; every answer says so
+	Mill      string                                                              // its name, as pages show it
+	Pages     bool                                                                // serve the pages beside the API
+	Print     func(string, certificate.Certificate, tongue.Words) ([]byte, error) // prints the certificate with a number as PDF, in its reader's words; nil: pages offer none
+	Key       func() (certificate.Key, error)                                     // signs certificates made on the pages; nil: none can be made
+	Proxies   []netip.Prefix                                                      // from where it is believed whom a request comes from
+	specimen  specimen.State                                                      // the state that specimens of pages are shown in
+	Trust     Trust                                                               // how connections are protected; the zero value: not by this program
+	Demo      bool                                                                // the book holds invented data; every answer says so
 }
 
 // New makes the handler. What follows the book for open pages does so until the context ends.

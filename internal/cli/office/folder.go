@@ -14,8 +14,9 @@ import (
 // bookFile is the file in a book's folder that makes it one.
 const bookFile = "book.db"
 
-// nobodys are what may lie in a folder in which no book was begun: what a stopped beginning left, and what a new disk has at its top.
-var nobodys = []string{"book.lock", "blobs", "lost+found"}
+// nobodys are what may lie in a folder in which no book was begun: what a stopped beginning left, the
+// root that tablets trust, and what a new disk has at its top.
+var nobodys = []string{"book.lock", "blobs", trustFolder, "lost+found"}
 
 // newFolder refuses to begin a book among files that are not a book's. What is in a folder with a book is the book's to judge.
 func newFolder(where, by string, beside bool) error {

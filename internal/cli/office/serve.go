@@ -26,15 +26,16 @@ import (
 
 // Serve opens the book and serves it.
 type Serve struct {
-	Folder   string   `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
-	Database string   `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
-	Site     string   `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
-	Blobs    string   `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
-	Listen   string   `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
-	Proxy    []string `placeholder:"ADDRESS" help:"Address of a proxy before the program, or its network as 10.0.0.0/8; once for each. Where a request comes from (X-Forwarded-For) is believed from such a one only."`
-	Key      string   `placeholder:"FILE" help:"The secret key of the mill, from slatewright keygen, with which certificates are signed on the pages. Without it none can be made there."`
-	Font     string   `placeholder:"FILE" help:"TrueType font (.ttf) with Chinese characters, for certificates that are printed from the pages. Without it they are printed in English for readers of Chinese."`
-	Demo     bool     `help:"Serve the invented mill's book, as slatewright demo makes it."`
+	Folder     string   `arg:"" optional:"" help:"Folder of the book; without it what SLATEWRIGHT_BOOK says, or the folder mill."`
+	Database   string   `placeholder:"URL" help:"Address of the PostgreSQL database (postgres://…) that keeps the book instead of a folder."`
+	Site       string   `placeholder:"WORD" help:"Which mill, where the database holds several. Without it what SLATEWRIGHT_SITE says."`
+	Blobs      string   `placeholder:"PLACE" help:"Where scans and files are kept: a folder, or s3://host/bucket. Without it the folder blobs in the book's folder."`
+	Listen     string   `default:"127.0.0.1:8273" placeholder:"ADDRESS" help:"Address and port to listen on; port 0 takes a free one."`
+	Proxy      []string `placeholder:"ADDRESS" help:"Address of a proxy before the program, or its network as 10.0.0.0/8; once for each. Where a request comes from (X-Forwarded-For), and whether by TLS (X-Forwarded-Proto), is believed from such a one only."`
+	Key        string   `placeholder:"FILE" help:"The secret key of the mill, from slatewright keygen, with which certificates are signed on the pages. Without it none can be made there."`
+	Font       string   `placeholder:"FILE" help:"TrueType font (.ttf) with Chinese characters, for certificates that are printed from the pages. Without it they are printed in English for readers of Chinese."`
+	protection `embed:""`
+	Demo       bool `help:"Serve the invented mill's book, as slatewright demo makes it."`
 }
 
 // About is the help of the verb.
@@ -45,13 +46,21 @@ func (Serve) About() verb.About {
 			Where no book is yet, it is made: at a terminal the mill's own questions are asked first, as by slatewright init.
 
 			A folder is open to one program at a time; on PostgreSQL several programs serve the same mill. It listens on this machine only
-			unless you say otherwise, and speaks plain HTTP: put a proxy with a certificate before it when others shall reach it over a network, and
-			name it by --proxy: tries at passphrases are counted by where they come from, and behind a proxy all would seem to come from it.
+			unless you say otherwise.
+
+			When others shall reach it over a network, passphrases must not travel readable, and tablets keep pages for working without network only from
+			an address that they trust. With --tls the program makes its own certificate, renews it by itself, and prints the fingerprint of its root; each
+			tablet is told once to trust that root, at /trust. With --tls-certificate and --tls-key it uses a certificate that you have. One port speaks
+			both: plain HTTP on it gets the page /trust, and is sent to TLS for all else.
+
+			Or put a proxy with a certificate before it and name it by --proxy: where a request comes from and whether it came by TLS is believed
+			from such a one only; tries at passphrases are counted by where they come from, and behind a proxy that is not named all would seem to come from it.
 
 			Ctrl-C or a stop signal ends it: what was accepted is finished first. The log goes to standard error.`,
 		Examples: []verb.Example{
 			{"slatewright serve", "the book in the folder mill, at http://127.0.0.1:8273"},
 			{"slatewright serve --database postgres://mill@db/mill --blobs s3://store/mill --listen :8273", "one of several on one database"},
+			{"slatewright serve --tls --listen :8273 --address https://mill.lan:8273", "for the tablets of the mill, with a certificate made here"},
 			{"slatewright serve --demo", "the invented mill"},
 		},
 	}
@@ -65,6 +74,9 @@ func (v Serve) Run(s *verb.Session) (verb.Report, error) {
 	}
 	proxies, err := proxiesOf(v.Proxy)
 	if err != nil {
+		return nil, err
+	}
+	if err := v.check(where); err != nil {
 		return nil, err
 	}
 	if err := v.makeIfNew(s, where); err != nil {
@@ -133,11 +145,11 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if err != nil {
 			return nil, err
 		}
-		print, err := printer(s, v.Font)
+		print, err := printer(s, v.Font, v.at)
 		if err != nil {
 			return nil, err
 		}
-		h, err := web.New(ctx, web.Config{Key: key, Print: print, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version, Mill: mill.Name, Pages: true, Proxies: proxies, Demo: mill.Demo})
+		safe, err := v.open(s, log)
 		if err != nil {
 			return nil, err
 		}
@@ -146,12 +158,22 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 			return nil, trouble.IO("cannot-listen", v.Listen, "the address cannot be listened on: "+verb.Reason(err),
 				"stop the program that uses it, or give another address by --listen").Because(err)
 		}
-		if err := s.Say(&servingReport{"http://" + listener.Addr().String(), where, l.Site(), mill.Demo}); err != nil {
-			listener.Close()
+		defer listener.Close() // closed before when the server has ended by itself
+		addresses := safe.reached(listener.Addr(), v.at)
+		safe.lead(addresses, v.at, listener.Addr())
+		if safe.Certificates == nil && len(proxies) == 0 && onNetwork(listener.Addr()) {
+			log.Warn("passphrases cross the network readable, and tablets keep nothing for working without network", "next", "start with --tls, or put a proxy with a certificate before the program and name it by --proxy")
+		}
+		h, err := web.New(ctx, web.Config{Key: key, Print: print, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version,
+			Mill: mill.Name, Pages: true, Proxies: proxies, Trust: safe.how, Demo: mill.Demo})
+		if err != nil {
+			return nil, err
+		}
+		if err := s.Say(&servingReport{addresses[0], addresses[1:], where, l.Site(), mill.Demo, safe.shown(addresses[0])}); err != nil {
 			return nil, err
 		}
 		return verb.Said{}, together(ctx,
-			func(ctx context.Context) error { return listen(ctx, web.Server(h, log), listener) },
+			func(ctx context.Context) error { return listen(ctx, web.Server(h, log), safe.over(listener)) },
 			queue.Run,
 			func(ctx context.Context) error { return tellFaults(ctx, l, log) })
 	})
@@ -198,14 +220,21 @@ func listen(ctx context.Context, server *http.Server, at net.Listener) error {
 
 // servingReport says where the book is served.
 type servingReport struct {
-	Address string `json:"address"`
-	Book    string `json:"book"`
-	Site    string `json:"site"`
-	Demo    bool   `json:"demo"`
+	Address string   `json:"address"`
+	Others  []string `json:"other_addresses,omitempty"`
+	Book    string   `json:"book"`
+	Site    string   `json:"site"`
+	Demo    bool     `json:"demo"`
+	shown
 }
 
 func (r *servingReport) Outcome() verb.Outcome { return verb.Done }
 
 func (r *servingReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "The book of %s (%s) is open at %s\nCtrl-C ends it.\n", r.Site, r.Book, r.Address)
+	fmt.Fprintf(w, "The book of %s (%s) is open at %s\n", r.Site, r.Book, r.Address)
+	for _, other := range r.Others {
+		fmt.Fprintf(w, "  or %s\n", other)
+	}
+	r.shown.print(w)
+	fmt.Fprintln(w, "Ctrl-C ends it.")
 }

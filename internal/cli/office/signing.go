@@ -3,6 +3,7 @@ package office
 import (
 	"crypto/rand"
 	"io"
+	"net/url"
 
 	"slatewright/certificate"
 	"slatewright/internal/cli/verb"
@@ -13,8 +14,9 @@ import (
 	"slatewright/trouble"
 )
 
-// printer prints certificates as the pages give them out: in the language of the reader, and without a font for it in English.
-func printer(s *verb.Session, fontFile string) (func(certificate.Certificate, tongue.Words) ([]byte, error), error) {
+// printer prints certificates as the pages give them out: in the language of the reader, and without a font for it in English; the code leads
+// to the public page where the mill's address is known.
+func printer(s *verb.Session, fontFile string, at *url.URL) (func(string, certificate.Certificate, tongue.Words) ([]byte, error), error) {
 	form := paper.Form{Size: paper.A4}
 	if fontFile != "" {
 		data, err := s.Text(fontFile, ink.LargestFont)
@@ -25,12 +27,12 @@ func printer(s *verb.Session, fontFile string) (func(certificate.Certificate, to
 			return nil, err
 		}
 	}
-	return func(c certificate.Certificate, w tongue.Words) ([]byte, error) {
+	return func(number string, c certificate.Certificate, w tongue.Words) ([]byte, error) {
 		own := form
 		if own.Words = w; own.Check() != nil {
 			own.Words = tongue.Words{}
 		}
-		return desk.Print(c, own)
+		return desk.Print(c, pageOf(at, number), own)
 	}, nil
 }
 

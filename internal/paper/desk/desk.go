@@ -21,6 +21,7 @@ import (
 type Set struct {
 	Body  certificate.Body
 	words tongue.Words
+	page  string        // address of the certificate's public page
 	faces [3]*face.Face // centred, in the order given
 }
 
@@ -43,6 +44,13 @@ func New(b certificate.Body) (*Set, error) {
 func (s *Set) In(w tongue.Words) *Set {
 	other := *s
 	other.words = w
+	return &other
+}
+
+// At returns the set with the address of its certificate's public page, which goes into the code on the paper.
+func (s *Set) At(page string) *Set {
+	other := *s
+	other.page = page
 	return &other
 }
 
@@ -88,14 +96,14 @@ func (s *Set) Papers(key *certificate.Key, form paper.Form) ([]Paper, error) {
 	return []Paper{{set + ".json", text}, {set + ".pdf", b.Bytes()}}, err
 }
 
-// Print is the print of a certificate that is sealed already.
-func Print(c certificate.Certificate, form paper.Form) ([]byte, error) {
+// Print is the print of a certificate that is sealed already; page is the address of its public page, or empty.
+func Print(c certificate.Certificate, page string, form paper.Form) ([]byte, error) {
 	s, err := New(c.Body)
 	if err != nil {
 		return nil, err
 	}
 	var b bytes.Buffer
-	err = s.In(form.Words).certificate(c.Seal).PDF(&b, form)
+	err = s.In(form.Words).At(page).certificate(c.Seal).PDF(&b, form)
 	return b.Bytes(), err
 }
 
@@ -112,7 +120,7 @@ func (s *Set) certificate(seal certificate.Seal) paper.Certificate {
 		Mark: b.Mark, Mill: b.Mill, Set: b.Set, DateCode: b.DateCode, Issued: b.Issued, Pattern: s.pattern(),
 		Verdict: s.Verdict(), Basis: s.basis(), Reason: s.Reason(), Map: s.Map(), Results: s.Results(), Pieces: s.pieces(),
 		Method: s.method(), Shims: s.shims(), Levels: s.levels(), LayUp: s.layUp(), Warnings: s.all(b.Found.Warnings),
-		Digest: seal.Digest, KeyID: seal.KeyID, Program: b.Program,
+		Page: s.page, Digest: seal.Digest, KeyID: seal.KeyID, Program: b.Program,
 	}
 	for _, n := range b.Found.NotChecked {
 		c.NotChecked = append(c.NotChecked, s.told(n.Subject+": "+n.Demand))

@@ -254,7 +254,7 @@ func TestPapersOfASetInEveryLanguage(t *testing.T) {
 		if err != nil || !strings.HasPrefix(sealed.Body.Found.Method[0], "The three rigid pieces") {
 			t.Errorf("%s: the sealed file is not as it is in English: %v", l, err)
 		}
-		if again, err := Print(sealed, form); err != nil || string(again) != string(papers[1].Text) {
+		if again, err := Print(sealed, "", form); err != nil || string(again) != string(papers[1].Text) {
 			t.Errorf("%s: printed once more it is another paper: %v", l, err)
 		}
 	}

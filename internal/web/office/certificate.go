@@ -18,8 +18,8 @@ import (
 	"slatewright/internal/web/signin"
 )
 
-// Printer prints a sealed certificate as PDF, in the words of its reader.
-type Printer func(certificate.Certificate, tongue.Words) ([]byte, error)
+// Printer prints the sealed certificate that has a number as PDF, in the words of its reader.
+type Printer func(string, certificate.Certificate, tongue.Words) ([]byte, error)
 
 // proofs are the certificates that were checked: signature, digest, and everything computed anew.
 type proofs struct {
@@ -228,7 +228,7 @@ func (p *proofs) pdf(v *shell.Visit) error {
 	if p.print == nil {
 		return problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
 	}
-	print, err := p.print(c, v.Words)
+	print, err := p.print(t.ID, c, v.Words)
 	if err != nil {
 		return err
 	}
