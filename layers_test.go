@@ -32,8 +32,13 @@ var law = map[string][]room{
 		{name: "face/ply", may: "face/stream trouble"},
 		{name: "face", may: "face/ply face/stream measure stations trouble"},
 		{name: "flatness", may: "cores lowlp stations trouble"},
+		{name: "traverse", may: "face/stream flatness measure trouble"},
+		{name: "traverse/levels", may: "chance measure traverse trouble", tests: "gonum.org/v1/gonum"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
+		{name: "wholeface/scan", may: "flatness trouble"},
+		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
@@ -46,6 +51,8 @@ var law = map[string][]room{
 		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
 	},
 	"mill": {
+		{name: "internal/rehearsal/families", may: "chance"},
+		{name: "internal/rehearsal/trial", may: "chance cores internal/rehearsal/families wholeface wholeface/learn wholeface/scan"},
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/book/field", may: "trouble"},
 		{name: "internal/book/blank", may: "internal/book measure trouble"},
@@ -92,7 +99,8 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bench", may: "bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
-		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin"},
+		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
+			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/specimen", may: "internal/book trouble"},
 		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble",
@@ -137,9 +145,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library. They stand at its edge:
-// they read a file's form into the pure types beside them.
-const mayUseThird = "bed/specfile"
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile stands at its
+// edge and reads a file's form into the pure types beside it; wholeface lies off the sealing path and takes Fourier transforms.
+const mayUseThird = "bed/specfile wholeface"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{
