@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"slatewright/bed"
 	"slatewright/internal/book"
@@ -73,6 +74,7 @@ type measuring struct {
 	Head        string
 	Entry       string
 	LastReading string
+	GaugeEnded  string // the calibration of the gauge that was chosen, when it has ended
 }
 
 // thick is one place where the caliper goes.
@@ -82,6 +84,7 @@ type thick struct{ Field, At, Typed string }
 type gaugeOf struct {
 	ID, Sort string
 	U        float64
+	Ended    string // the day on which its calibration ended; "" while it holds
 }
 
 // supports are the ways to hold a piece that are named in the readings' format. Common practice, no source.
@@ -121,6 +124,9 @@ func (r room) showMeasure(v *shell.Visit, asked url.Values, wrong *problem.Probl
 		p.LastReading = v.Say("bench.last-expired", "did", last.ExpiredAct)
 	}
 	i := slices.IndexFunc(p.Gauges, func(g gaugeOf) bool { return g.ID == p.Instrument })
+	if i >= 0 && p.Gauges[i].Ended != "" {
+		p.GaugeEnded = v.Say("bench.gauge-ended", "instrument", p.Instrument, "day", p.Gauges[i].Ended)
+	}
 	if p.Ready = i >= 0 && p.Support != "" && asked.Get("begin") != ""; p.Ready {
 		plan, err := planOf(v, t, s, p, p.Gauges[i], asked)
 		if err != nil {
@@ -162,7 +168,11 @@ func gauges(v *shell.Visit) (list []gaugeOf, err error) {
 			return nil, err
 		}
 		if s := state.(*book.InstrumentState); slices.Contains(faceGauges, s.Sort) {
-			list = append(list, gaugeOf{t.ID, v.Word("sort", s.Sort), s.UMM})
+			g := gaugeOf{ID: t.ID, Sort: v.Word("sort", s.Sort), U: s.UMM}
+			if n := len(s.Calibrations); n > 0 && time.UnixMilli(s.Calibrations[n-1].DueMS).Before(v.Now) {
+				g.Ended = v.Day(time.UnixMilli(s.Calibrations[n-1].DueMS).In(v.Now.Location()))
+			}
+			list = append(list, g)
 		}
 	}
 	return list, nil

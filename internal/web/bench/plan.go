@@ -11,6 +11,7 @@ import (
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/measure"
 )
 
 // plan is what the bench's script reads: docs/pages-scripts.md. Lengths are mm. It names no place: the file would carry it beside the
@@ -101,12 +102,15 @@ func planOf(v *shell.Visit, t book.Thing, s *book.PieceState, p measuring, g gau
 	return out, nil
 }
 
-// thicknessOf reads a thickness in the reader's unit: mm or inches.
+// thicknessOf reads a thickness as it was typed: a bare number is in the reader's unit, mm or inches.
 func thicknessOf(v *shell.Visit, field, typed string) (float64, error) {
-	x, err := strconv.ParseFloat(strings.Replace(typed, ",", ".", 1), 64)
-	if v.Words.Units() == tongue.Inch {
-		x *= 25.4
+	plain := strings.Replace(typed, ",", ".", 1)
+	if _, err := strconv.ParseFloat(plain, 64); err == nil && v.Words.Units() == tongue.Inch {
+		plain += " in"
+	} else if err == nil {
+		plain += " mm"
 	}
+	x, _, err := measure.ParseLengthUnit(plain)
 	if err != nil || x < 5 || x > 200 {
 		return 0, problem.New("bad-value", field, v.Say("bench.no-length", "typed", typed), v.Say("bench.thickness-next"))
 	}

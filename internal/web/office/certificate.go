@@ -2,6 +2,7 @@ package office
 
 import (
 	"bytes"
+	"errors"
 	"html/template"
 	"io"
 	"net/http"
@@ -16,6 +17,7 @@ import (
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/signin"
+	"slatewright/trouble"
 )
 
 // Printer prints the sealed certificate that has a number as PDF, in the words of its reader.
@@ -113,7 +115,9 @@ type paper struct {
 	Demo     bool
 	State    string // checking, holds, broken
 	Report   certificate.Report
-	Shipped  bool
+	Newer    string // the certificate that the set has now, when it is another
+	Changed  string // what was done to the set since, when its verdict does not hold any more
+	Print    bool
 }
 
 // result is one limit of a certificate.
@@ -136,13 +140,22 @@ func (p *proofs) sealed(v *shell.Visit) (t book.Thing, s *book.CertificateState,
 		return t, nil, nil, err
 	}
 	s = state.(*book.CertificateState)
-	in, _, err := v.Blobs.Open(v.R.Context(), s.Blob)
+	text, err = whole(v, s.Blob)
+	if tr := (*trouble.Trouble)(nil); errors.As(err, &tr) && tr.Code == "broken-blob" {
+		v.Log.Error("the file of a certificate is not what was sealed", "certificate", t.ID, "cause", err)
+		err = problem.New("broken-blob", "", v.Say("office.proof-broken"), v.Say("office.proof-damaged"))
+	}
+	return t, s, text, err
+}
+
+// whole reads the file of a certificate.
+func whole(v *shell.Visit, digest string) ([]byte, error) {
+	in, _, err := v.Blobs.Open(v.R.Context(), digest)
 	if err != nil {
-		return t, nil, nil, err
+		return nil, err
 	}
 	defer in.Close()
-	text, err = io.ReadAll(io.LimitReader(in, certificate.MaxSize))
-	return t, s, text, err
+	return io.ReadAll(io.LimitReader(in, certificate.MaxSize))
 }
 
 func (p *proofs) show(v *shell.Visit) error {
@@ -162,6 +175,8 @@ func (p *proofs) show(v *shell.Visit) error {
 	for _, x := range c.Body.Found.Results {
 		page.Results = append(page.Results, resultOf(v, x))
 	}
+	page.Print = p.print != nil
+	page.Newer, page.Changed = since(v, t.ID, s)
 	if page.Picture, err = pictureOf(c.Body); err != nil {
 		return err
 	}
@@ -179,6 +194,22 @@ func (p *proofs) show(v *shell.Visit) error {
 		v.W.Header().Set("Refresh", "2")
 	}
 	return v.Show(shell.Page{Name: "office/certificate", Title: v.Say("office.certificate-of", "set", page.Set), Data: page})
+}
+
+// since tells what the book has of a certificate's set that came later: the certificate says what was true on its day.
+func since(v *shell.Visit, number string, c *book.CertificateState) (newer, changed string) {
+	_, state, err := v.Thing(book.KindSet, c.Set)
+	if err != nil {
+		return "", "" // it was taken back; the certificate stands for itself
+	}
+	set := state.(*book.SetState)
+	if set.Certificate != "" && set.Certificate != number {
+		newer = set.Certificate
+	}
+	if set.Stale != "" {
+		changed = set.Stale
+	}
+	return newer, changed
 }
 
 func resultOf(v *shell.Visit, x certificate.Result) result {
