@@ -58,10 +58,29 @@ func near(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-// between is the variance of the height difference of two stations.
-func between(h *levels.Heights, i, j int) float64 {
-	ci, cj := h.Covariance(i), h.Covariance(j)
-	return ci[i] - 2*ci[j] + cj[j]
+// byResistance holds all covariances against the resistances between the stations: the variance of a combination of heights whose
+// coefficients add up to 0 is −½ Σ cᵢ·cⱼ·R(i, j).
+func byResistance(t *testing.T, name string, h *levels.Heights, r func(i, j int) float64) {
+	t.Helper()
+	n := len(h.Z)
+	combination := make([][]float64, n)
+	for i := range combination {
+		combination[i] = make([]float64, n)
+		combination[i][i] = 1
+		h.Frame.Level(combination[i])
+	}
+	for i, a := range combination {
+		row := h.Covariance(i)
+		for j, b := range combination {
+			want := 0.0
+			for k := range n {
+				for l := range n {
+					want -= a[k] * b[l] * r(k, l) / 2
+				}
+			}
+			near(t, fmt.Sprintf("%s %d %d", name, i, j), row[j]*1e6, want, 1e-9)
+		}
+	}
 }
 
 // A walk with equal steps is a network of equal resistors: the variance of a height difference is the resistance between the two
@@ -78,9 +97,10 @@ func TestVariancesAreResistances(t *testing.T) {
 		ring.step(at(i), at((i+1)%n), 0, "")
 	}
 	h := adjust(t, ring)
-	for k := 1; k < n; k++ {
-		near(t, "ring", between(h, 0, k)*1e6, float64(k*(n-k))/n, 1e-9)
-	}
+	byResistance(t, "ring", h, func(i, j int) float64 {
+		k := max(i-j, j-i)
+		return float64(k*(n-k)) / n
+	})
 	near(t, "control", h.Checks[3].Control, 1.0/n, 1e-9)
 
 	cube := newSheet(false, "1 um")
@@ -96,12 +116,13 @@ func TestVariancesAreResistances(t *testing.T) {
 	}
 	h = adjust(t, cube)
 	number := map[[2]float64]int{}
-	for i, p := range h.Walk.At {
-		number[p] = i
+	for i := range 8 {
+		number[corner(i)] = i
 	}
-	for i, want := range map[int]float64{1: 7.0 / 12, 3: 3.0 / 4, 7: 5.0 / 6} {
-		near(t, "cube", between(h, number[corner(0)], number[corner(i)])*1e6, want, 1e-9)
-	}
+	byResistance(t, "cube", h, func(i, j int) float64 {
+		differ := number[h.Walk.At[i]] ^ number[h.Walk.At[j]]
+		return []float64{0, 7.0 / 12, 3.0 / 4, 5.0 / 6}[differ&1+differ>>1&1+differ>>2]
+	})
 	sum := 0.0
 	for _, c := range h.Checks {
 		sum += 1 - c.Control
