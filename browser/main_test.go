@@ -44,13 +44,7 @@ func run(m *testing.M) int {
 		fmt.Fprintln(os.Stderr, "browser:", err)
 		return 1
 	}
-	options := []chromedp.ExecAllocatorOption{chromedp.NoSandbox, chromedp.Headless, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true), chromedp.Flag("force-color-profile", "srgb")}
-	if path := os.Getenv("CHROMIUM"); path != "" {
-		options = append(options, chromedp.ExecPath(path))
-	}
-	allocated, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	allocated, stop := chromedp.NewExecAllocator(context.Background(), options()...)
 	defer stop()
 	ctx, quit := chromedp.NewContext(allocated)
 	defer quit()
@@ -60,6 +54,17 @@ func run(m *testing.M) int {
 	}
 	chromium = ctx
 	return m.Run()
+}
+
+// options are how every browser here is started.
+func options() []chromedp.ExecAllocatorOption {
+	list := []chromedp.ExecAllocatorOption{chromedp.NoSandbox, chromedp.Headless, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true), chromedp.Flag("force-color-profile", "srgb")}
+	if path := os.Getenv("CHROMIUM"); path != "" {
+		list = append(list, chromedp.ExecPath(path))
+	}
+	return list
 }
 
 // build makes the program as it stands, and the invented mill with it.
@@ -83,10 +88,10 @@ type mill struct {
 	log    *tail
 }
 
-// newMill serves a copy of the invented mill.
-func newMill(t *testing.T) *mill {
+// newMill serves a copy of the invented mill; more are arguments of serve.
+func newMill(t *testing.T, more ...string) *mill {
 	t.Helper()
-	m := &mill{t: t, folder: filepath.Join(t.TempDir(), "mill"), args: []string{"--demo"}}
+	m := &mill{t: t, folder: filepath.Join(t.TempDir(), "mill"), args: append([]string{"--demo"}, more...)}
 	if err := os.CopyFS(m.folder, os.DirFS(filepath.Join(demo, "mill"))); err != nil {
 		t.Fatal(err)
 	}

@@ -30,7 +30,13 @@ type tablet struct {
 // newTablet opens a browser on the mill, of a size in pixels.
 func (m *mill) newTablet(width, height int64) *tablet {
 	m.t.Helper()
-	ctx, quit := chromedp.NewContext(chromium, chromedp.WithNewBrowserContext())
+	return m.tabletIn(chromium, width, height)
+}
+
+// tabletIn is a tablet of a browser that is not the one of all tests.
+func (m *mill) tabletIn(browser context.Context, width, height int64) *tablet {
+	m.t.Helper()
+	ctx, quit := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	m.t.Cleanup(quit)
 	b := &tablet{t: m.t, ctx: ctx, mill: m}
 	messages := chromedp.Console(ctx)

@@ -5,6 +5,7 @@ import (
 	"embed"
 	"log/slog"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"slatewright/internal/book"
@@ -21,7 +22,7 @@ func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *know
 	for _, state := range specimen.States() {
 		over := c
 		over.Ledger = specimen.Of(state, c.Ledger)
-		over.specimen = state
+		over.specimen, over.Trust = state, trustIn(state)
 		if state == specimen.Long {
 			over.Mill = specimen.LongMill
 		}
@@ -41,6 +42,18 @@ func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *know
 	}
 	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: "/specimen", Least: book.Visitor, Do: showSpecimens}})
 	return nil
+}
+
+// trustIn is a way of being reached for each state, so that the page about it is seen in all of them; root and address are invented.
+func trustIn(state specimen.State) Trust {
+	switch state {
+	case specimen.Full, specimen.Long:
+		const invented = "00:11:22:33 44:55:66:77 88:99:AA:BB CC:DD:EE:FF 00:11:22:33 44:55:66:77 88:99:AA:BB CC:DD:EE:FF"
+		return Trust{How: SelfMade, Root: func() ([]byte, string) { return nil, invented }, Address: &url.URL{Scheme: "https", Host: "mill.example:8273"}}
+	case specimen.One:
+		return Trust{How: Given, Address: &url.URL{Scheme: "https", Host: "mill.example"}}
+	}
+	return Trust{}
 }
 
 // specimens lists the pages that there are specimens of.
