@@ -123,9 +123,18 @@ func (g *Gate) bytes(n int) ([]byte, error) {
 
 // Identify tells who shows a token. One that is not known, or has ended, is trouble with the code not-signed-in.
 func (g *Gate) Identify(ctx context.Context, token string) (Identity, error) {
+	return g.identify(ctx, token, true)
+}
+
+// Peek is Identify that is no use of a session: what looks by itself, such as an open page, keeps nobody signed in.
+func (g *Gate) Peek(ctx context.Context, token string) (Identity, error) {
+	return g.identify(ctx, token, false)
+}
+
+func (g *Gate) identify(ctx context.Context, token string, used bool) (Identity, error) {
 	switch kindOf(token) {
 	case sessionToken:
-		return g.identifySession(ctx, token)
+		return g.identifySession(ctx, token, used)
 	case machineToken:
 		return g.identifyMachine(ctx, token)
 	}

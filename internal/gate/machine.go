@@ -49,8 +49,8 @@ func (g *Gate) NewToken(ctx context.Context, name string, role book.Role, until 
 	return secret, nil
 }
 
-// noMachine refuses a person whose name is that of a machine's token.
-func (g *Gate) noMachine(ctx context.Context, person string) error {
+// MayBePerson refuses a person whose name is that of a machine's token: it is asked before somebody is appointed.
+func (g *Gate) MayBePerson(ctx context.Context, person string) error {
 	list, err := g.store.Tokens(ctx)
 	if err == nil && slices.ContainsFunc(list, func(t Token) bool { return t.Name == person }) {
 		err = trouble.Data("name-taken", "person", person+" is the name of a machine's token", "revoke that token, or give the person another name: entries must tell who did it")

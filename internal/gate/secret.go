@@ -104,7 +104,7 @@ func (g *Gate) SetPassphrase(ctx context.Context, person, passphrase string) err
 	if err := CheckPassphrase(person, passphrase, g.store.Site()); err != nil {
 		return err
 	}
-	if err := g.noMachine(ctx, person); err != nil {
+	if err := g.MayBePerson(ctx, person); err != nil {
 		return err
 	}
 	hash, err := g.hasher.make(ctx, typed(passphrase))

@@ -218,8 +218,8 @@ func (g *Gate) begin(ctx context.Context, a Account, tablet string, full bool) (
 // seenEvery is how exactly a session's last use is kept, so that not every question writes.
 const seenEvery = time.Minute
 
-// identifySession tells whose session it is, and that it was used.
-func (g *Gate) identifySession(ctx context.Context, token string) (Identity, error) {
+// identifySession tells whose session it is, and notes that it was used.
+func (g *Gate) identifySession(ctx context.Context, token string, used bool) (Identity, error) {
 	o, found, err := g.store.Session(ctx, digest(token))
 	if err != nil {
 		return Identity{}, err
@@ -228,7 +228,7 @@ func (g *Gate) identifySession(ctx context.Context, token string) (Identity, err
 	if !found || !now.Before(o.Until) || now.Sub(o.Seen) >= g.idle(o) {
 		return Identity{}, notSignedIn("the session has ended")
 	}
-	if now.Sub(o.Seen) >= seenEvery {
+	if used && now.Sub(o.Seen) >= seenEvery {
 		g.seen(o.Digest, now)
 	}
 	return Identity{Person: o.Person, Full: o.Full, Tablet: o.Tablet, Session: o.Digest}, nil

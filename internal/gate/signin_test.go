@@ -94,6 +94,23 @@ func TestSessionsEnd(t *testing.T) {
 	}
 }
 
+// Looking is no use: a page that is left open and looks each minute whether its session still holds does not hold it.
+func TestAPeekKeepsNobodySignedIn(t *testing.T) {
+	m := newMill(t)
+	s := m.in(t, "saw-1", tablet)
+	for minute := 1; minute < 4*60; minute++ {
+		m.wait(time.Minute)
+		if id, err := m.Peek(t.Context(), s.Token); err != nil || id.Person != "saw-1" {
+			t.Fatalf("after %d minutes: %+v %v", minute, id, err)
+		}
+	}
+	m.wait(time.Minute)
+	_, err := m.Peek(t.Context(), s.Token)
+	want(t, "after four hours", code(t, err), "not-signed-in")
+	_, err = m.Identify(t.Context(), s.Token)
+	want(t, "after four hours", code(t, err), "not-signed-in")
+}
+
 func TestSigningOut(t *testing.T) {
 	ways := map[string]func(m *mill, token string) error{
 		"sign out":   func(m *mill, token string) error { return m.SignOut(context.Background(), token) },

@@ -106,17 +106,17 @@ func (h *House) setSize(t *Thing) string {
 	return ""
 }
 
-// names joins the numbers of things, as many as a sentence bears.
-func names[T interface{ String() string }](list []T) string {
+// names lists the numbers of things, as many as a sentence bears; whoever says it joins them as its language does.
+func names[T interface{ String() string }](list []T) (words []string) {
 	const most = 4
-	var words []string
 	for i, r := range list {
 		if i == most && len(list) > most+1 {
-			return strings.Join(words, ", ") + " … " + id(list[len(list)-1].String())
+			words[most-1] += " … " + id(list[len(list)-1].String())
+			return words
 		}
 		words = append(words, id(r.String()))
 	}
-	return strings.Join(words, ", ")
+	return words
 }
 
 func id(ref string) string {

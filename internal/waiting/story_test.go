@@ -221,6 +221,8 @@ func say(t testing.TB, s waiting.Sentence) {
 	for _, l := range tongue.Languages() {
 		if text := tongue.In(l, tongue.Metric).Tell(s.Key, s.Args); text == "" || strings.ContainsAny(text, "{}⟨") {
 			t.Errorf("%s %s: %q", l, s.Key, text)
+		} else if l == tongue.Chinese && strings.Contains(text, ", QH-") {
+			t.Errorf("%s joins a list as English does: %q", s.Key, text)
 		}
 	}
 }

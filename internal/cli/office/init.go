@@ -74,7 +74,7 @@ func (v Init) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := gate.CheckPassphrase(a.Lead, passphrase); err != nil {
+	if err := gate.CheckPassphrase(a.Lead, passphrase, a.Name, a.Site); err != nil {
 		return nil, err
 	}
 	return &initReport{where, a.Site, a.Name, a.settled(), a.Lead, v.Practice}, begin(s, where, a, v.Practice, passphrase)

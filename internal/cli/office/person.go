@@ -91,18 +91,31 @@ func (v PersonAdd) Run(s *verb.Session) (verb.Report, error) {
 		if _, err := opened.PersonIn(ctx, l, v.Person); err == nil || v.Person == theOwner {
 			return nil, trouble.Data("there-already", v.Person, "this person is in the book already", "use 'person role' or 'person reset', or give another name")
 		}
+		g := opened.GateOf(s, l)
+		if err := g.MayBePerson(ctx, v.Person); err != nil {
+			return nil, err
+		}
 		passphrase, err := s.NewPassphrase(v.New, "Passphrase for "+v.Person+":")
 		if err != nil {
 			return nil, err
 		}
-		if err := gate.CheckPassphrase(v.Person, passphrase); err != nil {
+		if err := checkPassphrase(ctx, l, v.Person, passphrase); err != nil {
 			return nil, err
 		}
 		if err := v.appoint(ctx, s, l, &book.Appoint{Person: v.Person, Role: book.Role(v.Role), Called: v.Called}); err != nil {
 			return nil, err
 		}
-		return &personReport{v.Person, book.Role(v.Role), "is in the book", []string{}}, opened.GateOf(s, l).SetPassphrase(ctx, v.Person, passphrase)
+		return &personReport{v.Person, book.Role(v.Role), "is in the book", []string{}}, g.SetPassphrase(ctx, v.Person, passphrase)
 	})
+}
+
+// checkPassphrase says whether a person of this mill may have a passphrase, before anything is written.
+func checkPassphrase(ctx context.Context, l *ledger.Ledger, person, passphrase string) error {
+	mill, err := opened.MillOf(ctx, l)
+	if err != nil {
+		return err
+	}
+	return gate.CheckPassphrase(person, passphrase, mill.Name, l.Site())
 }
 
 // PersonRole changes what a person may do.
@@ -184,6 +197,11 @@ func (v PersonReset) Run(s *verb.Session) (verb.Report, error) {
 		secret, err := s.NewPassphrase(v.New, "New "+what+" for "+v.Person+":")
 		if err != nil {
 			return nil, err
+		}
+		if !v.PIN {
+			if err := checkPassphrase(ctx, l, v.Person, secret); err != nil {
+				return nil, err
+			}
 		}
 		if err := set(ctx, v.Person, secret); err != nil {
 			return nil, err

@@ -29,6 +29,7 @@ type Gate interface {
 	SignIn(ctx context.Context, person, passphrase, tablet, from string) (gate.Session, error)
 	Switch(ctx context.Context, tablet, person, pin, from string) (gate.Session, error)
 	Identify(ctx context.Context, token string) (gate.Identity, error)
+	Peek(ctx context.Context, token string) (gate.Identity, error)
 	Reaffirm(ctx context.Context, id gate.Identity, passphrase, from string) error
 	SignOut(ctx context.Context, token string) error
 	RevokeAll(ctx context.Context, person string) error

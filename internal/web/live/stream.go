@@ -55,7 +55,7 @@ func (h *Hub) stream(v *shell.Visit) error {
 		case <-pulse.C:
 			text = ":\n\n"
 		case <-look.C:
-			if _, err := v.Gate.Identify(v.R.Context(), v.Sender.Token); err != nil {
+			if _, err := v.Gate.Peek(v.R.Context(), v.Sender.Token); err != nil {
 				return nil
 			}
 			continue
