@@ -109,9 +109,10 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/office internal/cli/opened " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+		{name: "internal/cli/gauging", may: "gauge/agreement gauge/sheet gauge/study gauge/worth internal/cli/verb measure trouble"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +

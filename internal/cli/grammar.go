@@ -8,6 +8,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"slatewright/internal/cli/floor"
+	"slatewright/internal/cli/gauging"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/rehearsal"
@@ -24,6 +25,7 @@ type grammar struct {
 	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
+	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

@@ -1,0 +1,97 @@
+// Package gauging has the verbs about instruments: how well they repeat, what their doubt is made of, when they are due, and what a better
+// one would be worth.
+//
+// It parses, asks the packages under gauge, and shows; it computes nothing and reads no book.
+package gauging
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"slatewright/gauge/sheet"
+	"slatewright/internal/cli/verb"
+	"slatewright/measure"
+)
+
+// Gauge holds the verbs about instruments.
+type Gauge struct {
+	Study Study `cmd:"" help:"How well does an instrument repeat, and do people agree?"`
+	Worth Worth `cmd:"" help:"What would a better instrument be worth?"`
+}
+
+// confidence is that of every interval which says nothing else.
+const confidence = 0.95
+
+// seed of the drawn numbers: fixed, so that the same file gives the same answer.
+const seed = 1
+
+func readSheet(s *verb.Session, name string) (*sheet.Sheet, error) {
+	return verb.Read(s, name, sheet.Read)
+}
+
+// number is x for JSON: null where there is none.
+func number(x float64) *float64 {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return nil
+	}
+	return &x
+}
+
+// digits prints x with so many digits that count, and no exponent.
+func digits(x float64, n int) string {
+	switch {
+	case math.IsNaN(x):
+		return "-"
+	case math.IsInf(x, 0):
+		return "infinite"
+	case x == 0:
+		return "0"
+	}
+	decimals := n - 1 - int(math.Floor(math.Log10(math.Abs(x))))
+	if decimals < 0 {
+		unit := math.Pow(10, float64(-decimals))
+		x, decimals = math.Round(x/unit)*unit, 0
+	}
+	return measure.Decimal(x, min(decimals, 12))
+}
+
+// percent prints a share.
+func percent(x float64) string {
+	switch x *= 100; {
+	case math.IsNaN(x):
+		return "-"
+	case x < 1:
+		return measure.Decimal(x, 2) + " %"
+	}
+	return measure.Decimal(x, 1) + " %"
+}
+
+// table writes rows in columns: the first to the left, the others to the right.
+func table(w io.Writer, rows ...[]string) {
+	var width []int
+	for _, row := range rows {
+		for i, cell := range row {
+			if i == len(width) {
+				width = append(width, 0)
+			}
+			width[i] = max(width[i], len([]rune(cell)))
+		}
+	}
+	for _, row := range rows {
+		line := " "
+		for i, cell := range row {
+			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
+			if i == 0 {
+				line += " " + cell + pad
+			} else {
+				line += "  " + pad + cell
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
+	}
+}
+
+// sentence writes text wrapped and indented.
+func sentence(w io.Writer, text string) { io.WriteString(w, verb.Wrap(text, "  ", "  ", verb.Width)) }
