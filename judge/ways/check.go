@@ -19,15 +19,15 @@ func (c Characteristic) risk() float64 {
 	return c.Decision.Risk
 }
 
-// conforms tells whether a true value conforms.
-func (c Characteristic) conforms(v float64) bool {
+// beyond is how far a true value lies beyond the limit; 0 or less: it conforms.
+func (c Characteristic) beyond(v float64) float64 {
 	if c.Scale != 0 {
 		v *= c.Scale
 	}
 	if c.AtLeast {
-		return v >= c.Limit
+		return c.Limit - v
 	}
-	return v <= c.Limit
+	return v - c.Limit
 }
 
 func (r Recut) thickness() string {
@@ -122,6 +122,8 @@ func (c *Case) checkHeld(class string, held []Characteristic) error {
 			return bad("bad-limit", fmt.Sprintf("the limit or the scale of %q is no number", h.Name), "give a limit in the unit of the draws")
 		case !(h.risk() > 0 && h.risk() <= bed.SimpleRisk):
 			return bad("bad-rule", fmt.Sprintf("the decision rule of %q accepts a risk of %g", h.Name, h.risk()), "use simple, iso14253-1, or guard-band with a risk above 0 and below 0.5")
+		case h.Beyond != nil && !(*h.Beyond >= 0 && !unreal(*h.Beyond)):
+			return bad("bad-price", fmt.Sprintf("the price of %q beyond its limit is %g", h.Name, *h.Beyond), "give an amount of 0 or more, or leave it out")
 		}
 	}
 	return nil

@@ -13,12 +13,13 @@ type thickness struct {
 	known bool
 	risk  float64
 	// above the least thickness after the cut; the probability that this is 0 or more; and the same for a piece that is good for something,
-	// for one that is not, and for one that does not conform.
-	left, enough, usable, useless, otherwise int
+	// and for one that is not.
+	left, enough, usable, useless int
+	regraded                      []int // and for one that does not conform now, and does in this lower class
 }
 
 // cuts adds the features of the re-grinds.
-func (k *maker) cuts(good, usable int) (list []thickness) {
+func (k *maker) cuts(good, usable int, classes []class) (list []thickness) {
 	for _, r := range k.c.Regrind {
 		h := slices.IndexFunc(k.c.Held, func(h Characteristic) bool { return h.Name == r.thickness() && h.AtLeast })
 		if h < 0 {
@@ -32,7 +33,9 @@ func (k *maker) cuts(good, usable int) (list []thickness) {
 		t.enough = k.add(func(_, f []float64) float64 { return above(f[t.left], r.DepthU) })
 		t.usable = k.add(func(_, f []float64) float64 { return f[t.enough] * f[usable] })
 		t.useless = k.add(func(_, f []float64) float64 { return f[t.enough] * (1 - f[usable]) })
-		t.otherwise = k.add(func(_, f []float64) float64 { return f[t.enough] * (1 - f[good]) })
+		for _, c := range classes {
+			t.regraded = append(t.regraded, k.add(func(_, f []float64) float64 { return f[t.enough] * (1 - f[good]) * f[c.all] }))
+		}
 		list = append(list, t)
 	}
 	return list

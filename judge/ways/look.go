@@ -48,6 +48,12 @@ func (m *model) newLook(ask Remeasure) look {
 	} else {
 		nodes = l.draw(m)
 	}
+	l.fill(m, nodes)
+	return l
+}
+
+// fill finds the probability and the belief of each node.
+func (l *look) fill(m *model, nodes int) {
 	l.prob, l.belief = make([]float64, nodes), make([][]float64, nodes)
 	square, width := make([]float64, nodes), len(m.now)
 	for n := range l.belief {
@@ -70,7 +76,6 @@ func (m *model) newLook(ask Remeasure) look {
 			l.few += p * p * p / square[n]
 		}
 	}
-	return l
 }
 
 // column is one characteristic in all draws, with its mean and standard deviation.

@@ -98,20 +98,22 @@ func (e *end) may(belief []float64) bool {
 func newModel(c *Case) *model {
 	k := &maker{c: c, features: make([][]float64, len(c.Known.Draws)), weight: c.Known.weights()}
 	k.add(func(_, _ []float64) float64 { return 1 })
-	asks, good := k.held(c.Held, "")
+	grade := k.held(c.Held, "")
+	good := grade.all
 	if c.Overall > 0 {
-		asks = append(asks, asked{good, 1 - c.Overall, ruled("everything conforms at once")})
+		grade.asks = append(grade.asks, asked{good, 1 - c.Overall, ruled("everything conforms at once")})
 	}
 	classes, usable := k.classes(good)
-	cuts := k.cuts(good, usable)
-	ends := []end{{way: Way{Kind: Ship}, asks: asks, tariff: func(c *Case) tariff { return c.ship(good) }}}
+	cuts := k.cuts(good, usable, classes)
+	ends := []end{{way: Way{Kind: Ship}, asks: grade.asks, tariff: func(c *Case) tariff { return c.ship(grade) }}}
 	for i, r := range c.Regrind {
 		ends = append(ends, k.regrind(i, r, cuts[i], usable))
 	}
 	for i, l := range c.Regrade {
+		both := k.add(func(_, f []float64) float64 { return f[good] * f[classes[i].all] })
 		ends = append(ends, end{way: Way{Regrade, l.Name}, asks: classes[i].asks, tariff: func(c *Case) tariff {
-			t := c.regrade(i, classes[i].all)
-			t.producer = k.wasted(c, cuts, good, func(t thickness) int { return t.otherwise })
+			t := c.regrade(i, classes[i])
+			t.producer = k.wasted(c, cuts, both, func(t thickness) int { return t.regraded[i] })
 			return t
 		}})
 	}
@@ -127,21 +129,21 @@ func newModel(c *Case) *model {
 }
 
 // ship loses a complaint where the piece is bad.
-func (c *Case) ship(good int) tariff {
-	t := tariff{consumer: not(good, 1), good: form{{good, 1}}}
+func (c *Case) ship(grade class) tariff {
+	t := tariff{consumer: not(grade.all, 1), good: form{{grade.all, 1}}}
 	if c.Prices.Complaint == nil {
 		t.missing = []string{"complaint"}
 		return t
 	}
-	t.cost = not(good, *c.Prices.Complaint)
+	t.cost = grade.complaint(*c.Prices.Complaint)
 	return t
 }
 
 // regrade loses the difference in value, and a complaint where the piece is bad in the lower class too.
-func (c *Case) regrade(i, all int) tariff {
+func (c *Case) regrade(i int, lower class) tariff {
 	l := c.Regrade[i]
 	drop, missing := difference(c.Prices.Conforming, "conforming", l.Value, "value ("+l.Name+")")
-	t := tariff{cost: form{{one, drop}}, missing: missing, consumer: not(all, 1)}
+	t := tariff{cost: form{{one, drop}}, missing: missing, consumer: not(lower.all, 1)}
 	complaint, what := l.Complaint, "complaint ("+l.Name+")"
 	if complaint == nil {
 		complaint, what = c.Prices.Complaint, "complaint"
@@ -150,7 +152,7 @@ func (c *Case) regrade(i, all int) tariff {
 		t.missing = append(t.missing, what)
 		return t
 	}
-	t.cost = append(not(all, *complaint), t.cost...)
+	t.cost = append(lower.complaint(*complaint), t.cost...)
 	return t
 }
 
@@ -221,29 +223,40 @@ func indicator(yes bool) float64 {
 	return 0
 }
 
-// held adds a feature for each characteristic and one for all of them.
-func (k *maker) held(list []Characteristic, class string) (asks []asked, all int) {
+// class is what a piece is held to, with its features: whether everything conforms, and what its complaint costs more for lying far beyond.
+type class struct {
+	asks        []asked
+	all, beyond int
+}
+
+// held adds the features of a class: one for each characteristic, and those of the class.
+func (k *maker) held(list []Characteristic, as string) (c class) {
 	first := k.count
 	for _, h := range list {
 		j := slices.Index(k.c.Known.Names, h.Name)
-		conforms := k.add(func(v, _ []float64) float64 { return indicator(h.conforms(v[j])) })
-		asks = append(asks, asked{conforms, 1 - h.risk(), ruled(h.Name + " conforms" + class)})
+		conforms := k.add(func(v, _ []float64) float64 { return indicator(h.beyond(v[j]) <= 0) })
+		c.asks = append(c.asks, asked{conforms, 1 - h.risk(), ruled(h.Name + " conforms" + as)})
 	}
 	last := k.count
-	return asks, k.add(func(_, f []float64) float64 { return slices.Min(f[first:last]) })
+	c.all = k.add(func(_, f []float64) float64 { return slices.Min(f[first:last]) })
+	c.beyond = k.add(func(v, _ []float64) (sum float64) {
+		for _, h := range list {
+			if h.Beyond != nil {
+				sum += *h.Beyond * max(h.beyond(v[slices.Index(k.c.Known.Names, h.Name)]), 0)
+			}
+		}
+		return sum
+	})
+	return c
 }
 
-// class is a lower class with its features.
-type class struct {
-	asks []asked
-	all  int
-}
+// complaint is what letting a piece out as of this class is expected to cost.
+func (c class) complaint(price float64) form { return append(not(c.all, price), term{c.beyond, 1}) }
 
 // classes adds the features of the lower classes, and one for being good for something.
 func (k *maker) classes(good int) (list []class, usable int) {
 	for _, l := range k.c.Regrade {
-		asks, all := k.held(l.Held, " as "+l.Name)
-		list = append(list, class{asks, all})
+		list = append(list, k.held(l.Held, " as "+l.Name))
 	}
 	return list, k.add(func(_, f []float64) float64 {
 		best := f[good]

@@ -48,6 +48,9 @@ type Characteristic struct {
 	// 106:2012, 8.3.2: for a normal distribution this is the guard band of judge.Decide, and for simple acceptance the median
 	// within the limit).
 	Decision bed.Decision
+	// Beyond is what each unit of the draws beyond the limit adds to a complaint, where the mill has it; nil: complaints cost
+	// the same however bad the piece is.
+	Beyond *float64
 }
 
 // Shrink is what is left of the zone of a bowed piece when its length is cut from one to another: a bow grows with the square of the
