@@ -26,6 +26,7 @@ type Filter struct {
 	Station Station
 	Parent  Ref
 	ID      string // exact number, of any kind
+	Begins  string // what the number begins with
 }
 
 // Page is one page of a list. Next is empty on the last page; otherwise it goes into the next question as its cursor.

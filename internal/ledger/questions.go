@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"slatewright/internal/book"
 	"slatewright/trouble"
@@ -51,6 +52,10 @@ func (l *Ledger) Things(ctx context.Context, f book.Filter, cursor string, limit
 			args = append(args, c.value)
 			text += fmt.Sprintf(" and %s = $%d", c.column, len(args))
 		}
+	}
+	if f.Begins != "" { // a range, so that the index of numbers serves; no text sorts behind one that goes on with the last character
+		args = append(args, f.Begins, f.Begins+string(utf8.MaxRune))
+		text += fmt.Sprintf(" and id >= $%d and id < $%d", len(args)-1, len(args))
 	}
 	if f.Parent != (book.Ref{}) {
 		text += " and parent <> ''" // so that the index of parents serves

@@ -62,6 +62,7 @@ var permissions = []permission{
 	{"GET /station/{station}", "/station/surfacing", nil, visitorSees},
 	{"GET /scan", "/scan?code=", nil, [6]string{door, done, done, done, done, done}},
 	{"GET /find", "/find?q=QH-10", nil, visitorSees},
+	{"GET /lost", "/lost?station=surfacing", nil, visitorSees},
 	{"GET /thing/{kind}/{number}", "/thing/slab/L1-01-A", nil, visitorSees},
 	{"GET /do/{act}", "/do/weigh", nil, handSees},
 	{"POST /do/{act}", "/do/weigh", send("thing", "piece:QH-1001", "scale", "QH-C9", "mass_kg", "94"), [6]string{unknown, barred, again, again, again, again}},

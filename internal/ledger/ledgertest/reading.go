@@ -3,6 +3,7 @@ package ledgertest
 import (
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"slatewright/internal/book"
@@ -109,9 +110,9 @@ func filters(t *testing.T, l *ledger.Ledger) {
 	}
 	all := list(book.Filter{})
 	one := all[slices.IndexFunc(all, func(x book.Thing) bool { return x.Kind == book.KindPiece && x.Parent != book.Ref{} })]
-	for _, f := range []book.Filter{{Kind: one.Kind}, {Station: one.Station}, {Parent: one.Parent}, {ID: one.ID}, {Kind: one.Kind, Station: one.Station, Parent: one.Parent, ID: one.ID}} {
+	for _, f := range []book.Filter{{Kind: one.Kind}, {Station: one.Station}, {Parent: one.Parent}, {ID: one.ID}, {Begins: one.ID[:1]}, {Kind: one.Kind, Begins: one.ID}, {Kind: one.Kind, Station: one.Station, Parent: one.Parent, ID: one.ID}} {
 		want := slices.DeleteFunc(slices.Clone(all), func(x book.Thing) bool {
-			return f.Kind != "" && x.Kind != f.Kind || f.Station != "" && x.Station != f.Station || f.ID != "" && x.ID != f.ID ||
+			return f.Kind != "" && x.Kind != f.Kind || f.Station != "" && x.Station != f.Station || f.ID != "" && x.ID != f.ID || !strings.HasPrefix(x.ID, f.Begins) ||
 				f.Parent != (book.Ref{}) && x.Parent != f.Parent
 		})
 		if got := list(f); len(got) == 0 || !reflect.DeepEqual(got, want) {

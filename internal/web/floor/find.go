@@ -53,10 +53,10 @@ func named(v *shell.Visit, code string) ([]book.Thing, error) {
 	return nil, nil
 }
 
-// The bounds of finding.
+// The bounds of finding. What one question does not reach, the next one goes on with.
 const (
 	mostFound  = 100
-	mostLooked = 20_000 // things that one question looks through
+	mostLooked = 2000 // things that one question looks through
 )
 
 // finding is the page of finding.
@@ -66,7 +66,8 @@ type finding struct {
 	From, To   string
 	Asked      bool
 	Found      []line
-	More       bool // there may be more than is shown
+	More       bool   // there may be more than is shown
+	On         string // address that looks on from there; "" when nothing is left
 	Kinds      []book.Kind
 	Causes     []string
 	LostButton bool
@@ -111,9 +112,14 @@ func (f *finding) look(v *shell.Visit) error {
 	if f.Kind != "" && !slices.Contains(f.Kinds, f.Kind) {
 		return nil
 	}
-	looked := 0
-	for cursor := ""; looked < mostLooked && len(f.Found) < mostFound; {
-		page, err := v.Ledger.Things(v.R.Context(), book.Filter{Kind: f.Kind}, cursor, 500)
+	after := v.R.URL.Query().Get("after")
+	if f.Q != "" && after == "" {
+		if err := f.begins(v); err != nil || len(f.Found) > 0 {
+			return err
+		}
+	}
+	for looked := 0; looked < mostLooked && len(f.Found) < mostFound; {
+		page, err := v.Ledger.Things(v.R.Context(), book.Filter{Kind: f.Kind}, after, mostFound)
 		if err != nil {
 			return err
 		}
@@ -124,11 +130,43 @@ func (f *finding) look(v *shell.Visit) error {
 				}
 			}
 		}
-		if cursor = page.Next; cursor == "" {
+		if after = page.Next; after == "" {
 			return nil
 		}
 	}
-	f.More = true
+	on := v.R.URL.Query()
+	on.Set("after", after)
+	f.More, f.On = true, "/find?"+on.Encode()
+	return nil
+}
+
+// begins looks by the index for things whose number begins with what was asked for. Numbers that only hold it are looked for when there
+// are none.
+func (f *finding) begins(v *shell.Visit) error {
+	kinds := f.Kinds
+	if f.Kind != "" {
+		kinds = []book.Kind{f.Kind}
+	}
+	code := codeOf(f.Q)
+	for _, begin := range slices.Compact([]string{code, strings.ToUpper(code)}) {
+		for _, kind := range kinds {
+			page, err := v.Ledger.Things(v.R.Context(), book.Filter{Kind: kind, Begins: begin}, "", mostFound)
+			if err != nil {
+				return err
+			}
+			f.More = f.More || page.Next != ""
+			for _, t := range page.Items {
+				if f.wants(v, t) {
+					if err := f.add(v, t); err != nil {
+						return err
+					}
+				}
+			}
+		}
+	}
+	if len(f.Found) > mostFound {
+		f.Found, f.More = f.Found[:mostFound], true
+	}
 	return nil
 }
 
@@ -144,7 +182,7 @@ func (f *finding) wants(v *shell.Visit, t book.Thing) bool {
 }
 
 func (f *finding) add(v *shell.Visit, t book.Thing) error {
-	if len(f.Found) >= mostFound || slices.ContainsFunc(f.Found, func(l line) bool { return l.Ref == t.Ref }) {
+	if slices.ContainsFunc(f.Found, func(l line) bool { return l.Ref == t.Ref }) {
 		return nil
 	}
 	facts, err := factsOf(v, t)

@@ -38,6 +38,7 @@ func Add(s *shell.Shell, mux *http.ServeMux, queue Queue) error {
 		{Method: http.MethodGet, Path: "/station/{station}", Least: book.Visitor, Do: r.station},
 		{Method: http.MethodGet, Path: "/scan", Least: book.Visitor, Do: scan},
 		{Method: http.MethodGet, Path: "/find", Least: book.Visitor, Do: find},
+		{Method: http.MethodGet, Path: "/lost", Least: book.Visitor, Do: searchLost},
 		{Method: http.MethodGet, Path: "/thing/{kind}/{number}", Least: book.Visitor, Do: r.thing},
 		{Method: http.MethodGet, Path: "/do/{act}", Least: book.Hand, Do: r.blankForm},
 		{Method: http.MethodPost, Path: "/do/{act}", Least: book.Hand, Do: r.handIn},

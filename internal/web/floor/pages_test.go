@@ -2,15 +2,18 @@ package floor_test
 
 import (
 	"context"
+	"fmt"
 	"html"
 	"net/http"
 	"net/url"
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/oklog/ulid/v2"
 
+	"slatewright/internal/book"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/pagetest"
@@ -40,7 +43,7 @@ func TestMain(m *testing.M) {
 func entry() string { return ulid.MustNew(ulid.Timestamp(own.Now()), ulid.DefaultEntropy()).String() }
 
 var shownPages = []string{"/", "/?station=bench&role=inspector", "/station/quarry", "/station/saw", "/station/surfacing", "/station/sets", "/station/drilling", "/station/room", "/station/lining",
-	"/station/bench", "/station/shipping", "/find", "/find?q=QH-10", "/find?q=nothing-like-it", "/find?cause=vein", "/thing/slab/L1-01-A", "/thing/order/QH-O4", "/thing/disc/QH-G1", "/conflicts", "/unsent",
+	"/station/bench", "/station/shipping", "/find", "/find?q=QH-10", "/find?q=nothing-like-it", "/find?cause=vein", "/lost", "/lost?station=surfacing&length_mm=1473", "/lost?station=surfacing&mass_kg=90,5", "/thing/slab/L1-01-A", "/thing/order/QH-O4", "/thing/disc/QH-G1", "/conflicts", "/unsent",
 	"/do/match", "/do/match?order=QH-O4", "/do/weigh?thing=piece:QH-1001", "/do/cut", "/do/reject?thing=piece:QH-1001", "/do/correct"}
 
 func TestEveryPageInEveryLanguage(t *testing.T) {
@@ -148,5 +151,98 @@ func TestAMatchIsChosenOfTheLoosePieces(t *testing.T) {
 	}
 	if page := lead.Get(t, "/do/match?_size=8+ft").Body.String(); strings.Contains(page, "pieces=QH-") && strings.Contains(page, "wait to be matched") {
 		t.Error("pieces of another size are offered")
+	}
+}
+
+// A part of a number is looked for by the index when the number begins with it, else through the mill, so many things at a time; a
+// question goes on where the last one stopped, and reaches everything.
+func TestFinding(t *testing.T) {
+	b := own.SignIn(t, mux, "visitor-1")
+	for asked, want := range map[string][]string{"q=QH-103": {"QH-1030", "QH-1039"}, "q=qh-103": {"QH-1030"}, "q=QH-S1&kind=set": {"QH-S101", "QH-S112"}, "q=1033": {"QH-1033"}, "q=QH-1033": {"QH-1033"},
+		"q=QH-C10": {"QH-C101"}} {
+		page := pagetest.Text(b.Get(t, "/find?"+asked).Body.String())
+		for _, id := range want {
+			if !strings.Contains(page, id) {
+				t.Errorf("%s does not find %s: %.400s", asked, id, page)
+			}
+		}
+	}
+	if page := b.Get(t, "/find?q=QH-103").Body.String(); strings.Contains(page, "/piece/QH-1029") || strings.Contains(page, "/piece/QH-1040") {
+		t.Error("other numbers are found too")
+	}
+	pages, found := 0, 0
+	for path := "/find?kind=piece&from=2000-01-01"; path != ""; pages++ {
+		body := b.Get(t, path).Body.String()
+		found += strings.Count(body, `scope="row"`)
+		path = ""
+		if on := regexp.MustCompile(`href="(/find\?[^"]*after=[^"]*)"`).FindStringSubmatch(body); on != nil {
+			path = html.UnescapeString(on[1])
+		}
+		if pages > 20 {
+			t.Fatal("it never ends")
+		}
+	}
+	all := 0
+	for cursor := ""; ; {
+		page, err := own.Ledger.Things(t.Context(), book.Filter{Kind: book.KindPiece}, cursor, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all += len(page.Items); page.Next == "" {
+			break
+		}
+		cursor = page.Next
+	}
+	if found != all || all == 0 {
+		t.Errorf("%d pieces found on %d pages, %d there are", found, pages, all)
+	}
+}
+
+// A piece that has lost its number is searched for by one person and marked by another; the first page leads there.
+func TestALostNumber(t *testing.T) {
+	searcher, other := own.SignIn(t, mux, "surfacing-1"), own.SignIn(t, mux, "bench-1")
+	const piece = "QH-1001"
+	state := func() *book.PieceState {
+		got, err := own.Ledger.Thing(t.Context(), book.Ref{Kind: book.KindPiece, ID: piece})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := book.StateOf(got)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.(*book.PieceState)
+	}
+	own.Later(time.Minute)
+	if w := searcher.Send(t, "/do/mark", url.Values{"_entry": {entry()}, "piece": {piece}, "on": {"nowhere"}}); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d %s", w.Code, pagetest.Text(w.Body.String()))
+	}
+	q := url.Values{"length_mm": {fmt.Sprint(state().LengthMM)}, "width_mm": {fmt.Sprint(state().WidthMM)}, "thickness_mm": {strings.Replace(fmt.Sprint(state().ThicknessMM), ".", ",", 1)}}
+	page := searcher.Get(t, "/lost?"+q.Encode()).Body.String()
+	first := regexp.MustCompile(`<th scope="row"><a href="/piece/([^"]+)"`).FindStringSubmatch(page)
+	mark := regexp.MustCompile(`href="(/do/mark\?piece=` + piece + `&amp;searched_by=surfacing-1)"`).FindStringSubmatch(page)
+	if first == nil || first[1] != piece || mark == nil || !strings.Contains(pagetest.Text(page), "A second person looks at the stone") {
+		t.Fatalf("%v %v %.900s", first, mark, pagetest.Text(page))
+	}
+	if page := own.SignIn(t, mux, "visitor-1").Get(t, "/lost?"+q.Encode()).Body.String(); strings.Contains(page, "/do/mark") {
+		t.Error("a visitor is offered to mark")
+	}
+	own.Later(time.Minute)
+	filled := func() url.Values {
+		return url.Values{"_entry": {entry()}, "piece": {piece}, "searched_by": {"surfacing-1"}, "on": {"edge"}}
+	}
+	if w := searcher.Send(t, "/do/mark", filled()); w.Code/100 != 4 || !strings.Contains(w.Body.String(), "told bad") {
+		t.Errorf("who searched marks too: %d", w.Code)
+	}
+	if w := other.Get(t, html.UnescapeString(mark[1])); !strings.Contains(w.Body.String(), `value="surfacing-1"`) || !strings.Contains(w.Body.String(), `value="`+piece+`"`) {
+		t.Errorf("the form does not say who searched, or for what: %s", pagetest.Text(w.Body.String()))
+	}
+	if w := other.Send(t, "/do/mark", filled()); w.Code != http.StatusSeeOther || state().MarkedOn != book.OnEdge {
+		t.Errorf("%d %s", w.Code, pagetest.Text(w.Body.String()))
+	}
+	for _, asked := range []string{"length_mm=long", "thickness_mm=-3", "mass_kg=NaN", "since=tomorrow", "station=moon"} {
+		if w := searcher.Get(t, "/lost?"+asked); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "told bad") {
+			t.Errorf("%s: %d", asked, w.Code)
+		}
 	}
 }

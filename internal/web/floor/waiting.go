@@ -22,6 +22,7 @@ type slip struct {
 	For                      string // since when it waits, in words
 	Mine                     bool   // whoever looks may decide it
 	Doing                    []doing
+	Search                   string // where a piece that has lost its number is searched for
 	Looks                    []look
 }
 
@@ -116,6 +117,9 @@ func shown(v *shell.Visit, x waiting.Question) slip {
 			path += "&_size=" + url.QueryEscape(size)
 		}
 		s.Doing = append(s.Doing, doing{act, path, weighty[act]})
+	}
+	if x.Kind == waiting.Remark && slices.Contains(x.Acts, "reject") { // its number is gone, not only unsaid
+		s.Search = "/lost?station=" + url.QueryEscape(string(x.Station))
 	}
 	evidence := x.Evidence
 	if len(evidence) == 0 {
