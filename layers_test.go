@@ -33,6 +33,7 @@ var law = map[string][]room{
 		{name: "face", may: "face/ply face/stream measure stations trouble"},
 		{name: "flatness", may: "cores lowlp stations trouble"},
 		{name: "traverse", may: "face/stream flatness measure trouble"},
+		{name: "traverse/feelers", may: "lowlp measure traverse trouble", tests: "chance flatness"},
 		{name: "traverse/levels", may: "chance measure traverse trouble", tests: "gonum.org/v1/gonum"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},

@@ -1,0 +1,102 @@
+package feelers
+
+import (
+	"math"
+	"slices"
+
+	"slatewright/lowlp"
+	"slatewright/measure"
+)
+
+// Next is the reading that narrows the bounds most when it comes out as badly as it can.
+type Next struct {
+	Reading int     // at the place and under the line of this reading
+	Strip   float64 // try this strip, mm
+	Width   float64 // from the low to the high bound now, mm
+	After   float64 // the larger of the widths after it, whether the strip passes or stops; the high one over the worst shapes found
+}
+
+// What is tried next.
+const (
+	finest     = 0.02 // mm: strips nearer to each other are no use
+	mostTried  = 5    // readings
+	openStrips = 0.05 // mm: how much thicker a strip to try where nothing stopped
+)
+
+// Next tries the readings that hold the bounds: no other reading can move them. It is nil where no strip between passing and stopping
+// would help, or where the zone has no bounds to narrow.
+func (b *Bounds) Next() (*Next, error) {
+	p, low, high := b.problem, b.low, b.high
+	if p == nil || math.IsInf(high.value, 1) || math.IsNaN(low.bound) {
+		return nil, nil
+	}
+	var best *Next
+	tried := 0
+	for _, k := range append(slices.Clone(high.active), low.active...) {
+		if p.claims[k].block || tried == mostTried {
+			continue
+		}
+		strip, ok := p.strip(k)
+		if !ok {
+			continue
+		}
+		tried++
+		n := &Next{Reading: p.claims[k].reading, Strip: strip, Width: high.value - low.bound}
+		for _, passes := range []bool{true, false} {
+			width, err := p.after(k, strip, passes, high)
+			if err != nil {
+				return nil, err
+			}
+			n.After = max(n.After, width)
+		}
+		if n.After < n.Width-slack && (best == nil || n.After < best.After-slack) {
+			best = n
+		}
+	}
+	return best, nil
+}
+
+// strip is the strip in the middle between passing and stopping, to a hundredth.
+func (p *problem) strip(k int) (float64, bool) {
+	r := p.set.Readings[p.claims[k].reading]
+	from, to := r.Passes, r.Stops
+	if math.IsNaN(from) {
+		from = 0
+	}
+	if math.IsNaN(to) {
+		return measure.Round(from+openStrips, 2), true
+	}
+	mid := measure.Round((from+to)/2, 2)
+	return mid, to-from > finest && mid > from && mid < to
+}
+
+// after is the width of the bounds if the strip passes or stops.
+func (p *problem) after(k int, strip float64, passes bool, high highest) (float64, error) {
+	set := *p.set
+	set.Readings = slices.Clone(set.Readings)
+	if r := &set.Readings[p.claims[k].reading]; passes {
+		r.Passes = strip
+	} else {
+		r.Stops = strip
+	}
+	q := set.problem()
+	if found, err := q.core(nil); err != nil || found != nil {
+		return 0, err // it cannot come out so
+	}
+	low, err := q.low(false)
+	if err != nil {
+		return 0, err
+	}
+	top := 0.0
+	for _, s := range high.worst {
+		ask, _ := q.most(s)
+		v, err := lowlp.Solve(ask)
+		if err != nil {
+			return 0, err
+		}
+		if v.Status == lowlp.Optimal {
+			top = max(top, -v.Value)
+		}
+	}
+	return max(0, top-low.bound), nil
+}
