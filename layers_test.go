@@ -43,6 +43,7 @@ var law = map[string][]room{
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
+		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
@@ -149,9 +150,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile stands at its
-// edge and reads a file's form into the pure types beside it; wholeface lies off the sealing path and takes Fourier transforms.
-const mayUseThird = "bed/specfile wholeface"
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile and judge/ways/costfile stand at its
+// edge and read a file's form into the pure types beside them; wholeface lies off the sealing path and takes Fourier transforms.
+const mayUseThird = "bed/specfile wholeface judge/ways/costfile"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{

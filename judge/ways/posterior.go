@@ -20,18 +20,35 @@ type Posterior struct {
 // FewestDraws is the least number of draws that is accepted. With 100 draws a probability of one half is known to 0.05.
 const FewestDraws = 100
 
-// Normal draws n times from a normal distribution with these means, standard uncertainties and correlations (nil: none). Errors: lengths that
-// do not agree, a correlation matrix that is not one.
+// Normal draws n times from a normal distribution with these means, standard uncertainties and correlations (nil: none). Errors: numbers
+// that do not agree, a correlation matrix that is not one.
 func Normal(names []string, mean, u []float64, correlation [][]float64, n int, seed uint64) (Posterior, error) {
+	if len(mean) != len(names) || len(u) != len(names) {
+		return Posterior{}, bad("bad-posterior", "names, means and uncertainties differ in number", "give one of each for every characteristic")
+	}
+	return draw(names, func(j int, z float64) float64 { return mean[j] + u[j]*z }, correlation, n, seed)
+}
+
+// Joint draws n times from characteristics of which each is known by its quantiles (the value that the truth stays below with
+// probability p, 0 < p < 1), joined like normal ones with these correlations (a Gaussian copula; nil: independent).
+func Joint(names []string, quantile []func(p float64) float64, correlation [][]float64, n int, seed uint64) (Posterior, error) {
+	if len(quantile) != len(names) {
+		return Posterior{}, bad("bad-posterior", "names and quantiles differ in number", "give one of each for every characteristic")
+	}
+	return draw(names, func(j int, z float64) float64 { return quantile[j](chance.Cumulative(z)) }, correlation, n, seed)
+}
+
+// draw makes the values of correlated standard normal draws.
+func draw(names []string, value func(j int, z float64) float64, correlation [][]float64, n int, seed uint64) (Posterior, error) {
 	k := len(names)
-	if len(mean) != k || len(u) != k || correlation != nil && len(correlation) != k {
-		return Posterior{}, bad("bad-posterior", "names, means, uncertainties and correlations differ in number", "give one of each for every characteristic")
+	if correlation != nil && len(correlation) != k {
+		return Posterior{}, bad("bad-correlation", "names and correlations differ in number", "give a row for every characteristic")
 	}
 	root, err := cholesky(correlation, k)
 	if err != nil {
 		return Posterior{}, err
 	}
-	p := Posterior{Names: slices.Clone(names), Draws: make([][]float64, n)}
+	p := Posterior{Names: slices.Clone(names), Draws: make([][]float64, max(n, 0))}
 	stream, z := chance.NewStream(seed).Split("normal"), make([]float64, k)
 	for d := range p.Draws {
 		for j := range z {
@@ -39,7 +56,7 @@ func Normal(names []string, mean, u []float64, correlation [][]float64, n int, s
 		}
 		row := make([]float64, k)
 		for j := range row {
-			row[j] = mean[j] + u[j]*dot(root[j], z)
+			row[j] = value(j, dot(root[j], z))
 		}
 		p.Draws[d] = row
 	}

@@ -277,3 +277,20 @@ func TestSuccessIsTheBetaPosterior(t *testing.T) {
 		t.Errorf("share %.6f (%.4f to %.4f), by summing %.6f with %.6f and %.6f below", got.Succeeds, got.Succeeds05, got.Succeeds95, mean/sum, below5/sum, below95/sum)
 	}
 }
+
+// Characteristics given by quantiles keep them, and their ranks go together as a Gaussian copula says: with correlation ρ both of two
+// lie below their medians with probability ¼ + asin(ρ)/2π (Sheppard 1899).
+func TestJointKeepsQuantilesAndRanks(t *testing.T) {
+	const rho = 0.6
+	exponential := func(p float64) float64 { return -0.1 * math.Log1p(-p) }
+	uniform := func(p float64) float64 { return 25 + p }
+	p, err := ways.Joint([]string{"zone", "thickness"}, []func(float64) float64{exponential, uniform}, [][]float64{{1, rho}, {rho, 1}}, 20000, 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := advise(t, ways.Case{Known: p, Held: []ways.Characteristic{{Name: "zone", Limit: exponential(0.5), Decision: simple}, {Name: "thickness", Limit: 25.5, Decision: simple}}}).Chances
+	want := 0.25 + math.Asin(rho)/(2*math.Pi)
+	if math.Abs(got.All-want) > 4*got.SE || math.Abs(got.Each[0].Probability-0.5) > 0.015 || math.Abs(got.Each[1].Probability-0.5) > 0.015 {
+		t.Errorf("%+v, want %v together", got, want)
+	}
+}
