@@ -69,6 +69,18 @@ func (k *maker) regrind(i int, r Recut, t thickness, usable int) end {
 	return e
 }
 
+// gaps are the thicknesses that must be read before a re-grind can be judged, each once. Until then no price can decide, and stone that is good
+// now is held up.
+func (k *maker) gaps(cuts []thickness, good int) (list []end) {
+	for i, t := range cuts {
+		way := Way{Measure, k.c.Regrind[i].thickness()}
+		if !t.known && !slices.ContainsFunc(list, func(e end) bool { return e.way == way }) {
+			list = append(list, end{way: way, tariff: func(*Case) tariff { return tariff{missing: []string{way.Name}, producer: form{{good, 1}}} }})
+		}
+	}
+	return list
+}
+
 // wasted is the producer's risk of giving up what a feature says is good, or what the most promising cut could make good; of gives
 // that cut's feature for pieces that are not good already.
 func (k *maker) wasted(c *Case, cuts []thickness, good int, of func(thickness) int) form {

@@ -109,6 +109,7 @@ func newModel(c *Case) *model {
 	for i, r := range c.Regrind {
 		ends = append(ends, k.regrind(i, r, cuts[i], usable))
 	}
+	ends = append(ends, k.gaps(cuts, good)...)
 	for i, l := range c.Regrade {
 		both := k.add(func(_, f []float64) float64 { return f[good] * f[classes[i].all] })
 		ends = append(ends, end{way: Way{Regrade, l.Name}, asks: classes[i].asks, tariff: func(c *Case) tariff {

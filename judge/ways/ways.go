@@ -31,7 +31,8 @@ const (
 	Scrap   Kind = "scrap"
 )
 
-// Way names one way out. Name is as the mill gave it: an instrument, a cut, a class; empty for ship and scrap.
+// Way names one way out. Name is as the mill gave it: an instrument, a cut, a class; empty for ship and scrap. To measure what a re-grind needs to
+// be known (the thickness) is a way of its own, without a [Look].
 type Way struct {
 	Kind Kind
 	Name string

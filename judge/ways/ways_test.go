@@ -48,7 +48,7 @@ func TestAdviceByCost(t *testing.T) {
 	if o := a.Ways[len(a.Ways)-1]; o.Kind != ways.Ship || o.May || !strings.Contains(o.Not, "breaks the mill's rule") {
 		t.Errorf("last is %v: %v", o.Way, o.Not)
 	}
-	if a.Words.Do != "Measure the piece again with the dial." || !strings.Contains(a.Words.Why, "EUR") || !strings.HasPrefix(a.Words.Else, "Re-grinding by a light cut comes next, with ") {
+	if a.Words.Do != "Measure the piece again: the dial." || !strings.Contains(a.Words.Why, "EUR") || !strings.HasPrefix(a.Words.Else, "Re-grinding by a light cut comes next, with ") {
 		t.Errorf("%q", a.Words)
 	}
 	if b := advise(t, mill(t)); !reflect.DeepEqual(a, b) {
@@ -212,11 +212,17 @@ func TestRegrindAndTheStoneThatIsLeft(t *testing.T) {
 	if o := of(t, advise(t, c), ways.Regrind); o.May || !strings.Contains(o.Not, "not known") {
 		t.Errorf("thickness not held: %v %q", o.May, o.Not)
 	}
+	c.Known = joint(t, []string{"zone"}, []float64{0.3}, []float64{0.01}, nil, 2000, 1)
+	c.Measure = nil
+	a := advise(t, c)
+	if w := a.Ways[0]; w.Way != (ways.Way{Kind: ways.Measure, Name: "thickness"}) || a.Ways[1].Kind != ways.Scrap || !strings.HasPrefix(a.Words.Do, "Read the thickness of the piece first") {
+		t.Errorf("thickness not known: %v before %v: %s", a.Ways[0].Way, a.Ways[1].Way, a.Words.Do)
+	}
 	// Without a count the success is not known: no cost, compared as one in two, and the share is named from which it pays.
 	c = bare(25.8)
 	c.Measure = nil
 	c.Regrind[0].Succeeded, c.Regrind[0].Tried = 0, 0
-	a := advise(t, c)
+	a = advise(t, c)
 	if a.Basis != ways.ByRisk || of(t, a, ways.Regrind).Cost != nil || !a.TossUp {
 		t.Errorf("%s, toss-up %v", a.Basis, a.TossUp)
 	}

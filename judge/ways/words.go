@@ -22,7 +22,10 @@ func (c *Case) doing(o Outcome) string {
 	case Ship:
 		return "Ship the " + thing + "."
 	case Measure:
-		return fmt.Sprintf("Measure the %s again with %s.", thing, o.Name)
+		if o.Look == nil {
+			return fmt.Sprintf("Read the %s of the %s first: without it re-grinding cannot be judged.", o.Name, thing)
+		}
+		return fmt.Sprintf("Measure the %s again: %s.", thing, o.Name)
 	case Regrind:
 		last := ""
 		if o.Cut != nil && o.Cut.Last {
@@ -41,7 +44,7 @@ func (w Way) called() string {
 	case Ship:
 		return "shipping"
 	case Measure:
-		return "measuring again with " + w.Name
+		return "measuring " + w.Name
 	case Regrind:
 		return "re-grinding by " + w.Name
 	case Regrade:
