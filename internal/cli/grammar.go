@@ -2,6 +2,7 @@ package cli
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"slatewright/internal/cli/gauging"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
+	"slatewright/internal/cli/whole"
 	"slatewright/internal/rehearsal"
 	"slatewright/trouble"
 )
@@ -22,6 +24,9 @@ type grammar struct {
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
 	Flatness      flatnessVerb         `cmd:"" group:"Decisions" help:"How flat is one measured face?"`
+	Levels        levelsVerb           `cmd:"" group:"Decisions" help:"What heights do the steps of a level give?"`
+	Feelers       feelersVerb          `cmd:"" group:"Decisions" help:"How flat can a face be, by straightedge and strips?"`
+	Judge         whole.Judge          `cmd:"" group:"Decisions" help:"Does the whole face conform, with what lies between the readings?"`
 	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
@@ -65,6 +70,9 @@ func parse(args []string, extra []kong.Option) (g *grammar, v verb.Verb, help []
 	k, err := newParser(g, extra)
 	if err != nil {
 		return nil, nil, nil, err // a broken struct tag: our own fault
+	}
+	if len(args) > 0 && args[0] == "help" { // as many other programs have it
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	ctx, err := k.Parse(args)
 	if errors.Is(err, errHelp) {

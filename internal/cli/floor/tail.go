@@ -12,9 +12,9 @@ import (
 
 // Tail shows the end of the journal.
 type Tail struct {
-	Follow       bool  `short:"f" help:"Go on: show each entry as it is written, one JSON object a line with --json, until you stop it."`
-	Count        int   `short:"n" default:"20" placeholder:"COUNT" help:"How many of the latest entries to show."`
-	After        int64 `default:"-1" placeholder:"NUMBER" help:"Show the entries after this number instead."`
+	Follow       bool   `short:"f" help:"Go on: show each entry as it is written, one JSON object a line with --json, until you stop it."`
+	Count        int    `short:"n" default:"20" placeholder:"COUNT" help:"How many of the latest entries to show."`
+	After        *int64 `placeholder:"NUMBER" help:"Show the entries after this number instead."`
 	opened.Place `embed:""`
 }
 
@@ -57,8 +57,8 @@ func (v Tail) Run(s *verb.Session) (verb.Report, error) {
 // latest is the entries to begin with.
 func (v Tail) latest(ctx context.Context, l book.Ledger) ([]book.Placed, error) {
 	count := max(v.Count, 0)
-	if v.After >= 0 {
-		return upTo(ctx, l, v.After, count)
+	if v.After != nil && *v.After >= 0 {
+		return upTo(ctx, l, *v.After, count)
 	}
 	end, err := opened.LastNumber(ctx, l)
 	if err != nil {

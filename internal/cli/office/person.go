@@ -33,7 +33,8 @@ type owner struct {
 const ownerText = `
 
 			Without --as you act as the owner of the book: whoever may write in its folder or its database may, also when nobody can sign in
-			any more. While a server runs on a folder, the lead does this through the server instead (docs/api.md).`
+			any more. While a server runs on a folder, the lead does this
+			through the server instead: on its pages (People), or by its interface (docs/api.md), which alone has tokens.`
 
 // theOwner is who stands in the journal when nobody signed: whoever owns the book's folder or its database.
 const theOwner = "owner"

@@ -49,9 +49,7 @@ func searchLost(v *shell.Visit) error {
 	p := searching{Stations: shell.Way(), Station: book.Station(asked.Get("station")), Since: asked.Get("since")}
 	for _, name := range measuresOf {
 		r := row{Label: v.Say("field." + name), Value: asked.Get(name), Unit: unitOf(v.Words, name)}
-		if r.Name = name; name == "mass_kg" {
-			r.Unit = massUnit
-		}
+		r.Name = name
 		p.Fields = append(p.Fields, r)
 	}
 	p.Asked = slices.ContainsFunc(append([]string{"station", "since"}, measuresOf...), func(name string) bool { return asked.Get(name) != "" })
@@ -67,9 +65,6 @@ func searchLost(v *shell.Visit) error {
 	page.Data = p
 	return v.Show(page)
 }
-
-// massUnit is the unit of a mass that is typed.
-const massUnit = "kg"
 
 func (p *searching) rank(v *shell.Visit, asked url.Values) error {
 	d, err := described(v, asked)

@@ -171,7 +171,7 @@ func TestFinding(t *testing.T) {
 		t.Error("other numbers are found too")
 	}
 	pages, found := 0, 0
-	for path := "/find?kind=piece&from=2000-01-01"; path != ""; pages++ {
+	for path := "/find?from=2000-01-01"; path != ""; pages++ {
 		body := b.Get(t, path).Body.String()
 		found += strings.Count(body, `scope="row"`)
 		path = ""
@@ -184,7 +184,7 @@ func TestFinding(t *testing.T) {
 	}
 	all := 0
 	for cursor := ""; ; {
-		page, err := own.Ledger.Things(t.Context(), book.Filter{Kind: book.KindPiece}, cursor, 100)
+		page, err := own.Ledger.Things(t.Context(), book.Filter{}, cursor, 100)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -193,8 +193,8 @@ func TestFinding(t *testing.T) {
 		}
 		cursor = page.Next
 	}
-	if found != all || all == 0 {
-		t.Errorf("%d pieces found on %d pages, %d there are", found, pages, all)
+	if found != all || pages < 2 {
+		t.Errorf("%d things found on %d pages, %d there are", found, pages, all)
 	}
 }
 
