@@ -50,6 +50,8 @@ var law = map[string][]room{
 		{name: "gauge/sheet", may: "measure trouble"},
 		{name: "gauge/agreement", may: "chance gauge/sheet gauge/tables trouble"},
 		{name: "gauge/budget", may: "chance gauge/tables trouble"},
+		{name: "gauge", may: "chance gauge/budget gauge/sheet gauge/tables measure trouble"},
+		{name: "gauge/history", may: "gauge/sheet gauge/tables trouble", tests: "chance"},
 		{name: "gauge/worth", may: "chance gauge/sheet gauge/tables measure trouble"},
 		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
 	},
