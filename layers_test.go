@@ -114,9 +114,10 @@ var law = map[string][]room{
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/office internal/cli/opened " +
-			"internal/web/script internal/cli/verb internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
-			"internal/rehearsal/halfyear internal/tongue judge measure seating sets trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
+			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/gauging", may: "gauge/agreement gauge/sheet gauge/study gauge/worth internal/cli/verb measure trouble"},
+		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
@@ -124,6 +125,7 @@ var law = map[string][]room{
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/cli/whole", may: "face internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan"},
 		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb", tests: "internal/web/script"},
 	},

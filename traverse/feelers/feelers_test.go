@@ -250,7 +250,7 @@ A,500,0,2.10,2.12
 A,1000,0,,
 `)
 	n, err := b.Next()
-	if err != nil || n == nil || s.Readings[n.Reading].Row != 4 || n.Strip != 2.15 || !(n.After < n.Width) {
+	if err != nil || n == nil || s.Readings[n.Reading].Row != 4 || n.Strip != 2.15 || !(n.After() < n.Width) {
 		t.Fatalf("%+v, %v", n, err)
 	}
 	_, b = bound(t, "# edge: blocks 2 mm\nline,x,y,passes_mm,stops_mm\nA,0,0,,\nA,500,0,2.10,2.11\nA,1000,0,,\n")
