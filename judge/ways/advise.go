@@ -34,17 +34,19 @@ func Advise(c Case) (Advice, error) {
 	if best < 0 || len(missing) > 0 {
 		a.Basis = ByRisk
 		if best < 0 {
-			for _, some := range r.missing {
-				a.Missing = union(a.Missing, some)
+			for i, some := range r.missing {
+				if r.may[i] {
+					a.Missing = union(a.Missing, some)
+				}
 			}
 		}
 	}
 	b := &bench{model: m, offer: o, rivals: r, by: a.Basis}
-	order := b.order()
+	order, aside := b.order()
 	for _, i := range order {
 		a.Ways = append(a.Ways, b.outcome(i))
 	}
-	b.compare(&a, order)
+	b.compare(&a, order, aside[order[1]])
 	a.Turns = m.turns()
 	a.warn(m)
 	a.Words = a.say(&c)
@@ -108,15 +110,15 @@ func (b *bench) changed(i int) (p float64) {
 	return p
 }
 
-// order ranks the ways: those that may be taken before the others, each by what the basis says.
-func (b *bench) order() []int {
+// order ranks the ways: those that may be taken before the others, each by what the basis says. Aside are those that are not compared by it.
+func (b *bench) order() (order []int, aside []bool) {
 	type ranked struct {
 		may, idle, taking bool
 		value             float64
 	}
 	ship := b.ends[0].may(b.now)
 	rank := make([]ranked, b.size())
-	order := make([]int, b.size())
+	order, aside = make([]int, b.size()), make([]bool, b.size())
 	for i := range order {
 		order[i] = i
 		rank[i].may = b.may[i]
@@ -131,13 +133,14 @@ func (b *bench) order() []int {
 			rank[i].value, _ = b.moments(b.risks(i))
 			rank[i].taking = ship && i > 0
 		}
+		aside[i] = rank[i].idle || rank[i].taking
 	}
 	flag := func(a, b bool) int { return cmp.Compare(indicator(a), indicator(b)) }
 	slices.SortStableFunc(order, func(i, j int) int {
 		a, b := rank[i], rank[j]
 		return cmp.Or(flag(b.may, a.may), flag(a.taking, b.taking), flag(a.idle, b.idle), cmp.Compare(a.value, b.value))
 	})
-	return order
+	return order, aside
 }
 
 // outcome describes a way.
@@ -191,8 +194,8 @@ func (b *bench) look(i int) *Look {
 // closeness is how many standard errors apart two ways must lie to be told apart: two, about 95 %.
 const closeness = 2
 
-// compare holds the best against the runner-up, and against what would be cheaper but must not be.
-func (b *bench) compare(a *Advice, order []int) {
+// compare holds the best against the runner-up, and against what would be cheaper but must not be. Aside: the runner-up was not compared.
+func (b *bench) compare(a *Advice, order []int, aside bool) {
 	values := b.risks
 	if b.by == ByCost {
 		values = b.costs
@@ -202,7 +205,7 @@ func (b *bench) compare(a *Advice, order []int) {
 			}
 		}
 	}
-	a.RunnerUp = len(order) > 1 && b.may[order[1]] && (b.by == ByRisk || a.Ways[1].Cost != nil)
+	a.RunnerUp = b.may[order[1]] && (b.by == ByRisk || a.Ways[1].Cost != nil)
 	if !a.RunnerUp {
 		return
 	}
@@ -211,10 +214,29 @@ func (b *bench) compare(a *Advice, order []int) {
 		second[i] -= first[i]
 	}
 	a.Gap, a.GapSE = b.moments(second)
-	a.TossUp = math.Abs(a.Gap) <= closeness*a.GapSE
-	for _, o := range a.Ways[:2] {
-		a.TossUp = a.TossUp || b.by == ByRisk && o.Cut != nil && !o.Cut.Counted
+	sure := aside || a.Ways[0].Kind == Measure && a.Ways[0].Look == nil
+	a.Uncounted = b.by == ByRisk && b.hangs(order[0])
+	a.TossUp = a.Uncounted || !sure && math.Abs(a.Gap) <= closeness*a.GapSE
+}
+
+// hangs tells whether by risk another way would come first if an uncounted share of successes were 0, or 1.
+func (b *bench) hangs(best int) bool {
+	for i := range b.c().Regrind {
+		if b.c().Regrind[i].Tried > 0 {
+			continue
+		}
+		for _, extreme := range []float64{0, 1} {
+			c := *b.c()
+			c.Regrind = slices.Clone(c.Regrind)
+			c.Regrind[i].share = &extreme
+			o := b.model.offer(&c)
+			other := &bench{model: b.model, offer: o, rivals: b.rivals, by: ByRisk}
+			if order, _ := other.order(); order[0] != best {
+				return true
+			}
+		}
 	}
+	return false
 }
 
 // chances are the risks of several characteristics at once.
@@ -280,10 +302,10 @@ func (a *Advice) warn(m *model) {
 		}
 	}
 	for _, o := range a.Ways {
-		if o.Cut != nil && !o.Cut.Counted {
+		if o.May && o.Cut != nil && !o.Cut.Counted {
 			a.Warnings = append(a.Warnings, fmt.Sprintf("How often a face re-ground by %q conforms is not known: the mill has no count of it. By risk it is compared as one in two.", o.Name))
 		}
-		if o.Cut != nil && o.Cut.Last {
+		if o.May && o.Cut != nil && o.Cut.Last {
 			a.Warnings = append(a.Warnings, fmt.Sprintf("After %q less than a light pass is left above the reserve: it is the last cut.", o.Name))
 		}
 	}

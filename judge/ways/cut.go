@@ -50,8 +50,8 @@ func (k *maker) regrind(i int, r Recut, t thickness, usable int) end {
 		return e
 	}
 	e.cut = k.leaves(r, t)
-	e.asks = []asked{{t.left, r.Reserve, "it would leave %.3f mm above the least thickness, and the mill keeps a reserve of %.3f mm"},
-		{t.enough, 1 - t.risk, ruled(r.thickness() + " conforms after the cut")}}
+	e.asks = []asked{{t.left, r.Reserve, tooThin},
+		{t.enough, 1 - t.risk, ruled("the " + r.thickness() + " conforms after the cut")}}
 	e.tariff = func(c *Case) tariff {
 		r := &c.Regrind[i]
 		success, counted := r.success()
@@ -67,6 +67,14 @@ func (k *maker) regrind(i int, r Recut, t thickness, usable int) end {
 		return a
 	}
 	return e
+}
+
+// tooThin says that a cut would leave too little.
+func tooThin(left, reserve float64) string {
+	if left < 0 {
+		return fmt.Sprintf("it would leave %s mm less than the least thickness", mm(-left))
+	}
+	return fmt.Sprintf("it would leave %s mm above the least thickness, and the mill keeps a reserve of %s mm", mm(left), mm(reserve))
 }
 
 // gaps are the thicknesses that must be read before a re-grind can be judged, each once. Until then no price can decide, and stone that is good

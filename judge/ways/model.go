@@ -50,11 +50,11 @@ type tariff struct {
 
 func (t *tariff) risk() form { return slices.Concat(t.consumer, t.producer) }
 
-// asked is a feature that the rule, or the stone, wants to be at least so large; why says in which words it is not.
+// asked is a feature that the rule, or the stone, wants to be at least so large; why says in words that it is not.
 type asked struct {
 	feature int
 	least   float64
-	why     string // a format for the belief and the least
+	why     func(belief, least float64) string
 }
 
 // rounding is how far a sum of weights may miss what it stands for.
@@ -63,9 +63,11 @@ const rounding = 1e-12
 // short tells whether a belief falls short of what is asked.
 func (a asked) short(belief []float64) bool { return belief[a.feature] < a.least-rounding }
 
-// ruled is the format for what the mill's rule asks.
-func ruled(what string) string {
-	return "it breaks the mill's rule: that " + what + " has a probability of %.4g, and the rule asks for at least %.4g"
+// ruled says what the mill's rule asks.
+func ruled(what string) func(belief, least float64) string {
+	return func(p, least float64) string {
+		return fmt.Sprintf("it breaks the mill's rule, which asks for a probability of %s that %s, and it is %s", share(least), what, share(p))
+	}
 }
 
 // end is a way that decides now.
@@ -84,7 +86,7 @@ func (e *end) not(belief []float64) string {
 	}
 	for _, a := range e.asks {
 		if a.short(belief) {
-			return fmt.Sprintf(a.why, belief[a.feature], a.least)
+			return a.why(belief[a.feature], a.least)
 		}
 	}
 	return ""
@@ -236,7 +238,7 @@ func (k *maker) held(list []Characteristic, as string) (c class) {
 	for _, h := range list {
 		j := slices.Index(k.c.Known.Names, h.Name)
 		conforms := k.add(func(v, _ []float64) float64 { return indicator(h.beyond(v[j]) <= 0) })
-		c.asks = append(c.asks, asked{conforms, 1 - h.risk(), ruled(h.Name + " conforms" + as)})
+		c.asks = append(c.asks, asked{conforms, 1 - h.risk(), ruled("the " + h.Name + " conforms" + as)})
 	}
 	last := k.count
 	c.all = k.add(func(_, f []float64) float64 { return slices.Min(f[first:last]) })

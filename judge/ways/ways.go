@@ -145,9 +145,9 @@ type Advice struct {
 	Ways     []Outcome // best first; those that must not be taken last
 	RunnerUp bool      // Ways[1] may be taken too
 	// Gap is by how much Ways[1] is worse than Ways[0], in money or in probability, and GapSE its Monte-Carlo standard error. TossUp:
-	// the gap is within two of them.
-	Gap, GapSE float64
-	TossUp     bool
+	// the gap is within two of them, or Uncounted: by risk the best hangs on a share of successful re-grinds that nobody counted.
+	Gap, GapSE        float64
+	TossUp, Uncounted bool
 	// Cheaper is a way that would cost less than the best and breaks the mill's rule, or nil.
 	Cheaper *Outcome
 	Chances Chances

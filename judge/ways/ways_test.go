@@ -48,7 +48,7 @@ func TestAdviceByCost(t *testing.T) {
 	if o := a.Ways[len(a.Ways)-1]; o.Kind != ways.Ship || o.May || !strings.Contains(o.Not, "breaks the mill's rule") {
 		t.Errorf("last is %v: %v", o.Way, o.Not)
 	}
-	if a.Words.Do != "Measure the piece again: the dial." || !strings.Contains(a.Words.Why, "EUR") || !strings.HasPrefix(a.Words.Else, "Re-grinding by a light cut comes next, with ") {
+	if a.Words.Do != "Measure the piece again (the dial)." || !strings.Contains(a.Words.Why, "EUR") || !strings.HasPrefix(a.Words.Else, "Re-grinding (a light cut) comes next, costing ") {
 		t.Errorf("%q", a.Words)
 	}
 	if b := advise(t, mill(t)); !reflect.DeepEqual(a, b) {
@@ -68,7 +68,7 @@ func TestMissingPrices(t *testing.T) {
 	if !strings.Contains(a.Words.Why, "Ranked by risk, not by money: not known is complaint") || strings.Contains(a.Words.Do+a.Words.Why+a.Words.Else, "EUR") {
 		t.Errorf("%q", a.Words)
 	}
-	if a := advise(t, ways.Case{Known: c.Known, Held: c.Held}); a.Basis != ways.ByRisk || len(a.Missing) != 3 || a.Ways[0].Cost != nil {
+	if a := advise(t, ways.Case{Known: c.Known, Held: c.Held}); a.Basis != ways.ByRisk || len(a.Missing) != 2 || a.Ways[0].Cost != nil {
 		t.Errorf("without any price: %s, missing %v", a.Basis, a.Missing)
 	}
 	c = mill(t)
@@ -223,8 +223,15 @@ func TestRegrindAndTheStoneThatIsLeft(t *testing.T) {
 	c.Measure = nil
 	c.Regrind[0].Succeeded, c.Regrind[0].Tried = 0, 0
 	a = advise(t, c)
-	if a.Basis != ways.ByRisk || of(t, a, ways.Regrind).Cost != nil || !a.TossUp {
+	if a.Basis != ways.ByRisk || of(t, a, ways.Regrind).Cost != nil || !a.TossUp || a.Ways[0].Kind != ways.Regrind && a.Ways[1].Kind != ways.Regrind {
 		t.Errorf("%s, toss-up %v", a.Basis, a.TossUp)
+	}
+	if !strings.HasPrefix(a.Words.Else, "Not settled until re-grinds are counted: ") {
+		t.Errorf("%q", a.Words.Else)
+	}
+	c.Regrade = nil // then nothing but re-grinding saves the stone, whatever its success
+	if b := advise(t, c); b.TossUp || b.Ways[0].Kind != ways.Regrind {
+		t.Errorf("against scrap alone: %v, toss-up %v", b.Ways[0].Way, b.TossUp)
 	}
 	i := slices.IndexFunc(a.Turns, func(t ways.Turn) bool { return t.Of == "success (a light cut)" })
 	if i < 0 || math.Abs(a.Turns[i].At-(1-84.0/420)) > 1e-4 { // 36 + 420(1 − p) = 120

@@ -25,13 +25,13 @@ func (c *Case) doing(o Outcome) string {
 		if o.Look == nil {
 			return fmt.Sprintf("Read the %s of the %s first: without it re-grinding cannot be judged.", o.Name, thing)
 		}
-		return fmt.Sprintf("Measure the %s again: %s.", thing, o.Name)
+		return fmt.Sprintf("Measure the %s again (%s).", thing, o.Name)
 	case Regrind:
 		last := ""
 		if o.Cut != nil && o.Cut.Last {
 			last = "; it is the last cut"
 		}
-		return fmt.Sprintf("Re-grind the %s by %s, which leaves %s ± %s mm above the least thickness%s.", thing, o.Name, mm(o.Cut.Left), mm(o.Cut.LeftU), last)
+		return fmt.Sprintf("Re-grind the %s (%s), which leaves %s ± %s mm above the least thickness%s.", thing, o.Name, mm(o.Cut.Left), mm(o.Cut.LeftU), last)
 	case Regrade:
 		return fmt.Sprintf("Regrade the %s to %s.", thing, o.Name)
 	}
@@ -39,14 +39,17 @@ func (c *Case) doing(o Outcome) string {
 }
 
 // called is a way as the subject of a sentence.
-func (w Way) called() string {
+func (w Outcome) called() string {
 	switch w.Kind {
 	case Ship:
 		return "shipping"
 	case Measure:
-		return "measuring " + w.Name
+		if w.Look == nil {
+			return "reading the " + w.Name + " first"
+		}
+		return "measuring again (" + w.Name + ")"
 	case Regrind:
-		return "re-grinding by " + w.Name
+		return "re-grinding (" + w.Name + ")"
 	case Regrade:
 		return "regrading to " + w.Name
 	}
@@ -86,16 +89,20 @@ func (a *Advice) otherwise(c *Case) string {
 		return "No other way can be compared with it."
 	}
 	name := capital(a.Ways[1].called())
-	gap := fmt.Sprintf("a risk larger by %s ± %s", share(a.Gap), share(a.GapSE))
+	gap := fmt.Sprintf("with a risk larger by %s ± %s", share(a.Gap), share(a.GapSE))
 	if a.Basis == ByCost {
-		gap = fmt.Sprintf("%s ± %s more", c.money(a.Gap), c.money(a.GapSE))
+		gap = fmt.Sprintf("costing %s ± %s more", measure.Decimal(a.Gap, 2), c.money(a.GapSE))
 	}
-	text := fmt.Sprintf("%s comes next, with %s.", name, gap)
+	text := fmt.Sprintf("%s comes next, %s.", name, gap)
 	if a.Basis == ByRisk && a.Gap < 0 {
 		text = fmt.Sprintf("%s comes next; its risk is no larger, but it would take stone or change too little.", name)
 	}
 	if a.TossUp {
-		text = "A toss-up: " + a.Ways[1].called() + strings.TrimPrefix(text, name)
+		first := "A toss-up: "
+		if a.Uncounted {
+			first = "Not settled until re-grinds are counted: "
+		}
+		text = first + a.Ways[1].called() + strings.TrimPrefix(text, name)
 	}
 	if a.Cheaper != nil {
 		text += fmt.Sprintf(" %s would cost %s, but %s.", capital(a.Cheaper.called()), c.money(*a.Cheaper.Cost), a.Cheaper.Not)
