@@ -38,7 +38,7 @@ var law = map[string][]room{
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
-		{name: "wholeface/scan", may: "flatness trouble"},
+		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
 		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
@@ -125,7 +125,7 @@ var law = map[string][]room{
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
-		{name: "internal/cli/whole", may: "face internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan"},
+		{name: "internal/cli/whole", may: "face internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
 		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb", tests: "internal/web/script"},
 	},

@@ -21,6 +21,7 @@ type Answer struct {
 	Thickness                  *Thick   // nil without caliper readings enough
 	Readings                   int
 	Warnings                   []string
+	earned                     float64 // least distance of a probability from 0 and 1
 }
 
 // Thick is what is believed of the thickness inside the edge band.
@@ -31,8 +32,11 @@ func (a Answer) Interval() Interval {
 	return Interval{a.Zone.Quantile(0.05), a.Zone.Quantile(0.5), a.Zone.Quantile(0.95)}
 }
 
-// Conforms is the probability that the true zone keeps within a limit, mm.
-func (a Answer) Conforms(limit float64) float64 { return a.Zone.Below(limit) }
+// Conforms is the probability that the true zone keeps within a limit, mm. It never comes nearer to 0 or 1 than was earned: half a
+// scan of those learned from, and a hundredth where nothing was learned.
+func (a Answer) Conforms(limit float64) float64 {
+	return math.Max(a.earned, math.Min(1-a.earned, a.Zone.Below(limit)))
+}
 
 // Of answers a question about a face that has been read. Errors are *trouble.Trouble.
 func Of(q Question, p *Prior) (Answer, error) {
@@ -48,6 +52,9 @@ func (a *Live) Answer() (Answer, error) {
 	q := a.q
 	r := Answer{Cutoff: q.Cutoff, Band: q.Band, State: q.State, Readings: len(q.Readings)}
 	r.Zone, r.Calibrated = a.Zone(&r.Warnings)
+	if r.earned = 0.01; r.Calibrated {
+		r.earned = 0.5 / float64(max(a.prior.Scans, 50))
+	}
 	var shape [3][]float64
 	for _, f := range a.faces {
 		for k, v := range shapeOf(a.basis, f.height) {

@@ -38,9 +38,9 @@ const (
 	Draws        = 400 // faces drawn for an answer
 	LeastDraws   = 100
 	mostDraws    = 20_000
-	LeastReading = 6  // fewer readings than a trend has terms say nothing
-	fewReadings  = 20 // below this an answer is mostly the prior
-	mostReadings = 600
+	LeastReading = 6   // fewer readings than a trend has terms say nothing
+	fewReadings  = 20  // below this an answer is mostly the prior
+	MostReadings = 600 // more are a scan
 )
 
 // check says what is wrong with a question.
@@ -56,8 +56,8 @@ func (q Question) check() error {
 		return bad("no-u", "the standard uncertainty of one reading is not given", "add a line such as '# u: 0.012 mm'")
 	case len(q.Readings) < LeastReading:
 		return bad("few-readings", "there are "+strconv.Itoa(len(q.Readings))+" readings; a shape has six unknowns", "read the face on its grid")
-	case len(q.Readings) > mostReadings:
-		return bad("many-readings", "there are "+strconv.Itoa(len(q.Readings))+" readings; above "+strconv.Itoa(mostReadings)+" it is a scan",
+	case len(q.Readings) > MostReadings:
+		return bad("many-readings", "there are "+strconv.Itoa(len(q.Readings))+" readings; above "+strconv.Itoa(MostReadings)+" it is a scan",
 			"make the true face of a scan and take its zone; nothing needs to be guessed between its points")
 	case q.Draws != 0 && (q.Draws < LeastDraws || q.Draws > mostDraws):
 		return bad("bad-draws", "the number of faces to draw must lie between 100 and 20000", "leave it at 400")

@@ -81,12 +81,16 @@ func Stations(plan Plan, s Scan, every int) (list [][2]float64) {
 	return list
 }
 
-// moved shifts a station by up to half a pitch each way; along an edge it stays on it.
+// stray is how far a station may be moved, as a share of the pitch: far enough to meet or miss another ridge or chip, and no
+// farther, because faces differ near their edges and the stations must stay in the part of the face that they stand for.
+const stray = 0.15
+
+// moved shifts a station; along an edge it stays on it.
 func moved(at [2]float64, plan Plan, s Scan, draw *chance.Stream) [2]float64 {
 	w := [2]float64{s.SizeX/2 - s.Band - plan.Inset, s.SizeY/2 - s.Band - plan.Inset}
 	n := [2]int{plan.NX, plan.NY}
 	for k := range at {
-		by := w[k] / float64(n[k]-1) * (2*draw.Float64() - 1)
+		by := stray * 2 * w[k] / float64(n[k]-1) * (2*draw.Float64() - 1)
 		if math.Abs(at[k]) < w[k]-1 {
 			at[k] += by
 		}

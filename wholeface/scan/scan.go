@@ -192,3 +192,14 @@ func (s *Scan) at(x, y, variance float64) (float64, bool) {
 func (s *Scan) column(v, size float64, n int) int {
 	return max(0, min(n-1, int(math.Floor((v+size/2)/s.side))))
 }
+
+// Noise is the standard deviation of a node for points with the standard uncertainty u, as far as their errors are independent:
+// the weights of the filter average over 4π times their variance. A face as it stands is not averaged.
+func (s *Scan) Noise(u float64) float64 {
+	density := float64(s.points) / (s.sizeX * s.sizeY)
+	if pitch := 1 / math.Sqrt(density); pitch > CoarsePitch {
+		return u
+	}
+	variance := math.Ln2 / math.Pi * s.cutoff * s.cutoff / (2 * math.Pi)
+	return u / math.Sqrt(math.Max(1, 4*math.Pi*variance*density))
+}
