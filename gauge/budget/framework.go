@@ -63,7 +63,7 @@ func (q Quantity) sensitivity(i int) float64 {
 	x := q.values()
 	h := q.Inputs[i].U / 8
 	if h == 0 {
-		h = 1e-4 * max(1e-6, math.Abs(x[i]))
+		h = 1e-4 * max(1e-3, math.Abs(x[i]))
 	}
 	at := func(steps float64) float64 {
 		x[i] = q.Inputs[i].Value + steps*h

@@ -17,8 +17,11 @@ import (
 
 // Gauge holds the verbs about instruments.
 type Gauge struct {
-	Study Study `cmd:"" help:"How well does an instrument repeat, and do people agree?"`
-	Worth Worth `cmd:"" help:"What would a better instrument be worth?"`
+	Study    Study    `cmd:"" help:"How well does an instrument repeat, and do people agree?"`
+	Worth    Worth    `cmd:"" help:"What would a better instrument be worth?"`
+	Budget   Budget   `cmd:"" help:"What is the doubt of a reading made of?"`
+	Due      Due      `cmd:"" help:"When is the next calibration due?"`
+	Reversal Reversal `cmd:"" help:"What is the instrument's own error, and what is the face?"`
 }
 
 // confidence is that of every interval which says nothing else.
