@@ -270,7 +270,7 @@ func (r *levelsReport) printSuspects(w io.Writer) {
 		fmt.Fprintf(w, "\nSuspect: the step in line %d, from (%g, %g) to (%g, %g): it seems %s off, ± %s\n", s.Row, s.X1, s.Y1, s.X2, s.Y2,
 			measure.Decimal(s.ErrorUM, 1)+" µm", measure.Decimal(s.U, 1))
 		if n := len(s.Others); n > 0 {
-			fmt.Fprintf(w, "  it cannot be told from %s: line %s\n", trouble.Count(n, "other step", "other steps"), rowsOf(s.Others))
+			fmt.Fprintf(w, "  %s the readings nearly as well, so the slip may be there: line %s\n", trouble.Count(n, "other step explains", "other steps explain"), rowsOf(s.Others))
 		}
 	}
 }

@@ -102,11 +102,11 @@ func (h *Heights) chain(chanceOf func(*Heights, int) float64) (list []Suspect, l
 // rounding is the size of residuals, mm, below which nothing is said of a step: readings written to a tenth of a nanometre.
 const rounding = 1e-7
 
-// worst is the step with the largest score, −1 if nothing controls any or all fit to the last digit.
+// worst is the step with the largest score, the first in the file of equal ones, −1 if nothing controls any or all fit to the last digit.
 func (h *Heights) worst() int {
 	k := -1
 	for i, c := range h.Checks {
-		if c.Control > 0 && math.Abs(c.Residual) > rounding && (k < 0 || math.Abs(c.Score) > math.Abs(h.Checks[k].Score)) {
+		if c.Control > 0 && math.Abs(c.Residual) > rounding && (k < 0 || math.Abs(c.Score) > (1+1e-9)*math.Abs(h.Checks[k].Score)) {
 			k = i
 		}
 	}
