@@ -2,6 +2,7 @@
 # make test    vet, lint, every test, the sealing path on other processors, short fuzzing; installs what it needs
 # make lint    formatting, vet, staticcheck
 # make speed   the promised speeds, side by side with what they are measured against; fails on a miss
+# make calibration  whether intervals of the face between the readings hold the truth as often as they say; minutes
 # make faults  kills, full disks, flipped bytes, a database that stops: KILLS kills under eight writers (200)
 # make fuzz    long fuzzing, COUNT inputs for each target
 # make build   bin/slatewright, with the licence texts of everything inside, and the scripts of the pages when npm is there
@@ -10,7 +11,7 @@
 SHELL       := bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := build
-.PHONY: demo picture test lint speed faults fuzz build pages notices tools format vet types staticcheck scripts tests race cross shortfuzz
+.PHONY: demo picture test lint speed calibration faults fuzz build pages notices tools format vet types staticcheck scripts tests race cross shortfuzz
 
 COUNT ?= 100000
 
@@ -76,6 +77,9 @@ shortfuzz:
 
 fuzz:
 	@.ci/fuzz $(COUNT)
+
+calibration:
+	go run ./speed calibration
 
 speed: build
 	@.ci/tools python3-scipy

@@ -125,7 +125,7 @@ var law = map[string][]room{
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
-		{name: "internal/cli/whole", may: "face internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
+		{name: "internal/cli/whole", may: "bed chance face internal/cli/advice internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
 		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb", tests: "internal/web/script"},
 	},
@@ -150,7 +150,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/halfyear", third: "github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/halfyear internal/rehearsal/trial wholeface", third: "github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 

@@ -2,6 +2,7 @@
 //
 //	go run ./speed bin/slatewright
 //	go run ./speed bin/slatewright pages    only what is promised of the pages
+//	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
 //
 // Every figure is the median of several repetitions that alternate between the two sides, so that a disturbance of the
 // machine meets both. It prints one line a goal and ends with status 1 when a goal is missed. It checks speed, not results;
@@ -43,12 +44,19 @@ func main() {
 		}
 		return
 	}
+	if len(os.Args) == 2 && os.Args[1] == calibrationArgument {
+		if err := runCalibration(); err != nil {
+			fmt.Fprintln(os.Stderr, "speed:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	run := runAll
 	switch {
 	case len(os.Args) == 3 && os.Args[2] == pagesArgument:
 		run = runPages
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages] (the built slatewright)")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages] (the built slatewright), or speed calibration")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")
@@ -70,7 +78,7 @@ func main() {
 func runAll(program, dir string) (missed int, err error) {
 	fmt.Printf("%s, %d cores\n", runtime.Version(), runtime.GOMAXPROCS(0))
 	total := 0
-	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, readBench, shellBench, seatBench} {
+	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench} {
 		goals, err := b(program, dir)
 		if err != nil {
 			return 0, err
