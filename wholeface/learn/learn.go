@@ -209,7 +209,7 @@ func near(s Scan, i int, draw *chance.Stream) int {
 }
 
 // shares are the mixing weights by EM: each step is the mean of the probabilities that the scans give the settings under the step
-// before. It begins even, runs 60 steps, and drops what weighs less than one scan in a thousand.
+// before. It begins even, runs 60 steps, and drops what weighs less than one scan in a thousand. The logarithms are used up.
 func shares(logs [][]float64) []float64 {
 	m := len(logs[0])
 	w := make([]float64, m)

@@ -1,0 +1,178 @@
+package learn
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"slatewright/chance"
+	"slatewright/flatness"
+	"slatewright/trouble"
+	"slatewright/wholeface"
+	"slatewright/wholeface/scan"
+)
+
+// scans are level faces with a bow of known spread, on a coarse grid.
+func scans(n int) []Scan {
+	var list []Scan
+	for k := range n {
+		s := chance.NewStream(uint64(k))
+		a, b, c := 0.02+0.03*s.Normal(), 0.05*s.Normal(), 0.01*s.Normal()
+		var p flatness.Points
+		for i := range 30 {
+			for j := range 48 {
+				x, y := -437+float64(i)*874/29, -716.5+float64(j)*1433/47
+				u, v := x/457, y/736.5
+				p.X, p.Y, p.Z = append(p.X, x), append(p.Y, y), append(p.Z, a*(1-u*u)+b*(1-v*v)+c*u*v+0.003*s.Normal())
+			}
+		}
+		list = append(list, Scan{Face: scan.Face{SizeX: 914, SizeY: 1473, Cutoff: 25, Band: 20, Filtered: true, Nodes: p, Probes: p},
+			Digest: sha256.Sum256([]byte(fmt.Sprint(k))), U: 0.001})
+	}
+	return list
+}
+
+// The trend is learned: mean and spread of the bow come back within four standard errors (closed form: σ/√n and σ/√2n).
+func TestTrendIsLearned(t *testing.T) {
+	const n = 400
+	b := trend(scans(n))
+	for k, want := range []wholeface.Belief{{Mean: 0.02, SD: 0.03}, {SD: 0.05}, {SD: 0.01}} {
+		if math.Abs(b[k].Mean-want.Mean) > 4*want.SD/math.Sqrt(n) || math.Abs(b[k].SD-want.SD) > 4*want.SD/math.Sqrt(2*n) {
+			t.Errorf("term %d: %+v, want %+v", k, b[k], want)
+		}
+	}
+}
+
+// Mixing weights by EM against their closed form: where each scan can come from one setting only, they are the counts.
+func TestSharesAreCounts(t *testing.T) {
+	var logs [][]float64
+	for k := range 10 {
+		l := []float64{-1000, -1000, -1000}
+		l[min(k/4, 2)] = -5
+		logs = append(logs, l)
+	}
+	w := shares(logs)
+	for k, want := range []float64{0.4, 0.4, 0.2} {
+		if got := w[k]; math.Abs(got-want) > 1e-9 {
+			t.Errorf("setting %d: %.4f, want %.1f", k, got, want)
+		}
+	}
+}
+
+// The line against its closed form: an exact line comes back when it is hardly held.
+func TestRidgeIsALine(t *testing.T) {
+	s := chance.NewStream(4)
+	var list []rehearsal
+	for i := range 60 {
+		f := make([]float64, len(wholeface.FeatureNames))
+		for j := range f {
+			f[j] = s.Normal()
+		}
+		list = append(list, rehearsal{scan: i, features: f, miss: 0.3 + 2*f[0] - f[3]})
+	}
+	k := frame(list, 54)
+	line := ridge(k, list, func(i int) float64 { return list[i].miss }, 1e-9)
+	for i, r := range list {
+		clipped := false
+		for j, v := range k.Standard(r.features) {
+			clipped = clipped || math.Abs(v) == 3 || math.IsNaN(list[i].features[j])
+		}
+		if got := value(line, k.Standard(r.features)); !clipped && math.Abs(got-r.miss) > 1e-5 {
+			t.Fatalf("rehearsal %d: %.6f, want %.6f", i, got, r.miss)
+		}
+	}
+}
+
+// What was learned is calibrated on what it was learned from, whatever the model said: misses of a skewed law about a line in
+// the features. 90 % of further cases lie between the 5 and 95 % quantiles, within five standard errors.
+func TestLookHoldsWhatItSays(t *testing.T) {
+	s := chance.NewStream(5)
+	make1 := func(scan int) rehearsal {
+		f := make([]float64, len(wholeface.FeatureNames))
+		for j := range f {
+			f[j] = s.Normal()
+		}
+		e := s.Normal()
+		return rehearsal{scan: scan, features: f, miss: 0.2 + 0.1*f[0] + math.Exp(0.4*f[1])*0.1*(e*e-1)}
+	}
+	var list []rehearsal
+	for i := range 1000 {
+		list = append(list, make1(i))
+	}
+	k := look(list, 1000, 54)
+	held := 0
+	const trials = 4000
+	for range trials {
+		r := make1(0)
+		centre, spread := value(k.Centre, k.Standard(r.features)), math.Exp(value(k.Spread, k.Standard(r.features)))
+		v := (r.miss - centre) / spread
+		if v >= k.Quantiles[5] && v <= k.Quantiles[93] { // knots 5 and 93 of 99: 5.6 and 94.4 %
+			held++
+		}
+	}
+	if got := float64(held) / trials; math.Abs(got-0.889) > 0.05 {
+		t.Errorf("%.3f lie between the knots, want 0.889", got)
+	}
+}
+
+func TestStations(t *testing.T) {
+	s := scans(1)[0]
+	p := Usual(914, 1473)
+	all, half := Stations(p, s, 1), Stations(p, s, 2)
+	if len(all) != 54 || len(half) != 30 || all[0] != [2]float64{-437, -716.5} || all[53] != [2]float64{437, 716.5} {
+		t.Errorf("%d and %d stations, from %v to %v", len(all), len(half), all[0], all[53])
+	}
+	if wide := Usual(1473, 914); wide.NX != 9 || wide.NY != 6 {
+		t.Errorf("lying: %d by %d", wide.NX, wide.NY)
+	}
+	draw := chance.NewStream(1)
+	for _, at := range all {
+		m := moved(at, p, s, draw)
+		if math.Abs(m[0]) > 437 || math.Abs(m[1]) > 716.5 || math.Abs(at[0]) == 437 && m[0] != at[0] {
+			t.Errorf("%v moved to %v", at, m)
+		}
+	}
+}
+
+// The same scans in any order make the same prior, byte for byte; what cannot teach is refused.
+func TestFrom(t *testing.T) {
+	list := scans(LeastScans)
+	plan := Usual(914, 1473)
+	plan.Rehearsals, plan.Draws, plan.U = 1, 100, []float64{0.01}
+	one, err := From(list, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list[0], list[7] = list[7], list[0]
+	two, err := From(list, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, _ := one.Text()
+	b, _ := two.Text()
+	if string(a) != string(b) {
+		t.Error("the order of the scans shows in the prior")
+	}
+	if again, err := wholeface.ParsePrior("p", a); err != nil || len(again.Correction) != 2 || again.Scans != LeastScans {
+		t.Errorf("the prior does not read back: %v", err)
+	}
+	refused := func(code string, list []Scan, plan Plan) {
+		t.Helper()
+		var tr *trouble.Trouble
+		if _, err := From(list, plan); !errors.As(err, &tr) || tr.Code != code {
+			t.Errorf("got %v, want %s", err, code)
+		}
+	}
+	refused("few-scans", list[:10], plan)
+	refused("same-scan", append(append([]Scan{}, list...), list[3]), plan)
+	bad := plan
+	bad.NX = 1
+	refused("bad-grid", list, bad)
+	bad = plan
+	bad.U = nil
+	refused("no-u", list, bad)
+	list[4].Band = 30
+	refused("mixed-scans", list, plan)
+}
