@@ -173,6 +173,10 @@ func (p *problem) index() {
 	}
 }
 
+// grain is by how much, mm, every claim is widened beyond its limits: decimals are not exact in floats, and readings that just agree
+// must not contradict each other by the last bit.
+const grain = 1e-9
+
 // claims turns the readings into claims about the edge's line.
 func (s *Set) claims() []claim {
 	var list []claim
@@ -183,7 +187,7 @@ func (s *Set) claims() []claim {
 		c := claim{reading: k, place: r.Place, line: r.Line, t: t}
 		if r.Block && !s.Laid {
 			block := c
-			block.block, block.low, block.high = true, s.Block-half-s.Limits.Blocks, s.Block+half+s.Limits.Blocks
+			block.block, block.low, block.high = true, s.Block-half-s.Limits.Blocks-grain, s.Block+half+s.Limits.Blocks+grain
 			list = append(list, block)
 		}
 		if math.IsNaN(r.Passes) && math.IsNaN(r.Stops) {
@@ -200,6 +204,7 @@ func (s *Set) claims() []claim {
 				c.high += s.Limits.Sag // where it rests is not known, so neither is where it hangs
 			}
 		}
+		c.low, c.high = c.low-grain, c.high+grain
 		list = append(list, c)
 	}
 	return list
