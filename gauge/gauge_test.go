@@ -107,6 +107,19 @@ func TestBowByTemperature(t *testing.T) {
 	near(t, "sagitta", gauge.Bow(alpha, difference, length, thickness), r-math.Sqrt(r*r-length*length/4), 1e-6)
 }
 
+// A warm hand on an edge lets its middle rise, so the gap looks larger than it is; a top warmer than the bottom lets the stone's middle rise, so the
+// gap at one temperature is larger than what was read.
+func TestSignsOfWarmth(t *testing.T) {
+	base := []string{"strip,0.20 mm", "next strip,0.05 mm", "strip error,u 1 um", "touch,u 1 um", "straightness,u 1 um"}
+	edge := made(t, "straightedge laid on", append(base, "edge difference,1 K", "edge length,1473 mm", "edge height,80 mm", "edge expansion,11.5e-6 1/K")...)
+	near(t, "warm edge", worked(t, edge).Value, 0.225-11.5e-6*1473*1473/640, 1e-12)
+	stone := made(t, "straightedge laid on", append(base, "face difference,1 K", "length,1473 mm", "thickness,25.4 mm", "expansion,9e-6 1/K")...)
+	near(t, "warm face", worked(t, stone).Value, 0.225+9e-6*1473*1473/203.2, 1e-12)
+	if len(edge.Warnings) != 1 || !strings.Contains(edge.Warnings[0], "rocks") {
+		t.Errorf("%q", edge.Warnings)
+	}
+}
+
 // A plunger that may lean either way reads short by a cosine: the first order sees nothing of it, and that is said.
 func TestATiltedPlungerIsBent(t *testing.T) {
 	in := made(t, "dial", "reading,8 mm", "resolution,0.0001 mm", "calibration,u 0.0001 mm", "repeatability,u 0.0001 mm", "tilt,± 3 deg")

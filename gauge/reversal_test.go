@@ -220,3 +220,23 @@ func TestReadingReversals(t *testing.T) {
 		refused(t, text, err, code)
 	}
 }
+
+func FuzzReadReversal(f *testing.F) {
+	f.Add(edgeFile)
+	f.Add("# u: 0.2\nplace,forward,back\na,3,-2\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := sheet.Read("f", strings.NewReader(text))
+		if err != nil {
+			return
+		}
+		r, err := gauge.ReadReversal(s)
+		if err != nil {
+			return
+		}
+		if r.X != nil {
+			gauge.TurnEdge(r.As, r.Turned, r.X, r.U)
+		} else {
+			gauge.TurnLevel(r.Forward, r.Back, r.U)
+		}
+	})
+}

@@ -50,17 +50,23 @@ func TestCohenOfThePublishedStudy(t *testing.T) {
 	}
 }
 
-// The large-sample standard error of Fleiss' kappa against the spread that drawn studies have.
+// The large-sample standard error of Fleiss' kappa against the spread that drawn studies have, with parts of both sorts and with few bad ones.
 func TestFleissStandardErrorBySimulation(t *testing.T) {
+	for _, good := range []float64{0.6, 0.93} {
+		fleissSpread(t, good)
+	}
+}
+
+func fleissSpread(t *testing.T, good float64) {
 	s := chance.NewStream(5)
-	const studies, parts, raters = 2000, 100, 3
+	const studies, parts, raters = 2000, 200, 3
 	sum, sumSquares, claimed := 0.0, 0.0, 0.0
 	for range studies {
 		counts := make([][]int, parts)
 		for i := range counts {
 			p, pass := 0.1, 0
-			if s.Float64() < 0.6 {
-				p = 0.85
+			if s.Float64() < good {
+				p = 0.95
 			}
 			for range raters {
 				if s.Float64() < p {
@@ -74,7 +80,7 @@ func TestFleissStandardErrorBySimulation(t *testing.T) {
 	}
 	sd := math.Sqrt(sumSquares/studies - sum/studies*sum/studies)
 	if math.Abs(claimed-sd) > 0.05*sd {
-		t.Errorf("claimed %g, found %g", claimed, sd)
+		t.Errorf("good parts %g: claimed %g, found %g", good, claimed, sd)
 	}
 }
 
@@ -165,4 +171,27 @@ func TestReadingTheList(t *testing.T) {
 			t.Errorf("%q: %v", text, err)
 		}
 	}
+}
+
+func FuzzReadAndAnalyse(f *testing.F) {
+	f.Add("part,person,trial,verdict,reference\n1,A,1,go,go\n1,B,1,no-go,\n2,A,1,go,bad\n2,B,1,1,\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := sheet.Read("f", strings.NewReader(text))
+		if err != nil || len(s.Rows) > 20 {
+			return
+		}
+		list, truth, _, err := agreement.Read(s)
+		if err != nil {
+			return
+		}
+		st, err := agreement.New(list, truth)
+		if err != nil {
+			return
+		}
+		for _, p := range st.Analyse(0.95, 1).Pairs {
+			if p.Defined && !(p.DrawnLow <= p.Value && p.Value <= p.DrawnHigh) {
+				t.Fatalf("%q: %+v", text, p)
+			}
+		}
+	})
 }

@@ -1,8 +1,6 @@
 package study
 
 import (
-	"io"
-
 	"slatewright/gauge/sheet"
 	"slatewright/measure"
 )
@@ -58,13 +56,4 @@ func Read(s *sheet.Sheet) (*List, error) {
 	}
 	l.Warnings = s.Rest()
 	return l, nil
-}
-
-// ReadFile is Read from a file.
-func ReadFile(name string, r io.Reader) (*List, error) {
-	s, err := sheet.Read(name, r)
-	if err != nil {
-		return nil, err
-	}
-	return Read(s)
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/chance"
+	"slatewright/gauge/sheet"
 	"slatewright/gauge/study"
 	"slatewright/internal/truth"
 	"slatewright/trouble"
@@ -288,19 +289,47 @@ func TestStudiesThatAreRefused(t *testing.T) {
 	}
 }
 
+func readText(text string) (*study.List, error) {
+	s, err := sheet.Read("s.csv", strings.NewReader(text))
+	if err != nil {
+		return nil, err
+	}
+	return study.Read(s)
+}
+
 func TestReadingTheList(t *testing.T) {
-	l, err := study.ReadFile("s.csv", strings.NewReader("# tolerance: 0.5 mm\n# colour: red\npart,person,trial,value_um\n1,A,1,100\n1,A,2,-3\n"))
+	l, err := readText("# tolerance: 0.5 mm\n# colour: red\npart,person,trial,value_um\n1,A,1,100\n1,A,2,-3\n")
 	if err != nil || l.Unit != "mm" || l.Tolerance != 0.5 || l.Readings[0] != (study.Reading{Part: "1", Person: "A", Value: 0.1}) || len(l.Warnings) != 1 {
 		t.Fatalf("%+v, %v", l, err)
 	}
-	l, err = study.ReadFile("s.csv", strings.NewReader("# unit: kg\n# tolerance: 3\npart,person,value\n1,A,70.5\n"))
+	l, err = readText("# unit: kg\n# tolerance: 3\npart,person,value\n1,A,70.5\n")
 	if err != nil || l.Unit != "kg" || l.Tolerance != 3 || l.Readings[0].Value != 70.5 {
 		t.Fatalf("%+v, %v", l, err)
 	}
 	for _, text := range []string{"part,value\n1,2\n", "part,person,value\n,A,2\n", "part,person,value\n1,A,x\n", "# unit: mm\n# unit: mm\npart,person,value\n1,A,1\n",
 		"# tolerance: 3\npart,person,value\n1,A,1\n", "# unit: kg\n# tolerance: 3 kg\npart,person,value\n1,A,1\n", ""} {
-		if _, err := study.ReadFile("s.csv", strings.NewReader(text)); err == nil {
+		if _, err := readText(text); err == nil {
 			t.Errorf("%q is taken", text)
 		}
 	}
+}
+
+func FuzzReadAndAnalyse(f *testing.F) {
+	f.Add("part,person,trial,value_um\n1,A,1,100\n1,A,2,-3\n2,A,1,5\n2,A,2,6\n")
+	f.Add("# unit: kg\npart;person;value\n1;A;1,5\n2;A;2\n1;B;1,6\n2;B;3\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		l, err := readText(text)
+		if err != nil || len(l.Readings) > 40 {
+			return
+		}
+		s, err := study.New(l.Readings)
+		if err != nil {
+			return
+		}
+		for _, c := range s.Analyse(study.Options{Confidence: 0.95}).Components {
+			if !(c.SD.Low <= c.SD.Value && c.SD.Value <= c.SD.High) || !(c.OfStudy.Value >= 0) {
+				t.Fatalf("%q: %+v", text, c)
+			}
+		}
+	})
 }
