@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"slatewright/face"
+	"slatewright/internal/cli/advice"
 	"slatewright/internal/cli/verb"
 	"slatewright/judge"
 	"slatewright/measure"
@@ -20,17 +21,19 @@ import (
 
 // Judge asks what is believed of the whole face, or learns what to believe.
 type Judge struct {
-	File       string       `arg:"" optional:"" help:"Readings of one face, CSV or PLY; - is standard input."`
-	Limit      *verb.Length `placeholder:"LENGTH" help:"The largest zone that is good enough, such as 0.25mm."`
-	Prior      string       `placeholder:"FILE" help:"What was learned from scans of this machine; without it the answer is uncalibrated."`
-	U          *verb.Length `placeholder:"LENGTH" help:"Standard uncertainty of one reading, instead of the one in the file."`
-	Band       *verb.Length `placeholder:"LENGTH" help:"Edge band: so much along each edge does not count (20mm)."`
-	BenchBow   *verb.Length `name:"bench-bow" placeholder:"LENGTH" help:"Standard uncertainty of the bench's own bow under the piece."`
-	Confidence float64      `default:"0.95" placeholder:"P" help:"It conforms from this probability on, and does not from one minus this (${default})."`
-	Learn      string       `placeholder:"DIR" help:"Learn from the dense scans in this folder instead of judging."`
-	Out        string       `placeholder:"FILE" help:"With --learn: where the prior goes; it is never overwritten."`
-	Grid       string       `placeholder:"NxM" help:"With --learn: stations along x and y that pieces are read at (9 along the long side, 6 along the short)."`
-	Family     string       `placeholder:"NAME" help:"With --learn: the mill's name for the machine, written into the prior."`
+	File         string       `arg:"" optional:"" help:"Readings of one face, CSV or PLY; - is standard input."`
+	Limit        *verb.Length `placeholder:"LENGTH" help:"The largest zone that is good enough, such as 0.25mm."`
+	Prior        string       `placeholder:"FILE" help:"What was learned from scans of this machine; without it the answer is uncalibrated."`
+	U            *verb.Length `placeholder:"LENGTH" help:"Standard uncertainty of one reading, instead of the one in the file."`
+	Band         *verb.Length `placeholder:"LENGTH" help:"Edge band: so much along each edge does not count (20mm)."`
+	BenchBow     *verb.Length `name:"bench-bow" placeholder:"LENGTH" help:"Standard uncertainty of the bench's own bow under the piece."`
+	Confidence   float64      `default:"0.95" placeholder:"P" help:"It conforms from this probability on, and does not from one minus this (${default})."`
+	MinThickness *verb.Length `name:"min-thickness" placeholder:"LENGTH" help:"The least thickness that is good enough, such as 25.4mm: what a re-grind would leave is held against it."`
+	advice.Flags
+	Learn  string `placeholder:"DIR" help:"Learn from the dense scans in this folder instead of judging."`
+	Out    string `placeholder:"FILE" help:"With --learn: where the prior goes; it is never overwritten."`
+	Grid   string `placeholder:"NxM" help:"With --learn: stations along x and y that pieces are read at (9 along the long side, 6 along the short)."`
+	Family string `placeholder:"NAME" help:"With --learn: the mill's name for the machine, written into the prior."`
 }
 
 // defaultBand is the edge band without a word about it, mm (common practice, no source).
@@ -49,12 +52,16 @@ func (Judge) About() verb.About {
 			teach; with --prior that is used, and an interval of 90 % then holds the truth in 90 % of the pieces. Without, the answer is marked
 			uncalibrated and wider.
 
+			It says what to do with the piece, what that is expected to cost, and what comes next: by the mill's own prices (--costs), or
+			ranked by risk. That lets nothing out of the house; a set is shipped by its certificate.
+
 			It names the places where one more reading is expected to settle most. The exit status is the verdict at the stated confidence;
 			reading may stop early for a no, but a certificate always needs the agreed grid. A file of more than 600 readings is a scan: its
 			true face is filtered, and nothing needs to be guessed.`,
 		Examples: []verb.Example{
 			{"slatewright judge head.csv --limit 0.25mm", "what is believed of the face, for people"},
 			{"slatewright judge head.csv --limit 0.25mm --prior machine-2.json --json", "calibrated, as one JSON object"},
+			{"slatewright judge head.csv --limit 0.25mm --min-thickness 25.4mm --costs costs.yaml", "what to do with the piece, by the mill's own prices"},
 			{"slatewright judge --learn scans --out machine-2.json --family 'machine 2'", "learns from the scans in a folder"},
 		},
 	}
@@ -68,8 +75,8 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 		return nil, usage("bad-band", "--band must not be negative", "give the width along each edge that does not count, such as 20mm")
 	case v.U != nil && !(v.U.MM > 0):
 		return nil, usage("bad-u", "--u must be more than 0", "give the standard uncertainty of one reading, such as 0.012mm")
-	case v.Learn != "" && (v.File != "" || v.Limit != nil || v.Prior != ""):
-		return nil, usage("usage", "--learn stands alone: it judges nothing", "leave out the file, --limit and --prior")
+	case v.Learn != "" && (v.File != "" || v.Limit != nil || v.Prior != "" || v.MinThickness != nil || v.Costs != ""):
+		return nil, usage("usage", "--learn stands alone: it judges nothing", "leave out the file, --limit, --min-thickness, --costs and --prior")
 	case v.Learn != "" && v.Out == "":
 		return nil, usage("usage", "--learn needs --out", "say where the prior goes, such as --out machine-2.json")
 	case v.Learn != "":
@@ -80,6 +87,8 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 		return nil, usage("usage", "not named: FILE", "name the readings of one face, or a folder of scans with --learn")
 	case v.Limit == nil || !(v.Limit.MM > 0):
 		return nil, usage("bad-limit", "--limit must be given and more than 0", "give the largest zone that is good enough, such as --limit 0.25mm")
+	case v.MinThickness != nil && !(v.MinThickness.MM > 0):
+		return nil, usage("bad-limit", "--min-thickness must be more than 0", "give the least thickness that is good enough, such as 25.4mm")
 	case !(v.Confidence > 0.5 && v.Confidence < 1):
 		return nil, usage("bad-confidence", "--confidence must lie between 0.5 and 1", "the usual one is 0.95")
 	case v.BenchBow != nil && !(v.BenchBow.MM >= 0):
@@ -103,6 +112,9 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 	r.BandMM, r.CutoffMM = v.band(), scan.Cutoff
 	sized(f, x, y, r)
 	if len(z) > wholeface.MostReadings {
+		if v.Costs != "" || v.MinThickness != nil {
+			r.warn("what to do is not recommended for a scan: --costs and --min-thickness were not used")
+		}
 		return r, r.scanned(f, x, y, z)
 	}
 	return r, v.judge(s, f, x, y, z, r)
@@ -147,7 +159,7 @@ func (v Judge) judge(s *verb.Session, f *face.Face, x, y, z []float64, r *report
 	if f.U == 0 {
 		return trouble.Data("no-u", f.Name, "the standard uncertainty of one reading is not given", "add a line such as '# u: 0.012 mm', or give --u")
 	}
-	q := wholeface.Question{SizeX: f.SizeX, SizeY: f.SizeY, Band: r.BandMM, Cutoff: r.CutoffMM, State: r.State, U: f.U, Seed: 1, CaliperU: judge.CaliperU}
+	q := wholeface.Question{SizeX: f.SizeX, SizeY: f.SizeY, Band: r.BandMM, Cutoff: r.CutoffMM, State: r.State, U: f.U, Seed: seed, CaliperU: judge.CaliperU}
 	if v.BenchBow != nil {
 		q.Bench.Bow, q.Bench.Twist = v.BenchBow.MM, v.BenchBow.MM
 	}
@@ -178,12 +190,18 @@ func (v Judge) judge(s *verb.Session, f *face.Face, x, y, z []float64, r *report
 		return named(err, f.Name)
 	}
 	r.fill(a)
+	if err := v.recommend(s, r, a); err != nil {
+		return err
+	}
 	for _, n := range live.Next(r.LimitMM, advised) {
 		r.NextPoints = append(r.NextPoints, [2]float64{measure.Round(n.X, 1), measure.Round(n.Y, 1)})
 		r.NextSaves = append(r.NextSaves, measure.Round(n.Saves, 4))
 	}
 	return nil
 }
+
+// seed of all drawing: the same file gives the same answer.
+const seed = 1
 
 // advised is how many places to read next are named.
 const advised = 3

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 
+	"slatewright/internal/cli/advice"
 	"slatewright/internal/cli/verb"
 	"slatewright/judge"
 	"slatewright/measure"
@@ -25,30 +26,31 @@ type priorNote struct {
 
 // report is the answer. Its names are a contract with other programs.
 type report struct {
-	File       string       `json:"file"`
-	Piece      string       `json:"piece"`
-	Readings   int          `json:"readings"`
-	State      string       `json:"state"` // laid, or as read
-	CutoffMM   float64      `json:"cutoff_mm"`
-	BandMM     float64      `json:"band_mm"`
-	ZoneMedian float64      `json:"zone_median_mm"`
-	Interval   [2]float64   `json:"zone_interval_mm"` // 5 and 95 %
-	LimitMM    float64      `json:"limit_mm"`
-	Conforms   float64      `json:"probability_conforms"`
-	Confidence float64      `json:"confidence"`
-	Verdict    string       `json:"verdict"`
-	Calibrated bool         `json:"calibrated"`
-	Prior      *priorNote   `json:"prior"`
-	NextPoints [][2]float64 `json:"next_points"` // x, y in mm from the middle of the piece, best first
-	NextSaves  []float64    `json:"next_saves"`  // by how much each is expected to lessen the chance of a wrong decision
-	BowAlong   span         `json:"bow_along_mm"`
-	BowAcross  span         `json:"bow_across_mm"`
-	Twist      span         `json:"twist_mm"`
-	Thickness  *span        `json:"thickness_mean_mm"`
-	Thinnest   *span        `json:"thickness_least_mm"`
-	Warnings   []string     `json:"warnings"`
-	scan       bool
-	verdict    judge.Verdict
+	File           string       `json:"file"`
+	Piece          string       `json:"piece"`
+	Readings       int          `json:"readings"`
+	State          string       `json:"state"` // laid, or as read
+	CutoffMM       float64      `json:"cutoff_mm"`
+	BandMM         float64      `json:"band_mm"`
+	ZoneMedian     float64      `json:"zone_median_mm"`
+	Interval       [2]float64   `json:"zone_interval_mm"` // 5 and 95 %
+	LimitMM        float64      `json:"limit_mm"`
+	Conforms       float64      `json:"probability_conforms"`
+	Confidence     float64      `json:"confidence"`
+	Verdict        string       `json:"verdict"`
+	Calibrated     bool         `json:"calibrated"`
+	Prior          *priorNote   `json:"prior"`
+	NextPoints     [][2]float64 `json:"next_points"` // x, y in mm from the middle of the piece, best first
+	NextSaves      []float64    `json:"next_saves"`  // by how much each is expected to lessen the chance of a wrong decision
+	BowAlong       span         `json:"bow_along_mm"`
+	BowAcross      span         `json:"bow_across_mm"`
+	Twist          span         `json:"twist_mm"`
+	Thickness      *span        `json:"thickness_mean_mm"`
+	Thinnest       *span        `json:"thickness_least_mm"`
+	*advice.Report              // nil for a scan
+	Warnings       []string     `json:"warnings"`
+	scan           bool
+	verdict        judge.Verdict
 }
 
 func (r *report) warn(list ...string) { r.Warnings = append(r.Warnings, list...) }
@@ -125,6 +127,9 @@ func (r *report) Print(w io.Writer) {
 		for i, p := range r.NextPoints {
 			fmt.Fprintf(w, "  x %7.1f  y %7.1f   chance of a wrong decision less by %s %%\n", p[0], p[1], measure.Decimal(100*r.NextSaves[i], 1))
 		}
+	}
+	if r.Report != nil {
+		r.Report.Print(w)
 	}
 	verb.PrintWarnings(w, r.Warnings)
 }
