@@ -1,7 +1,7 @@
 // Package whole has the verb that judges the whole face from a few readings, and learns for that from scans.
 //
-// It parses, asks package wholeface and shows; what is believed of a face is worked out there. It seals nothing and gives no
-// certificate.
+// It parses, asks package wholeface and shows; what is believed of a face is worked out there, and what to do with
+// the piece in package judge/ways. It seals nothing and gives no certificate.
 package whole
 
 import (
