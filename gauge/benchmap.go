@@ -8,7 +8,9 @@ import (
 	"slatewright/trouble"
 )
 
-// BenchMap is how high a bench stands at the crossings of a grid, with what is known of the errors of these heights.
+// BenchMap is what a bench, or the bridge over it, adds to a dial at the crossings of a grid: what the dial would read there over a true plane, with
+// what is known of the errors of that. Where the dial's stand rides on the bench, a high place of the bench makes it read low, so the heights
+// of a level walk come in with the other sign.
 type BenchMap struct {
 	X, Y   []float64   // of the grid's lines, rising, mm
 	Height [][]float64 // at X[i], Y[k], mm
@@ -52,7 +54,7 @@ func rising(x []float64) bool {
 	})
 }
 
-// Subtract takes the bench off dial readings at these places (mm): the height at a place is bilinear between the four crossings around it. u is
+// Subtract takes the bench off dial readings at these places (mm): the map at a place is bilinear between the four crossings around it. u is
 // the standard uncertainty of one reading, independent of the others. It returns the heights and their covariance W·C·Wᵀ + u²·1, where row i of
 // W holds the shares of the crossings in reading i. A place off the map is refused.
 func (m *BenchMap) Subtract(places [][2]float64, readings []float64, u float64) (heights []float64, covariance [][]float64, err error) {

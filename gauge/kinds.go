@@ -96,7 +96,7 @@ func dial() form {
 	return form{name: "dial", reads: "height of the face over the bench", unit: "mm",
 		properties: with([]property{reading, resolution, calibration, repeatability,
 			{name: "zero", about: "doubt of setting to zero", of: length, form: doubt},
-			{name: "bench map", about: "height of the bench there, with its doubt", of: length},
+			{name: "bench map", about: "what the dial would read there over a true plane, with its doubt", of: length},
 			{name: "tilt", about: "of the plunger from upright, as limits", of: angle}}, warmth...),
 		build: func(at places) func(x []float64) float64 {
 			read, tilt, bench, bow := at.sum("reading", "resolution", "calibration", "repeatability", "zero"), at.of("tilt", 0), at.of("bench map", 0), at.bow()

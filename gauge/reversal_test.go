@@ -240,3 +240,47 @@ func FuzzReadReversal(f *testing.F) {
 		}
 	})
 }
+
+const mapFile = "# correlation: 500 mm\nx_mm,y_mm,height_um,u_um\n0,0,1,2\n0,600,2,2\n800,0,3,2\n800,600,4,3\n"
+
+func TestReadingABenchMap(t *testing.T) {
+	read := func(text string) (*gauge.BenchMap, []string, error) {
+		s, err := sheet.Read("m.csv", strings.NewReader(text))
+		if err != nil {
+			return nil, nil, err
+		}
+		return gauge.ReadBenchMap(s)
+	}
+	m, w, err := read(mapFile)
+	if err != nil || len(w) != 0 || len(m.X) != 2 || m.Height[1][0] != 0.003 {
+		t.Fatalf("%+v %q %v", m, w, err)
+	}
+	near(t, "across the diagonal", m.Covariance[0][3], 0.002*0.003*math.Exp(-2), 1e-18)
+	if m, w, err = read(strings.Replace(mapFile, "# correlation: 500 mm\n", "", 1)); err != nil || len(w) != 1 || m.Covariance[0][1] != 0 {
+		t.Errorf("%q %v", w, err)
+	}
+	for from, code := range map[string]string{"0,600,2,2\n": "no-grid", "500 mm": "bad-header", "height_um": "bad-title", "800,0,3,2": "bad-number"} {
+		_, _, err := read(strings.Replace(mapFile, from, map[string]string{"500 mm": "far", "height_um": "colour", "800,0,3,2": "800,0,x,2"}[from], 1))
+		refused(t, from, err, code)
+	}
+	_, _, err = read(mapFile + "0,0,1,2\n")
+	refused(t, "twice", err, "bad-crossing")
+}
+
+func FuzzReadBenchMap(f *testing.F) {
+	f.Add(mapFile)
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := sheet.Read("f", strings.NewReader(text))
+		if err != nil || len(s.Rows) > 30 {
+			return
+		}
+		m, _, err := gauge.ReadBenchMap(s)
+		if err != nil {
+			return
+		}
+		_, c, err := m.Subtract([][2]float64{{m.X[0], m.Y[0]}}, []float64{0}, 1)
+		if err != nil || !(c[0][0] >= 1) {
+			t.Fatalf("%v %v", c, err)
+		}
+	})
+}

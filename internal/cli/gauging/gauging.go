@@ -22,6 +22,7 @@ type Gauge struct {
 	Budget   Budget   `cmd:"" help:"What is the doubt of a reading made of?"`
 	Due      Due      `cmd:"" help:"When is the next calibration due?"`
 	Reversal Reversal `cmd:"" help:"What is the instrument's own error, and what is the face?"`
+	Bench    Bench    `cmd:"" help:"What is left of the readings when the bench's own shape is taken off?"`
 }
 
 // confidence is that of every interval which says nothing else.
