@@ -47,7 +47,7 @@ func Advise(c Case) (Advice, error) {
 		a.Ways = append(a.Ways, b.outcome(i))
 	}
 	b.compare(&a, order, aside[order[1]])
-	a.Turns = m.turns()
+	a.Turns = append(m.likely(a.Basis), m.turns()...)
 	a.warn(m)
 	a.Words = a.say(&c)
 	return a, nil

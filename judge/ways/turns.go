@@ -35,22 +35,23 @@ func (m *model) turns() (list []Turn) {
 		}
 	}
 	for _, k := range knobs {
-		list = append(list, m.turn(k, largest)...)
+		list = append(list, turnsOf(k, func(v float64) int { return m.bestAt(k, v) }, m.way, largest, halving)...)
 	}
 	return list
 }
 
-// turn tries one knob.
-func (m *model) turn(k knob, largest float64) []Turn {
+// turnsOf tries one knob; best is the way that is best at a value.
+func turnsOf(k knob, best func(float64) int, way func(int) Way, largest float64, halvings int) []Turn {
 	var found []Turn
 	values := k.values(largest)
 	before := -1
 	for i, v := range values {
-		best := m.bestAt(k, v)
-		if i > 0 && before >= 0 && best >= 0 && best != before {
-			found = append(found, m.between(k, values[i-1], v, before, best))
+		now := best(v)
+		if i > 0 && before >= 0 && now >= 0 && now != before {
+			low, high := between(best, values[i-1], v, before, halvings)
+			found = append(found, Turn{Of: k.of, Now: k.now, At: (low + high) / 2, Below: way(before), Above: way(best(high))})
 		}
-		before = best
+		before = now
 	}
 	if k.now == nil {
 		return found
@@ -68,17 +69,17 @@ func (m *model) turn(k knob, largest float64) []Turn {
 	return nearest
 }
 
-// between halves the stretch from low to high until the turn is found.
-func (m *model) between(k knob, low, high float64, below, above int) Turn {
-	for range halving {
+// between halves the stretch from low to high until the turn away from the way that is best at low is found.
+func between(best func(float64) int, low, high float64, below, halvings int) (float64, float64) {
+	for range halvings {
 		middle := (low + high) / 2
-		if m.bestAt(k, middle) == below {
+		if best(middle) == below {
 			low = middle
 		} else {
 			high = middle
 		}
 	}
-	return Turn{Of: k.of, Now: k.now, At: (low + high) / 2, Below: m.way(below), Above: m.way(above)}
+	return low, high
 }
 
 // bestAt is the best way with a knob at a value; -1: it cannot be told by cost.
@@ -113,6 +114,52 @@ func (k knob) values(largest float64) []float64 {
 		list = append(list, v)
 	}
 	return list
+}
+
+// Probability is what Turn.Of says of the probability that everything conforms.
+const Probability = "probability that everything conforms"
+
+// thinned is how many draws are enough to place the turns of that probability, to about 0.02.
+const thinned = 400
+
+// likely lists the turns of the probability that everything conforms: the draws that conform are given more weight or less, in proportion.
+func (m *model) likely(by Basis) []Turn {
+	good := m.ends[0].tariff(m.c).good
+	now := good.of(m.now)
+	if now <= 0 || now >= 1 {
+		return nil
+	}
+	c := *m.c
+	c.Known = Posterior{Names: c.Known.Names}
+	var conforms, weight []float64
+	for i := 0; i < len(m.weight); i += (len(m.weight) + thinned - 1) / thinned {
+		c.Known.Draws = append(c.Known.Draws, m.c.Known.Draws[i])
+		conforms, weight = append(conforms, good.of(m.features[i])), append(weight, m.weight[i])
+	}
+	share := dot(conforms, weight) / sum(weight)
+	if share <= 0 || share >= 1 {
+		return nil
+	}
+	best := func(p float64) int {
+		c.Known.Weights = make([]float64, len(weight))
+		for i, w := range weight {
+			c.Known.Weights[i] = w * (conforms[i]*p/share + (1-conforms[i])*(1-p)/(1-share))
+		}
+		other := newModel(&c)
+		o := other.offer(&c)
+		r := other.rivals(o)
+		order, _ := (&bench{model: other, offer: o, rivals: r, by: by}).order()
+		return order[0]
+	}
+	const halvings = 8
+	return turnsOf(knob{of: Probability, now: &now, share: true}, best, m.way, 0, halvings)
+}
+
+func sum(list []float64) (s float64) {
+	for _, v := range list {
+		s += v
+	}
+	return s
 }
 
 // knobs are the prices and shares that are in play.

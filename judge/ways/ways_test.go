@@ -109,11 +109,12 @@ func TestTurnIsWhereTheCostsAreEqual(t *testing.T) {
 		Prices: ways.Prices{Conforming: euro(400), Complaint: euro(1000), Scrap: euro(30)}}
 	a := advise(t, c)
 	want := map[string]float64{"complaint": 370 / (1 - a.Chances.All), "conforming": 30 + 1000*(1-a.Chances.All), "scrap": 400 - 1000*(1-a.Chances.All)}
+	want[ways.Probability] = 1 - 370.0/1000
 	if len(a.Turns) != len(want) {
 		t.Fatalf("%+v", a.Turns)
 	}
 	for _, turn := range a.Turns {
-		if math.Abs(turn.At-want[turn.Of]) > 1e-3 {
+		if math.Abs(turn.At-want[turn.Of]) > 1e-3 || turn.Of == ways.Probability && (turn.Below.Kind != ways.Scrap || turn.Above.Kind != ways.Ship) {
 			t.Errorf("%s turns at %v, want %v", turn.Of, turn.At, want[turn.Of])
 		}
 	}
