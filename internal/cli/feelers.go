@@ -27,8 +27,8 @@ func (feelersVerb) About() verb.About {
 
 			The sheet has the columns line,x,y,passes_mm,stops_mm below '# edge: blocks 2.00 mm' (on two equal blocks, which stand on the first
 			and the last station of each line) or '# edge: laid'. Lines that cross at stations which both have hold each other; a line that
-			nothing ties leaves the zone without an upper bound. Readings are widened by '# strip limits', '# block limits', '# edge
-			straightness' and '# edge sag'.
+			nothing ties leaves the zone without an upper bound. Header lines (strip limits, block limits, edge straightness, edge sag) widen the
+			readings.
 
 			Readings that cannot all be true are named, and the next reading that narrows the bounds most. With --limit the exit status is
 			the verdict on the zone of the stations.`,

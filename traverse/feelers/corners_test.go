@@ -85,3 +85,36 @@ func TestLargestZoneIsAtACornerOfTheGaps(t *testing.T) {
 	_, b := bound(t, "# edge: blocks 2 mm\nline,x,y,passes_mm,stops_mm\nA,0,0,,\nA,250,0,2.0,2.1\nA,1000,0,,\n")
 	near(t, "a quarter", b.High, 0.1)
 }
+
+// With more stations than all shapes of which can be tried, the upper bound is one about boxes: proven, and said to be not exact.
+func TestManyStationsGetABound(t *testing.T) {
+	var text strings.Builder
+	text.WriteString("# edge: blocks 2 mm\nline,x,y,passes_mm,stops_mm\n")
+	row := func(mark string, i, j int, end bool) {
+		cells := "1.98,2.02"
+		if end {
+			cells = ","
+		}
+		fmt.Fprintf(&text, "%s,%d,%d,%s\n", mark, 100*i, 100*j, cells)
+	}
+	for i := range 8 {
+		for j := range 9 {
+			row(fmt.Sprint("x", i), i, j, j == 0 || j == 8)
+		}
+	}
+	for j := range 9 {
+		for i := range 8 {
+			row(fmt.Sprint("y", j), i, j, i == 0 || i == 7)
+		}
+	}
+	for k := range 8 {
+		row("d", k, k, k == 0 || k == 7)
+	}
+	_, b := bound(t, text.String())
+	if b.Stations != 72 || b.HighIsExact || b.Low > 1e-6 || b.High < 0.04 || b.High > 0.3 || !strings.Contains(strings.Join(b.Warnings, "\n"), "perhaps not reached") {
+		t.Errorf("%+v", b)
+	}
+	if _, err := b.Next(); err != nil {
+		t.Error(err)
+	}
+}
