@@ -268,3 +268,12 @@ func isData(err error, code string) bool {
 	var told *trouble.Trouble
 	return errors.As(err, &told) && told.Kind == trouble.KindData && told.Code == code
 }
+
+// A simulation that was stopped before it was stable cannot say that the other way is wrong without saying so.
+func TestUnstableDrawsSaySo(t *testing.T) {
+	f := &budget.Framework{U: 1, USecond: 1, Low: -2, High: 2, Rows: []budget.Row{{Input: budget.Input{Kind: budget.Normal}, Share: 1}}, DoF: math.Inf(1)}
+	a := budget.Compare(f, &budget.Simulation{U: 1, Low: -3, High: 2, Draws: 5}, 1)
+	if a.Agree || !strings.Contains(a.Why, "not yet stable") || math.Abs(a.LowDiff-1) > 1e-15 {
+		t.Errorf("%+v", a)
+	}
+}

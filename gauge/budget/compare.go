@@ -24,6 +24,9 @@ func Compare(f *Framework, s *Simulation, digits int) Agreement {
 		return a
 	}
 	var why []string
+	if !s.Stable {
+		why = append(why, fmt.Sprintf("after %d draws the drawn interval is not yet stable enough to tell", s.Draws))
+	}
 	if f.USecond > 1.05*f.U {
 		why = append(why, fmt.Sprintf("the result is bent within the doubt of its inputs: with second-order terms u is %.3g, not %.3g", f.USecond, f.U))
 	}

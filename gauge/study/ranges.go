@@ -105,6 +105,9 @@ func (s *Study) resolution() (step, most float64) {
 	return step, most
 }
 
+// mostNamed is how many strange repeats are named; in a large study a few are to be expected.
+const mostNamed = 5
+
 // strange names repeats that lie wider apart than the others allow: beyond the upper limit of a range chart, mean + 3 standard deviations.
 func (s *Study) strange() (warnings []string) {
 	if s.Trials < 2 {
@@ -121,6 +124,9 @@ func (s *Study) strange() (warnings []string) {
 				warnings = append(warnings, fmt.Sprintf("%s read part %s with a range of %.3g where %.3g is the most to expect: look at that reading again", person, part, w, limit))
 			}
 		}
+	}
+	if n := len(warnings); n > mostNamed {
+		return append(warnings[:mostNamed], fmt.Sprintf("%d more repeats of %d lie beyond that; one in two hundred would by chance", n-mostNamed, len(s.Parts)*len(s.People)))
 	}
 	return warnings
 }
