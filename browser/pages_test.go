@@ -87,9 +87,6 @@ func TestEveryPageInEveryState(t *testing.T) {
 			b.waits(`true`)
 			b.looksRight(path)
 			checked := size.name == "tablet" || strings.HasPrefix(path, "/specimen/full/")
-			if checked {
-				ask[any](b, string(axe)+";0")
-			}
 			for _, dark := range []bool{false, true} {
 				name := strings.Trim(strings.NewReplacer("/", "_", "?", "_", ":", "_").Replace(path), "_") + "-" + size.name
 				if dark {
@@ -97,6 +94,9 @@ func TestEveryPageInEveryState(t *testing.T) {
 					name += "-dark"
 				}
 				if checked {
+					if ask[bool](b, `typeof axe === "undefined"`) { // a page that waits for a computation may have loaded itself again
+						ask[any](b, string(axe)+";0")
+					}
 					for _, f := range askAxe(b) {
 						t.Errorf("%s (dark %t): %s: %s\n\t%s", path, dark, f.ID, f.Help, strings.Join(f.Nodes, "\n\t"))
 					}

@@ -83,7 +83,7 @@ func wire(ctx context.Context, c Config) (http.Handler, *shell.Shell, error) {
 		}
 	}
 	mux.HandleFunc("/", unknown(mux, page))
-	return behind(c.Proxies, shield(protect(mux, c.Trust, c.Demo), c.Log, c.Demo)), pages, nil
+	return behind(c.Proxies, shield(protect(speaking(mux), c.Trust, c.Demo), c.Log, c.Demo)), pages, nil
 }
 
 // key is the mill's key, or trouble that says how to get one.

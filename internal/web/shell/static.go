@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"regexp"
 	"strings"
 	"time"
 )
@@ -61,6 +62,9 @@ func (s *static) scripts(names []string) (list []string) {
 // longKept is for files whose name changes with their content.
 const longKept = "public, max-age=31536000, immutable"
 
+// digested are the names of bundled files that hold a part of their digest.
+var digested = regexp.MustCompile(`-[0-9A-Z]{8}\.(js|css)$`)
+
 func (s *static) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 	name := strings.TrimPrefix(q.URL.Path, "/static/")
 	if text, ok := s.content[name]; ok {
@@ -70,7 +74,11 @@ func (s *static) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 	}
 	if s.bundled != nil {
 		if info, err := fs.Stat(s.bundled.Files(), name); err == nil && info.Mode().IsRegular() {
-			w.Header().Set("Cache-Control", longKept)
+			keep := "no-cache"
+			if digested.MatchString(name) {
+				keep = longKept
+			}
+			w.Header().Set("Cache-Control", keep)
 			http.ServeFileFS(w, q, s.bundled.Files(), name)
 			return
 		}

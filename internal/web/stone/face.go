@@ -71,7 +71,7 @@ type tab struct {
 }
 
 // fault is why something cannot be shown, and what to do.
-type fault struct{ What, Next string }
+type fault struct{ What, Next, Where string }
 
 // figure is a number with its name. More is what is said beside it.
 type figure struct{ Name, Value, More string }

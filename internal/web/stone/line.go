@@ -69,12 +69,12 @@ func (r room) line(v *shell.Visit, read book.Reading, f *faceView) error {
 	from, okFrom := typed(v, f.Form.X1, f.Form.Y1)
 	to, okTo := typed(v, f.Form.X2, f.Form.Y2)
 	if !okFrom || !okTo {
-		f.Line = &lineView{Fault: fault{v.Say("stone.bad-line"), v.Say("stone.bad-line-next")}}
+		f.Line = &lineView{Fault: fault{What: v.Say("stone.bad-line"), Next: v.Say("stone.bad-line-next")}}
 		return nil
 	}
 	p, err := r.measured.Profile(v.R.Context(), read.Blob, from, to, linesLong)
 	if wrong := shell.Mendable(err); wrong != nil {
-		f.Line = &lineView{Fault: fault{wrong.Detail, wrong.Next}}
+		f.Line = &lineView{Fault: fault{What: wrong.Detail, Next: wrong.Next}}
 		return nil
 	}
 	f.Line = lineViewOf(v, p)
@@ -109,7 +109,7 @@ func typed(v *shell.Visit, x, y string) ([2]float64, bool) {
 func lineViewOf(v *shell.Visit, p measured.Profile) *lineView {
 	l := &lineView{Warns: p.Warnings, Picture: linePicture(v, p)}
 	if p.Edge == nil {
-		l.Fault = fault{v.Say("stone.line-unread"), v.Say("stone.bad-line-next")}
+		l.Fault = fault{What: v.Say("stone.line-unread"), Next: v.Say("stone.bad-line-next")}
 		return l
 	}
 	l.Gap, l.Rocks = v.Say("stone.gap", "gap", v.Both(p.Edge.GapMM), "at_size", p.Edge.Gap.AlongMM), p.Edge.Rocks

@@ -108,11 +108,7 @@ func faultOf(err error) fault {
 	var t *trouble.Trouble
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || !errors.As(err, &t) {
 		p := problem.Of(err)
-		return fault{p.Detail, p.Next}
+		return fault{What: p.Detail, Next: p.Next}
 	}
-	what := t.What
-	if t.Where != "" {
-		what = t.Where + ": " + what
-	}
-	return fault{what, t.Next}
+	return fault{What: t.What, Next: t.Next, Where: t.Where}
 }

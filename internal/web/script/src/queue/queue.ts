@@ -21,7 +21,7 @@ const net: Way = {
 };
 
 async function ask(address: string, method: string, type = "", body: BodyInit | null = null): Promise<Answer> {
-  const headers: Record<string, string> = { Accept: "application/json", ...(type ? { "Content-Type": type } : {}) };
+  const headers: Record<string, string> = { Accept: "application/json", "Accept-Language": document.documentElement.lang || "en", ...(type ? { "Content-Type": type } : {}) };
   const answer = await fetch(address, { method, body, headers, credentials: "same-origin", signal: AbortSignal.timeout(60_000) });
   return { status: answer.status, body: await answer.json().catch(() => null) };
 }
