@@ -95,14 +95,14 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script", tests: "face"},
 		{name: "internal/web/floor", may: "measure internal/book internal/book/blank internal/book/lost internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
-		{name: "internal/web/bench", may: "bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
+		{name: "internal/web/bench", may: "wholeface bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
@@ -120,7 +120,7 @@ var law = map[string][]room{
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
-		{name: "internal/cli/office", may: "internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
+		{name: "internal/cli/office", may: "wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +

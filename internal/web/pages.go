@@ -39,7 +39,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return office.Add(s, mux, c.Print, c.Trust) },
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
-		func() error { return bench.Add(s, mux, files.room, q, c.key) },
+		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },
 	} {
 		if err := add(); err != nil {
 			return nil, err

@@ -19,6 +19,7 @@ import (
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/specimen"
 	"slatewright/trouble"
+	"slatewright/wholeface"
 )
 
 // defaultUpload is the largest blob taken when nothing else is said: a dense scan of one face has some 10 to 30 MB.
@@ -38,6 +39,7 @@ type Config struct {
 	Pages     bool                                                                // serve the pages beside the API
 	Print     func(string, certificate.Certificate, tongue.Words) ([]byte, error) // prints the certificate with a number as PDF, in its reader's words; nil: pages offer none
 	Key       func() (certificate.Key, error)                                     // signs certificates made on the pages; nil: none can be made
+	Prior     *wholeface.Prior                                                    // what the mill learned from its own scans; nil: nothing
 	Proxies   []netip.Prefix                                                      // from where it is believed whom a request comes from
 	specimen  specimen.State                                                      // the state that specimens of pages are shown in
 	Trust     Trust                                                               // how connections are protected; the zero value: not by this program

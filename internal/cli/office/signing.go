@@ -1,6 +1,7 @@
 package office
 
 import (
+	"bytes"
 	"crypto/rand"
 	"io"
 	"net/url"
@@ -12,6 +13,7 @@ import (
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/tongue"
 	"slatewright/trouble"
+	"slatewright/wholeface"
 )
 
 // printer prints certificates as the pages give them out: in the language of the reader, and without a font for it in English; the code leads
@@ -69,4 +71,16 @@ func keyIn(s *verb.Session, file string) (certificate.Key, error) {
 		return certificate.Key{}, trouble.IO("unreadable", file, "the key cannot be read: "+verb.Reason(err), "look at the file").Because(err)
 	}
 	return certificate.ParseKey(file, text)
+}
+
+// priorIn is what the mill has learned from its own scans; nil when no file is named.
+func priorIn(s *verb.Session, file string) (*wholeface.Prior, error) {
+	if file == "" {
+		return nil, nil
+	}
+	text, err := s.Text(file, wholeface.MostPrior)
+	if err != nil {
+		return nil, err
+	}
+	return wholeface.ParsePrior(file, bytes.TrimSpace(text))
 }

@@ -1,6 +1,6 @@
 // Package bench is the inspector's bench: measuring a face number by number, laying a set up dry, judging it and certifying it.
 // Numbers that are measured go into the book as readings files with the act read; what a set is found to be is composed by package
-// measured exactly as the command line composes it.
+// measured exactly as the command line composes it. What is believed of the face between its readings is asked of package wholeface.
 //
 // It computes no flatness and decides no verdict of its own, and checks no passphrase: the gate does.
 package bench
@@ -15,6 +15,7 @@ import (
 	"slatewright/internal/measured"
 	"slatewright/internal/waiting"
 	"slatewright/internal/web/shell"
+	"slatewright/wholeface"
 )
 
 //go:embed all:pages
@@ -33,14 +34,15 @@ type room struct {
 	measured *measured.Room
 	queue    Queue
 	key      Key
+	beliefs  *beliefs
 }
 
-// Add puts the room's pages on a mux.
-func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue, key Key) error {
+// Add puts the room's pages on a mux. The prior is what the mill has learned from its own scans; nil: nothing.
+func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue, key Key, prior *wholeface.Prior) error {
 	if err := s.Pages("bench", pages, "pages"); err != nil {
 		return err
 	}
-	r := room{m, queue, key}
+	r := room{m, queue, key, newBeliefs(prior)}
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: "/bench", Least: book.Visitor, Do: r.waiting},
 		{Method: http.MethodGet, Path: "/bench/{number}", Least: book.Hand, Do: r.measure},

@@ -43,7 +43,7 @@ func TestMain(m *testing.M) {
 			noKeys: func() (certificate.Key, error) { return certificate.Key{}, errors.New("none") }} {
 			frame, err := mill.Frame()
 			if err == nil {
-				err = bench.Add(frame, on, room, queue, key)
+				err = bench.Add(frame, on, room, queue, key, nil)
 			}
 			if err != nil {
 				return err
@@ -264,9 +264,15 @@ func TestSoFar(t *testing.T) {
 	}
 	says(t, ask(soFar(0, 0, 60)), http.StatusOK, "4 more readings")
 	says(t, ask(soFar(3, 0, 60)), http.StatusOK, "1 more reading,")
-	says(t, ask(soFar(30, 0.1, 20)), http.StatusOK, "zone so far, 20 left", "At least 0.0")
+	says(t, ask(soFar(30, 0.1, 20)), http.StatusOK, "zone so far, 20 left", "At least 0.0", "The whole face: about ", "with a probability of ", "Nothing was learned", "would settle most", "<svg")
+	if text := ask(soFar(5, 0.1, 20)).Body.String(); strings.Contains(text, "whole face") {
+		t.Errorf("five readings are said to tell of the whole face: %s", text)
+	}
 	says(t, ask(soFar(30, 0.1, 0)), http.StatusOK, "lies within what a bed may have")
 	says(t, ask(soFar(30, 3, 20)), http.StatusOK, "data-bench-enough", "More readings cannot change this no")
+	if text := ask(soFar(30, 0.1, 0)).Body.String(); strings.Contains(text, "settle most") {
+		t.Errorf("more readings are asked for where none is left: %s", text)
+	}
 	if text := ask(soFar(30, 0.1, 20)).Body.String(); strings.Contains(text, "data-bench-enough") || strings.Contains(text, "within what") {
 		t.Errorf("it is said to be enough: %s", text)
 	}

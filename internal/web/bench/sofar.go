@@ -61,14 +61,15 @@ func (r room) soFar(v *shell.Visit) error {
 		}
 	}
 	v.W.Header().Set("Content-Type", "text/html; charset=utf-8")
-	_, _ = v.W.Write([]byte(r.verdictSoFar(v, f, in, spec.Limits.Zone))) // a browser that has gone cannot be told so
+	_, _ = v.W.Write([]byte(r.verdictSoFar(v, f, in, spec))) // a browser that has gone cannot be told so
 	return nil
 }
 
 // fits is a length that a reading can have, mm.
 func fits(x float64) bool { return math.Abs(x) < 10_000 }
 
-func (r room) verdictSoFar(v *shell.Visit, f *face.Face, in read, limit float64) template.HTML {
+func (r room) verdictSoFar(v *shell.Visit, f *face.Face, in read, spec bed.Spec) template.HTML {
+	limit := spec.Limits.Zone
 	say := func(key string, pairs ...any) string { return template.HTMLEscapeString(v.Say(key, pairs...)) }
 	if len(f.Z) < fewest {
 		return template.HTML("<p>" + say("bench.too-few", "n", fewest-len(f.Z)) + "</p>")
@@ -83,8 +84,12 @@ func (r room) verdictSoFar(v *shell.Visit, f *face.Face, in read, limit float64)
 	}
 	low := max(0, found.ZoneMM-doubtOfTwo*u)
 	text := fmt.Sprintf(`<p class="so-far figure"><strong>%s</strong> %s</p>`, template.HTMLEscapeString(v.Both(found.ZoneMM)), say("bench.zone-so-far", "left", in.Left))
+	enough := low > limit
+	if b, ok := r.beliefs.of(f, spec.EdgeBand, u, limit); ok && !enough {
+		text += b.picture(v, limit, in.Left)
+	}
 	switch {
-	case low > limit:
+	case enough:
 		text += fmt.Sprintf(`<p class="told bad" data-bench-enough>%s</p>`, say("bench.enough", "low_mm", low, "limit_mm", limit))
 	case in.Left == 0 && found.ZoneMM+doubtOfTwo*u <= limit:
 		text += "<p>" + say("bench.within", "limit_mm", limit) + "</p>"
