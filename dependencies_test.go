@@ -30,6 +30,7 @@ var inProgram = map[string]string{
 	"golang.org/x/text":                                  "rules of plurals, and the language that a browser asks for",
 	"golang.org/x/crypto":                                "Argon2id for passphrases",
 	"github.com/minio/minio-go/v7":                       "scans in an object store",
+	"gonum.org/v1/gonum":                                 "Fourier transforms for drawing faces; in tests a second opinion on linear algebra and linear programs",
 	"github.com/gofrs/flock":                             "one program on a book's folder, on every system",
 }
 
@@ -40,7 +41,6 @@ var inTests = map[string]string{
 	"github.com/rogpeppe/go-internal":   "scripts that run the program (testscript)",
 	"github.com/johannesboyne/gofakes3": "an object store inside the test",
 	"github.com/getkin/kin-openapi":     "an independent reader of the OpenAPI document",
-	"gonum.org/v1/gonum":                "a second opinion on linear algebra and linear programs",
 	"pgregory.net/rapid":                "properties over random input, with shrinking",
 }
 

@@ -39,7 +39,7 @@ var law = map[string][]room{
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
-		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan"},
+		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan", tests: "flatness"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},

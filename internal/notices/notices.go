@@ -72,6 +72,7 @@ var Table = map[string]Entry{
 	"github.com/minio/minio-go/v7":                       {"Apache-2.0", "speaks to an object store"},
 	"github.com/oklog/ulid/v2":                           {"Apache-2.0", "makes the ids of entries"},
 	"github.com/philhofer/fwd":                           {"MIT", "used by the object store"},
+	"gonum.org/v1/gonum":                                 {"BSD-3-Clause", "takes the Fourier transforms behind drawn faces"},
 	"github.com/pressly/goose/v3":                        {"MIT", "brings a database to the program's version"},
 	"github.com/remyoudompheng/bigfft":                   {"BSD-3-Clause", "used by the embedded database"},
 	"github.com/riverqueue/river":                        {"MPL-2.0", "shares long computations between programs on PostgreSQL"},
