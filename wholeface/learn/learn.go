@@ -4,8 +4,9 @@
 // make all scans together most likely (maximum likelihood of a mixing distribution, by the EM algorithm). And then, by
 // rehearsal, how far the true zone lies from what the model says: each scan is read with noise on the measuring grid, several
 // times with the stations moved about, the model answers, and the truth is known. A line through the features of the answers
-// gives the centre, another the spread, and what remains the shape of the correction. Scans judged by a line are never those
-// that the line was fitted to (cross-fitting in folds of whole scans), or the spread would come out too small.
+// gives the centre, another the spread, and what remains the shape of the correction. Misses are taken from
+// lines for the centre that have not seen the scan (cross-fitting in folds of whole scans), or they would come out too small. The line
+// for the spread has seen all scans.
 //
 // It cannot teach about a machine that made none of the scans, about faces unlike them, or about what a scanner itself gets
 // wrong. It judges nothing.
