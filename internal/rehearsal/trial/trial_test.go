@@ -2,6 +2,7 @@ package trial
 
 import (
 	"math"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -12,6 +13,9 @@ import (
 // ten, learned from 60 scans and tried on 150 pieces, holds with a standard deviation of √(0.09/150 + 0.09/60) = 4.6 %; two and a
 // half of them are allowed.
 func TestLearnedIntervalsHoldWhatTheySay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts how often an interval holds; TestCoresDoNotShow shares the work out too")
+	}
 	size := Size{Scans: 60, Pieces: 150, Rehearsals: 2, Draws: 120}
 	for _, f := range families.All() {
 		r, err := Run(f, size)
@@ -73,5 +77,25 @@ func TestFaultsAreSeen(t *testing.T) {
 	}
 	if s := r.Rates(Rules()[len(Rules())-1]); s.WrongYes != 0.5 || s.WrongNo != 0 || s.Cost() != 2.5 {
 		t.Errorf("rates %+v", s)
+	}
+}
+
+// However the work is shared out, the same comes of it.
+func TestCoresDoNotShow(t *testing.T) {
+	size := Size{Scans: 30, Pieces: 6, Rehearsals: 1, Draws: 100}
+	var texts [2]string
+	for i, cores := range []int{1, 3} {
+		before := runtime.GOMAXPROCS(cores)
+		r, err := Run(families.Ridges, size)
+		runtime.GOMAXPROCS(before)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var text strings.Builder
+		Print(&text, []*Result{r})
+		texts[i] = text.String()
+	}
+	if texts[0] != texts[1] || !strings.Contains(texts[0], "learned from scans") {
+		t.Errorf("on one core\n%s\non three\n%s", texts[0], texts[1])
 	}
 }

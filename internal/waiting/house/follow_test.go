@@ -106,6 +106,9 @@ func sameAsFresh(t testing.TB, l book.Ledger, w *house.Watcher, after string) {
 
 // Through the whole half year the watcher's house is the one that is read anew, after every act.
 func TestTheHalfYearIsFollowed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and one act after the other: TestTheWatcherFollows follows beside the sender")
+	}
 	list := told(t)
 	l := opened(t, halfyear.Site)
 	handIn(t, l, nil, list[0])
