@@ -137,6 +137,7 @@ var beside = []permission{
 
 // The walls of the pages, in front of one mill.
 func TestTheWallsOfThePages(t *testing.T) {
+	oneAfterTheOther(t)
 	s := newStory(t, nil)
 	for _, part := range []struct {
 		name string

@@ -58,6 +58,7 @@ func asks(h http.Handler, method, address string, headers ...string) *httptest.R
 
 // A program that speaks TLS answers nothing in the clear but what helps to trust it.
 func TestInTheClear(t *testing.T) {
+	oneAfterTheOther(t)
 	m := newStory(t, nil).Mill
 	for _, how := range []string{"self-made", "given"} {
 		h := protected(t, m, trusts(how, ""), false)
@@ -89,6 +90,7 @@ func TestInTheClear(t *testing.T) {
 
 // Browsers are told to remember TLS only for a certificate that they know, and only where it was seen.
 func TestWhoRemembersTLS(t *testing.T) {
+	oneAfterTheOther(t)
 	m := newStory(t, nil).Mill
 	for _, c := range []struct {
 		how, at string
@@ -107,6 +109,7 @@ func TestWhoRemembersTLS(t *testing.T) {
 }
 
 func TestThePageAboutTrust(t *testing.T) {
+	oneAfterTheOther(t)
 	m := newStory(t, nil).Mill
 	for _, c := range []struct {
 		how, address, at string

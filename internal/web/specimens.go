@@ -7,8 +7,10 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 
 	"slatewright/internal/book"
+	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/specimen"
 )
@@ -17,31 +19,44 @@ import (
 var specimensPage embed.FS
 
 // addSpecimens puts the pages of the invented mill on a mux once more for each state that a page must bear, and a page that leads
-// to them all. Links of a specimen lead to specimens, and its forms to a refusal.
+// to them all. Links of a specimen lead to specimens, and its forms to a refusal. What a state needs is read when it is first looked at.
 func addSpecimens(ctx context.Context, mux *http.ServeMux, c Config, files *known, s *shell.Shell) error {
 	for _, state := range specimen.States() {
-		over := c
-		over.Ledger = specimen.Of(state, c.Ledger)
-		over.specimen, over.Trust = state, trustIn(state)
-		if state == specimen.Long {
-			over.Mill = specimen.LongMill
-		}
-		over.Log = slog.New(slog.DiscardHandler) // what a specimen shows as a fault is none
-		under := http.NewServeMux()
-		pages, err := addPages(ctx, under, over, files)
-		if err != nil {
-			return err
-		}
-		under.HandleFunc("/", pages.NotFound)
 		at := "/specimen/" + string(state)
-		mux.Handle("GET "+at+"/", keepWithin(at, http.StripPrefix(at, under)))
-		mux.HandleFunc("POST "+at+"/", pages.Refuse)
+		open := sync.OnceValues(func() (http.Handler, error) { return specimensIn(ctx, state, at, c, files) })
+		mux.HandleFunc("GET "+at+"/", func(w http.ResponseWriter, r *http.Request) {
+			pages, err := open()
+			if err != nil {
+				c.Log.Error("specimens cannot be shown", "state", state, "cause", err)
+				problem.Of(err).Write(w)
+				return
+			}
+			pages.ServeHTTP(w, r)
+		})
+		mux.HandleFunc("POST "+at+"/", s.Refuse)
 	}
 	if err := s.Pages("web", specimensPage, "."); err != nil {
 		return err
 	}
 	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: "/specimen", Least: book.Visitor, Do: showSpecimens}})
 	return nil
+}
+
+// specimensIn makes the pages of a state.
+func specimensIn(ctx context.Context, state specimen.State, at string, c Config, files *known) (http.Handler, error) {
+	c.Ledger = specimen.Of(state, c.Ledger)
+	c.specimen, c.Trust = state, trustIn(state)
+	if state == specimen.Long {
+		c.Mill = specimen.LongMill
+	}
+	c.Log = slog.New(slog.DiscardHandler) // what a specimen shows as a fault is none
+	under := http.NewServeMux()
+	pages, err := addPages(ctx, under, c, files)
+	if err != nil {
+		return nil, err
+	}
+	under.HandleFunc("/", pages.NotFound)
+	return keepWithin(at, http.StripPrefix(at, under)), nil
 }
 
 // trustIn is a way of being reached for each state, so that the page about it is seen in all of them; root and address are invented.

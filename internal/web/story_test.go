@@ -27,6 +27,14 @@ type story struct {
 	frame   *shell.Shell
 }
 
+// oneAfterTheOther leaves out what is long and asks for one page after the other where only what runs beside each other is looked at.
+func oneAfterTheOther(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("long, and one request after the other")
+	}
+}
+
 // newStory opens a mill of its own: what one test writes is not in another's book.
 func newStory(t *testing.T, change func(*web.Config)) *story {
 	t.Helper()
