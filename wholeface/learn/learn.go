@@ -5,8 +5,7 @@
 // rehearsal, how far the true zone lies from what the model says: each scan is read with noise on the measuring grid, several
 // times with the stations moved about, the model answers, and the truth is known. A line through the features of the answers
 // gives the centre, another the spread, and what remains the shape of the correction. Misses are taken from
-// lines for the centre that have not seen the scan (cross-fitting in folds of whole scans), or they would come out too small. The line
-// for the spread has seen all scans.
+// lines for centre and spread that have not seen the scan (cross-fitting in folds of whole scans), or they would come out too small.
 //
 // It cannot teach about a machine that made none of the scans, about faces unlike them, or about what a scanner itself gets
 // wrong. It judges nothing.

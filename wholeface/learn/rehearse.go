@@ -121,35 +121,44 @@ const (
 	knots = 99  // of the distribution of what remains
 )
 
-// look fits centre, spread and shape.
+// look fits centre, spread and shape. The shape is that of misses whose centre and spread were foretold by lines that have not seen the scan:
+// a line knows too well what it was fitted to, and the tails would come out too thin.
 func look(list []rehearsal, scans, readings int) wholeface.Look {
 	k := frame(list, readings)
 	turns := float64(len(list)) / float64(scans)
-	// Misses of lines that have not seen the scan, by folds of whole scans.
+	miss := func(i int) float64 { return list[i].miss }
 	apart := make([]float64, len(list))
+	for i, centre := range foretold(k, list, miss, firm*turns) {
+		apart[i] = miss(i) - centre
+	}
+	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
+	rest := make([]float64, len(list))
+	for i, spread := range foretold(k, list, size, firm2*turns) {
+		rest[i] = apart[i] / math.Exp(spread)
+	}
+	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, firm*turns), ridge(k, list, size, firm2*turns), quantiles(rest)
+	return k
+}
+
+// foretold is what lines say of each rehearsal that have not seen its scan, by folds of whole scans.
+func foretold(k wholeface.Look, list []rehearsal, want func(i int) float64, firm float64) []float64 {
+	said := make([]float64, len(list))
 	for fold := range folds {
 		var seen []rehearsal
-		for _, r := range list {
+		var wanted []float64
+		for i, r := range list {
 			if r.scan%folds != fold {
-				seen = append(seen, r)
+				seen, wanted = append(seen, r), append(wanted, want(i))
 			}
 		}
-		line := ridge(k, seen, func(i int) float64 { return seen[i].miss }, firm*turns)
+		line := ridge(k, seen, func(i int) float64 { return wanted[i] }, firm)
 		for i, r := range list {
 			if r.scan%folds == fold {
-				apart[i] = r.miss - value(line, k.Standard(r.features))
+				said[i] = value(line, k.Standard(r.features))
 			}
 		}
 	}
-	k.Centre = ridge(k, list, func(i int) float64 { return list[i].miss }, firm*turns)
-	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
-	k.Spread = ridge(k, list, size, firm2*turns)
-	rest := make([]float64, len(list))
-	for i, r := range list {
-		rest[i] = apart[i] / math.Exp(value(k.Spread, k.Standard(r.features)))
-	}
-	k.Quantiles = quantiles(rest)
-	return k
+	return said
 }
 
 // frame fills names, means and standard deviations of the features.
