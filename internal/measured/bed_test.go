@@ -125,8 +125,8 @@ func checkBed(t *testing.T, b *measured.Bed) {
 		}
 		near(t, "largest step", joint.Largest, b.Body.Found.Seating.Joints[j].Largest.Float64(), 2e-6)
 	}
-	svg, err := b.SVG()
-	if err != nil || !bytes.Contains(svg, []byte("Set QH-S-0001")) || !bytes.Contains(svg, []byte("invented data")) {
+	var svg bytes.Buffer
+	if err := b.Picture.SVG(&svg); err != nil || !strings.Contains(svg.String(), "Set QH-S-0001") || !strings.Contains(svg.String(), "invented data") {
 		t.Errorf("%v", err)
 	}
 	if card := b.ShimCard(); (len(card.Shims) == 0) == (card.Without == "") || len(card.Shims) > 0 && card.Rounded == nil {

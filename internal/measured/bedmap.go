@@ -1,8 +1,6 @@
 package measured
 
 import (
-	"bytes"
-
 	"slatewright/certificate"
 	"slatewright/face"
 	"slatewright/internal/picture/bedmap"
@@ -83,13 +81,6 @@ func jointMap(laidUp *certificate.LaidUp, j int, joint certificate.Joint, x floa
 		m.Steps = append(m.Steps, bedmap.Step{Y: c[0].Float64(), Height: c[1].Float64()})
 	}
 	return m
-}
-
-// SVG draws the bed.
-func (b *Bed) SVG() ([]byte, error) {
-	var out bytes.Buffer
-	err := b.Picture.SVG(&out)
-	return out.Bytes(), err
 }
 
 // Shim is one pack of the shim card, its place in the bed frame.

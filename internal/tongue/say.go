@@ -123,6 +123,9 @@ func (w Words) show(name string, value any) string {
 	if key := name + "." + slug(text); slices.Contains(spoken, name) && w.Has(key) {
 		return w.Say(key)
 	}
+	if name == "what" || name == "next" { // as the program says it in English
+		return w.InWords(text)
+	}
 	return text
 }
 

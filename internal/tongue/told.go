@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode"
+	"unicode/utf8"
 )
 
 // pattern is an English sentence of the book that is known, with its places.
@@ -16,8 +18,11 @@ type pattern struct {
 	words  int // characters that are not places: the more, the surer
 }
 
-// told is the group of the sentences that the book and the gate say in English.
-const told = "told."
+// The sentences that are known: told is what the book and the gate say in English, sealed what a certificate seals.
+const (
+	told   = "told."
+	sealed = "paper.said-"
+)
 
 // surely is how many characters of its own a sentence needs to take whole phrases into its places; others take single words only.
 const surely = 12
@@ -25,13 +30,16 @@ const surely = 12
 // patterns are the known sentences, the most telling first.
 var patterns = sync.OnceValue(func() (list []pattern) {
 	for key, e := range loaded[English]() {
-		if strings.HasPrefix(key, told) {
-			list = append(list, patternOf(key, e[other]))
+		if strings.HasPrefix(key, told) || strings.HasPrefix(key, sealed) {
+			list = append(list, patternOf(key, straight.Replace(e[other])))
 		}
 	}
 	slices.SortFunc(list, func(a, b pattern) int { return cmp.Or(b.words-a.words, strings.Compare(a.key, b.key)) })
 	return list
 })
+
+// straight are the quotes and strokes as a program writes them.
+var straight = strings.NewReplacer("“", `"`, "”", `"`, "’", "'")
 
 func patternOf(key, text string) pattern {
 	p := pattern{key: key, words: len(place.ReplaceAllString(text, ""))}
@@ -49,33 +57,53 @@ func patternOf(key, text string) pattern {
 	if strings.HasPrefix(text, ",") { // it is said behind another sentence
 		expression, p.places = `(.+)`+expression, append([]string{""}, p.places...)
 	}
-	p.fits = regexp.MustCompile(`^` + expression + `$`)
+	p.fits = regexp.MustCompile(`(?s)^` + expression + `$`)
 	return p
 }
 
 // tradeWords are the groups of words that stand in the places of such sentences.
 var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint"}
 
-// InWords says in the reader's language what the book says in English of what cannot be done: the sentences of the group told. What it
-// does not know it returns as it is.
+// InWords says in the reader's language what the program says in English of what cannot be done, and what it seals: the sentences of the
+// groups told and paper.said, one after the other. What it does not know it returns as it is.
 func (w Words) InWords(english string) string {
-	if w.Language() == English {
+	if w.Language() == English || english == "" {
 		return english
 	}
-	return w.inWords(english, 0)
+	if said, known := w.sentence(english, 0); known {
+		return said
+	}
+	if about := ofPieces.FindString(english); about != "" {
+		return about + w.InWords(english[len(about):])
+	}
+	for end := strings.Index(english, ". "); end >= 0; {
+		if said, known := w.sentence(english[:end+1], 0); known {
+			return said + w.gap() + w.InWords(english[end+2:])
+		}
+		next := strings.Index(english[end+2:], ". ")
+		if next < 0 {
+			break
+		}
+		end += 2 + next
+	}
+	return english
+}
+
+// gap stands between two sentences.
+func (w Words) gap() string {
+	if w.Language() == Chinese {
+		return ""
+	}
+	return " "
 }
 
 // nested is how deep sentences may stand in the places of sentences.
 const nested = 3
 
-func (w Words) inWords(text string, depth int) string {
-	for _, group := range tradeWords {
-		if key := group + "." + text; w.Has(key) {
-			return w.Say(key)
-		}
-	}
-	if depth == nested {
-		return text
+// sentence says one sentence, if it is known.
+func (w Words) sentence(text string, depth int) (said string, known bool) {
+	if depth > nested {
+		return text, false
 	}
 	for _, p := range patterns() {
 		found := p.fits.FindStringSubmatch(text)
@@ -84,14 +112,60 @@ func (w Words) inWords(text string, depth int) string {
 		}
 		args, before := map[string]any{}, ""
 		for i, name := range p.places {
-			value := w.inWords(found[i+1], depth+1)
+			value := found[i+1]
+			if !slices.Contains(given, name) {
+				value = w.value(value, depth)
+			}
 			if name == "" {
 				before = value
 				continue
 			}
 			args[name] = value
 		}
-		return before + w.Tell(p.key, args)
+		said = before + w.Tell(p.key, args)
+		if first, n := utf8.DecodeRuneInString(said); capital(text) && strings.HasSuffix(text, ".") {
+			said = string(unicode.ToUpper(first)) + said[n:]
+		}
+		return said, true
+	}
+	return text, false
+}
+
+func capital(text string) bool {
+	first, _ := utf8.DecodeRuneInString(text)
+	return unicode.IsUpper(first)
+}
+
+// ofPieces are the numbers of pieces, or the name of a file, before what is said of them.
+var ofPieces = regexp.MustCompile(`^[^\s:]+(, [^\s:]+)*: `)
+
+// given are the places in which stands what people call things.
+var given = []string{"piece", "file", "support"}
+
+var (
+	figure = regexp.MustCompile(`^-?\d+(\.\d+)?( mm)?$`)
+	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)$`)
+)
+
+// value says what stands in a place: a figure, a day, a word of the trade, or a sentence that is known itself.
+func (w Words) value(text string, depth int) string {
+	if figure.MatchString(text) {
+		return strings.NewReplacer(".", w.decimalMark(), "-", "−").Replace(text)
+	}
+	if m := anyDay.FindStringSubmatch(text); m != nil {
+		return w.Say("paper.date", "y", m[1], "m", m[2], "d", m[3])
+	}
+	for _, group := range tradeWords {
+		if key := group + "." + text; w.Has(key) {
+			return w.Say(key)
+		}
+	}
+	if said, known := w.sentence(text, depth+1); known {
+		return said
+	}
+	first, n := utf8.DecodeRuneInString(text)
+	if said, known := w.sentence(string(unicode.ToLower(first))+text[n:], depth+1); known {
+		return said
 	}
 	return text
 }

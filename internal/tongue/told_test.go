@@ -137,3 +137,19 @@ func TestInWords(t *testing.T) {
 		t.Errorf("%q should hold %q and the word for drill", outer, inner)
 	}
 }
+
+// What a certificate seals is said too, sentence by sentence, with figures as the language writes them.
+func TestSealedSentences(t *testing.T) {
+	const wet, again = "Nothing says that the stone was dry, and wet stone bows as it dries.", "The piece was read on 2026-09-14 and is dry only since 2026-09-16."
+	for _, l := range Languages()[1:] {
+		w := In(l, Metric)
+		one, two := w.InWords(wet), w.InWords(again)
+		if one == wet || two == again || w.InWords(wet+" "+again) != one+w.gap()+two || strings.Contains(two, "2026-09-14") == (l != Chinese) && l != Chinese {
+			t.Errorf("%s: %q, %q, together %q", l, one, two, w.InWords(wet+" "+again))
+		}
+		apart := w.InWords("Top and bottom are 1.2 K apart, more than 0.3 K.")
+		if comma := strings.Contains(apart, "1,2"); comma == (l == Chinese) {
+			t.Errorf("%s: %q", l, apart)
+		}
+	}
+}

@@ -167,7 +167,7 @@ func (p *proofs) show(v *shell.Visit) error {
 	if err != nil {
 		return err
 	}
-	page := paper{Number: t.ID, Set: c.Body.Set, Verdict: c.Body.Found.Verdict, Mill: c.Body.Mill, Issued: c.Body.Issued, DateCode: c.Body.DateCode, Basis: c.Body.Found.Basis,
+	page := paper{Number: t.ID, Set: c.Body.Set, Verdict: c.Body.Found.Verdict, Mill: c.Body.Mill, Issued: c.Body.Issued, DateCode: c.Body.DateCode, Basis: basisOf(v, c.Body.Found.Basis),
 		Digest: c.Seal.Digest, Key: c.Seal.KeyID, Demo: c.Body.Demo(), State: "checking"}
 	for _, x := range c.Body.Found.Pieces {
 		page.Pieces = append(page.Pieces, x.Piece)
@@ -177,7 +177,7 @@ func (p *proofs) show(v *shell.Visit) error {
 	}
 	page.Print = p.print != nil
 	page.Newer, page.Changed = since(v, t.ID, s)
-	if page.Picture, err = pictureOf(c.Body); err != nil {
+	if page.Picture, err = pictureOf(v, c.Body); err != nil {
 		return err
 	}
 	checked := p.check(s.Blob, text)
@@ -225,13 +225,26 @@ func resultOf(v *shell.Visit, x certificate.Result) result {
 	return r
 }
 
-func pictureOf(b certificate.Body) (template.HTML, error) {
+// basisOf says what the verdict rests on.
+func basisOf(v *shell.Visit, basis string) string {
+	switch basis {
+	case certificate.BasisPredicted:
+		return v.Say("paper.predicted")
+	case certificate.BasisLaidUp:
+		return v.Say("paper.laid-up-and-measured")
+	}
+	return basis
+}
+
+func pictureOf(v *shell.Visit, b certificate.Body) (template.HTML, error) {
 	m, err := measured.BedPicture(b)
 	if err != nil {
 		return "", err
 	}
-	svg, err := (&measured.Bed{Body: b, Picture: m}).SVG()
-	return template.HTML(svg), err //nolint:gosec // drawn here, words escaped
+	m.Words, m.Title = v.Words, v.Say("map.set", "set", b.Set)
+	var svg bytes.Buffer
+	err = m.SVG(&svg)
+	return template.HTML(svg.String()), err //nolint:gosec // drawn here, words escaped
 }
 
 // json gives the certificate as it was sealed.
