@@ -41,6 +41,7 @@ var law = map[string][]room{
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
 		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan", tests: "flatness"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
+		{name: "seating/levelling", may: "bed flatness lowlp seating stations trouble", tests: "chance face"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
 		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
