@@ -55,6 +55,7 @@ var law = map[string][]room{
 		{name: "gauge/history", may: "gauge/sheet gauge/tables trouble", tests: "chance"},
 		{name: "gauge/worth", may: "chance gauge/sheet gauge/tables measure trouble"},
 		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
+		{name: "gauge/answers", may: "face gauge gauge/agreement gauge/history gauge/sheet gauge/study gauge/worth measure trouble"},
 	},
 	"mill": {
 		{name: "internal/rehearsal/families", may: "chance"},
@@ -117,7 +118,7 @@ var law = map[string][]room{
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
-		{name: "internal/cli/gauging", may: "face gauge gauge/agreement gauge/history gauge/sheet gauge/study gauge/worth internal/cli/verb measure trouble"},
+		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},

@@ -1,13 +1,11 @@
 package gauging
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"math"
 
 	"slatewright/face"
-	"slatewright/gauge"
+	"slatewright/gauge/answers"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 	"slatewright/trouble"
@@ -36,23 +34,11 @@ func (Bench) About() verb.About {
 	}
 }
 
-// benchReport is the answer. Its names are a contract with other programs.
+// benchReport is the answer.
 type benchReport struct {
-	File       string       `json:"file"`
-	Map        string       `json:"map"`
-	Points     int          `json:"points"`
-	Heights    [][4]float64 `json:"heights"` // x, y, z, u in mm
-	Covariance [][]float64  `json:"covariance_mm2"`
-	UMM        float64      `json:"u_mm"`
-	ReadingUMM float64      `json:"reading_u_mm"`
-	LowMM      float64      `json:"map_low_mm"`
-	HighMM     float64      `json:"map_high_mm"`
-	Out        string       `json:"out,omitempty"`
-	Warnings   []string     `json:"warnings"`
+	*answers.Bench
+	Out string `json:"out,omitempty"`
 }
-
-// mostReadings bounds the covariance, which has the square of that.
-const mostReadings = 3000
 
 // Run takes the bench off.
 func (v Bench) Run(s *verb.Session) (verb.Report, error) {
@@ -64,59 +50,23 @@ func (v Bench) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, warnings, err := gauge.ReadBenchMap(list)
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	u, err := v.doubt(f)
-	if err != nil {
-		return nil, err
-	}
-	places := make([][2]float64, f.Len())
-	for i := range places {
-		places[i] = [2]float64{f.X[i], f.Y[i]}
-	}
-	z, covariance, err := m.Subtract(places, f.Z, u)
-	if err != nil {
-		return nil, at(f.Name, err)
-	}
-	r := &benchReport{File: f.Name, Map: list.Name, Points: f.Len(), Covariance: covariance, ReadingUMM: u, Out: v.Out, LowMM: math.Inf(1), HighMM: math.Inf(-1), Warnings: append(append([]string{}, f.Warnings...), warnings...)}
-	for i := range z {
-		r.Heights = append(r.Heights, [4]float64{f.X[i], f.Y[i], z[i], math.Sqrt(covariance[i][i])})
-		r.UMM += covariance[i][i] / float64(len(z))
-		r.LowMM, r.HighMM = min(r.LowMM, f.Z[i]-z[i]), max(r.HighMM, f.Z[i]-z[i])
-	}
-	r.UMM = math.Sqrt(r.UMM)
-	if v.Out != "" {
-		f.U = measure.Round(r.UMM, 6)
-		for i := range z {
-			f.Z[i] = measure.Round(z[i], 6)
-		}
-		f.Other = append(f.Other, face.KeyValue{Value: "bench map taken off: " + list.Name})
-		var text bytes.Buffer
-		if err := f.WriteCSV(&text); err != nil {
-			return nil, err
-		}
-		if err := verb.WriteNew(verb.NewFile{Path: v.Out, Text: text.Bytes(), Mode: 0o644}); err != nil {
-			return nil, err
-		}
-	}
-	return r, nil
-}
-
-// doubt is that of one reading without the bench.
-func (v Bench) doubt(f *face.Face) (float64, error) {
-	u := f.U
+	u := 0.0
 	if v.U != nil {
 		u = v.U.MM
 	}
-	switch {
-	case !(u > 0):
-		return 0, trouble.Data("no-u", f.Name, "the doubt of one reading is not given", "write '# u: 0.004 mm' into the readings, or give --u; 'slatewright gauge budget' works it out")
-	case f.Len() > mostReadings:
-		return 0, trouble.Data("too-many-points", f.Name, fmt.Sprintf("%d readings: a dial on a bench reads %d at most", f.Len(), mostReadings), "a scan is not read from a bench with a map")
+	a, err := answers.LessBench(f, list, u)
+	if err != nil {
+		return nil, err
 	}
-	return u, nil
+	r := &benchReport{a, v.Out}
+	if v.Out != "" {
+		text, err := a.CSV(f)
+		if err != nil {
+			return nil, err
+		}
+		return r, verb.WriteNew(verb.NewFile{Path: v.Out, Text: text, Mode: 0o644})
+	}
+	return r, nil
 }
 
 // Outcome is Done.

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strconv"
 
-	"slatewright/gauge"
+	"slatewright/gauge/answers"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 	"slatewright/trouble"
@@ -35,52 +35,6 @@ func (Budget) About() verb.About {
 	}
 }
 
-// budgetReport is the answer. Its names are a contract with other programs.
-type budgetReport struct {
-	File       string            `json:"file"`
-	Kind       string            `json:"kind"`
-	Name       string            `json:"name"`
-	Reads      string            `json:"reads"`
-	Unit       string            `json:"unit"` // of value, u, intervals and contributions
-	Confidence float64           `json:"confidence"`
-	Value      float64           `json:"value"`
-	U          float64           `json:"u"`
-	USecond    float64           `json:"u_second_order"`
-	DoF        *float64          `json:"degrees_of_freedom"` // null: infinite
-	K          float64           `json:"k"`
-	Expanded   float64           `json:"expanded"`
-	Interval   [2]float64        `json:"interval"`
-	Components []budgetComponent `json:"components"`
-	Drawn      *budgetDrawn      `json:"drawn"`
-	Agree      *bool             `json:"agree"` // null where nothing was drawn
-	Tolerance  float64           `json:"tolerance"`
-	Why        string            `json:"why"`
-	Warnings   []string          `json:"warnings"`
-}
-
-type budgetComponent struct {
-	Name         string   `json:"component"`
-	Value        float64  `json:"value"`
-	U            float64  `json:"u"`
-	Unit         string   `json:"unit"`
-	Distribution string   `json:"distribution"`
-	DoF          *float64 `json:"degrees_of_freedom"`
-	Sensitivity  float64  `json:"sensitivity"`
-	Contribution float64  `json:"contribution"`
-	Share        float64  `json:"of_variance"`
-}
-
-type budgetDrawn struct {
-	Value     float64    `json:"value"`
-	U         float64    `json:"u"`
-	Interval  [2]float64 `json:"interval"`
-	Shortest  [2]float64 `json:"shortest_interval"`
-	Draws     int        `json:"draws"`
-	Stable    bool       `json:"stable"`
-	Tolerance float64    `json:"tolerance"`
-	Seed      uint64     `json:"seed"`
-}
-
 // Run reads the instrument and works its reading out.
 func (v Budget) Run(s *verb.Session) (verb.Report, error) {
 	if v.Digits != 1 && v.Digits != 2 {
@@ -90,35 +44,15 @@ func (v Budget) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := gauge.Read(list)
+	a, err := answers.OfInstrument(list, v.Digits)
 	if err != nil {
-		return nil, at(list.Name, err)
+		return nil, err
 	}
-	b, err := in.Work(confidence, v.Digits, seed)
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	r := &budgetReport{File: list.Name, Kind: in.Kind, Name: in.Name, Reads: in.Reads, Unit: in.Unit, Confidence: confidence, Value: b.Value, U: b.U, USecond: b.USecond, DoF: number(b.DoF), K: b.K,
-		Expanded: b.Expanded, Interval: [2]float64{b.Low, b.High}, Tolerance: b.Comparison.Tolerance, Why: b.Comparison.Why, Warnings: append(append([]string{}, in.Warnings...), b.Warnings...)}
-	for i, row := range b.Rows {
-		c := budgetComponent{row.Name, row.Value, row.U, in.Units[i], row.Kind.String(), nil, row.Sensitivity, row.Contribution, row.Share}
-		if row.DoF > 0 {
-			c.DoF = number(row.DoF)
-		}
-		r.Components = append(r.Components, c)
-	}
-	if d := b.Drawn; d != nil {
-		r.Drawn = &budgetDrawn{d.Value, d.U, [2]float64{d.Low, d.High}, [2]float64{d.ShortLow, d.ShortHigh}, d.Draws, d.Stable, d.Tolerance, d.Seed}
-		r.Agree = &b.Comparison.Agree
-		if !d.Stable {
-			r.Warnings = append(r.Warnings, fmt.Sprintf("after %d draws the drawn figures are not yet stable to %s %s", d.Draws, digits(d.Tolerance, 2), in.Unit))
-		}
-	} else {
-		r.Why = b.Undrawn
-		r.Warnings = append(r.Warnings, "no numbers were drawn: "+b.Undrawn)
-	}
-	return r, nil
+	return &budgetReport{a}, nil
 }
+
+// budgetReport is the answer.
+type budgetReport struct{ *answers.Budget }
 
 // Outcome is Done.
 func (r *budgetReport) Outcome() verb.Outcome { return verb.Done }

@@ -3,8 +3,8 @@ package gauging
 import (
 	"fmt"
 	"io"
-	"time"
 
+	"slatewright/gauge/answers"
 	"slatewright/gauge/history"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
@@ -28,47 +28,21 @@ func (Due) About() verb.About {
 	}
 }
 
-// dueReport is the answer. Its names are a contract with other programs.
-type dueReport struct {
-	File     string      `json:"file"`
-	Due      string      `json:"due"`
-	Overdue  bool        `json:"overdue"`
-	Why      string      `json:"why"`
-	Used     int         `json:"calibrations_used"`
-	LimitMM  float64     `json:"limit_mm"`
-	Drift    *float64    `json:"drift_mm_a_year"`
-	DriftIn  *[2]float64 `json:"drift_interval"`
-	Drifts   bool        `json:"drifts"`
-	ErrorMM  *float64    `json:"error_when_due_mm"`
-	BoundMM  *float64    `json:"bound_when_due_mm"`
-	Scatter  float64     `json:"scatter_ratio"`
-	Warnings []string    `json:"warnings"`
-	reason   history.Reason
-}
-
 // Run reads the history and answers.
 func (v Due) Run(s *verb.Session) (verb.Report, error) {
 	list, err := readSheet(s, v.File)
 	if err != nil {
 		return nil, err
 	}
-	q, err := history.Read(list)
+	a, err := answers.OfHistory(list, s.Clock())
 	if err != nil {
 		return nil, err
 	}
-	a, err := history.Ask(q)
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	today := s.Clock().Format(time.DateOnly)
-	r := &dueReport{File: list.Name, Due: a.Due.Format(time.DateOnly), Why: string(a.Why), Used: a.Used, LimitMM: q.Limit, Drift: number(a.DriftPerYear), Drifts: a.Drifts, ErrorMM: number(a.ErrorAtDue),
-		BoundMM: number(a.BoundAtDue), Scatter: a.Scatter, Warnings: append([]string{}, a.Warnings...), reason: a.Why}
-	r.Overdue = r.Due < today || a.Why == history.Beyond
-	if r.Drift != nil {
-		r.DriftIn = &[2]float64{a.DriftLow, a.DriftHigh}
-	}
-	return r, nil
+	return &dueReport{a}, nil
 }
+
+// dueReport is the answer.
+type dueReport struct{ *answers.Due }
 
 // Outcome is Refused where the day is past.
 func (r *dueReport) Outcome() verb.Outcome {
@@ -92,7 +66,7 @@ func (r *dueReport) Print(w io.Writer) {
 	if r.Overdue {
 		state = "overdue since"
 	}
-	fmt.Fprintf(w, "%s\nCalibration %s %s: %s\n", r.File, state, r.Due, reasons[r.reason])
+	fmt.Fprintf(w, "%s\nCalibration %s %s: %s\n", r.File, state, r.Due.Due, reasons[history.Reason(r.Why)])
 	if r.Drift != nil {
 		um := func(x float64) string { return measure.FormatRounded(x, measure.Micron, 1) }
 		words := "it drifts"

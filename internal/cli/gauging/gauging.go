@@ -25,22 +25,8 @@ type Gauge struct {
 	Bench    Bench    `cmd:"" help:"What is left of the readings when the bench's own shape is taken off?"`
 }
 
-// confidence is that of every interval which says nothing else.
-const confidence = 0.95
-
-// seed of the drawn numbers: fixed, so that the same file gives the same answer.
-const seed = 1
-
 func readSheet(s *verb.Session, name string) (*sheet.Sheet, error) {
 	return verb.Read(s, name, sheet.Read)
-}
-
-// number is x for JSON: null where there is none.
-func number(x float64) *float64 {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return nil
-	}
-	return &x
 }
 
 // digits prints x with so many digits that count, and no exponent.

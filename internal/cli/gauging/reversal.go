@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"slatewright/gauge"
+	"slatewright/gauge/answers"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
@@ -31,68 +31,21 @@ func (Reversal) About() verb.About {
 	}
 }
 
-// reversalReport is the answer. Its names are a contract with other programs.
-type reversalReport struct {
-	File        string          `json:"file"`
-	Instrument  string          `json:"instrument"` // straightedge or level
-	Unit        string          `json:"unit"`       // of own, face, zero and u: mm, or that of a level's readings
-	Places      []reversalPlace `json:"places"`
-	Zero        *float64        `json:"zero"`
-	ZeroU       *float64        `json:"zero_u"`
-	ZeroDiffers *bool           `json:"zero_differs"` // from nothing, at 95 %
-	Consistent  bool            `json:"consistent"`
-	ChiSquared  float64         `json:"chi_squared"`
-	DoF         int             `json:"degrees_of_freedom"`
-	Probability float64         `json:"probability"`
-	Worst       *string         `json:"worst"`
-	Why         string          `json:"why"`
-	Warnings    []string        `json:"warnings"`
-}
-
-type reversalPlace struct {
-	Place string  `json:"place"`
-	Own   float64 `json:"own"`
-	Face  float64 `json:"face"` // height of the face, or its slope
-	U     float64 `json:"u"`
-}
-
 // Run reads the reversal and parts it.
 func (v Reversal) Run(s *verb.Session) (verb.Report, error) {
 	list, err := readSheet(s, v.File)
 	if err != nil {
 		return nil, err
 	}
-	in, err := gauge.ReadReversal(list)
+	a, err := answers.OfTurn(list)
 	if err != nil {
 		return nil, err
 	}
-	r := &reversalReport{File: list.Name, Instrument: "straightedge", Unit: "mm", Warnings: append([]string{}, in.Warnings...)}
-	var places []gauge.Parted
-	var c gauge.Consistency
-	names := in.Places
-	if in.X != nil {
-		places, c, err = gauge.TurnEdge(in.As, in.Turned, in.X, in.U)
-		for _, x := range in.X {
-			names = append(names, "x "+measure.FormatLength(x, measure.MM))
-		}
-	} else {
-		var zero, u float64
-		places, zero, u, c, err = gauge.TurnLevel(in.Forward, in.Back, in.U)
-		differs := gauge.ZeroDiffers(zero, u)
-		r.Instrument, r.Unit, r.Zero, r.ZeroU, r.ZeroDiffers = "level", "", &zero, &u, &differs
-	}
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	for i, p := range places {
-		r.Places = append(r.Places, reversalPlace{names[i], p.Own, p.Face, p.U})
-	}
-	r.Consistent, r.ChiSquared, r.DoF, r.Probability, r.Why = c.Consistent, c.ChiSquared, c.DoF, c.Probability, c.Why
-	if !c.Consistent {
-		r.Worst = &names[c.Worst]
-	}
-	return r, nil
+	return &reversalReport{a}, nil
 }
+
+// reversalReport is the answer.
+type reversalReport struct{ *answers.Reversal }
 
 // Outcome is CannotTell where the readings contradict each other.
 func (r *reversalReport) Outcome() verb.Outcome {

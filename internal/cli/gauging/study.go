@@ -3,10 +3,8 @@ package gauging
 import (
 	"fmt"
 	"io"
-	"math"
 
-	"slatewright/gauge/sheet"
-	"slatewright/gauge/study"
+	"slatewright/gauge/answers"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 	"slatewright/trouble"
@@ -57,10 +55,21 @@ func (v Study) Run(s *verb.Session) (verb.Report, error) {
 		if tolerance > 0 {
 			return nil, trouble.Usage("no-tolerance", "slatewright gauge study", "verdicts have no tolerance", "leave --tolerance and --limit out")
 		}
-		return agree(list)
+		a, err := answers.OfVerdicts(list)
+		if err != nil {
+			return nil, err
+		}
+		return &agreeReport{a}, nil
 	}
-	return analyse(list, tolerance)
+	a, err := answers.OfReadings(list, tolerance)
+	if err != nil {
+		return nil, err
+	}
+	return &studyReport{a}, nil
 }
+
+// studyReport is the answer to a study of readings.
+type studyReport struct{ *answers.Study }
 
 func (v Study) tolerance() (float64, error) {
 	given, flag := v.Tolerance, "--tolerance"
@@ -77,114 +86,6 @@ func (v Study) tolerance() (float64, error) {
 		return 0, trouble.Usage("bad-limit", "slatewright gauge study", flag+" must be more than 0", "give a length, such as 0.25mm")
 	}
 	return given.MM, nil
-}
-
-// studyReport is the answer. Its names are a contract with other programs.
-type studyReport struct {
-	File             string           `json:"file"`
-	Unit             string           `json:"unit"` // of mean, sd and range: mm for every length
-	Parts            int              `json:"parts"`
-	People           int              `json:"people"`
-	Trials           int              `json:"trials"`
-	Mean             float64          `json:"mean"`
-	Confidence       float64          `json:"confidence"`
-	Tolerance        *float64         `json:"tolerance"`
-	Sources          []studySource    `json:"anova"`
-	Pooled           bool             `json:"interaction_pooled"`
-	Components       []studyComponent `json:"components"`
-	Categories       int              `json:"categories"`
-	CategoriesExact  float64          `json:"categories_exact"`
-	CategoriesWithin [2]float64       `json:"categories_interval"`
-	Ranges           *studyRanges     `json:"ranges"`
-	Warnings         []string         `json:"warnings"`
-	pooling          string
-}
-
-type studySource struct {
-	Name string   `json:"source"`
-	SS   float64  `json:"sum_of_squares"`
-	DoF  float64  `json:"degrees_of_freedom"`
-	MS   float64  `json:"mean_square"`
-	F    *float64 `json:"f"`
-	P    *float64 `json:"p"`
-}
-
-type studyComponent struct {
-	Name        string      `json:"component"`
-	SD          float64     `json:"sd"`
-	Within      [2]float64  `json:"sd_interval"`
-	OfVariance  float64     `json:"of_variance"`
-	OfStudy     float64     `json:"of_study"`
-	StudyWithin [2]float64  `json:"of_study_interval"`
-	OfTolerance *float64    `json:"of_tolerance"`
-	ToleranceIn *[2]float64 `json:"of_tolerance_interval"`
-	Negative    bool        `json:"estimate_was_negative"`
-}
-
-type studyRanges struct {
-	MeanRange     float64  `json:"mean_range"`
-	Repeatability float64  `json:"repeatability_sd"`
-	Persons       float64  `json:"persons_sd"`
-	Gauge         float64  `json:"gauge_sd"`
-	Part          float64  `json:"part_sd"`
-	Total         float64  `json:"total_sd"`
-	OfStudy       float64  `json:"of_study"`
-	OfTolerance   *float64 `json:"of_tolerance"`
-	Categories    int      `json:"categories"`
-}
-
-func analyse(table *sheet.Sheet, tolerance float64) (verb.Report, error) {
-	list, err := study.Read(table)
-	if err != nil {
-		return nil, err
-	}
-	if tolerance > 0 && list.Unit != "mm" {
-		return nil, trouble.Usage("no-tolerance", "slatewright gauge study", "the values are no lengths but "+list.Unit, "write '# tolerance:' into the list")
-	}
-	if tolerance == 0 {
-		tolerance = list.Tolerance
-	}
-	st, err := study.New(list.Readings)
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	a := st.Analyse(study.Options{Confidence: confidence, Tolerance: tolerance, Seed: seed})
-	r := &studyReport{File: list.Name, Unit: list.Unit, Parts: len(st.Parts), People: len(st.People), Trials: st.Trials, Mean: a.Mean, Confidence: confidence,
-		Pooled: a.Pooled, pooling: a.Pooling, Categories: whole(a.Categories.Value), CategoriesExact: a.Categories.Value,
-		CategoriesWithin: [2]float64{a.Categories.Low, a.Categories.High}, Warnings: append(append([]string{}, list.Warnings...), a.Warnings...)}
-	if tolerance > 0 {
-		r.Tolerance = &tolerance
-	}
-	for _, s := range a.Sources {
-		r.Sources = append(r.Sources, studySource{s.Name, s.SS, s.DoF, s.MS, number(s.F), number(s.P)})
-	}
-	for _, c := range a.Components {
-		d := studyComponent{Name: c.Name, SD: c.SD.Value, Within: [2]float64{c.SD.Low, c.SD.High}, OfVariance: c.OfVariance, OfStudy: c.OfStudy.Value,
-			StudyWithin: [2]float64{c.OfStudy.Low, c.OfStudy.High}, OfTolerance: number(c.OfTolerance.Value), Negative: c.Negative}
-		if d.OfTolerance != nil {
-			d.ToleranceIn = &[2]float64{c.OfTolerance.Low, c.OfTolerance.High}
-		}
-		r.Components = append(r.Components, d)
-	}
-	if g := a.Ranges; g != nil {
-		r.Ranges = &studyRanges{g.MeanRange, g.Repeatability, g.Persons, g.Gauge, g.Part, g.Total, g.OfStudy, number(g.OfTolerance), whole(g.Categories)}
-	}
-	return r, nil
-}
-
-// whole cuts to a whole number, as is the custom for classes.
-func whole(x float64) int { return int(math.Trunc(x)) }
-
-// at names the file where trouble has no place of its own.
-func at(name string, err error) error {
-	if t, ok := err.(*trouble.Trouble); ok {
-		where := name
-		if t.Where != "" {
-			where += ", " + t.Where
-		}
-		return trouble.Data(t.Code, where, t.What, t.Next).Because(err)
-	}
-	return err
 }
 
 // Outcome is Done: how much is too much is the mill's choice.
@@ -204,9 +105,9 @@ func (r *studyReport) Print(w io.Writer) {
 		rows = append(rows, row)
 	}
 	table(w, rows...)
-	if r.pooling != "" {
+	if r.Pooling != "" {
 		fmt.Fprintln(w)
-		sentence(w, r.pooling)
+		sentence(w, r.Pooling)
 	}
 	r.printComponents(w)
 	r.printRanges(w)

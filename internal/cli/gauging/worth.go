@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"slatewright/gauge/worth"
+	"slatewright/gauge/answers"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 )
@@ -33,99 +33,28 @@ func (Worth) About() verb.About {
 	}
 }
 
-// worthReport is the answer. Its names are a contract with other programs.
-type worthReport struct {
-	File        string            `json:"file"`
-	LimitMM     float64           `json:"limit_mm"`
-	Confidence  float64           `json:"confidence"`
-	Bad         worthSpan         `json:"truly_beyond_limit"`
-	Money       *string           `json:"money"` // its name, null without prices
-	Instruments []worthInstrument `json:"instruments"`
-	Baseline    *string           `json:"baseline"` // the best one that is owned
-	Best        string            `json:"best"`
-	Perfect     *float64          `json:"perfect_gauge_worth_a_year"`
-	Warnings    []string          `json:"warnings"`
-	best        worthInstrument
-}
-
-type worthSpan struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-}
-
-type worthInstrument struct {
-	Name             string      `json:"instrument"`
-	UMM              float64     `json:"u_mm"`
-	Guard            float64     `json:"guard_u"`
-	AcceptMM         float64     `json:"accept_up_to_mm"`
-	Owned            bool        `json:"owned"`
-	Accepted         float64     `json:"accepted"`
-	FalseAccept      float64     `json:"false_accept"` // of all pieces
-	FalseReject      float64     `json:"false_reject"`
-	BadAmongAccepted worthSpan   `json:"bad_among_accepted"`
-	GoodStopped      worthSpan   `json:"good_stopped"`
-	Money            *worthMoney `json:"cost"`
-}
-
-type worthMoney struct {
-	PerPiece  worthSpan  `json:"a_piece"`
-	PerYear   worthSpan  `json:"a_year"`
-	Worth     *worthSpan `json:"worth_a_year"`
-	BreakEven *float64   `json:"pays_from_pieces_a_year"`
-	BestGuard float64    `json:"cheapest_guard_u"`
-	AtBest    float64    `json:"a_piece_at_cheapest_guard"`
-}
-
 // Run reads the question and answers it.
 func (v Worth) Run(s *verb.Session) (verb.Report, error) {
 	list, err := readSheet(s, v.File)
 	if err != nil {
 		return nil, err
 	}
-	q, err := worth.Read(list)
+	a, err := answers.OfInstruments(list)
 	if err != nil {
 		return nil, err
 	}
-	q.Seed = seed
-	a, err := worth.Ask(q)
-	if err != nil {
-		return nil, at(list.Name, err)
-	}
-	r := &worthReport{File: list.Name, LimitMM: q.Limit, Confidence: 0.9, Bad: worthSpan(a.Bad), Perfect: number(a.Perfect), Warnings: append([]string{}, a.Warnings...)}
-	if q.Prices != nil {
-		r.Money = &q.Prices.Money
-	}
-	for _, in := range a.Assessments {
-		r.Instruments = append(r.Instruments, worthOf(in))
-	}
-	r.best = r.Instruments[a.Best]
-	r.Best = r.best.Name
-	if a.Baseline >= 0 {
-		r.Baseline = &r.Instruments[a.Baseline].Name
-	}
-	return r, nil
+	return &worthReport{a}, nil
 }
 
-func worthOf(in worth.Assessment) worthInstrument {
-	d := worthInstrument{Name: in.Name, UMM: in.U, Guard: in.Guard, AcceptMM: in.Accept, Owned: in.Owned, Accepted: in.Risk.Accepted, FalseAccept: in.Risk.FalseAccept,
-		FalseReject: in.Risk.FalseReject, BadAmongAccepted: worthSpan(in.BadAmongAccepted), GoodStopped: worthSpan(in.GoodStopped)}
-	if m := in.Money; m != nil {
-		d.Money = &worthMoney{PerPiece: worthSpan(m.PerPiece), PerYear: worthSpan(m.PerYear), BreakEven: number(m.BreakEven), BestGuard: m.BestGuard, AtBest: m.AtBest}
-		if number(m.Worth.Value) != nil {
-			saved := worthSpan(m.Worth)
-			d.Money.Worth = &saved
-		}
-	}
-	return d
-}
+// worthReport is the answer.
+type worthReport struct{ *answers.Worth }
 
 // Outcome is Done.
 func (r *worthReport) Outcome() verb.Outcome { return verb.Done }
 
 // Print writes the answer for people.
 func (r *worthReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%s\nLimit %s; %s of the mill's pieces truly lie beyond it (90 %%: %s)\n", r.File, measure.FormatLength(r.LimitMM, measure.MM), percent(r.Bad.Value), r.Bad.shares())
+	fmt.Fprintf(w, "%s\nLimit %s; %s of the mill's pieces truly lie beyond it (90 %%: %s)\n", r.File, measure.FormatLength(r.LimitMM, measure.MM), percent(r.Bad.Value), shares(r.Bad))
 	verb.Section(w, "What each instrument lets through and stops")
 	rows := [][]string{{"instrument", "u", "accepts up to", "bad among accepted", "90 %", "good ones stopped", "90 %"}}
 	for _, in := range r.Instruments {
@@ -134,7 +63,7 @@ func (r *worthReport) Print(w io.Writer) {
 			name += " (owned)"
 		}
 		rows = append(rows, []string{name, measure.FormatRounded(in.UMM, measure.MM, 4), measure.FormatRounded(in.AcceptMM, measure.MM, 4), percent(in.BadAmongAccepted.Value),
-			in.BadAmongAccepted.shares(), percent(in.GoodStopped.Value), in.GoodStopped.shares()})
+			shares(in.BadAmongAccepted), percent(in.GoodStopped.Value), shares(in.GoodStopped)})
 	}
 	table(w, rows...)
 	r.printMoney(w)
@@ -143,8 +72,8 @@ func (r *worthReport) Print(w io.Writer) {
 	verb.PrintWarnings(w, r.Warnings)
 }
 
-func (s worthSpan) shares() string { return percent(s.Low) + " to " + percent(s.High) }
-func (s worthSpan) amounts() string {
+func shares(s answers.WorthSpan) string { return percent(s.Low) + " to " + percent(s.High) }
+func amounts(s answers.WorthSpan) string {
 	return digits(s.Low, 3) + " to " + digits(s.High, 3)
 }
 
@@ -162,7 +91,7 @@ func (r *worthReport) printMoney(w io.Writer) {
 		m := in.Money
 		row := []string{in.Name, digits(m.PerPiece.Value, 3), digits(m.PerYear.Value, 3), "", "", "", measure.Decimal(m.BestGuard, 2) + " u", digits(m.AtBest, 3)}
 		if m.Worth != nil && (r.Baseline == nil || in.Name != *r.Baseline) {
-			row[3], row[4] = digits(m.Worth.Value, 3), m.Worth.amounts()
+			row[3], row[4] = digits(m.Worth.Value, 3), amounts(*m.Worth)
 		}
 		if m.BreakEven != nil {
 			row[5] = measure.Decimal(*m.BreakEven, 0) + " pieces"
@@ -178,12 +107,12 @@ func (r *worthReport) verdict() string {
 	case r.Money == nil:
 		return fmt.Sprintf("Smallest doubt: %s.", r.Best)
 	case r.Baseline == nil:
-		return fmt.Sprintf("Least cost a year: %s, %s.", r.Best, digits(r.best.Money.PerYear.Value, 3))
+		return fmt.Sprintf("Least cost a year: %s, %s.", r.Best, digits(r.BestOf().Money.PerYear.Value, 3))
 	case r.Best == *r.Baseline:
 		return fmt.Sprintf("Nothing listed is worth more than what the mill has: %s. A gauge without any doubt would save %s a year before its price.", r.Best, digits(*r.Perfect, 3))
 	}
-	m := r.best.Money.Worth
-	text := fmt.Sprintf("Worth most: %s, %s a year against %s (90 %%: %s).", r.Best, digits(m.Value, 3), *r.Baseline, m.amounts())
+	m := r.BestOf().Money.Worth
+	text := fmt.Sprintf("Worth most: %s, %s a year against %s (90 %%: %s).", r.Best, digits(m.Value, 3), *r.Baseline, amounts(*m))
 	if m.Low <= 0 {
 		text += " It may as well be worth nothing: the interval reaches below 0."
 	}
