@@ -54,7 +54,7 @@ var law = map[string][]room{
 		{name: "gauge", may: "chance gauge/budget gauge/sheet gauge/tables measure trouble"},
 		{name: "gauge/history", may: "gauge/sheet gauge/tables trouble", tests: "chance"},
 		{name: "gauge/worth", may: "chance gauge/sheet gauge/tables measure trouble"},
-		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble"},
+		{name: "gauge/study", may: "chance gauge/sheet gauge/tables measure trouble", tests: "gonum.org/v1/gonum"},
 		{name: "gauge/answers", may: "face gauge gauge/agreement gauge/history gauge/sheet gauge/study gauge/worth measure trouble"},
 	},
 	"mill": {

@@ -14,7 +14,10 @@ type Study struct {
 	Unit             string           `json:"unit"` // of mean, sd and range: mm for every length
 	Parts            int              `json:"parts"`
 	People           int              `json:"people"`
-	Trials           int              `json:"trials"`
+	Trials           int              `json:"trials"` // of a person on a part, mostly
+	Readings         int              `json:"readings"`
+	Gaps             []string         `json:"gaps"`   // where there are more or fewer
+	Nested           bool             `json:"nested"` // every part was read by one person only
 	Mean             float64          `json:"mean"`
 	Confidence       float64          `json:"confidence"`
 	Tolerance        *float64         `json:"tolerance"`
@@ -84,7 +87,8 @@ func OfReadings(table *sheet.Sheet, tolerance float64) (*Study, error) {
 		return nil, at(list.Name, err)
 	}
 	a := st.Analyse(study.Options{Confidence: Confidence, Tolerance: tolerance, Seed: seed})
-	r := &Study{File: list.Name, Unit: list.Unit, Parts: len(st.Parts), People: len(st.People), Trials: st.Trials, Mean: a.Mean, Confidence: Confidence,
+	r := &Study{File: list.Name, Unit: list.Unit, Parts: len(st.Parts), People: len(st.People), Trials: st.Trials,
+		Readings: st.Readings, Gaps: append([]string{}, st.Gaps...), Nested: st.Nested, Mean: a.Mean, Confidence: Confidence,
 		Pooled: a.Pooled, Pooling: a.Pooling, List: list.Readings, Categories: whole(a.Categories.Value), CategoriesExact: a.Categories.Value,
 		CategoriesWithin: [2]float64{a.Categories.Low, a.Categories.High}, Warnings: append(append([]string{}, list.Warnings...), a.Warnings...)}
 	if tolerance > 0 {

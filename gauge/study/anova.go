@@ -15,6 +15,9 @@ type Source struct {
 	MS   float64 // mean square
 	F    float64 // against the mean square that it would equal if it did nothing; NaN for the last line
 	P    float64 // probability of so large an F by chance
+
+	cause int             // the variance that shows in it
+	holds [causes]float64 // what the mean square is on average of each variance
 }
 
 // Names of the sources.
@@ -36,75 +39,177 @@ type table struct {
 	pooled  bool
 }
 
-// anova analyses the variance. Sums of squares are of deviations from means, and all is counted from the first reading, so that large
-// values with small differences lose nothing.
-func (s *Study) anova() table {
-	p, o, r := len(s.Parts), len(s.People), s.Trials
-	first := s.values[0][0][0]
-	cell := func(i, j int) float64 { return meanOf(r, func(k int) float64 { return s.values[i][j][k] - first }) }
-	cells := make([][]float64, p)
-	for i := range cells {
-		cells[i] = make([]float64, o)
-		for j := range cells[i] {
-			cells[i][j] = cell(i, j)
-		}
+// What the variances behind a mean square are: of parts, of people, of people by part, of repeats.
+const (
+	ofPart = iota
+	ofPerson
+	ofBoth
+	ofRepeats
+	causes
+)
+
+// squares is a sum of squares with what the mean square holds of each variance on average.
+func squares(name string, cause int, ss, dof, scale float64, holds [causes]float64) Source {
+	s := Source{Name: name, SS: scale * ss, DoF: dof, cause: cause}
+	s.MS = s.SS / dof
+	for i, h := range holds {
+		s.holds[i] = scale * h / dof
 	}
-	part := func(i int) float64 { return meanOf(o, func(j int) float64 { return cells[i][j] }) }
-	person := func(j int) float64 { return meanOf(p, func(i int) float64 { return cells[i][j] }) }
-	grand := meanOf(p, part)
-	parts, people := make([]float64, p), make([]float64, o)
-	for i := range parts {
-		parts[i] = part(i)
-	}
-	for j := range people {
-		people[j] = person(j)
-	}
-	var ssPart, ssPerson, ssBoth, ssRepeats float64
-	for i := range p {
-		ssPart += float64(o*r) * square(parts[i]-grand)
-		for j := range o {
-			ssBoth += float64(r) * square(cells[i][j]-parts[i]-people[j]+grand)
-			for _, v := range s.of(i, j) {
-				ssRepeats += square(v - first - cells[i][j])
-			}
-		}
-	}
-	for j := range o {
-		ssPerson += float64(p*r) * square(people[j]-grand)
-	}
-	sources := []Source{{Name: SourcePart, SS: ssPart, DoF: float64(p - 1)}}
-	if o > 1 {
-		sources = append(sources, Source{Name: SourcePerson, SS: ssPerson, DoF: float64(o - 1)}, Source{Name: SourceBoth, SS: ssBoth, DoF: float64((p - 1) * (o - 1))})
-	}
-	if r > 1 {
-		sources = append(sources, Source{Name: SourceRepeats, SS: ssRepeats, DoF: float64(p * o * (r - 1))})
-	}
-	return ordered(sources)
+	return s
 }
 
-// ordered finds mean squares and ratios, and pools the interaction by the rule.
-func ordered(sources []Source) table {
-	t := table{sources: sources}
-	for i := range t.sources {
-		t.sources[i].MS = t.sources[i].SS / t.sources[i].DoF
+// anova analyses the variance by fitting constants to the means of the cells (C. R. Henderson's third method, Biometrics 9, 1953), all cells
+// alike whatever their number of readings (F. Yates' unweighted means, J. Am. Stat. Assoc. 29, 1934; for intervals: R. K. Burdick and F. A.
+// Graybill, Confidence Intervals on Variance Components, 1992): the sum of squares of parts is what they explain beyond the people, and the
+// other way round. In a study without gaps this is the usual analysis. Sums are of squares, never differences of them, and are scaled by the
+// harmonic mean of the numbers of readings, so that they look as usual.
+func (s *Study) anova() table { return ordered(s.sources()) }
+
+// sources is the lines of the analysis, the repeats last, and the interaction where every reading counts alike, nil where there is none to be
+// held against repeats.
+func (s *Study) sources() (list []Source, exact *Source) {
+	l := s.layout()
+	repeats := s.repeats(l)
+	if s.Nested {
+		return append(l.nested(), repeats), nil
 	}
-	if t.at(SourceBoth) != nil && t.at(SourceRepeats) != nil {
-		both, repeats := *t.at(SourceBoth), *t.at(SourceRepeats)
-		both.F, both.P = ratio(both, repeats)
+	w, n := make([]float64, len(l.cells)), make([]float64, len(l.cells))
+	for c := range l.cells {
+		w[c], n[c] = 1, l.cells[c].n
+	}
+	list = l.crossed(l.fit(w))
+	if l.people == 1 {
+		list = list[:1]
+	} else if list[2].DoF == 0 {
+		list = list[:2]
+	}
+	if len(list) == 3 && repeats.DoF > 0 {
+		both := l.interaction(l.fit(n), n)
+		exact = &both
+	}
+	return append(list, repeats), exact
+}
+
+// repeats is the scatter within the cells.
+func (s *Study) repeats(l *layout) Source {
+	ss, dof, first := 0.0, 0.0, s.values[0][0][0]
+	for _, c := range l.cells {
+		for _, v := range s.of(c.part, c.person) {
+			ss += square(v - first - c.mean)
+		}
+		dof += c.n - 1
+	}
+	return squares(SourceRepeats, ofRepeats, ss, dof, 1, [causes]float64{ofRepeats: dof})
+}
+
+// harmonic is the harmonic mean of the numbers of readings.
+func (l *layout) harmonic() float64 {
+	return 1 / meanOf(len(l.cells), func(c int) float64 { return 1 / l.cells[c].n })
+}
+
+// crossed is the sums of squares of parts beyond people, of people beyond parts, and of what is left.
+func (l *layout) crossed(a additive) []Source {
+	var ss, noise, both [3]float64
+	parts, people := l.margins()
+	for k, c := range l.cells {
+		i, j := parts[c.part], people[c.person]
+		ss[0], ss[1], ss[2] = ss[0]+square(a.fitted[k]-j.mean), ss[1]+square(a.fitted[k]-i.mean), ss[2]+square(c.mean-a.fitted[k])
+		for e, share := range [3]float64{a.leverage[k] - 1/j.n, a.leverage[k] - 1/i.n, 1 - a.leverage[k]} {
+			both[e], noise[e] = both[e]+share, noise[e]+share/c.n
+		}
+	}
+	var ofParts, ofPeople float64 // what the sums hold of their own variances: n − Σ n²/n of the other factor, each cell counted once
+	for _, c := range l.cells {
+		ofParts, ofPeople = ofParts+1-1/people[c.person].n, ofPeople+1-1/parts[c.part].n
+	}
+	r := l.harmonic()
+	dof := [3]float64{float64(l.parts - l.count), float64(l.people - l.count), float64(len(l.cells) - l.parts - l.people + l.count)}
+	return []Source{
+		squares(SourcePart, ofPart, ss[0], dof[0], r, [causes]float64{ofPart: ofParts, ofBoth: both[0], ofRepeats: noise[0]}),
+		squares(SourcePerson, ofPerson, ss[1], dof[1], r, [causes]float64{ofPerson: ofPeople, ofBoth: both[1], ofRepeats: noise[1]}),
+		squares(SourceBoth, ofBoth, ss[2], dof[2], r, [causes]float64{ofBoth: both[2], ofRepeats: noise[2]}),
+	}
+}
+
+// margin is a factor's level: how many cells it has and their mean.
+type margin struct{ n, mean float64 }
+
+func (l *layout) margins() (parts, people []margin) {
+	parts, people = make([]margin, l.parts), make([]margin, l.people)
+	for _, c := range l.cells {
+		for _, m := range []*margin{&parts[c.part], &people[c.person]} {
+			m.n++
+			m.mean += c.mean
+		}
+	}
+	for _, list := range [][]margin{parts, people} {
+		for i := range list {
+			list[i].mean /= list[i].n
+		}
+	}
+	return parts, people
+}
+
+// interaction is what is left beyond parts and people where every reading counts alike; without an interaction it is the scatter of repeats.
+func (l *layout) interaction(a additive, n []float64) Source {
+	ss, both := 0.0, 0.0
+	for k, c := range l.cells {
+		ss += n[k] * square(c.mean-a.fitted[k])
+		both += n[k] * (1 - a.leverage[k])
+	}
+	dof := float64(len(l.cells) - l.parts - l.people + l.count)
+	return squares(SourceBoth, ofBoth, ss, dof, 1, [causes]float64{ofBoth: both, ofRepeats: dof})
+}
+
+// nested is the sums of squares where every part was read by one person only: of people by the means of their parts, and of parts about them.
+func (l *layout) nested() []Source {
+	_, people := l.margins()
+	grand := meanOf(len(people), func(j int) float64 { return people[j].mean })
+	k := float64(len(people))
+	var ssPart, noisePart, ssPerson, noisePerson, inverse float64
+	for _, m := range people {
+		ssPerson += square(m.mean - grand)
+		inverse += 1 / m.n / k
+	}
+	for _, c := range l.cells {
+		m := people[c.person]
+		ssPart += square(c.mean - m.mean)
+		noisePart += (1 - 1/m.n) / c.n
+		noisePerson += 1 / (m.n * m.n * c.n) / k
+	}
+	r, dof, parts := l.harmonic(), k-1, float64(l.parts)-k
+	return []Source{
+		squares(SourcePerson, ofPerson, ssPerson, dof, r/inverse, [causes]float64{ofPerson: dof, ofPart: dof * inverse, ofRepeats: dof * noisePerson}),
+		squares(SourcePart, ofPart, ssPart, parts, r, [causes]float64{ofPart: parts, ofRepeats: noisePart}),
+	}
+}
+
+// ordered finds the ratios, and pools the interaction by the rule; exact is the interaction where every reading counts alike, which is held
+// against the repeats.
+func ordered(sources []Source, exact *Source) table {
+	t := table{sources: sources}
+	last := len(sources) - 1
+	if exact != nil {
+		both, repeats := *t.at(SourceBoth), sources[last]
+		both.F, both.P = ratio(*exact, repeats)
 		t.both = &both
 		if t.pooled = both.P > PoolAbove; t.pooled {
-			repeats.SS, repeats.DoF = repeats.SS+both.SS, repeats.DoF+both.DoF
-			repeats.MS = repeats.SS / repeats.DoF
-			t.sources = append(t.sources[:2:2], repeats)
+			dof := repeats.DoF + exact.DoF
+			t.sources = append(sources[:2:2], squares(SourceRepeats, ofRepeats, repeats.SS+exact.SS, dof, 1, [causes]float64{ofRepeats: dof}))
 		}
 	}
-	last := len(t.sources) - 1
-	for i := range t.sources {
-		against := t.sources[last]
-		if b := t.at(SourceBoth); b != nil && i < 2 {
-			against = *b
+	if sources[last].DoF == 0 { // nothing was repeated: what is left is the scatter
+		t.sources = sources[:last:last]
+		left := &t.sources[last-1]
+		left.cause, left.holds[ofBoth] = ofRepeats, 0
+	}
+	last = len(t.sources) - 1
+	for i := range last {
+		against := i + 1
+		if t.sources[0].cause == ofPart {
+			against = max(against, min(2, last))
 		}
-		t.sources[i].F, t.sources[i].P = ratio(t.sources[i], against)
+		t.sources[i].F, t.sources[i].P = ratio(t.sources[i], t.sources[against])
 	}
 	t.sources[last].F, t.sources[last].P = math.NaN(), math.NaN()
 	return t

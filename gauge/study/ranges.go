@@ -23,11 +23,11 @@ type Ranges struct {
 	Categories    float64
 }
 
-// ranges is nil where nothing was repeated. Factors: 1/d₂ for trials, 1/√(d₂² + d₃²) for the one range of people and of parts (A. J.
+// ranges is nil where nothing was repeated, or not by everybody on everything alike. Factors: 1/d₂ for trials, 1/√(d₂² + d₃²) for the one range of people and of parts (A. J.
 // Duncan's d₂* for one group), as handbooks on measurement systems print them.
 func (s *Study) ranges(tolerance float64) *Ranges {
 	p, o, r := len(s.Parts), len(s.People), s.Trials
-	if r < 2 {
+	if r < 2 || s.Nested || len(s.Gaps) > 0 {
 		return nil
 	}
 	once := func(n int) float64 {
@@ -67,8 +67,12 @@ func each(n int, f func(i int) float64) []float64 {
 func width(x []float64) float64 { return slices.Max(x) - slices.Min(x) }
 
 // doubts are what the reader must know of the study itself.
-func (s *Study) doubts(t table) (warnings []string) {
+func (s *Study) doubts() (warnings []string) {
 	p, o, r := len(s.Parts), len(s.People), s.Trials
+	if gaps := s.gaps(); gaps != "" {
+		warnings = append(warnings, gaps)
+	}
+	warnings = append(warnings, s.apart()...)
 	if p < 5 {
 		warnings = append(warnings, fmt.Sprintf("only %d parts: what they say of the mill's own spread is worth little; ten that cover it are usual", p))
 	}
@@ -77,7 +81,7 @@ func (s *Study) doubts(t table) (warnings []string) {
 	} else if o == 2 {
 		warnings = append(warnings, "only two people read: how much people differ is hardly known, as its interval shows")
 	}
-	if r == 1 {
+	if s.Readings == s.cells() {
 		warnings = append(warnings, "nothing was read twice: what is called repeatability also holds how people differ by part")
 	}
 	if step, most := s.resolution(); r > 1 && most > 0 && most < 4*step {
@@ -86,13 +90,41 @@ func (s *Study) doubts(t table) (warnings []string) {
 	return append(warnings, s.strange()...)
 }
 
+// cells is how many hold readings.
+func (s *Study) cells() (n int) {
+	for _, of := range s.values {
+		for _, cell := range of {
+			n += min(len(cell), 1)
+		}
+	}
+	return n
+}
+
+// apart says what cannot be told apart, and why.
+func (s *Study) apart() (warnings []string) {
+	l := s.layout()
+	switch {
+	case s.Nested:
+		warnings = append(warnings, "every part was read by one person only: parts cannot be told from how people differ by part, and how much people differ "+
+			"is told only as far as the parts were dealt out to them at random; if somebody got the worse parts, that counts as their reading")
+	case l.count > 1:
+		warnings = append(warnings, fmt.Sprintf("the people fall into %d groups without a part in common: how the groups differ counts neither as people nor as parts", l.count))
+	}
+	if !s.Nested && l.people > 1 && len(l.cells)-l.parts-l.people+l.count == 0 {
+		warnings = append(warnings, "too few parts were read by several people to see whether people differ by part")
+	}
+	return warnings
+}
+
 // resolution returns the smallest difference between two readings and the widest range of one person on one part.
 func (s *Study) resolution() (step, most float64) {
 	var all []float64
 	for i := range s.Parts {
 		for j := range s.People {
-			all = append(all, s.of(i, j)...)
-			most = max(most, width(s.of(i, j)))
+			if v := s.of(i, j); len(v) > 0 {
+				all = append(all, v...)
+				most = max(most, width(v))
+			}
 		}
 	}
 	slices.Sort(all)
@@ -110,23 +142,30 @@ const mostNamed = 5
 
 // strange names repeats that lie wider apart than the others allow: beyond the upper limit of a range chart, mean + 3 standard deviations.
 func (s *Study) strange() (warnings []string) {
-	if s.Trials < 2 {
-		return nil
-	}
-	mean, sd := tables.Range(s.Trials)
-	usual := meanOf(len(s.Parts), func(i int) float64 {
-		return meanOf(len(s.People), func(j int) float64 { return width(s.of(i, j)) })
-	})
-	limit := usual * (1 + 3*sd/mean)
-	for i, part := range s.Parts {
-		for j, person := range s.People {
-			if w := width(s.of(i, j)); w > limit && limit > 0 {
-				warnings = append(warnings, fmt.Sprintf("%s read part %s with a range of %.3g where %.3g is the most to expect: look at that reading again", person, part, w, limit))
+	usual, cells := 0.0, 0.0 // standard deviation, and how many ranges it comes of
+	known := map[int][2]float64{}
+	each := func(do func(part, person int, w, mean, sd float64)) {
+		for i := range s.Parts {
+			for j := range s.People {
+				if v := s.of(i, j); len(v) > 1 {
+					if _, ok := known[len(v)]; !ok {
+						mean, sd := tables.Range(len(v))
+						known[len(v)] = [2]float64{mean, sd}
+					}
+					do(i, j, width(v), known[len(v)][0], known[len(v)][1])
+				}
 			}
 		}
 	}
+	each(func(_, _ int, w, mean, _ float64) { usual, cells = usual+w/mean, cells+1 })
+	usual /= cells
+	each(func(i, j int, w, mean, sd float64) {
+		if limit := usual * (mean + 3*sd); w > limit && limit > 0 {
+			warnings = append(warnings, fmt.Sprintf("%s read part %s with a range of %.3g where %.3g is the most to expect: look at that reading again", s.People[j], s.Parts[i], w, limit))
+		}
+	})
 	if n := len(warnings); n > mostNamed {
-		return append(warnings[:mostNamed], fmt.Sprintf("%d more repeats of %d lie beyond that; one in two hundred would by chance", n-mostNamed, len(s.Parts)*len(s.People)))
+		return append(warnings[:mostNamed], fmt.Sprintf("%d more repeats of %d lie beyond that; one in two hundred would by chance", n-mostNamed, int(cells)))
 	}
 	return warnings
 }

@@ -73,7 +73,7 @@ const draws = 4000
 func (s *Study) Analyse(o Options) *Result {
 	t := s.anova()
 	r := &Result{Mean: s.mean(), Sources: t.sources, Both: t.both, Pooled: t.pooled, Pooling: t.pooling()}
-	forms := s.forms(t)
+	forms := forms(t)
 	var values []float64
 	for _, f := range forms {
 		c := Component{Name: f.name}
@@ -91,7 +91,7 @@ func (s *Study) Analyse(o Options) *Result {
 	r.sums(forms, values)
 	r.ratios(forms, t, o)
 	r.Ranges = s.ranges(o.Tolerance)
-	r.Warnings = append(r.Warnings, s.doubts(t)...)
+	r.Warnings = append(r.Warnings, s.doubts()...)
 	return r
 }
 
@@ -101,37 +101,49 @@ type form struct {
 	terms []term
 }
 
-// forms writes each component as a sum of the mean squares of the table (random effects).
-func (s *Study) forms(t table) []form {
-	p, o, r := float64(len(s.Parts)), float64(len(s.People)), float64(s.Trials)
-	of := func(name string, factor float64) term {
-		i := slices.IndexFunc(t.sources, func(s Source) bool { return s.Name == name })
-		return term{factor, t.sources[i].MS, t.sources[i].DoF, i}
-	}
-	last := t.sources[len(t.sources)-1].Name
-	if len(s.People) == 1 {
-		return []form{{Repeatability, []term{of(last, 1)}}, {Part, []term{of(SourcePart, 1/r), of(last, -1/r)}},
-			{Total, []term{of(SourcePart, 1/r), of(last, 1-1/r)}}}
-	}
-	if t.at(SourceBoth) == nil || last == SourceBoth { // pooled, or not repeated
-		return []form{
-			{Repeatability, []term{of(last, 1)}},
-			{Reproducibility, []term{of(SourcePerson, 1/(p*r)), of(last, -1/(p*r))}},
-			{Gauge, []term{of(SourcePerson, 1/(p*r)), of(last, 1-1/(p*r))}},
-			{Part, []term{of(SourcePart, 1/(o*r)), of(last, -1/(o*r))}},
-			{Total, []term{of(SourcePart, 1/(o*r)), of(SourcePerson, 1/(p*r)), of(last, 1-1/(o*r)-1/(p*r))}},
+// forms writes each component as a sum of the mean squares of the table (random effects): what each mean square holds on average, solved from
+// the last source up.
+func forms(t table) []form {
+	var by [causes][]float64 // factors of the mean squares in each variance; nil: not in this study
+	for i := len(t.sources) - 1; i >= 0; i-- {
+		s := t.sources[i]
+		by[s.cause] = make([]float64, len(t.sources))
+		by[s.cause][i] = 1 / s.holds[s.cause]
+		for cause, other := range by {
+			if cause != s.cause && other != nil {
+				for k, f := range other {
+					by[s.cause][k] -= s.holds[cause] * f / s.holds[s.cause]
+				}
+			}
 		}
 	}
-	return []form{
-		{Repeatability, []term{of(last, 1)}},
-		{Persons, []term{of(SourcePerson, 1/(p*r)), of(SourceBoth, -1/(p*r))}},
-		{PersonsByPart, []term{of(SourceBoth, 1/r), of(last, -1/r)}},
-		{Reproducibility, []term{of(SourcePerson, 1/(p*r)), of(SourceBoth, (1-1/p)/r), of(last, -1/r)}},
-		{Gauge, []term{of(SourcePerson, 1/(p*r)), of(SourceBoth, (1-1/p)/r), of(last, 1-1/r)}},
-		{Part, []term{of(SourcePart, 1/(o*r)), of(SourceBoth, -1/(o*r))}},
-		{Total, []term{of(SourcePart, 1/(o*r)), of(SourcePerson, 1/(p*r)), of(SourceBoth, (1-1/o-1/p)/r), of(last, 1-1/r)}},
+	sum := func(name string, causes ...int) form {
+		f := form{name: name}
+		for i, s := range t.sources {
+			factor := 0.0
+			for _, cause := range causes {
+				if by[cause] != nil {
+					factor += by[cause][i]
+				}
+			}
+			if math.Abs(factor) > nothing {
+				f.terms = append(f.terms, term{factor, s.MS, s.DoF, i})
+			}
+		}
+		return f
 	}
+	list := []form{sum(Repeatability, ofRepeats)}
+	if by[ofBoth] != nil {
+		list = append(list, sum(Persons, ofPerson), sum(PersonsByPart, ofBoth))
+	}
+	if by[ofPerson] != nil {
+		list = append(list, sum(Reproducibility, ofPerson, ofBoth), sum(Gauge, ofRepeats, ofPerson, ofBoth))
+	}
+	return append(list, sum(Part, ofPart), sum(Total, ofRepeats, ofPerson, ofBoth, ofPart))
 }
+
+// nothing is a factor that is 0 but for rounding.
+const nothing = 1e-13
 
 // sums adds up the components after negative ones were set to 0, so that the parts of the printed table fit together.
 func (r *Result) sums(forms []form, values []float64) {
@@ -243,8 +255,16 @@ func between(value float64, drawn []float64, side float64) Span {
 	return Span{value, min(low, value), max(high, value)}
 }
 
+// mean is that of the means of the cells.
 func (s *Study) mean() float64 {
-	return meanOf(len(s.Parts), func(i int) float64 {
-		return meanOf(len(s.People), func(j int) float64 { return meanOf(s.Trials, func(k int) float64 { return s.values[i][j][k] }) })
-	})
+	sum, n := 0.0, 0
+	for i := range s.Parts {
+		for j := range s.People {
+			if v := s.of(i, j); len(v) > 0 {
+				sum += meanOf(len(v), func(k int) float64 { return v[k] })
+				n++
+			}
+		}
+	}
+	return sum / float64(n)
 }

@@ -1,13 +1,14 @@
 // Package study asks how well an instrument repeats in the hands of the mill: every person reads every part several times, and the
 // readings tell how much of their spread is the instrument, the person and the part.
 //
-// It takes balanced crossed studies only, says nothing of the instrument's bias (package gauge does), and of judging by go and no-go
-// package agreement does. It gives no verdict: how much is too much is the mill's choice.
+// Every person should read every part equally often. A study with gaps is analysed too, with approximate intervals, and so is one in which every
+// part was read by one person only, where people and parts are told apart only as far as the parts were dealt out at random. It says nothing
+// of the instrument's bias (package gauge does), and of judging by go and no-go package agreement does. It gives no verdict: how much is too
+// much is the mill's choice.
 package study
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"slatewright/trouble"
@@ -19,10 +20,13 @@ type Reading struct {
 	Value        float64
 }
 
-// Study is a balanced crossed study: the same number of trials by every person on every part.
+// Study is who read what, and how often.
 type Study struct {
 	Parts, People []string // in the order of their first reading
-	Trials        int
+	Trials        int      // how often a person read a part, mostly
+	Readings      int
+	Gaps          []string      // what departs from as many trials by every person on every part
+	Nested        bool          // every part was read by one person only
 	values        [][][]float64 // part, person, trial
 }
 
@@ -32,14 +36,17 @@ const (
 	fewestParts = 2
 )
 
-// New sorts readings into a study. One that is nested, unbalanced or too small is refused, and the refusal says what is missing.
+// New sorts readings into a study. One from which nothing can be told is refused, and the refusal says what is missing.
 func New(readings []Reading) (*Study, error) {
-	s := &Study{}
+	s := &Study{Readings: len(readings)}
+	part, person := map[string]int{}, map[string]int{}
 	for _, r := range readings {
-		if !slices.Contains(s.Parts, r.Part) {
+		if _, ok := part[r.Part]; !ok {
+			part[r.Part] = len(s.Parts)
 			s.Parts = append(s.Parts, r.Part)
 		}
-		if !slices.Contains(s.People, r.Person) {
+		if _, ok := person[r.Person]; !ok {
+			person[r.Person] = len(s.People)
 			s.People = append(s.People, r.Person)
 		}
 	}
@@ -54,49 +61,69 @@ func New(readings []Reading) (*Study, error) {
 		s.values[i] = make([][]float64, len(s.People))
 	}
 	for _, r := range readings {
-		cell := &s.values[slices.Index(s.Parts, r.Part)][slices.Index(s.People, r.Person)]
+		cell := &s.values[part[r.Part]][person[r.Person]]
 		*cell = append(*cell, r.Value)
-		s.Trials = max(s.Trials, len(*cell))
 	}
-	if err := s.balanced(); err != nil {
-		return nil, err
-	}
-	if s.Trials < 2 && len(s.People) < 2 {
-		return nil, trouble.Data("too-few-trials", "", "one person read each part once: nothing was repeated", "read every part at least twice, better three times, without seeing the earlier value")
-	}
-	return s, nil
+	s.look()
+	return s, s.enough()
 }
 
-// balanced refuses gaps.
-func (s *Study) balanced() error {
-	var gaps []string
-	nested := len(s.People) > 1
-	for i, part := range s.Parts {
-		seen := 0
-		for j, person := range s.People {
-			n := len(s.values[i][j])
-			if n > 0 {
-				seen++
-			}
-			if n < s.Trials {
-				gaps = append(gaps, fmt.Sprintf("part %s by %s has %d of %d", part, person, n, s.Trials))
+// look counts trials, and finds gaps.
+func (s *Study) look() {
+	count, cells := map[int]int{}, 0
+	for _, of := range s.values {
+		for _, cell := range of {
+			if len(cell) > 0 {
+				count[len(cell)]++
+				cells++
 			}
 		}
-		nested = nested && seen == 1
 	}
-	if len(gaps) == 0 {
-		return nil
+	for n, k := range count {
+		if best := count[s.Trials]; k > best || k == best && n > s.Trials {
+			s.Trials = n
+		}
 	}
-	if nested {
-		return trouble.Data("nested", "", "every part was read by one person only, so person and part cannot be told apart", "let every person read every part")
+	s.Nested = len(s.People) > 1 && cells == len(s.Parts)
+	for i, part := range s.Parts {
+		for j, person := range s.People {
+			if n := len(s.of(i, j)); n != s.Trials && !(s.Nested && n == 0) {
+				s.Gaps = append(s.Gaps, fmt.Sprintf("part %s by %s has %d of %d", part, person, n, s.Trials))
+			}
+		}
 	}
-	shown := gaps[:min(len(gaps), 4)]
+}
+
+// enough refuses a study from which the scatter of an instrument cannot be told.
+func (s *Study) enough() error {
+	l := s.layout()
+	repeated := s.Readings > len(l.cells)
+	switch {
+	case s.Nested && !repeated:
+		return trouble.Data("nested", "", "every part was read once, by one person: the parts cannot be told from the scatter of the readings",
+			"let every person read every part, or each part at least twice")
+	case s.Nested && len(s.Parts) == len(s.People), !s.Nested && len(s.Parts) == l.count:
+		return trouble.Data("nested", "", "every person read a part of their own and no other, so person and part cannot be told apart",
+			"let every person read every part, or at least several")
+	case !repeated && len(l.cells)-len(s.Parts)-len(s.People)+l.count == 0:
+		return trouble.Data("too-few-trials", "", "nothing was repeated: no part was read twice by one person, and too few by several",
+			"read every part at least twice, better three times, without seeing the earlier value")
+	}
+	return nil
+}
+
+// gaps says what is missing and what that does, "" if nothing is.
+func (s *Study) gaps() string {
+	if len(s.Gaps) == 0 {
+		return ""
+	}
+	shown := s.Gaps[:min(len(s.Gaps), 4)]
 	more := ""
-	if len(gaps) > len(shown) {
-		more = fmt.Sprintf(" and %d more", len(gaps)-len(shown))
+	if n := len(s.Gaps) - len(shown); n > 0 {
+		more = fmt.Sprintf(" and %d more", n)
 	}
-	return trouble.Data("unbalanced", "", "readings are missing: "+strings.Join(shown, ", ")+more,
-		"read what is missing, or leave out the part, the person or the trial in all places")
+	return "readings are missing: " + strings.Join(shown, ", ") + more +
+		". F, probabilities and intervals are approximations; average and range needs a study without gaps"
 }
 
 // of is the readings of one person on one part.

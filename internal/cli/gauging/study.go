@@ -26,8 +26,10 @@ func (Study) About() verb.About {
 
 			The interaction of people and parts is pooled with the repeats where its probability is above 0.25. A variance that comes out
 			negative is taken as 0, and that is said. Variances have modified large-sample intervals, ratios generalised intervals; both
-			held the truth in 94 to 97 of 100 invented studies of 10 parts, 3 people and 3 trials that claimed 95. A study with gaps is
-			refused with what is missing.
+			held the truth in 94 to 97 of 100 invented studies of 10 parts, 3 people and 3 trials that claimed 95.
+
+			Missing readings are named, and what is there is analysed by fitting constants to the means of who read what. Where every part
+			was read by one person only, people and parts are told apart only as far as the parts were dealt out at random, and a note says so.
 
 			A list with the column verdict (go or no-go) is a study of agreement: kappa between people and within each of them, and,
 			with the column reference, how often each passes what is bad and stops what is good.
@@ -93,8 +95,8 @@ func (r *studyReport) Outcome() verb.Outcome { return verb.Done }
 
 // Print writes the study for people.
 func (r *studyReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%s\n%s by %s, %s each; mean %s %s\n", r.File, trouble.Count(r.Parts, "part", "parts"), trouble.Count(r.People, "person", "people"),
-		trouble.Count(r.Trials, "trial", "trials"), digits(r.Mean, 4), r.Unit)
+	fmt.Fprintf(w, "%s\n%s by %s, %s; mean %s %s\n", r.File, trouble.Count(r.Parts, "part", "parts"), trouble.Count(r.People, "person", "people"),
+		r.trials(), digits(r.Mean, 4), r.Unit)
 	verb.Section(w, "Analysis of variance")
 	rows := [][]string{{"source", "sum of squares", "degrees", "mean square", "F", "p"}}
 	for _, s := range r.Sources {
@@ -112,6 +114,18 @@ func (r *studyReport) Print(w io.Writer) {
 	r.printComponents(w)
 	r.printRanges(w)
 	verb.PrintWarnings(w, r.Warnings)
+}
+
+// trials says how often each person read each part.
+func (r *studyReport) trials() string {
+	trials := trouble.Count(r.Trials, "trial", "trials")
+	switch {
+	case r.Nested:
+		return fmt.Sprintf("every part read by one person only, %s in all", trouble.Count(r.Readings, "reading", "readings"))
+	case len(r.Gaps) > 0:
+		return fmt.Sprintf("mostly %s each, %s in all", trials, trouble.Count(r.Readings, "reading", "readings"))
+	}
+	return trials + " each"
 }
 
 func probability(p float64) string {
