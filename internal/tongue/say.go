@@ -180,7 +180,7 @@ func (w Words) List(items ...string) string {
 	if last < 1 {
 		return w.joined(items)
 	}
-	return w.Say("list.last", "before", w.joined(items[:last]), "last", items[last])
+	return w.Say("series.last", "before", w.joined(items[:last]), "last", items[last])
 }
 
 // joined puts the language's comma between words.
@@ -190,7 +190,7 @@ func (w Words) joined(items []string) string {
 	}
 	all := items[0]
 	for _, next := range items[1:] {
-		all = w.Say("list.comma", "before", all, "next", next)
+		all = w.Say("series.comma", "before", all, "next", next)
 	}
 	return all
 }

@@ -24,7 +24,7 @@ func TestSay(t *testing.T) {
 		{In(Spanish, Metric), "count.piece", []any{"n", 0}, "0 piezas"},
 		{In(Italian, Metric), "count.slab", []any{"n", 1}, "1 lastra"},
 		{In(Chinese, Metric), "count.piece", []any{"n", 1}, "1 件板"},
-		{In(Italian, Metric), "list.last", []any{"before", Key("station.saw"), "last", Key("station.bench")}, "Taglio e Banco di misura"},
+		{In(Italian, Metric), "series.last", []any{"before", Key("station.saw"), "last", Key("station.bench")}, "Taglio e Banco di misura"},
 		{In(Chinese, Metric), "date.moment", []any{"day", at, "time", 50 * time.Hour}, "2026年11月25日 2 天"},
 	} {
 		if got := c.w.Say(c.key, c.pairs...); got != c.want {
@@ -61,8 +61,8 @@ func TestOurOwnFaultsAreLoudInTestsOnly(t *testing.T) {
 		quiet string
 	}{
 		"no key":   {func() string { return Words{}.Say("no.such-key") }, "⟨no.such-key⟩"},
-		"no value": {func() string { return Words{}.Say("list.last", "before", "a", "last") }, "a and {last}"},
-		"no place": {func() string { return Words{}.Say("list.last", "before", "a", "lsat", "b") }, "a and {last}"},
+		"no value": {func() string { return Words{}.Say("series.last", "before", "a", "last") }, "a and {last}"},
+		"no place": {func() string { return Words{}.Say("series.last", "before", "a", "lsat", "b") }, "a and {last}"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if !panics(say.do) {
@@ -115,7 +115,7 @@ func TestList(t *testing.T) {
 }
 
 func TestWordsSpeakInTemplates(t *testing.T) {
-	page := template.Must(template.New("").Parse(`<p title="{{.W.Size 25.4}}">{{.W.Say "list.last" "before" .Bad "last" (.W.Word "station" "saw")}}</p>`))
+	page := template.Must(template.New("").Parse(`<p title="{{.W.Size 25.4}}">{{.W.Say "series.last" "before" .Bad "last" (.W.Word "station" "saw")}}</p>`))
 	var b strings.Builder
 	if err := page.Execute(&b, map[string]any{"W": In(English, Inch), "Bad": "<b>"}); err != nil {
 		t.Fatal(err)

@@ -4,23 +4,26 @@ import (
 	"cmp"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"unicode"
 	"unicode/utf8"
 )
 
-// pattern is an English sentence of the book that is known, with its places.
+// pattern is an English sentence that is known, with its places.
 type pattern struct {
 	key    string
 	places []string
 	fits   *regexp.Regexp
-	words  int // characters that are not places: the more, the surer
+	part   string // the longest of its fixed parts: without it nothing fits
+	words  int    // characters that are not places: the more, the surer
 }
 
-// The sentences that are known: told is what the book and the gate say in English, sealed what a certificate seals.
+// The sentences that are known: the groups that begin with told hold what the book, the gate and the reckoning say in English, the keys
+// that begin with sealed what a certificate seals.
 const (
-	told   = "told."
+	told   = "told"
 	sealed = "paper.said-"
 )
 
@@ -30,11 +33,16 @@ const surely = 12
 // patterns are the known sentences, the most telling first.
 var patterns = sync.OnceValue(func() (list []pattern) {
 	for key, e := range loaded[English]() {
-		if strings.HasPrefix(key, told) || strings.HasPrefix(key, sealed) {
-			list = append(list, patternOf(key, straight.Replace(e[other])))
+		if !strings.HasPrefix(key, told) && !strings.HasPrefix(key, sealed) {
+			continue
+		}
+		for _, text := range e { // each plural form is a sentence of its own
+			list = append(list, patternOf(key, straight.Replace(text)))
 		}
 	}
-	slices.SortFunc(list, func(a, b pattern) int { return cmp.Or(b.words-a.words, strings.Compare(a.key, b.key)) })
+	slices.SortFunc(list, func(a, b pattern) int {
+		return cmp.Or(b.words-a.words, strings.Compare(a.key, b.key), strings.Compare(a.part, b.part))
+	})
 	return list
 })
 
@@ -48,12 +56,21 @@ func patternOf(key, text string) pattern {
 		takes = `(\S+)`
 	}
 	expression, from := "", 0
-	for _, hole := range place.FindAllStringIndex(text, -1) {
-		expression += regexp.QuoteMeta(text[from:hole[0]]) + takes
-		p.places = append(p.places, text[hole[0]+1:hole[1]-1])
+	for _, hole := range append(place.FindAllStringIndex(text, -1), []int{len(text), len(text)}) {
+		fixed := text[from:hole[0]]
+		if len(fixed) > len(p.part) {
+			p.part = fixed
+		}
+		expression += regexp.QuoteMeta(fixed)
+		switch name := strings.Trim(text[hole[0]:hole[1]], "{}"); name {
+		case "":
+		case counted:
+			expression, p.places = expression+`(\d+)`, append(p.places, name)
+		default:
+			expression, p.places = expression+takes, append(p.places, name)
+		}
 		from = hole[1]
 	}
-	expression += regexp.QuoteMeta(text[from:])
 	if strings.HasPrefix(text, ",") { // it is said behind another sentence
 		expression, p.places = `(.+)`+expression, append([]string{""}, p.places...)
 	}
@@ -61,24 +78,43 @@ func patternOf(key, text string) pattern {
 	return p
 }
 
+// counted is the place of the whole number that chooses among the plural forms.
+const counted = "n"
+
+// find returns what stands in the places, or nothing where the sentence does not fit.
+func (p pattern) find(text string) []string {
+	if !strings.Contains(text, p.part) {
+		return nil
+	}
+	return p.fits.FindStringSubmatch(text)
+}
+
 // tradeWords are the groups of words that stand in the places of such sentences.
 var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint"}
 
-// InWords says in the reader's language what the program says in English of what cannot be done, and what it seals: the sentences of the
-// groups told and paper.said, one after the other. What it does not know it returns as it is.
+// InWords says in the reader's language what the program says in English of what cannot be done, what it warns of and what it seals: the
+// sentences of the groups told and paper.said, one after the other. What it does not know it returns as it is.
 func (w Words) InWords(english string) string {
+	said, _ := w.Known(english)
+	return said
+}
+
+// Known is InWords, and reports whether every sentence was known.
+func (w Words) Known(english string) (said string, all bool) {
 	if w.Language() == English || english == "" {
-		return english
+		return english, true
 	}
 	if said, known := w.sentence(english, 0); known {
-		return said
+		return said, true
 	}
 	if about := ofPieces.FindString(english); about != "" {
-		return about + w.InWords(english[len(about):])
+		said, all = w.Known(english[len(about):])
+		return about + said, all
 	}
-	for end := strings.Index(english, ". "); end >= 0; {
+	for end := strings.Index(english, ". "); end >= 0 && end+2 < len(english); {
 		if said, known := w.sentence(english[:end+1], 0); known {
-			return said + w.gap() + w.InWords(english[end+2:])
+			rest, all := w.Known(english[end+2:])
+			return said + w.gap() + rest, all
 		}
 		next := strings.Index(english[end+2:], ". ")
 		if next < 0 {
@@ -86,7 +122,7 @@ func (w Words) InWords(english string) string {
 		}
 		end += 2 + next
 	}
-	return english
+	return english, false
 }
 
 // gap stands between two sentences.
@@ -106,21 +142,26 @@ func (w Words) sentence(text string, depth int) (said string, known bool) {
 		return text, false
 	}
 	for _, p := range patterns() {
-		found := p.fits.FindStringSubmatch(text)
+		found := p.find(text)
 		if found == nil {
 			continue
 		}
 		args, before := map[string]any{}, ""
 		for i, name := range p.places {
-			value := found[i+1]
-			if !slices.Contains(given, name) {
-				value = w.value(value, depth)
+			switch value := found[i+1]; {
+			case name == counted:
+				if n, err := strconv.Atoi(value); err == nil {
+					args[name] = n
+					continue
+				}
+				args[name] = value
+			case name == "":
+				before = w.value(value, depth)
+			case slices.Contains(given, name):
+				args[name] = value
+			default:
+				args[name] = w.value(value, depth)
 			}
-			if name == "" {
-				before = value
-				continue
-			}
-			args[name] = value
 		}
 		said = before + w.Tell(p.key, args)
 		if first, n := utf8.DecodeRuneInString(said); capital(text) && strings.HasSuffix(text, ".") {
@@ -137,13 +178,13 @@ func capital(text string) bool {
 }
 
 // ofPieces are the numbers of pieces, or the name of a file, before what is said of them.
-var ofPieces = regexp.MustCompile(`^[^\s:]+(, [^\s:]+)*: `)
+var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)
 
 // given are the places in which stands what people call things.
 var given = []string{"piece", "file", "support"}
 
 var (
-	figure = regexp.MustCompile(`^-?\d+(\.\d+)?( mm)?$`)
+	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg))?$`)
 	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)$`)
 )
 

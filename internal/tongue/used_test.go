@@ -40,7 +40,7 @@ var built = map[string]string{
 	"caution.":   "topics of package caution",
 	"field.":     "fields of the acts",
 	"refused.":   "codes of problems",
-	"told.":      "sentences of the book",
+	"told":       "sentences of the book and of the reckoning",
 	"needs.":     "conditions of the book",
 	"amount.":    "units of conditions",
 	"answer.":    "the mill's answers",
