@@ -39,7 +39,10 @@ type core struct {
 	scans  int
 	pivots int
 	exact  bool
+	stop   func() bool
 }
+
+func (c *core) stopped() bool { return c.stop != nil && c.stop() }
 
 func newCore(rows Rows, cost, start []float64, ray bool) *core {
 	d := rows.Dim()

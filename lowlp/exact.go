@@ -113,6 +113,9 @@ func (c *core) settleExactly() (*exactBasis, verdict, error) {
 		basis = c.exactBasis()
 	}
 	for {
+		if c.stopped() {
+			return nil, unsure, stopped()
+		}
 		enter := c.firstViolated(basis.delta)
 		if enter < 0 {
 			c.adopt(basis)
@@ -137,7 +140,7 @@ func (c *core) settleExactly() (*exactBasis, verdict, error) {
 func (c *core) repaired() *exactBasis {
 	basis := c.exactBasis()
 	for range 4 * c.d {
-		if basis == nil {
+		if basis == nil || c.stopped() {
 			return nil
 		}
 		out := slices.IndexFunc(basis.lambda, func(x *big.Rat) bool { return x.Sign() < 0 })

@@ -41,6 +41,9 @@ type Problem struct {
 	Rows  Rows
 	Start []float64 // a guess that coordinates are centred on; nil means 0
 	Warm  []int     // rows likely to matter, to begin with; they save the scan at Start
+	// Stop is asked before each step; once it says true, Solve and Prove end soon with the trouble that has the code Stopped. It must not
+	// change the answer in any other way. nil never stops.
+	Stop func() bool
 }
 
 // Status is the kind of answer.
@@ -94,8 +97,19 @@ func Solve(p Problem) (Solution, error) {
 		return Solution{}, err
 	}
 	c := newCore(p.Rows, p.Cost, p.Start, false)
+	c.stop = p.Stop
+	if c.stopped() {
+		return Solution{}, stopped()
+	}
 	c.take(p.Warm)
 	return c.solve(p)
+}
+
+// Stopped is the code of the trouble of a problem that was stopped before its end.
+const Stopped = "stopped"
+
+func stopped() error {
+	return trouble.Data(Stopped, "lowlp", "it was stopped before its end", "give it more time, or ask for less")
 }
 
 func (p Problem) check() error {

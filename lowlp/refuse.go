@@ -8,6 +8,7 @@ const rayTolerance = 1e-9
 // unbounded looks for a ray along which the objective falls for ever, and a feasible point to start it from.
 func (c *core) unbounded(p Problem) (Solution, bool) {
 	r := newCore(c.rows, c.cost, nil, true)
+	r.stop = c.stop
 	r.take(c.ids())
 	if r.run() != settled {
 		return Solution{}, false
@@ -85,7 +86,7 @@ type relaxed struct{ rows Rows }
 // relax is the problem of the least t for which every row can be met to within t. It always has an optimum.
 func relax(p Problem, warm []int) Problem {
 	d := p.Rows.Dim()
-	q := Problem{Rows: relaxed{p.Rows}, Cost: make([]float64, d+1), Start: make([]float64, d+1), Warm: []int{0}}
+	q := Problem{Rows: relaxed{p.Rows}, Cost: make([]float64, d+1), Start: make([]float64, d+1), Warm: []int{0}, Stop: p.Stop}
 	copy(q.Start, p.Start)
 	q.Cost[d] = 1
 	for _, i := range warm {

@@ -11,7 +11,7 @@ func (c *core) simplex() verdict {
 	stalled, last := 0, math.Inf(-1)
 	patience := 40 + 4*c.d
 	for step := 0; ; step++ {
-		if stalled > 4*patience || step > 10000+100*c.d {
+		if stalled > 4*patience || step > 10000+100*c.d || c.stopped() {
 			return unsure
 		}
 		c.load()

@@ -92,7 +92,7 @@ func (p *problem) core(only []side) ([]side, error) {
 	if len(m.says) == 0 {
 		return nil, nil
 	}
-	q := lowlp.Problem{Cost: make([]float64, d), Rows: m}
+	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
 	s, err := lowlp.Solve(q)
 	if err != nil || s.Status != lowlp.Infeasible {
 		return nil, err

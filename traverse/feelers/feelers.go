@@ -50,6 +50,9 @@ type Set struct {
 	Block    float64 // height of the blocks
 	Limits   Limits
 	Warnings []string
+	// Stop is asked now and then while the bounds are looked for; once it says true, Bound and Next end soon with a trouble whose code is
+	// lowlp.Stopped. Many lines can take minutes. nil never stops.
+	Stop func() bool
 }
 
 // Limits are the stated limits by which readings are widened, mm.
@@ -288,7 +291,7 @@ func (p *problem) low(proven bool) (lowest, error) {
 			m.add(-c.low, row, -1, k)
 		}
 	}
-	q := lowlp.Problem{Cost: make([]float64, d), Rows: m}
+	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
 	q.Cost[h] = 1
 	s, err := lowlp.Solve(q)
 	if err != nil {

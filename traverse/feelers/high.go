@@ -124,7 +124,7 @@ func (p *problem) most(s shape) (lowlp.Problem, *system) {
 		p.edge(wide, t[1], -1)
 		m.add(p.claims[t[0]].high-p.claims[t[1]].low, g.row(wide, s.n), t[0], t[1])
 	}
-	q := lowlp.Problem{Cost: make([]float64, d), Rows: m}
+	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
 	for k := range s.n {
 		q.Cost[lines+k] = -s.c[k]
 		for _, j := range p.at[p.stations[s.at[k]]] {
@@ -266,7 +266,7 @@ func (p *problem) boxZone(lo, hi []float64) (float64, error) {
 		m.Add(-hi[i], up...)
 		m.Add(lo[i], down...)
 	}
-	q := lowlp.Problem{Cost: make([]float64, d), Rows: m}
+	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
 	q.Cost[d-1] = 1
 	s, err := lowlp.Solve(q)
 	return s.Value, err
