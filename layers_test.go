@@ -35,6 +35,7 @@ var law = map[string][]room{
 		{name: "traverse", may: "face/stream flatness measure trouble"},
 		{name: "traverse/feelers", may: "lowlp measure traverse trouble", tests: "chance flatness"},
 		{name: "traverse/levels", may: "chance measure traverse trouble", tests: "gonum.org/v1/gonum"},
+		{name: "traverse/answers", may: "judge measure traverse/feelers traverse/levels"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
@@ -117,7 +118,7 @@ var law = map[string][]room{
 		{name: "internal/trust", may: "trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
-			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
