@@ -42,7 +42,7 @@ var law = map[string][]room{
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
 		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan", tests: "flatness"},
 		{name: "seating", may: "bed cores face flatness lowlp stations trouble", tests: "gonum.org/v1/gonum"},
-		{name: "seating/levelling", may: "bed flatness lowlp seating stations trouble", tests: "chance face"},
+		{name: "seating/levelling", may: "bed flatness lowlp plate plate/contact seating stations trouble", tests: "chance face"},
 		{name: "stone", may: "trouble"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
 		{name: "plate/contact"},

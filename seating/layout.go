@@ -123,18 +123,28 @@ func (b *bench) underside(p *piece, sign float64, at [2]float64) Underside {
 	x, y := float64(sign*at[0]), float64(sign*at[1])
 	t, read := p.thicknessAt(x, y, b.spec.Lining > 0)
 	if !read {
-		if t = mean(p.face.Lined); b.spec.Lining == 0 {
-			t = mean(p.face.Thickness)
-		}
-		if t == 0 {
-			t = b.spec.ThicknessMin + b.spec.Lining
-		}
+		t = b.assumed(p, x, y)
 	}
 	u := Underside{X: at[0], Y: at[1], Z: -t}
 	if z, ok := p.surface.height(x, y); ok {
 		u.Z, u.Read = moved(z, x, y, p.start[:])-t, read
 	}
 	return u
+}
+
+// assumed is the thickness of a piece, with its lining, where it was not read: that of the stone near by, or its mean, or
+// what the specification asks for, and the lining's nominal one.
+func (b *bench) assumed(p *piece, x, y float64) float64 {
+	if m := mean(p.face.Lined); b.spec.Lining > 0 && m > 0 {
+		return m
+	}
+	if t, ok := p.thicknessAt(x, y, false); ok {
+		return t + b.spec.Lining
+	}
+	if m := mean(p.face.Thickness); m > 0 {
+		return m + b.spec.Lining
+	}
+	return b.spec.ThicknessMin + b.spec.Lining
 }
 
 func mean(list []face.Thickness) float64 {

@@ -7,6 +7,7 @@ import (
 	"slatewright/bed"
 	"slatewright/flatness"
 	"slatewright/lowlp"
+	"slatewright/plate"
 	"slatewright/seating"
 	"slatewright/trouble"
 )
@@ -14,13 +15,17 @@ import (
 // Question asks how a bed is laid on its frame.
 type Question struct {
 	Layout *seating.Layout
-	Spec   bed.Spec // limits, and the shims that exist
-	Sheets [3]Sheet // of head, centre and foot; At begins with the places that Places gave
+	Spec   bed.Spec        // limits, and the shims that exist
+	Plates [3]*plate.Plate // of head, centre and foot, in the frame of the piece as it lies
 
-	Pull  float64      // what each support can hold down, N; 0: it can only push
-	Frame [3][]float64 // how high the frame stands under each support, mm; nil: it is true
-	Give  float64      // how much the frame gives at a support, mm/N
-	Loads [3]*Load     // a test load on a piece; nil: none
+	Pull     float64          // what each support can hold down, N; 0: it can only push
+	Give     float64          // how much the frame gives at a support, mm/N; 0: it is hard
+	Frame    [3][]float64     // how high the frame stands under each support, mm; nil: it is true
+	Look     [3][]plate.Point // places, besides the readings, whose heights are asked for
+	Strength float64          // of the stone in bending, N/mm²; 0: not looked at
+	Factor   float64          // by which the largest stress is to stay below it
+
+	Test *plate.Load // a load laid on the centre piece for a test; nil: none
 }
 
 // Result is how the bed lies.
@@ -31,8 +36,9 @@ type Result struct {
 	Proven   bool         // else Bound is 0
 	Ideal    Figures      // on shims of any height
 	Feet     [3][]Foot    // head, centre, foot
-	Heights  [3][]float64 // of the places of each sheet, on the packs
-	Sag      [3]float64   // largest added deflection under the test load, mm; where there is one
+	Heights  [3][]float64 // of the places of Look, on the packs, mm above the bed's middle plane
+	TestSag  float64      // how far the centre piece goes down where the test load lies, mm; of its own place only
+	Stress   [3]Stress    // largest in each piece, on the packs
 	Work     []Stage      // in order
 	Tried    int          // beds looked at while packs were exchanged
 	Warnings []string
@@ -52,9 +58,10 @@ type Foot struct {
 	Assumed bool    // no thickness was read near by
 }
 
-// Places returns the places of each piece that a sheet must be computed for, in the frame of the piece as it lies: the readings, the
-// edges at the stations of the joints, the mechanic's marks, and whatever more the caller wants to look at, in this order.
-func Places(l *seating.Layout, more [3][][2]float64) (at [3][][2]float64) {
+// places are those of each piece that are looked at, in the frame of the piece as it lies: the readings, the edges at the
+// stations of the joints, the mechanic's marks, and what the question asks for, in this order.
+func (q Question) places() (at [3][][2]float64) {
+	l := q.Layout
 	for k, p := range l.Pieces {
 		for i := range p.X {
 			at[k] = append(at[k], [2]float64{p.X[i], p.Y[i]})
@@ -67,9 +74,31 @@ func Places(l *seating.Layout, more [3][][2]float64) (at [3][][2]float64) {
 		}
 	}
 	for k := range at {
-		at[k] = append(append(at[k], marks(l.Pieces[k])...), more[k]...)
+		at[k] = append(at[k], marks(l.Pieces[k])...)
+		for _, p := range q.Look[k] {
+			at[k] = append(at[k], [2]float64{p.X, p.Y})
+		}
 	}
 	return at
+}
+
+// sheets asks the plates how they bend.
+func (q Question) sheets() (sheets [3]sheet, stands [3]*plate.Stand, err error) {
+	for k, at := range q.places() {
+		var supports []plate.Support
+		for _, u := range q.Layout.Pieces[k].Undersides {
+			supports = append(supports, plate.Support{X: u.X, Y: u.Y, Pull: q.Pull, Give: q.Give})
+		}
+		look := make([]plate.Point, len(at))
+		for i, p := range at {
+			look[i] = plate.Point{X: p[0], Y: p[1]}
+		}
+		if stands[k], err = q.Plates[k].Stand(supports, look); err != nil {
+			return sheets, stands, err
+		}
+		sheets[k] = bend(q.Plates[k], stands[k], at)
+	}
+	return sheets, stands, nil
 }
 
 // job is a question at work.
@@ -77,51 +106,85 @@ type job struct {
 	q       Question
 	pieces  [3]*piece
 	shape   bedShape
-	loads   [3]Load
-	marksAt [3]int // number of the first mark among the places of each piece
+	marksAt [3]int          // number of the first mark among the places of each piece
+	stands  [3]*plate.Stand // nil in tests that make up their sheets
 	result  Result
 }
 
 // Level answers the question. Errors are *trouble.Trouble: supports that do not hold a piece, a specification without them.
 func Level(q Question) (Result, error) {
-	j := &job{q: q}
-	if err := j.set(); err != nil {
+	for k, p := range q.Layout.Pieces {
+		if len(p.Undersides) < 3 {
+			return Result{}, trouble.Data("few-supports", "the specification", fmt.Sprintf("it names %s for the %s piece", trouble.Count(len(p.Undersides), "support", "supports"), bed.Place(k)),
+				"name at least three under each piece that do not stand on one line ('supports:')")
+		}
+	}
+	sheets, stands, err := q.sheets()
+	if err != nil {
+		return Result{}, err
+	}
+	return (&job{q: q, stands: stands}).level(sheets)
+}
+
+// On returns what a bed on the packs of r measures when the question is another, of the same places and supports: with stone of
+// another modulus, for example. A piece that would tip is trouble.
+func (r Result) On(q Question) (Figures, error) {
+	sheets, stands, err := q.sheets()
+	if err != nil {
+		return Figures{}, err
+	}
+	j := &job{q: q, stands: stands}
+	if err := j.set(sheets); err != nil {
+		return Figures{}, err
+	}
+	var packs [3][]float64
+	for k, feet := range r.Feet {
+		for _, f := range feet {
+			packs[k] = append(packs[k], f.Pack.Height)
+		}
+	}
+	l, err := j.on(packs)
+	if err != nil {
+		return Figures{}, err
+	}
+	return l.Figures, nil
+}
+
+func (j *job) level(sheets [3]sheet) (Result, error) {
+	if err := j.set(sheets); err != nil {
 		return Result{}, err
 	}
 	moves, forces, err := j.ideal()
 	if err != nil {
 		return Result{}, err
 	}
-	if err := j.pack(moves, forces); err != nil {
-		return Result{}, err
-	}
-	return j.result, nil
+	err = j.pack(moves, forces)
+	return j.result, err
 }
 
 // set brings free shapes, sheets and supports together.
-func (j *job) set() error {
+func (j *job) set(sheets [3]sheet) error {
 	l := j.q.Layout
 	count := [3]int{}
 	j.shape.middle = l.Middle
 	for k, p := range l.Pieces {
-		s := j.q.Sheets[k]
+		s := sheets[k]
 		if err := s.check(p.Name); err != nil {
 			return err
 		}
-		pc := &piece{Sheet: s, name: p.Name, z: make([]float64, len(s.At)), under: make([]float64, len(s.Feet)), pull: make([]float64, len(s.Feet)), give: make([]float64, len(s.Feet))}
+		pc := &piece{sheet: s, name: p.Name, z: make([]float64, len(s.at)), under: make([]float64, len(s.feet)), pull: make([]float64, len(s.feet))}
 		copy(pc.z, p.Z)
 		for i := range p.X {
 			j.shape.places[k] = append(j.shape.places[k], spot{i, l.Middle[k] + p.X[i], p.Y[i]})
 		}
 		count[k] = len(p.X)
 		for i, u := range p.Undersides {
-			pc.under[i], pc.pull[i], pc.give[i] = u.Z, j.q.Pull, j.q.Give
+			pc.under[i], pc.pull[i] = u.Z, j.q.Pull
 		}
-		var err error
-		if pc.base, err = pc.balance(s.Own.Force); err != nil {
+		if err := pc.balance(); err != nil {
 			return err
 		}
-		j.pieces[k], j.loads[k] = pc, s.Own
+		j.pieces[k] = pc
 	}
 	for i, list := range l.Joints {
 		for _, st := range list {
@@ -134,8 +197,8 @@ func (j *job) set() error {
 	}
 	j.marksAt = count
 	for k, p := range j.pieces {
-		for i := count[k]; i < len(p.At); i++ {
-			p.z[i], _ = l.Height(bed.Place(k), p.At[i][0], p.At[i][1])
+		for i := count[k]; i < len(p.at); i++ {
+			p.z[i], _ = l.Height(bed.Place(k), p.at[i][0], p.at[i][1])
 		}
 	}
 	j.result.Warnings = append(j.result.Warnings, l.Warnings...)
@@ -173,7 +236,7 @@ func (j *job) ideal() (moves [3][3]float64, forces [3][]float64, err error) {
 		from := w.first[k]
 		forces[k] = p.forces(v[from : from+p.beyond()])
 		copy(moves[k][:], v[from+p.beyond():])
-		heights[k] = p.heights(p.Own, forces[k], moves[k])
+		heights[k] = p.heights(forces[k], moves[k])
 	}
 	j.result.Ideal, err = j.figures(heights)
 	return moves, forces, err
@@ -193,7 +256,7 @@ func (j *job) natural() (forces [3][]float64) {
 	for k, p := range j.pieces {
 		flat := *p
 		flat.under = make([]float64, len(p.under))
-		r, err := flat.lie(p.Own, make([]float64, len(p.under)))
+		r, err := flat.lie(make([]float64, len(p.under)))
 		if err != nil {
 			r.forces = p.base
 		}
@@ -213,14 +276,14 @@ func (w *wish) gentlest(t float64, natural [3][]float64) ([]float64, error) {
 	}
 	for k, p := range w.pieces {
 		b, first := p.beyond(), w.first[k]
-		for i := range p.Feet {
+		for i := range p.feet {
 			add((natural[k][i]-p.base[i])/unit, func(a []float64) {
 				for c := range b {
 					a[first+c] = p.loop[i*b+c] / unit
 				}
 			})
 		}
-		for _, at := range corners(p.At) { // a hundredth of a millimetre of a corner counts as little as 0.1 N
+		for _, at := range corners(p.at) { // a hundredth of a millimetre of a corner counts as little as 0.1 N
 			add(0, func(a []float64) { a[first+b], a[first+b+1], a[first+b+2] = 0.1, 0.1*at[0], 0.1*at[1] })
 		}
 	}

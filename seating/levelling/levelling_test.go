@@ -46,25 +46,25 @@ func faces(seed uint64, spread float64) (out [3]*face.Face) {
 
 // springy answers a layout with sheets that bend by a smooth influence: 1 N at a support lifts a place by give · exp(−(d/500 mm)²)
 // mm, which is symmetric and positive; weight 850 N in the middle, no sag.
-func springy(l *seating.Layout, give float64) (sheets [3]Sheet) {
+func springy(q Question, give float64) (sheets [3]sheet) {
 	bump := func(a, b [2]float64) float64 {
 		d := ((a[0]-b[0])*(a[0]-b[0]) + (a[1]-b[1])*(a[1]-b[1])) / (500 * 500)
 		return give * math.Exp(-d)
 	}
-	at := Places(l, [3][][2]float64{})
-	for k, p := range l.Pieces {
-		s := Sheet{At: at[k], Own: Load{Force: [3]float64{850, 0, 0}, AtAll: make([]float64, len(at[k])), AtFeet: make([]float64, len(p.Undersides))}}
+	at := q.places()
+	for k, p := range q.Layout.Pieces {
+		s := sheet{at: at[k], weight: [3]float64{850, 0, 0}, sag: make([]float64, len(at[k])), sagFeet: make([]float64, len(p.Undersides))}
 		for _, u := range p.Undersides {
-			s.Feet = append(s.Feet, [2]float64{u.X, u.Y})
+			s.feet = append(s.feet, [2]float64{u.X, u.Y})
 		}
-		for _, a := range s.At {
-			for _, f := range s.Feet {
-				s.Give = append(s.Give, bump(a, f))
+		for _, a := range s.at {
+			for _, f := range s.feet {
+				s.give = append(s.give, bump(a, f))
 			}
 		}
-		for _, a := range s.Feet {
-			for _, f := range s.Feet {
-				s.Foot = append(s.Foot, bump(a, f))
+		for _, a := range s.feet {
+			for _, f := range s.feet {
+				s.giveFeet = append(s.giveFeet, bump(a, f))
 			}
 		}
 		sheets[k] = s
@@ -72,19 +72,19 @@ func springy(l *seating.Layout, give float64) (sheets [3]Sheet) {
 	return sheets
 }
 
-func question(t *testing.T, f [3]*face.Face, give float64) Question {
+func question(t *testing.T, f [3]*face.Face) Question {
 	t.Helper()
 	spec := bed.NineFoot()
 	l, err := seating.Lay(f, spec, [3]bool{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Question{Layout: l, Spec: spec, Sheets: springy(l, give)}
+	return Question{Layout: l, Spec: spec}
 }
 
-func level(t *testing.T, q Question) Result {
+func level(t *testing.T, q Question, give float64) Result {
 	t.Helper()
-	r, err := Level(q)
+	r, err := (&job{q: q}).level(springy(q, give))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,9 +95,9 @@ func level(t *testing.T, q Question) Result {
 func TestRigidStoneLiesAsSeated(t *testing.T) {
 	for seed := range uint64(5) {
 		f := faces(seed, 0.1)
-		q := question(t, f, 1e-9)
+		q := question(t, f)
 		q.Spec.Limits = bed.Limits{Lengthwise: 100, Across: 100, Zone: 1, Step: 100}
-		r := level(t, q)
+		r := level(t, q, 1e-7)
 		fixed := f
 		for k := range fixed {
 			c := *f[k]
@@ -108,7 +108,7 @@ func TestRigidStoneLiesAsSeated(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(r.Ideal.Zone-s.Zone) > 1e-5 || math.Abs(r.Bound-s.Zone) > 1e-5 || !r.Proven {
+		if math.Abs(r.Ideal.Zone-s.Zone) > 1e-4 || math.Abs(r.Bound-s.Zone) > 1e-4 || !r.Proven {
 			t.Errorf("seed %d: zone %.6f, bound %.6f (proven %v), seated %.6f", seed, r.Ideal.Zone, r.Bound, r.Proven, s.Zone)
 		}
 	}
@@ -119,9 +119,9 @@ func TestRigidStoneLiesAsSeated(t *testing.T) {
 func TestNothingIsBetterThanTheBound(t *testing.T) {
 	s := chance.NewStream(3)
 	for seed := range uint64(4) {
-		q := question(t, faces(seed, 0.15), 2e-4)
+		q := question(t, faces(seed, 0.15))
 		j := &job{q: q}
-		if err := j.set(); err != nil {
+		if err := j.set(springy(q, 2e-4)); err != nil {
 			t.Fatal(err)
 		}
 		moves, forces, err := j.ideal()
@@ -134,7 +134,7 @@ func TestNothingIsBetterThanTheBound(t *testing.T) {
 		}
 		var asked [3][]float64
 		for k, p := range j.pieces {
-			asked[k] = p.undersides(p.Own, forces[k], moves[k])
+			asked[k] = p.undersides(forces[k], moves[k])
 		}
 		best := math.Inf(1)
 		for trial := range 2000 {
@@ -190,9 +190,9 @@ func TestOverChord(t *testing.T) {
 // Packs that exist: never better than the bound, never worse than rounding alone, and on very fine shims as good as ideal.
 func TestPacks(t *testing.T) {
 	for _, finest := range []float64{0.001, 0.05, 0.2} {
-		q := question(t, faces(11, 0.15), 2e-4)
+		q := question(t, faces(11, 0.15))
 		q.Spec.Shims, q.Spec.ShimsPerPack = []float64{finest, 10 * finest, 100 * finest}, 27
-		r := level(t, q)
+		r := level(t, q, 2e-4)
 		ideal, _ := (&job{q: q}).share(r.Ideal)
 		if r.Share < r.Bound-1e-9 || (finest == 0.001 && r.Share > ideal+0.02) || r.Share > ideal+12*finest {
 			t.Errorf("shims of %g mm: %.4f of the limits, ideal %.4f, bound %.4f", finest, r.Share, ideal, r.Bound)
@@ -214,7 +214,7 @@ func TestPacks(t *testing.T) {
 
 // The same question has the same answer, to the last bit.
 func TestSameAnswer(t *testing.T) {
-	a, b := level(t, question(t, faces(5, 0.15), 2e-4)), level(t, question(t, faces(5, 0.15), 2e-4))
+	a, b := level(t, question(t, faces(5, 0.15)), 2e-4), level(t, question(t, faces(5, 0.15)), 2e-4)
 	for k := range a.Heights {
 		for i := range a.Heights[k] {
 			if a.Heights[k][i] != b.Heights[k][i] {

@@ -31,7 +31,7 @@ func (j *job) pack(moves [3][3]float64, forces [3][]float64) error {
 	var asked [3][]float64
 	least := math.Inf(1)
 	for k, p := range j.pieces {
-		asked[k] = p.undersides(p.Own, forces[k], moves[k])
+		asked[k] = p.undersides(forces[k], moves[k])
 		for i := range asked[k] {
 			asked[k][i] -= j.frame(k, i)
 			least = min(least, asked[k][i])
@@ -113,11 +113,11 @@ func (j *job) lay(l *laying, packs bed.Packs, again [3]bool) error {
 		for i, n := range l.packs[k] {
 			heights[i] = packs[n].Height + j.frame(k, i)
 		}
-		r, err := p.lie(p.Own, heights)
+		r, err := p.lie(heights)
 		if err != nil {
 			return err
 		}
-		l.rests[k], l.heights[k] = r, p.heights(p.Own, r.forces, r.moves)
+		l.rests[k], l.heights[k] = r, p.heights(r.forces, r.moves)
 	}
 	return j.measure(l)
 }
@@ -130,11 +130,11 @@ func (j *job) on(heights [3][]float64) (*laying, error) {
 		for i, h := range heights[k] {
 			packs[i] = h + j.frame(k, i)
 		}
-		r, err := p.lie(p.Own, packs)
+		r, err := p.lie(packs)
 		if err != nil {
 			return nil, err
 		}
-		l.rests[k], l.heights[k] = r, p.heights(p.Own, r.forces, r.moves)
+		l.rests[k], l.heights[k] = r, p.heights(r.forces, r.moves)
 	}
 	return l, j.measure(l)
 }
@@ -197,21 +197,21 @@ func (l *laying) changed(k int, group []int, by, most int) *laying {
 func (j *job) groups() (out [3][][]int) {
 	for k, p := range j.pieces {
 		var whole []int
-		for i := range p.Feet {
+		for i := range p.feet {
 			out[k] = append(out[k], []int{i})
 			whole = append(whole, i)
 		}
 		for axis := range 2 {
 			done := map[int]bool{}
-			for i := range p.Feet {
+			for i := range p.feet {
 				var row []int
-				for m := range p.Feet {
-					if !done[m] && math.Abs(p.Feet[m][axis]-p.Feet[i][axis]) < 1 {
+				for m := range p.feet {
+					if !done[m] && math.Abs(p.feet[m][axis]-p.feet[i][axis]) < 1 {
 						row = append(row, m)
 						done[m] = true
 					}
 				}
-				if len(row) > 1 && len(row) < len(p.Feet) {
+				if len(row) > 1 && len(row) < len(p.feet) {
 					out[k] = append(out[k], row)
 				}
 			}
@@ -224,9 +224,9 @@ func (j *job) groups() (out [3][][]int) {
 // finish writes down the bed on its packs.
 func (j *job) finish(l *laying, asked [3][]float64, packs bed.Packs) error {
 	r := &j.result
-	r.Figures, r.Share, r.Heights = l.Figures, l.share, l.heights
+	r.Figures, r.Share = l.Figures, l.share
 	for k, p := range j.pieces {
-		for i, at := range p.Feet {
+		for i, at := range p.feet {
 			f := Foot{X: at[0], Y: at[1], Asked: asked[k][i], Force: l.rests[k].forces[i], Gap: l.rests[k].gaps[i], Assumed: !j.q.Layout.Pieces[k].Undersides[i].Read}
 			f.Lifts = f.Gap > 0 || f.Force == 0
 			f.Pack = bed.Pack{Height: asked[k][i]}
@@ -236,28 +236,13 @@ func (j *job) finish(l *laying, asked [3][]float64, packs bed.Packs) error {
 			r.Feet[k] = append(r.Feet[k], f)
 		}
 	}
-	j.work(l.heights)
-	return j.load(l)
-}
-
-// load adds the test loads and finds how far each piece goes down under its own.
-func (j *job) load(l *laying) error {
-	for k, p := range j.pieces {
-		if j.q.Loads[k] == nil {
-			continue
-		}
-		heights := make([]float64, len(p.Feet))
-		for i := range heights {
-			heights[i] = j.result.Feet[k][i].Pack.Height + j.frame(k, i)
-		}
-		both := p.Own.joined(*j.q.Loads[k])
-		r, err := p.lie(both, heights)
-		if err != nil {
-			return err
-		}
-		for i, h := range p.heights(both, r.forces, r.moves) {
-			j.result.Sag[k] = max(j.result.Sag[k], l.heights[k][i]-h)
-		}
+	for k, heights := range l.heights {
+		r.Heights[k] = heights[len(heights)-len(j.q.Look[k]):]
 	}
+	j.work(l.heights)
+	if err := j.bent(); err != nil {
+		return err
+	}
+	j.forced()
 	return nil
 }

@@ -8,39 +8,38 @@ import (
 )
 
 // strip is a sheet made up for tests: n supports in two rows and a symmetric, positive compliance drawn from a stream.
-func strip(s *chance.Stream, n int) Sheet {
-	sh := Sheet{}
+func strip(s *chance.Stream, n int) sheet {
+	sh := sheet{}
 	for i := range n {
-		sh.Feet = append(sh.Feet, [2]float64{-380 + 760*float64(i%2), -520 + 1040*float64(i/2)/float64((n-1)/2)})
+		sh.feet = append(sh.feet, [2]float64{-380 + 760*float64(i%2), -520 + 1040*float64(i/2)/float64((n-1)/2)})
 	}
 	root := make([]float64, n*n)
 	for i := range root {
 		root[i] = 0.02 * s.Normal()
 	}
-	sh.Foot = make([]float64, n*n)
+	sh.giveFeet = make([]float64, n*n)
 	for i := range n {
 		for j := range n {
 			for k := range n {
-				sh.Foot[i*n+j] += root[i*n+k] * root[j*n+k]
+				sh.giveFeet[i*n+j] += root[i*n+k] * root[j*n+k]
 			}
 		}
 	}
-	sh.Own = Load{Force: [3]float64{900, 2000, -3000}, AtFeet: make([]float64, n)}
-	for i := range sh.Own.AtFeet {
-		sh.Own.AtFeet[i] = 0.1 * s.Normal()
+	sh.weight, sh.sagFeet = [3]float64{900, 2000, -3000}, make([]float64, n)
+	for i := range sh.sagFeet {
+		sh.sagFeet[i] = 0.1 * s.Normal()
 	}
 	return sh
 }
 
-func pieceOf(t *testing.T, sh Sheet, pull float64) *piece {
+func pieceOf(t *testing.T, sh sheet, pull float64) *piece {
 	t.Helper()
-	n := len(sh.Feet)
-	p := &piece{Sheet: sh, name: "piece", under: make([]float64, n), pull: make([]float64, n), give: make([]float64, n)}
+	n := len(sh.feet)
+	p := &piece{sheet: sh, name: "piece", under: make([]float64, n), pull: make([]float64, n)}
 	for i := range p.pull {
 		p.pull[i] = pull
 	}
-	var err error
-	if p.base, err = p.balance(sh.Own.Force); err != nil {
+	if err := p.balance(); err != nil {
 		t.Fatal(err)
 	}
 	return p
@@ -58,10 +57,10 @@ func TestForcesCarryTheLoad(t *testing.T) {
 		var sum [3]float64
 		for i, f := range p.forces(unknown) {
 			sum[0] += f
-			sum[1] += f * p.Feet[i][0]
-			sum[2] += f * p.Feet[i][1]
+			sum[1] += f * p.feet[i][0]
+			sum[2] += f * p.feet[i][1]
 		}
-		for k, want := range p.Own.Force {
+		for k, want := range p.weight {
 			if math.Abs(sum[k]-want) > 1e-6 {
 				t.Errorf("%d supports: sum %d is %g, want %g", n, k, sum[k], want)
 			}
@@ -80,7 +79,7 @@ func TestContactAgainstEveryChoice(t *testing.T) {
 		for i := range packs {
 			packs[i] = 0.3 * s.Normal()
 		}
-		r, err := p.lie(p.Own, packs)
+		r, err := p.lie(packs)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -104,7 +103,7 @@ func TestContactAgainstEveryChoice(t *testing.T) {
 
 // everyChoice solves the equations of every choice of at least three supports that carry.
 func everyChoice(p *piece, packs []float64) (valid [][]float64) {
-	n := len(p.Feet)
+	n := len(p.feet)
 	for choice := range 1 << n {
 		var on []int
 		for i := range n {
@@ -121,16 +120,16 @@ func everyChoice(p *piece, packs []float64) (valid [][]float64) {
 			a[i] = make([]float64, m+1)
 		}
 		for r, i := range on {
-			mode := [3]float64{1, p.Feet[i][0] / 1000, p.Feet[i][1] / 1000}
+			mode := [3]float64{1, p.feet[i][0] / 1000, p.feet[i][1] / 1000}
 			for c, k := range on {
-				a[r][c] = p.Foot[i*n+k]
+				a[r][c] = p.giveFeet[i*n+k]
 			}
 			for k := range 3 {
 				a[r][len(on)+k], a[len(on)+k][r] = mode[k], mode[k]
 			}
-			a[r][m] = packs[i] - p.under[i] - p.Own.AtFeet[i]
+			a[r][m] = packs[i] - p.under[i] - p.sagFeet[i]
 		}
-		a[len(on)][m], a[len(on)+1][m], a[len(on)+2][m] = p.Own.Force[0], p.Own.Force[1]/1000, p.Own.Force[2]/1000
+		a[len(on)][m], a[len(on)+1][m], a[len(on)+2][m] = p.weight[0], p.weight[1]/1000, p.weight[2]/1000
 		x := gauss(a)
 		if x == nil {
 			continue
@@ -141,9 +140,9 @@ func everyChoice(p *piece, packs []float64) (valid [][]float64) {
 			ok = ok && x[r] > 0
 		}
 		for i := range n {
-			gap := p.under[i] + p.Own.AtFeet[i] - packs[i] + x[len(on)] + x[len(on)+1]*p.Feet[i][0]/1000 + x[len(on)+2]*p.Feet[i][1]/1000
+			gap := p.under[i] + p.sagFeet[i] - packs[i] + x[len(on)] + x[len(on)+1]*p.feet[i][0]/1000 + x[len(on)+2]*p.feet[i][1]/1000
 			for k := range n {
-				gap += p.Foot[i*n+k] * f[k]
+				gap += p.giveFeet[i*n+k] * f[k]
 			}
 			ok = ok && gap > -1e-9
 		}

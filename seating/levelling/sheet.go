@@ -4,79 +4,89 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/plate"
 	"slatewright/trouble"
 )
 
-// Sheet says how one piece bends. Deflections are upwards in mm, in a frame that is tied to the stone in any one way: a height and
-// two tilts come on top. Forces are in N, upwards. Places are in the frame of the piece as it lies.
-type Sheet struct {
-	Feet [][2]float64 // places of the supports
-	At   [][2]float64 // places that are looked at
+// sheet says how one piece bends. Deflections are upwards in mm, of the stone tied in any one way: a height and two tilts come on
+// top. Forces are in N, upwards. Places are in the frame of the piece as it lies.
+type sheet struct {
+	feet [][2]float64 // places of the supports
+	at   [][2]float64 // places that are looked at
 
-	Own  Load      // its own weight
-	Give []float64 // len(At) × len(Feet): rise of place i for 1 N at support j
-	Foot []float64 // len(Feet) × len(Feet): rise of support i for 1 N at support j
+	weight   [3]float64 // N, and its moments: the sums of force, force · x and force · y
+	sag      []float64  // rise of every place under its own weight
+	sagFeet  []float64  // the same at the supports
+	give     []float64  // len(at) × len(feet): rise of place i for 1 N at support j
+	giveFeet []float64  // len(feet) × len(feet): rise of support i for 1 N at support j, with what the frame gives there
 }
 
-// Load is a force downwards, spread in some way, and what it does.
-type Load struct {
-	Force  [3]float64 // N, and its moments: the sums of force, force · x and force · y
-	AtAll  []float64  // rise of every place that is looked at, mm
-	AtFeet []float64  // rise of every support
+// bend asks a plate on its supports for its sheet.
+func bend(p *plate.Plate, s *plate.Stand, at [][2]float64) sheet {
+	out := sheet{at: at}
+	for _, f := range s.Supports() {
+		out.feet = append(out.feet, [2]float64{f.X, f.Y})
+	}
+	out.sagFeet, out.sag = s.Bare()
+	for _, row := range s.Influence() {
+		out.give = append(out.give, row...)
+	}
+	for _, row := range s.Compliance() {
+		out.giveFeet = append(out.giveFeet, row...)
+	}
+	w, m := p.WeightN(), p.Middle()
+	out.weight = [3]float64{w, w * m.X, w * m.Y}
+	return out
 }
 
 // check refuses what has holes.
-func (s *Sheet) check(name string) error {
-	n, m := len(s.Feet), len(s.At)
+func (s *sheet) check(name string) error {
+	n, m := len(s.feet), len(s.at)
 	if n < 3 {
 		return trouble.Data("few-supports", name, fmt.Sprintf("%s under the piece: it cannot lie still", trouble.Count(n, "support", "supports")), "name at least three supports that do not stand on one line")
 	}
-	if len(s.Give) != m*n || len(s.Foot) != n*n || len(s.Own.AtAll) != m || len(s.Own.AtFeet) != n {
-		return trouble.Own("sheet-length", name, "the parts of a sheet do not fit each other", "report this")
+	if len(s.give) != m*n || len(s.giveFeet) != n*n || len(s.sag) != m || len(s.sagFeet) != n {
+		return trouble.Own("sheet-length", name, "the places of a plate are not those of its layout", "report this")
 	}
 	return nil
 }
 
 // piece is a sheet with its free shape, and its forces as the sum of those that carry the weight and those that carry nothing.
 //
-//	forces = base + Σₖ s[k]·loop[k],   heights = Z + Own + Give·forces + (height, tilt x, tilt y)
+//	forces = base + Σₖ s[k]·loop[k],   heights = z + sag + give·forces + (height, tilt x, tilt y)
 //
 // The unknowns of a piece are s (one for each support beyond three) and the three moves; forces are counted in units of unit N.
 type piece struct {
-	Sheet
+	sheet
 	name  string
 	z     []float64 // free heights of the places
 	under []float64 // free heights of the undersides over the supports
 	pull  []float64 // how much a support may pull, N
-	give  []float64 // how much the frame gives under it, mm/N
 	base  []float64
-	loop  []float64 // len(Feet) × beyond
+	loop  []float64 // len(feet) × beyond
 }
 
 const unit = 100.0 // N
 
 // beyond is how many supports there are beyond the three that a piece needs.
-func (p *piece) beyond() int { return len(p.Feet) - 3 }
+func (p *piece) beyond() int { return len(p.feet) - 3 }
 
-// balance finds the forces that carry a load and those that carry nothing. Three supports that span the widest triangle are
+// balance finds the forces that carry the weight and those that carry nothing. Three supports that span the widest triangle are
 // worked out from the others.
-func (p *piece) balance(load [3]float64) (base []float64, err error) {
-	n := len(p.Feet)
-	dep, area := widest(p.Feet)
+func (p *piece) balance() error {
+	n := len(p.feet)
+	dep, area := widest(p.feet)
 	if area < 1e4 { // mm²
-		return nil, trouble.Data("on-one-line", p.name, "the supports stand on one line: the piece would tip", "name supports on both sides of the middle, along and across")
+		return trouble.Data("on-one-line", p.name, "the supports stand on one line: the piece would tip", "name supports on both sides of the middle, along and across")
 	}
-	base = make([]float64, n)
-	three := p.three(dep, load)
+	p.base = make([]float64, n)
+	three := p.three(dep, p.weight)
 	for k, i := range dep {
-		base[i] = three[k]
-	}
-	if p.loop != nil {
-		return base, nil
+		p.base[i] = three[k]
 	}
 	p.loop = make([]float64, n*p.beyond())
 	col := 0
-	for i, at := range p.Feet {
+	for i, at := range p.feet {
 		if i == dep[0] || i == dep[1] || i == dep[2] {
 			continue
 		}
@@ -87,12 +97,12 @@ func (p *piece) balance(load [3]float64) (base []float64, err error) {
 		}
 		col++
 	}
-	return base, nil
+	return nil
 }
 
 // three solves for the forces at three supports that carry a load.
 func (p *piece) three(dep [3]int, load [3]float64) (f [3]float64) {
-	a, b, c := p.Feet[dep[0]], p.Feet[dep[1]], p.Feet[dep[2]]
+	a, b, c := p.feet[dep[0]], p.feet[dep[1]], p.feet[dep[2]]
 	whole := cross(a, b, c)
 	at := func(u, v [2]float64) float64 { // load[0] times twice the area of (load's place, u, v)
 		return float64(load[0]*(float64(u[0]*v[1])-float64(u[1]*v[0]))) - float64(load[1]*(v[1]-u[1])) + float64(load[2]*(v[0]-u[0]))
@@ -131,42 +141,27 @@ func (p *piece) forces(s []float64) []float64 {
 }
 
 // heights are those of the places looked at under forces and after moves.
-func (p *piece) heights(own Load, forces []float64, moves [3]float64) []float64 {
-	h := make([]float64, len(p.At))
-	n := len(p.Feet)
-	for i, at := range p.At {
-		h[i] = p.z[i] + own.AtAll[i] + moves[0] + float64(moves[1]*at[0]) + float64(moves[2]*at[1])
+func (p *piece) heights(forces []float64, moves [3]float64) []float64 {
+	h := make([]float64, len(p.at))
+	n := len(p.feet)
+	for i, at := range p.at {
+		h[i] = p.z[i] + p.sag[i] + moves[0] + float64(moves[1]*at[0]) + float64(moves[2]*at[1])
 		for j, f := range forces {
-			h[i] += float64(p.Give[i*n+j] * f)
+			h[i] += float64(p.give[i*n+j] * f)
 		}
 	}
 	return h
 }
 
-// undersides are the heights that the tops of the packs have under forces and after moves, the give of the frame made up for.
-func (p *piece) undersides(own Load, forces []float64, moves [3]float64) []float64 {
-	n := len(p.Feet)
+// undersides are the heights that the tops of the packs have under forces and after moves.
+func (p *piece) undersides(forces []float64, moves [3]float64) []float64 {
+	n := len(p.feet)
 	h := make([]float64, n)
-	for i, at := range p.Feet {
-		h[i] = p.under[i] + own.AtFeet[i] + moves[0] + float64(moves[1]*at[0]) + float64(moves[2]*at[1]) + float64(p.give[i]*forces[i])
+	for i, at := range p.feet {
+		h[i] = p.under[i] + p.sagFeet[i] + moves[0] + float64(moves[1]*at[0]) + float64(moves[2]*at[1])
 		for j, f := range forces {
-			h[i] += float64(p.Foot[i*n+j] * f)
+			h[i] += float64(p.giveFeet[i*n+j] * f)
 		}
 	}
 	return h
-}
-
-// joined adds a load to another.
-func (l Load) joined(m Load) Load {
-	out := Load{AtAll: append([]float64{}, l.AtAll...), AtFeet: append([]float64{}, l.AtFeet...)}
-	for k := range out.Force {
-		out.Force[k] = l.Force[k] + m.Force[k]
-	}
-	for i, v := range m.AtAll {
-		out.AtAll[i] += v
-	}
-	for i, v := range m.AtFeet {
-		out.AtFeet[i] += v
-	}
-	return out
 }

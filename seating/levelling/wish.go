@@ -47,10 +47,10 @@ func newWish(pieces [3]*piece, shape *bedShape, limits bed.Limits) *wish {
 	w := &wish{pieces: pieces, found: map[[5]int]int{}}
 	for k, p := range pieces {
 		w.first[k+1] = w.first[k] + p.beyond() + 3
-		w.heads[k+1] = w.heads[k] + len(p.At)
+		w.heads[k+1] = w.heads[k] + len(p.at)
 	}
 	for k, p := range pieces {
-		for i := range p.Feet {
+		for i := range p.feet {
 			a := make([]float64, w.Dim())
 			for c := range p.beyond() {
 				a[w.first[k]+c] = -p.loop[i*p.beyond()+c]
@@ -92,17 +92,17 @@ func (w *wish) height(i int) row {
 		k++
 	}
 	p := w.pieces[k]
-	local, n, b := i-w.heads[k], len(p.Feet), p.beyond()
-	e := row{make([]float64, w.Dim()), p.z[local] + p.Own.AtAll[local]}
+	local, n, b := i-w.heads[k], len(p.feet), p.beyond()
+	e := row{make([]float64, w.Dim()), p.z[local] + p.sag[local]}
 	for j := range n {
-		g := p.Give[local*n+j]
+		g := p.give[local*n+j]
 		e.b += float64(g * p.base[j])
 		for c := range b {
 			e.a[w.first[k]+c] += float64(g * p.loop[j*b+c])
 		}
 	}
 	m := w.first[k] + b
-	e.a[m], e.a[m+1], e.a[m+2] = 1, p.At[local][0], p.At[local][1]
+	e.a[m], e.a[m+1], e.a[m+2] = 1, p.at[local][0], p.at[local][1]
 	return e
 }
 
@@ -175,12 +175,12 @@ func (w *wish) at(v []float64, ray bool) []float64 {
 		s, m := v[from:from+p.beyond()], v[from+p.beyond():]
 		moves := [3]float64{m[0], m[1], m[2]}
 		if !ray {
-			out = append(out, p.heights(p.Own, p.forces(s), moves)...)
+			out = append(out, p.heights(p.forces(s), moves)...)
 			continue
 		}
 		still := *p
-		still.base, still.z = make([]float64, len(p.base)), make([]float64, len(p.z))
-		out = append(out, still.heights(Load{AtAll: make([]float64, len(p.At))}, still.forces(s), moves)...)
+		still.base, still.z, still.sag = make([]float64, len(p.base)), make([]float64, len(p.z)), make([]float64, len(p.z))
+		out = append(out, still.heights(still.forces(s), moves)...)
 	}
 	return out
 }

@@ -45,7 +45,7 @@ func (j *job) work(heights [3][]float64) {
 		at := j.marksAt[place]
 		for _, y := range levelLines(p) {
 			for _, along := range [2]bool{true, false} {
-				a, b := j.pieces[place].At[at], j.pieces[place].At[at+1]
+				a, b := j.pieces[place].at[at], j.pieces[place].at[at+1]
 				_, ok1 := l.Height(place, a[0], a[1])
 				_, ok2 := l.Height(place, b[0], b[1])
 				if ok1 && ok2 {
