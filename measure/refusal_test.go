@@ -21,6 +21,8 @@ var parsers = map[string]func(string) error{
 	"ParseSize":        func(s string) error { _, _, err := measure.ParseSize(s); return err },
 	"ParseTemperature": func(s string) error { _, err := measure.ParseTemperature(s); return err },
 	"ParseDensity":     func(s string) error { _, err := measure.ParseDensity(s); return err },
+	"ParseModulus":     func(s string) error { _, err := measure.ParseModulus(s); return err },
+	"ParseForce":       func(s string) error { _, err := measure.ParseForce(s); return err },
 }
 
 // Whatever was typed, a refusal is a Trouble of kind Data with a code and a next step, leaves the place to its caller, and is one
