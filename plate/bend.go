@@ -23,7 +23,8 @@ type Bent struct {
 	Supports []Support // bars as the points that they were taken for; of a bench: all places
 	Touches  []Touch   // on a bench
 	// Good tells whether Error is within the share that was asked for.
-	Good bool
+	Good   bool
+	points []Support // those that are points of their own
 }
 
 // DefaultShare is the error, as a share of peak to valley, at which refining stops.
@@ -79,7 +80,7 @@ func bendOn(p Piece, u Under, places []Point, step float64, loads []Load) (*Bent
 	if err != nil {
 		return nil, err
 	}
-	b := &Bent{Step: step, Nodes: pl.Nodes(), Unknowns: pl.Unknowns()}
+	b := &Bent{Step: step, points: u.Points, Nodes: pl.Nodes(), Unknowns: pl.Unknowns()}
 	if u.Bench != nil {
 		if b.Rest, b.Touches, err = pl.OnBench(u.Bench, loads...); err != nil {
 			return nil, err

@@ -223,12 +223,15 @@ func (s *search) solution() Solution {
 	return r
 }
 
-// Check measures by how much forces and gaps miss the conditions.
+// Check measures by how much forces and gaps miss the conditions; F may be nil.
 func (p Problem) Check(force, gap []float64) Proof {
 	var r Proof
 	for i, f := range force {
 		r.ScaleN = math.Max(r.ScaleN, math.Abs(f))
 		r.ScaleMM = math.Max(r.ScaleMM, math.Max(math.Abs(gap[i]), math.Abs(p.D[i])))
+		if p.F != nil {
+			r.ScaleMM = math.Max(r.ScaleMM, p.F[i][i]*math.Abs(f))
+		}
 		r.PullsN = math.Max(r.PullsN, p.Low[i]-f)
 		r.SinksMM = math.Max(r.SinksMM, -gap[i])
 		if !math.IsInf(p.Low[i], -1) {
