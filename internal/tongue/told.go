@@ -90,7 +90,7 @@ func (p pattern) find(text string) []string {
 }
 
 // tradeWords are the groups of words that stand in the places of such sentences.
-var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint"}
+var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint", "shape"}
 
 // InWords says in the reader's language what the program says in English of what cannot be done, what it warns of and what it seals: the
 // sentences of the groups told and paper.said, one after the other. What it does not know it returns as it is.
@@ -104,7 +104,7 @@ func (w Words) Known(english string) (said string, all bool) {
 	if w.Language() == English || english == "" {
 		return english, true
 	}
-	if said, known := w.sentence(english, 0); known {
+	if said, known := w.whole(english); known {
 		return said, true
 	}
 	if about := ofPieces.FindString(english); about != "" {
@@ -112,7 +112,7 @@ func (w Words) Known(english string) (said string, all bool) {
 		return about + said, all
 	}
 	for end := strings.Index(english, ". "); end >= 0 && end+2 < len(english); {
-		if said, known := w.sentence(english[:end+1], 0); known {
+		if said, known := w.whole(english[:end+1]); known {
 			rest, all := w.Known(english[end+2:])
 			return said + w.gap() + rest, all
 		}
@@ -123,6 +123,51 @@ func (w Words) Known(english string) (said string, all bool) {
 		end += 2 + next
 	}
 	return english, false
+}
+
+// whole says one sentence, of one clause or of several.
+func (w Words) whole(english string) (said string, known bool) {
+	if said, known = w.sentence(english, 0); known {
+		return said, true
+	}
+	return w.clauses(english)
+}
+
+// clauses says a sentence that is put together of several with semicolons between them, if each is known.
+func (w Words) clauses(english string) (said string, all bool) {
+	body, ended := strings.CutSuffix(english, ".")
+	list := strings.Split(body, "; ")
+	for i, clause := range list {
+		if list[i], all = w.phrase(clause, 0); !all || len(list) == 1 {
+			return english, false
+		}
+	}
+	gap, end := "; ", "."
+	if w.Language() == Chinese {
+		gap, end = "；", "。"
+	}
+	said = strings.Join(list, gap)
+	if ended {
+		said = upper(said) + end
+	}
+	return said, true
+}
+
+// phrase says a sentence that may begin with a capital here and with a small letter where it is known.
+func (w Words) phrase(text string, depth int) (said string, known bool) {
+	if said, known = w.sentence(text, depth); known {
+		return said, true
+	}
+	first, n := utf8.DecodeRuneInString(text)
+	if said, known = w.sentence(string(unicode.ToLower(first))+text[n:], depth); known {
+		return said, true
+	}
+	return text, false
+}
+
+func upper(text string) string {
+	first, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[n:]
 }
 
 // gap stands between two sentences.
@@ -164,8 +209,8 @@ func (w Words) sentence(text string, depth int) (said string, known bool) {
 			}
 		}
 		said = before + w.Tell(p.key, args)
-		if first, n := utf8.DecodeRuneInString(said); capital(text) && strings.HasSuffix(text, ".") {
-			said = string(unicode.ToUpper(first)) + said[n:]
+		if capital(text) && strings.HasSuffix(text, ".") {
+			said = upper(said)
 		}
 		return said, true
 	}
@@ -184,7 +229,7 @@ var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)
 var given = []string{"piece", "file", "support"}
 
 var (
-	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg))?$`)
+	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|[A-Z]{3}))?$`)
 	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)$`)
 )
 
@@ -197,16 +242,25 @@ func (w Words) value(text string, depth int) string {
 		return w.Say("paper.date", "y", m[1], "m", m[2], "d", m[3])
 	}
 	for _, group := range tradeWords {
-		if key := group + "." + text; w.Has(key) {
+		if key := group + "." + slug(text); w.Has(key) {
 			return w.Say(key)
 		}
 	}
-	if said, known := w.sentence(text, depth+1); known {
+	if said, known := w.phrase(text, depth+1); known {
 		return said
 	}
-	first, n := utf8.DecodeRuneInString(text)
-	if said, known := w.sentence(string(unicode.ToLower(first))+text[n:], depth+1); known {
-		return said
+	return w.several(text, depth)
+}
+
+// several says words with commas between them, if each is known.
+func (w Words) several(text string, depth int) string {
+	list := strings.Split(text, ", ")
+	for i, item := range list {
+		said, known := w.phrase(item, depth+1)
+		if !known {
+			return text
+		}
+		list[i] = said
 	}
-	return text
+	return w.joined(list)
 }

@@ -69,3 +69,29 @@ func TestSealedSentences(t *testing.T) {
 		}
 	}
 }
+
+// What the reckoning says comes out whole: counts in the plural of the language, figures with its mark, words of the trade.
+func TestTheReckoningInWords(t *testing.T) {
+	for _, c := range []struct {
+		l             Language
+		english, want string
+	}{
+		{Spanish, "a.csv:12: no reading here (empty or NaN z); 1 such station is left out", "a.csv:12: sin lectura aquí (z vacío o NaN); 1 punto así quedó fuera"},
+		{Italian, "1 point is too few: at least 3 are needed", "1 punto è troppo poco: ne servono almeno 3"},
+		{Portuguese, "head: the joint between head and centre is not measured at the edge of this piece: its joint row has 2 stations, fewer than 9; its heights there are uncertain by 0.02 mm more (standard uncertainty)",
+			"head: a junta entre cabeceira e centro não foi medida na borda desta peça: a sua fila na junta tem 2 pontos, menos que 9; ali as suas alturas têm 0,02 mm a mais de incerteza padrão"},
+		{Chinese, "lengthwise straightness is that of means over cells of 25 mm", "纵向直线度取 25 mm 单元的平均值"},
+		{Spanish, "no loop goes through 1 step (line 12, 14, … of the file): a slip there would not show", "ningún circuito pasa por 1 paso (línea 12, 14, … del archivo): un desliz allí no se vería"},
+		{Italian, "Everything conforms with a probability of 0.912; this costs 120.50 EUR on average. No other way can be compared with it.",
+			"Tutto è conforme con probabilità 0,912; questo costa 120,50 EUR in media. Nessun'altra via si può confrontare con questa."},
+		{Spanish, "A toss-up: re-grinding (light pass) comes next, with a risk larger by 0.010 ± 0.004.", "Casi igual: después viene rectificar (light pass), con un riesgo mayor en 0,010 ± 0,004."},
+		{Portuguese, "bow along and twist cannot be told apart from these readings: only a mixture of them is seen",
+			"flecha ao comprido e empeno não se distinguem por estas leituras: só se vê uma mistura dos dois"},
+		{Chinese, "None of the draws does not conform: the probability of it is not 0 but below 0.0003 (95 %).", "抽样中没有一次不合格：其概率不是 0，而是低于 0.0003（95 %）。"},
+	} {
+		got := In(c.l, Metric).InWords(c.english)
+		if got != c.want {
+			t.Errorf("%s: %q becomes\n%q, want\n%q", c.l, c.english, got, c.want)
+		}
+	}
+}

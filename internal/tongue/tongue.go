@@ -31,6 +31,12 @@
 // Keys that are built from data (station.saw from the station's name) are listed in the tests; every other key must stand in some page,
 // script or source. A key that does not exist panics in tests and shows as ⟨key⟩ in the program.
 //
+// What the book, the gate and the reckoning say in English (a refusal, a warning, what to do next) stands in the groups told, told-shape,
+// told-gauge …: each text is a sentence of the sources as it comes out there, with places for what is filled in, and InWords says it. A
+// sentence with a number of things has plural forms in English too, each as the program makes it: "{n} point lies", "{n} points lie"; a
+// count alone stands in told-count and fills a place of another sentence. A new sentence in those sources without its words fails the
+// tests. Places piece, file and support are left as people wrote them.
+//
 // # For translators
 //
 // Translate what stands in the quotes; leave keys, braces and what is in the braces as they are. A line that begins with # is a remark.

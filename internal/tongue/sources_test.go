@@ -1,0 +1,260 @@
+package tongue
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// tellers are the rooms whose refusals a person meets on a page: what they say with trouble.Data.
+var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
+
+// reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
+var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "sets", "traverse", "traverse/*", "judge", "judge/ways",
+	"wholeface", "wholeface/*"}
+
+// unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
+var unsaid = map[string]string{
+	"face/write.go":           "files are written by the command line",
+	"wholeface/priorfile.go":  "a file of the command line and of the mill's settings, with a code of its own",
+	"wholeface/correct.go":    "names of features in that file",
+	"flatness/level.go":       "our own fault",
+	"All three pieces lay on": "what a support proves is sealed and stands on no page",
+	"Two lines at 0.22 of":    "what a support proves is sealed and stands on no page",
+	"The way the pieces were": "what a support proves is sealed and stands on no page",
+	"pieces a year":           "a key of a list, as people write it",
+	"x § y §":                 "a place",
+	"0.25 mm, 250 µm":         "an example of what can be written",
+	" of stone and lining":    "a part of a sentence that is known with it",
+	" of the stone":           "a part of a sentence that is known with it",
+	"§: no thickness§":        "known with both of its parts",
+	"; its heights there":     "a part of a sentence that is known with it",
+	"; it is the last cut":    "a part of a sentence that is known with it",
+	" if the blocks stand":    "a part of a sentence that is known with it",
+	"Re-grind the § (§)":      "known with and without its last part",
+	"the key \"§\" is not":    "known with and without its last part",
+	"the § conforms§":         "known with and without its last part",
+	"on packs of shims that":  "known with each of its parts",
+	"The value lies § mm":     "known with each of its words",
+	"does not conform":        "a verdict: a word of the trade",
+}
+
+// sentences finds what the sources say: each text with § for what is filled in, and where it stands.
+func sentences(t *testing.T) map[string]string {
+	t.Helper()
+	found := map[string]string{}
+	for _, f := range sources(t, tellers, "") {
+		ast.Inspect(f.tree, func(n ast.Node) bool {
+			if c, ok := n.(*ast.CallExpr); ok && calls(c, "trouble", "Data") {
+				for _, said := range c.Args[2:4] {
+					if s, known := textOf(said); known && strings.Contains(s, " ") && strings.Trim(s, "§7 ") != "" {
+						found[s] = f.at(said)
+					}
+				}
+			}
+			return true
+		})
+	}
+	if len(found) < 100 {
+		t.Fatalf("only %d sentences of the book", len(found))
+	}
+	for _, f := range sources(t, reckoners, "../../") {
+		for _, s := range f.texts() {
+			found[s.text] = s.at
+		}
+	}
+	return found
+}
+
+type source struct {
+	name  string
+	files *token.FileSet
+	tree  *ast.File
+}
+
+func (s source) at(n ast.Node) string { return s.files.Position(n.Pos()).String() }
+
+// sources reads the files of some rooms, without their tests.
+func sources(t *testing.T, rooms []string, root string) (list []source) {
+	t.Helper()
+	for _, room := range rooms {
+		names, err := filepath.Glob(root + room + "/*.go")
+		if err != nil || len(names) == 0 {
+			t.Fatalf("%s: %d sources, %v", room, len(names), err)
+		}
+		for _, name := range names {
+			if strings.HasSuffix(name, "_test.go") || strings.Contains(name, "gatetest") {
+				continue
+			}
+			files := token.NewFileSet()
+			tree, err := parser.ParseFile(files, name, nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			list = append(list, source{strings.TrimPrefix(name, root), files, tree})
+		}
+	}
+	return list
+}
+
+type saidAt struct{ text, at string }
+
+// texts are all texts of a source of three words or more, but for what only we ourselves would ever read.
+func (s source) texts() (list []saidAt) {
+	filled := map[ast.Node]string{}
+	ast.Inspect(s.tree, func(n ast.Node) bool {
+		if c, ok := n.(*ast.CallExpr); ok {
+			if name, plain := c.Fun.(*ast.Ident); plain && name.Name == "panic" || calls(c, "trouble", "Own") || calls(c, "errors", "New") && strings.Contains(s.name, "lowlp") {
+				return false
+			}
+			fill(c, filled)
+		}
+		e, ok := n.(ast.Expr)
+		if !ok {
+			_, imported := n.(*ast.ImportSpec)
+			field, ok := n.(*ast.Field)
+			return !imported && !(ok && field.Tag != nil)
+		}
+		text, known := textOf(e)
+		if format, ok := filled[n]; ok {
+			text = format
+		}
+		if known && sentence.MatchString(text) {
+			list = append(list, saidAt{text, s.at(n)})
+		}
+		return !known
+	})
+	return list
+}
+
+// sentence is a text of three words.
+var sentence = regexp.MustCompile(`[a-z]+,? ([^ ]+ )*[a-z§]+,? ([^ ]+ )*[a-z]+`)
+
+// fill notes what the formats among the arguments of a call say when they are filled.
+func fill(c *ast.CallExpr, filled map[ast.Node]string) {
+	for i, arg := range c.Args {
+		if format, known := textOf(arg); known && strings.Contains(format, "%") && !calls(c, "fmt", "Sprintf") {
+			filled[arg] = verbsFilled(format, c.Args[i+1:])
+		}
+	}
+}
+
+func calls(c *ast.CallExpr, room, name string) bool {
+	s, ok := c.Fun.(*ast.SelectorExpr)
+	if !ok || s.Sel.Name != name {
+		return false
+	}
+	x, ok := s.X.(*ast.Ident)
+	return ok && x.Name == room
+}
+
+// textOf is a text of the sources with § for what is filled in, and 7 for a number of things.
+func textOf(e ast.Expr) (text string, known bool) {
+	switch x := e.(type) {
+	case *ast.BasicLit:
+		s, err := strconv.Unquote(x.Value)
+		return s, x.Kind == token.STRING && err == nil
+	case *ast.ParenExpr:
+		return textOf(x.X)
+	case *ast.BinaryExpr:
+		if x.Op != token.ADD {
+			return "§", false
+		}
+		a, one := textOf(x.X)
+		b, two := textOf(x.Y)
+		return a + b, one || two
+	case *ast.CallExpr:
+		return textOfCall(x)
+	}
+	return "§", false
+}
+
+func textOfCall(c *ast.CallExpr) (text string, known bool) {
+	switch {
+	case calls(c, "fmt", "Sprintf"):
+		if format, ok := textOf(c.Args[0]); ok {
+			return verbsFilled(format, c.Args[1:]), true
+		}
+	case calls(c, "trouble", "Count"):
+		many, ok := textOf(c.Args[2])
+		return "7 " + many, ok
+	case calls(c, "strconv", "Itoa"):
+		return "7", false
+	}
+	return "§", false
+}
+
+var verb = regexp.MustCompile(`%[-+#0-9.]*[a-zA-Z%]`)
+
+// verbsFilled fills the verbs of a format with the texts of its arguments.
+func verbsFilled(format string, args []ast.Expr) string {
+	i := 0
+	return verb.ReplaceAllStringFunc(format, func(v string) string {
+		if v == "%%" {
+			return "%"
+		}
+		said := "§"
+		if i < len(args) {
+			if text, known := textOf(args[i]); known {
+				said = text
+			}
+		}
+		i++
+		switch v[len(v)-1] {
+		case 'd':
+			said = "7"
+		case 'q':
+			said = `"` + said + `"`
+		}
+		return said
+	})
+}
+
+func TestEverySentenceIsKnown(t *testing.T) {
+	used := map[string]bool{}
+	all := sentences(t)
+	for said, at := range all {
+		w := In(Spanish, Metric)
+		if _, known := w.Known(strings.TrimSpace(said)); known {
+			continue
+		}
+		if why := exempt(said, at); why != "" {
+			used[why] = true
+			continue
+		}
+		t.Errorf("%s: %q is not in a told file of en", strings.TrimPrefix(at, "../../"), said)
+	}
+	if len(all) < 700 {
+		t.Errorf("only %d sentences", len(all))
+	}
+	for begin := range unsaid {
+		if !used[begin] {
+			t.Errorf("%s need not be listed as unsaid", begin)
+		}
+	}
+}
+
+// exempt finds the entry of unsaid that lets a text be.
+func exempt(said, at string) string {
+	for begin := range unsaid {
+		if strings.HasPrefix(said, begin) || slices.Contains(strings.Split(strings.TrimPrefix(at, "../../"), ":"), begin) {
+			return begin
+		}
+	}
+	return ""
+}
+
+// A sentence that nobody says is not known.
+func TestUnknownSentences(t *testing.T) {
+	for _, said := range []string{"Nothing says that the stone was green, and green stone bows.", "the moon was § over the §"} {
+		if _, known := In(Spanish, Metric).Known(said); known {
+			t.Errorf("%q is known", said)
+		}
+	}
+}
