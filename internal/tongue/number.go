@@ -77,6 +77,11 @@ func (w Words) decimalMark() string {
 	return "."
 }
 
+// Figure writes a figure that the program wrote already, with the language's decimal mark and minus sign.
+func (w Words) Figure(written string) string {
+	return strings.NewReplacer(".", w.decimalMark(), "-", minus).Replace(written)
+}
+
 // short writes a number with at most so many decimals and no zeros at its end.
 func (w Words) short(x float64, most int) string {
 	for decimals := range most {

@@ -236,7 +236,7 @@ var (
 // value says what stands in a place: a figure, a day, a word of the trade, or a sentence that is known itself.
 func (w Words) value(text string, depth int) string {
 	if figure.MatchString(text) {
-		return strings.NewReplacer(".", w.decimalMark(), "-", "−").Replace(text)
+		return w.Figure(text)
 	}
 	if m := anyDay.FindStringSubmatch(text); m != nil {
 		return w.Say("paper.date", "y", m[1], "m", m[2], "d", m[3])

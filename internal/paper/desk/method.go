@@ -66,7 +66,7 @@ func (s *Set) instruments() string {
 	var words []string
 	for _, piece := range s.Body.Found.Pieces {
 		u := s.Body.Found.Doubt.ReadingU[piece.Reading].Float64()
-		words = once(words, s.words.Say("paper.instrument-u", "instrument", s.stated(piece.Instrument), "amount", s.figure(measure.FormatLength(u, measure.MM))))
+		words = once(words, s.words.Say("paper.instrument-u", "instrument", s.stated(piece.Instrument), "amount", s.words.Figure(measure.FormatLength(u, measure.MM))))
 	}
 	return strings.Join(words, "; ")
 }

@@ -2,12 +2,7 @@ package desk
 
 import (
 	"fmt"
-	"go/ast"
-	"go/parser"
-	"go/token"
-	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -68,7 +63,7 @@ func TestSealedSentencesAreSaid(t *testing.T) {
 		for _, l := range tongue.Languages()[1:] {
 			print := s.In(tongue.In(l, tongue.Metric))
 			for _, text := range prose(s) {
-				said, known := print.tell(text)
+				said, known := print.words.Known(text)
 				if !known || said == text && text != "" {
 					t.Errorf("%s, %s: not known: %s", name, l, text)
 				}
@@ -99,107 +94,6 @@ func figures(text string) string {
 		count[strings.ReplaceAll(f, ",", ".")]++
 	}
 	return fmt.Sprint(count)
-}
-
-// notSealed are long texts in the sources below that are no sentences of a certificate, by their beginning.
-var notSealed = []string{
-	"A cure could not be tried",                                                       // with an error of the program behind it: stands as it is sealed
-	"All three pieces lay on", "Two lines at 0.22 of", "The way the pieces were held", // what a support proves is sealed and stands on no paper
-}
-
-// Every sentence in the sources of the judgement has its pattern. A sentence is a text of 25 letters or more with a blank, given as a
-// reason, a next step or a warning.
-func TestSourcesHaveNoOtherSentences(t *testing.T) {
-	s := (&Set{}).In(tongue.In(tongue.Portuguese, tongue.Metric))
-	count := 0
-	for _, dir := range []string{"judge", "certificate"} {
-		files, err := filepath.Glob("../../../" + dir + "/*.go")
-		if err != nil || len(files) == 0 {
-			t.Fatal(dir, err)
-		}
-		for _, file := range files {
-			if strings.HasSuffix(file, "_test.go") {
-				continue
-			}
-			for _, text := range sentencesOf(t, file) {
-				count++
-				if _, known := s.tell(text); !known && !listed(text) {
-					t.Errorf("%s: no pattern fits %q", file, text)
-				}
-			}
-		}
-	}
-	if count < 60 {
-		t.Errorf("only %d sentences", count)
-	}
-	if _, known := s.tell("Nothing says that the stone was green, and green stone bows."); known {
-		t.Error("a sentence that nobody says is known")
-	}
-}
-
-func listed(text string) bool {
-	for _, begin := range notSealed {
-		if strings.HasPrefix(text, begin) {
-			return true
-		}
-	}
-	return false
-}
-
-// sentencesOf finds the texts given to fields that are sealed, and the sentences of the statement of method; a verb of a format becomes 7.
-func sentencesOf(t *testing.T, file string) (list []string) {
-	t.Helper()
-	tree, err := parser.ParseFile(token.NewFileSet(), file, nil, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	add := func(e ast.Expr) {
-		ast.Inspect(e, func(n ast.Node) bool {
-			x, ok := n.(ast.Expr)
-			if !ok {
-				return true
-			}
-			if text, ok := constant(x); ok {
-				if text = verb.ReplaceAllString(strings.NewReplacer("%q", `"7"`, "at %s, fewer", "at %s places, fewer").Replace(text), "7"); len(text) >= 25 && strings.Contains(text, " ") && strings.HasSuffix(text, ".") {
-					list = append(list, strings.TrimSpace(text))
-				}
-				return false
-			}
-			return true
-		})
-	}
-	ast.Inspect(tree, func(n ast.Node) bool {
-		switch n := n.(type) {
-		case *ast.KeyValueExpr:
-			if key, ok := n.Key.(*ast.Ident); ok && strings.Contains(" Why Next Text ", " "+key.Name+" ") {
-				add(n.Value)
-			}
-		case *ast.AssignStmt:
-			for i, left := range n.Lhs {
-				if field, ok := left.(*ast.SelectorExpr); ok && strings.Contains(" Why Next Text Warnings ", " "+field.Sel.Name+" ") && i < len(n.Rhs) {
-					add(n.Rhs[i])
-				}
-			}
-		}
-		return true
-	})
-	return list
-}
-
-var verb = regexp.MustCompile(`%[0-9.]*[a-z]`)
-
-// constant is the value of a text, also of one that is put together with +.
-func constant(e ast.Expr) (string, bool) {
-	switch e := e.(type) {
-	case *ast.BasicLit:
-		text, err := strconv.Unquote(e.Value)
-		return text, err == nil && e.Kind == token.STRING
-	case *ast.BinaryExpr:
-		a, ok := constant(e.X)
-		b, also := constant(e.Y)
-		return a + b, ok && also && e.Op == token.ADD
-	}
-	return "", false
 }
 
 // A sentence that is not known is printed as it is sealed; a next step is then said by its code, with the sealed words behind it.

@@ -71,7 +71,7 @@ func (s *Set) deciding() certificate.Result {
 
 // both is a length in both units.
 func (s *Set) both(l certificate.Length) string {
-	return s.figure(measure.FormatRounded(l.Float64(), measure.MM, 3) + " (" + measure.FormatRounded(l.Float64(), measure.Thou, 1) + ")")
+	return s.words.Figure(measure.FormatRounded(l.Float64(), measure.MM, 3) + " (" + measure.FormatRounded(l.Float64(), measure.Thou, 1) + ")")
 }
 
 // asSentence makes a phrase a sentence.
@@ -80,4 +80,37 @@ func asSentence(phrase string) string {
 		return ""
 	}
 	return strings.ToUpper(phrase[:1]) + phrase[1:] + "."
+}
+
+// told says a sealed text in the language of the papers, sentence by sentence. A certificate seals its sentences in English; what is not
+// known is from another version of the program, or from the hand of a person, and stands as it was sealed.
+func (s *Set) told(text string) string { return s.words.InWords(text) }
+
+// next is the next step in the language, and why. A step in words that are not known is said by its code, with the sealed words after it.
+func (s *Set) next() (step, why string) {
+	found := s.Body.Found
+	text, of := found.Next.Text, ""
+	for _, h := range found.Hindrances {
+		if rest, ok := strings.CutPrefix(text, h.Of+": "); ok && h.Code == found.Next.Code {
+			text, of = rest, h.Of
+			break
+		}
+	}
+	step, known := s.words.Known(text)
+	why = s.told(found.Next.Reason)
+	if key := "stone.do-" + found.Next.Code; !known && s.words.Has(key) {
+		step, why = s.words.Say(key), strings.TrimSpace(text+" "+why)
+	}
+	if of != "" {
+		step = s.words.Say("paper.unchecked", "subject", s.of(of), "demand", step)
+	}
+	return step, why
+}
+
+// of names the pieces that something is about: a place in the bed, words of the judgement, or what people call a piece.
+func (s *Set) of(pieces string) string {
+	if place := s.words.Word("place", pieces); place != pieces {
+		return place
+	}
+	return s.told(pieces)
 }
