@@ -47,6 +47,7 @@ var law = map[string][]room{
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
 		{name: "plate/contact"},
 		{name: "plate", may: "plate/contact plate/sparse trouble"},
+		{name: "seating/levelling/answers", may: "bed face gauge/sheet judge plate seating seating/levelling stone trouble"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
 		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
@@ -102,7 +103,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/gauging internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -111,6 +112,8 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bench", may: "wholeface bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
+		{name: "internal/web/gauging", may: "face gauge/answers gauge/history gauge/sheet gauge/study gauge/worth internal/book internal/picture/look internal/tongue internal/web/problem internal/web/shell measure",
+			tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
@@ -120,10 +123,11 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/office internal/cli/opened " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/levelling internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},
+		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},

@@ -10,6 +10,7 @@ import (
 
 	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/gauging"
+	"slatewright/internal/cli/levelling"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/cli/whole"
@@ -28,6 +29,7 @@ type grammar struct {
 	Feelers       feelersVerb          `cmd:"" group:"Decisions" help:"How flat can a face be, by straightedge and strips?"`
 	Judge         whole.Judge          `cmd:"" group:"Decisions" help:"Does the whole face conform, with what lies between the readings?"`
 	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
+	LevelBed      levelling.LevelBed   `cmd:"" name:"level-bed" group:"Decisions" help:"How is the bed laid on its frame?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
 	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`

@@ -2,6 +2,7 @@ package levelling
 
 import (
 	"math"
+	"slices"
 
 	"slatewright/bed"
 )
@@ -58,6 +59,12 @@ func (j *job) pack(moves [3][3]float64, forces [3][]float64) error {
 	if l, err = j.exchange(l, packs); err != nil {
 		return err
 	}
+	if low := l.lowered(packs); low != nil {
+		if err := j.lay(low, packs, [3]bool{true, true, true}); err != nil {
+			return err
+		}
+		l = low
+	}
 	return j.finish(l, asked, packs)
 }
 
@@ -100,6 +107,34 @@ func nearest(packs bed.Packs, height float64) int {
 		}
 	}
 	return at
+}
+
+// lowered is the same bed as low as packs that exist let it lie; nil when it is as low already.
+func (l *laying) lowered(packs bed.Packs) *laying {
+	least := len(packs)
+	for _, list := range l.packs {
+		least = min(least, slices.Min(list))
+	}
+	for by := least; by > 0; by-- {
+		low := &laying{}
+		for k, list := range l.packs {
+			for _, n := range list {
+				m := nearest(packs, packs[n].Height-packs[by].Height)
+				if math.Abs(packs[m].Height-packs[n].Height+packs[by].Height) > 1e-9 {
+					break
+				}
+				low.packs[k] = append(low.packs[k], m)
+			}
+			if len(low.packs[k]) < len(list) {
+				low = nil
+				break
+			}
+		}
+		if low != nil {
+			return low
+		}
+	}
+	return nil
 }
 
 // lay finds how the pieces marked lie on their packs, and what the bed then measures.
