@@ -230,7 +230,7 @@ var given = []string{"piece", "file", "support"}
 
 var (
 	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|[A-Z]{3}))?$`)
-	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)$`)
+	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)( \d\d:\d\d( UTC)?)?$`)
 )
 
 // value says what stands in a place: a figure, a day, a word of the trade, or a sentence that is known itself.
@@ -239,7 +239,7 @@ func (w Words) value(text string, depth int) string {
 		return w.Figure(text)
 	}
 	if m := anyDay.FindStringSubmatch(text); m != nil {
-		return w.Say("paper.date", "y", m[1], "m", m[2], "d", m[3])
+		return w.Say("paper.date", "y", m[1], "m", m[2], "d", m[3]) + m[4]
 	}
 	for _, group := range tradeWords {
 		if key := group + "." + slug(text); w.Has(key) {

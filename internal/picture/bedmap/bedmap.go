@@ -181,7 +181,7 @@ func (m Map) SVG(w io.Writer) error {
 		title = m.Title + ": " + title
 	}
 	if m.Mark != "" {
-		title += "; " + m.Mark
+		title += "; " + Banner(m.Words, m.Mark)
 	}
 	return s.Write(w, width, height, title)
 }

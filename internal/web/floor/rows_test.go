@@ -94,3 +94,29 @@ func TestCodes(t *testing.T) {
 		}
 	}
 }
+
+// What a conflict holds is said in the reader's words and units.
+func TestFieldsAreSaid(t *testing.T) {
+	es := tongue.In(tongue.Spanish, tongue.Metric)
+	for _, c := range []struct {
+		act, field string
+		value      any
+		want       string
+	}{
+		{"reject", "cause", "crack", es.Word("cause", "crack")},
+		{"read", "what", "top", es.Word("reading", "top")},
+		{"reject", "thing", "block:L1-07", es.Word("kind", "block") + " L1-07"},
+		{"slice", "block", "L1-07", "L1-07"},
+		{"slice", "finished", true, es.Say("office.yes")},
+		{"weigh", "mass_kg", 285.1, "285,1\u00a0kg"},
+		{"cut", "length_mm", 1980.0, "1980\u00a0mm"},
+		{"judge", "zone_mm", 0.25, "0,250\u00a0mm"},
+		{"survey", "cracks", 3.0, "3"},
+		{"slice", "slabs", []any{map[string]any{"id": "A", "stone": map[string]any{"mass_kg": 1.0}}, map[string]any{"id": "B"}}, "A, B"},
+		{"match", "pieces", []any{"P1", "P2"}, "P1, P2"},
+	} {
+		if got := said(es, c.act, c.field, c.value); got != c.want {
+			t.Errorf("%s %s %v: %q, want %q", c.act, c.field, c.value, got, c.want)
+		}
+	}
+}

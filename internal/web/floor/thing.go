@@ -64,18 +64,18 @@ func (r room) thing(v *shell.Visit) error {
 }
 
 func past(w tongue.Words, e book.Placed) Past {
-	return Past{Entry: e.Entry.ID, When: w.Moment(e.At), Who: e.Person, Did: w.Word("did", e.Act), Told: told(e), State: e.Standing.State, Station: e.Station}
+	return Past{Entry: e.Entry.ID, When: w.Moment(e.At), Who: e.Person, Did: w.Word("did", e.Act), Told: told(w, e), State: e.Standing.State, Station: e.Station}
 }
 
 // told is what an entry says beside its act: the note or cause that a person wrote.
-func told(e book.Placed) string {
+func told(w tongue.Words, e book.Placed) string {
 	act, err := book.Decode(e.Act, e.Body)
 	if err != nil {
 		return ""
 	}
 	switch a := act.(type) {
 	case *book.Reject:
-		return strings.TrimSpace(a.Cause + " " + a.Note)
+		return strings.TrimSpace(w.Word("cause", a.Cause) + " " + a.Note)
 	case *book.Correct:
 		return a.Why
 	case *book.PartSet:
@@ -83,7 +83,7 @@ func told(e book.Placed) string {
 	case *book.Return:
 		return a.Complaint
 	case *book.Read:
-		return strings.Join(append([]string{a.What}, a.Instruments...), ", ")
+		return strings.Join(append([]string{w.Word("reading", a.What)}, a.Instruments...), ", ")
 	case *book.LeaveRoom:
 		return a.Released
 	}

@@ -107,16 +107,23 @@ var functions = template.FuncMap{
 	"whole":   whole,
 }
 
-// mark draws a verdict's mark.
+// mark draws a verdict's mark. It stands beside the verdict's word, so it is nothing to a reader that speaks.
 func mark(verdict string) (template.HTML, error) {
 	for _, v := range []judge.Verdict{judge.Conforms, judge.DoesNotConform, judge.CannotTell} {
 		if v.String() == verdict {
 			var b strings.Builder
 			err := look.VerdictSVG(&b, v)
-			return template.HTML(b.String()), err
+			return template.HTML(untitled(b.String())), err
 		}
 	}
 	return "", nil // not judged yet
+}
+
+// untitled takes the name off a picture.
+func untitled(svg string) string {
+	before, rest, _ := strings.Cut(strings.Replace(svg, `role="img"`, `aria-hidden="true"`, 1), "<title>")
+	_, after, _ := strings.Cut(rest, "</title>")
+	return before + after
 }
 
 // slug is a verdict as it stands in keys and classes.
