@@ -123,9 +123,10 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/floor internal/cli/gauging internal/cli/levelling internal/cli/office internal/cli/opened " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/floor internal/cli/gauging internal/cli/levelling internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+		{name: "internal/cli/bending", may: "face gauge/sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/contact stone trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},

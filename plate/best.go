@@ -10,7 +10,7 @@ import (
 // Kinds of supports among which the best are looked for.
 const (
 	BestLines  = "lines" // two bars over the full width, alike from both ends
-	BestThree  = "3"     // three points, alike on both sides of an axis of the piece
+	BestThree  = "3"     // three points, alike on both sides of an axis of the piece where it has no cuts
 	BestFour   = "4"     // four points
 	BestSix    = "6"     // six points in two rows
 	bestMargin = 0.02    // no support nearer to an edge than this share of half the side
@@ -51,6 +51,21 @@ func Best(p Piece, kind string) (Under, error) {
 			if u, v := f.compass(o, start, sag); v < least {
 				best, least = u, v
 			}
+		}
+	}
+	if len(o.Cuts) > 0 && len(best.Points) > 0 { // no longer alike on both sides
+		free := family{lay: func(o Outline, v []float64) (u Under) {
+			for k := 0; k < len(v); k += 2 {
+				u.Points = append(u.Points, Support{X: v[k] * o.X / 2, Y: v[k+1] * o.Y / 2})
+			}
+			return u
+		}}
+		var start []float64
+		for _, q := range best.Points {
+			start = append(start, 2*q.X/o.X, 2*q.Y/o.Y)
+		}
+		if u, v := free.compass(o, start, sag); v < least {
+			best, least = u, v
 		}
 	}
 	if math.IsInf(least, 1) {

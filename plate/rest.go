@@ -41,3 +41,6 @@ func (r *Rest) Energy() float64 {
 	}
 	return e
 }
+
+// WeightN returns the weight of the piece with its layers, N.
+func (r *Rest) WeightN() float64 { return r.plate.WeightN() }

@@ -11,16 +11,21 @@ type Slip struct {
 }
 
 // Slipped moves each support by a distance both ways, a bar across itself and a point along x and along y, and returns the worst peak to
-// valley, on the mesh of b. Moves off the stone are left out; a bench cannot slip. The error is a *trouble.Trouble: the piece tips over.
+// valley: that of b, and the difference that the slip makes on a mesh of 32 cells along the long side. Moves off the stone are left out; a bench cannot slip. The error is a *trouble.Trouble: the piece tips over.
 func (b *Bent) Slipped(u Under, by float64, loads ...Load) (Slip, error) {
 	worst := Slip{ByMM: by}
 	p := b.plate.mesh.piece
+	step := math.Max(p.Outline.X, p.Outline.Y) / 32 * (1 + 1e-9)
+	base, err := bendOn(p, u, b.Places, step, loads)
+	if err != nil {
+		return worst, err
+	}
 	try := func(v Under, which int, toward Point) error {
-		found, err := bendOn(p, v, b.Places, b.Step, loads)
+		found, err := bendOn(p, v, b.Places, step, loads)
 		if err != nil {
 			return err
 		}
-		if found.PeakToValley > worst.PeakToValley {
+		if v := b.PeakToValley + found.PeakToValley - base.PeakToValley; v > worst.PeakToValley {
 			worst.PeakToValley, worst.Support, worst.Toward = found.PeakToValley, which, toward
 		}
 		return nil

@@ -8,6 +8,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"slatewright/internal/cli/bending"
 	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/gauging"
 	"slatewright/internal/cli/levelling"
@@ -32,6 +33,7 @@ type grammar struct {
 	LevelBed      levelling.LevelBed   `cmd:"" name:"level-bed" group:"Decisions" help:"How is the bed laid on its frame?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
+	Sag           bending.Sag          `cmd:"" group:"Decisions" help:"How far does a piece sag, and where do its supports belong?"`
 	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
@@ -76,7 +78,7 @@ func parse(args []string, extra []kong.Option) (g *grammar, v verb.Verb, help []
 	if len(args) > 0 && args[0] == "help" { // as many other programs have it
 		args = append(slices.Clone(args[1:]), "--help")
 	}
-	ctx, err := k.Parse(args)
+	ctx, err := k.Parse(joined(args))
 	if errors.Is(err, errHelp) {
 		var pe *kong.ParseError
 		errors.As(err, &pe)
@@ -86,6 +88,24 @@ func parse(args []string, extra []kong.Option) (g *grammar, v verb.Verb, help []
 		return nil, nil, nil, usage(err)
 	}
 	return g, asVerb(ctx.Selected()), nil, nil
+}
+
+// joined writes a flag and its value that begins with a minus and a figure as one word, so that "--points -274,-354" is no
+// flag called 2.
+func joined(args []string) (out []string) {
+	for i := 0; i < len(args); i++ {
+		a := args[i]
+		if a == "--" {
+			return append(out, args[i:]...)
+		}
+		if strings.HasPrefix(a, "--") && !strings.Contains(a, "=") && i+1 < len(args) {
+			if v := args[i+1]; len(v) > 1 && v[0] == '-' && (v[1] >= '0' && v[1] <= '9' || v[1] == '.') {
+				a, i = a+"="+v, i+1
+			}
+		}
+		out = append(out, a)
+	}
+	return out
 }
 
 // newParser builds the parser for g; nothing in it prints or exits.

@@ -95,6 +95,9 @@ func at(y []float64, a int) *lanes { return (*lanes)(y[a*together:]) }
 func (f *Factor) forward(y []float64) {
 	for i := range f.fronts {
 		w := &f.fronts[i]
+		if w.untouched(y) {
+			continue
+		}
 		for r, u := range w.rows {
 			row := w.l[r*w.own : (r+1)*w.own]
 			s := *at(y, u)
@@ -113,6 +116,17 @@ func (f *Factor) forward(y []float64) {
 			*at(y, u) = s
 		}
 	}
+}
+
+// untouched tells whether nothing stands on the right side of the front's own unknowns, as below most of a plate when one
+// place is pushed: their part of the solution of L·y = b is then 0.
+func (w *front) untouched(y []float64) bool {
+	for _, u := range w.rows[:w.own] {
+		if *at(y, u) != (lanes{}) {
+			return false
+		}
+	}
+	return true
 }
 
 // backward solves Lᵀ·x = y in place.

@@ -1,0 +1,180 @@
+// Package bending has the verb about gravity: how a piece sags on what it lies on, where its supports belong, and what of a measured
+// face is shape and what is gravity.
+//
+// It parses, asks package plate, and shows; it computes nothing and reads no book.
+package bending
+
+import (
+	"fmt"
+	"math"
+
+	"slatewright/internal/cli/verb"
+	"slatewright/measure"
+	"slatewright/plate"
+	"slatewright/trouble"
+)
+
+// Sag asks how a piece bends under its own weight.
+type Sag struct {
+	piece
+	supports
+	Load     string       `placeholder:"MASS" help:"A weight laid on, such as 20kg, and how far it presses the piece down."`
+	LoadAt   string       `placeholder:"X,Y" default:"0,0" help:"Where it lies, mm from the middle of the piece."`
+	LoadSide *verb.Length `placeholder:"LENGTH" help:"Side of the square on which it stands; a point if left out."`
+	Dial     *verb.Length `placeholder:"LENGTH" help:"The shop test: how far a dial beside the load went down. Gives the modulus of this stone."`
+	UDial    *verb.Length `name:"u-dial" placeholder:"LENGTH" help:"Standard uncertainty of --dial; 0.01mm if left out."`
+	Face     string       `placeholder:"FILE" help:"Readings of a face: gravity is taken off them. Size, support and thickness are read from its header lines where no flag gives them."`
+	Turned   string       `placeholder:"FILE" help:"Readings of the same piece turned over on the same supports: parts shape from gravity without knowing the modulus."`
+	Slip     *verb.Length `placeholder:"LENGTH" help:"How far a support may lie beside its mark; 10mm if left out."`
+	Error    float64      `placeholder:"SHARE" default:"0.005" help:"Doubt of the computation that is good enough, as a share of peak to valley."`
+	Out      string       `placeholder:"FILE" help:"Write a map of the heights, an SVG picture."`
+}
+
+// About is the help of the verb.
+func (Sag) About() verb.About {
+	return verb.About{
+		Text: `How far a piece sags under its own weight, z up from the plane of its supports, which push and cannot pull: peak to valley, the highest and
+			the lowest place, with the doubt of the computation and the conditions that prove which supports carry. Beside it: the same for stone of 30 to 90
+			GPa, the largest stress, and what it costs when a support lies a little beside its mark.
+
+			Supports are --lines (two bars over the full width, at this fraction of the long side from each end), --points, or one of the mill's own
+			patterns by --on: ends, lines, three, four, six, bench. With --best the supports of least sag are looked for.
+
+			The piece is a rectangle with round cuts (--round) or cuts of any shape (--cuts FILE with the columns cut,x,y), of even thickness or by caliper
+			readings (--thickness-file with the columns x,y,t). Places are mm from the middle of the piece, x along the table. The stone may be
+			stiffer along its grain than across it (--across, --grain).
+
+			With --face gravity is taken off the readings of a face, and what is left is its free shape. With --turned too, shape and gravity are
+			parted without knowing the modulus, which comes out beside them. With --load and --dial the shop test of the modulus is evaluated.
+
+			Thin plates, elastic, without friction. A lining is not in it.`,
+		Examples: []verb.Example{
+			{"slatewright sag --size 914x1473mm --thickness 25.4mm --lines 0.22", "the sag on two bars"},
+			{"slatewright sag --size 914x1473mm --thickness 25.4mm --density 2790 --modulus 48GPa --poisson 0.2 --lines 0.22 --json", "the same as one JSON object"},
+			{"slatewright sag --size 914x1473mm --thickness 30mm --points '280,-330; -280,-330; 0,480' --out sag.svg", "on three points, with a map"},
+			{"slatewright sag --size 914x1473mm --thickness 25.4mm --round '-457,-736.5,65; -457,736.5,65' --best 3", "where three supports belong under a piece with its pockets cut"},
+			{"slatewright sag --size 914x1473mm --thickness 25.4mm --on ends --load 20kg --dial 0.22mm", "the modulus, by a weight and a dial"},
+			{"slatewright sag --face head.csv --thickness 25.4mm --on lines", "the free shape of a measured face"},
+		},
+	}
+}
+
+// Run bends the piece.
+func (v Sag) Run(s *verb.Session) (verb.Report, error) {
+	top, bottom, err := v.faces(s)
+	if err != nil {
+		return nil, err
+	}
+	p, known, err := v.read(s, top)
+	if err != nil {
+		return nil, err
+	}
+	u, name, err := v.under(p, top)
+	if err != nil {
+		return nil, err
+	}
+	r := &sagReport{piece: p, under: u, known: known}
+	if err := r.sag(name, v); err != nil {
+		return nil, err
+	}
+	if err := v.loaded(r); err != nil {
+		return nil, err
+	}
+	if top != nil {
+		if err := r.free(top, bottom, known); err != nil {
+			return nil, err
+		}
+	}
+	if v.Out != "" {
+		if err := r.write(v.Out); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+// sag computes the sag itself and what surrounds it.
+func (r *sagReport) sag(name string, v Sag) error {
+	b, err := plate.Bend(r.piece, r.under, v.Error)
+	if err != nil {
+		return err
+	}
+	r.bent = b
+	r.describe(name, b)
+	if r.under.Bench == nil {
+		slip := 10.0
+		if v.Slip != nil {
+			slip = v.Slip.MM
+		}
+		if !(slip > 0) {
+			return trouble.Usage("bad-slip", "slatewright sag", "--slip must be more than 0", "give a length such as 10mm")
+		}
+		if err := r.slipped(slip); err != nil {
+			return err
+		}
+	}
+	if !b.Good {
+		r.warn(fmt.Sprintf("the finest mesh leaves a doubt of %s mm, more than was asked for", measure.Decimal(b.Error, 4)))
+	}
+	return nil
+}
+
+// loaded answers for a weight laid on, and for the shop test.
+func (v Sag) loaded(r *sagReport) error {
+	if v.Load == "" {
+		if v.Dial != nil {
+			return trouble.Usage("no-load", "slatewright sag", "--dial without --load", "say which weight pressed the piece down, such as --load 20kg")
+		}
+		return nil
+	}
+	kg, err := mass(v.Load)
+	if err != nil {
+		return err
+	}
+	at, err := places(v.LoadAt, 2)
+	if err != nil || len(at) != 1 {
+		return trouble.Usage("bad-place", "--load-at", fmt.Sprintf("%q is not a place", v.LoadAt), "write it as x,y in mm from the middle of the piece")
+	}
+	side := 0.0
+	if v.LoadSide != nil {
+		side = v.LoadSide.MM
+	}
+	where := plate.Point{X: at[0][0], Y: at[0][1]}
+	with, err := plate.Bend(r.piece, r.under, v.Error, plate.Load{X: where.X, Y: where.Y, N: kg * standardGravity, SideX: side, SideY: side})
+	if err != nil {
+		return err
+	}
+	r.Load = &loadReport{KG: kg, At: at[0], DeflectionMM: r.bent.Height(where) - with.Height(where), ErrorMM: r.bent.Error + with.Error}
+	if v.Dial == nil {
+		return nil
+	}
+	u := 0.01
+	if v.UDial != nil {
+		u = v.UDial.MM
+	}
+	if !(v.Dial.MM > 0) || u < 0 {
+		return trouble.Usage("bad-dial", "slatewright sag", "--dial must be more than 0 and --u-dial not less", "give how far the dial went down")
+	}
+	share := r.Load.DeflectionMM / v.Dial.MM
+	e := r.piece.Elastic.Along * share
+	r.Load.DialMM, r.Load.ModulusGPa = &v.Dial.MM, ptr(e/1000)
+	r.Load.ModulusUGPa = ptr(e / 1000 * math.Hypot(u/v.Dial.MM, 3*r.known.thickness/r.piece.Thickness.At(0, 0)))
+	if r.under.Bench != nil || lifts(r.bent) || lifts(with) {
+		r.warn("the piece leaves a support, or lies on a bench: deflection does not go with 1/E there, and the modulus of the shop test is a rough one")
+	}
+	return nil
+}
+
+func lifts(b *plate.Bent) bool {
+	for _, c := range b.Carries {
+		if !c {
+			return true
+		}
+	}
+	return false
+}
+
+// standardGravity in m/s² (ISO 80000-3).
+const standardGravity = 9.80665
+
+func ptr[T any](v T) *T { return &v }
