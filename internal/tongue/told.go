@@ -14,10 +14,16 @@ import (
 // pattern is an English sentence that is known, with its places.
 type pattern struct {
 	key    string
-	places []string
+	places []hole
 	fits   *regexp.Regexp
 	part   string // the longest of its fixed parts: without it nothing fits
 	words  int    // characters that are not places: the more, the surer
+}
+
+// hole is a place of a pattern. What stands in it as it is, people wrote: it is named in given, or stands in quotes or behind a # there.
+type hole struct {
+	name string
+	asIs bool
 }
 
 // The sentences that are known: the groups that begin with told hold what the book, the gate and the reckoning say in English, the keys
@@ -56,27 +62,30 @@ func patternOf(key, text string) pattern {
 		takes = `(\S+)`
 	}
 	expression, from := "", 0
-	for _, hole := range append(place.FindAllStringIndex(text, -1), []int{len(text), len(text)}) {
-		fixed := text[from:hole[0]]
+	for _, at := range append(place.FindAllStringIndex(text, -1), []int{len(text), len(text)}) {
+		fixed := text[from:at[0]]
 		if len(fixed) > len(p.part) {
 			p.part = fixed
 		}
 		expression += regexp.QuoteMeta(fixed)
-		switch name := strings.Trim(text[hole[0]:hole[1]], "{}"); name {
+		switch name := strings.Trim(text[at[0]:at[1]], "{}"); name {
 		case "":
 		case counted:
-			expression, p.places = expression+`(\d+)`, append(p.places, name)
+			expression, p.places = expression+`(\d+)`, append(p.places, hole{name: name})
 		default:
-			expression, p.places = expression+takes, append(p.places, name)
+			expression, p.places = expression+takes, append(p.places, hole{name, slices.Contains(given, name) || quotes.MatchString(fixed)})
 		}
-		from = hole[1]
+		from = at[1]
 	}
 	if strings.HasPrefix(text, ",") { // it is said behind another sentence
-		expression, p.places = `(.+)`+expression, append([]string{""}, p.places...)
+		expression, p.places = `(.+)`+expression, append([]hole{{}}, p.places...)
 	}
 	p.fits = regexp.MustCompile(`(?s)^` + expression + `$`)
 	return p
 }
+
+// quotes are what stands before a place whose words people wrote.
+var quotes = regexp.MustCompile(`["'#]\s?$`)
 
 // counted is the place of the whole number that chooses among the plural forms.
 const counted = "n"
@@ -90,7 +99,7 @@ func (p pattern) find(text string) []string {
 }
 
 // tradeWords are the groups of words that stand in the places of such sentences.
-var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint", "shape"}
+var tradeWords = []string{"kind", "act", "station", "role", "verdict", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint", "shape", "component"}
 
 // InWords says in the reader's language what the program says in English of what cannot be done, what it warns of and what it seals: the
 // sentences of the groups told and paper.said, one after the other. What it does not know it returns as it is.
@@ -192,20 +201,17 @@ func (w Words) sentence(text string, depth int) (said string, known bool) {
 			continue
 		}
 		args, before := map[string]any{}, ""
-		for i, name := range p.places {
-			switch value := found[i+1]; {
-			case name == counted:
-				if n, err := strconv.Atoi(value); err == nil {
-					args[name] = n
-					continue
-				}
-				args[name] = value
-			case name == "":
+		for i, at := range p.places {
+			value := found[i+1]
+			switch n, err := strconv.Atoi(value); {
+			case at.name == counted && err == nil:
+				args[at.name] = n
+			case at.name == "":
 				before = w.value(value, depth)
-			case slices.Contains(given, name):
-				args[name] = value
+			case at.asIs || at.name == counted:
+				args[at.name] = value
 			default:
-				args[name] = w.value(value, depth)
+				args[at.name] = w.value(value, depth)
 			}
 		}
 		said = before + w.Tell(p.key, args)
@@ -226,7 +232,7 @@ func capital(text string) bool {
 var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)
 
 // given are the places in which stands what people call things.
-var given = []string{"piece", "file", "support"}
+var given = []string{"piece", "file", "support", "key"}
 
 var (
 	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|[A-Z]{3}))?$`)

@@ -40,6 +40,7 @@ var built = map[string]string{
 	"caution.":   "topics of package caution",
 	"field.":     "fields of the acts",
 	"refused.":   "codes of problems",
+	"component.": "components of an instrument's reading",
 	"told":       "sentences of the book and of the reckoning",
 	"needs.":     "conditions of the book",
 	"amount.":    "units of conditions",
