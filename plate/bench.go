@@ -266,14 +266,14 @@ func (b *bench) held(on []bool, c, p []float64, spring float64) *Rest {
 		for u, v := range f.Solve(b.unbalanced(r.splice, push, on)) {
 			r.splice[u] += v
 		}
-		off := 0.0
+		off, size := 0.0, 0.0
 		for i, w := range b.rows {
 			if r.Gap[i] = w.of(r.splice) - b.height[i]; on[i] {
 				r.Force[i] -= spring * r.Gap[i]
-				off = math.Max(off, math.Abs(r.Gap[i]))
+				off, size = math.Max(off, math.Abs(r.Gap[i])), math.Max(size, math.Abs(r.Force[i]))
 			}
 		}
-		if off < gapSlack {
+		if off < gapSlack && spring*off < 1e-7*size {
 			return r
 		}
 	}

@@ -13,8 +13,9 @@ type Bent struct {
 	Heights []float64 // mm, at Places
 	Highest, Lowest,
 	PeakToValley float64 // mm, over Places
-	// Error is the largest difference between the heights on this mesh and on one twice as coarse, mm. The heights of each mesh are
-	// nearer to the true ones by more than half, so it is more than the error of this one.
+	// Error is an estimate of the largest error of Heights, mm: the largest difference from the mesh of twice the cells, carried on as a
+	// geometric series, and half as much again. The ratio of the series is that of the last two differences, at least a quarter; with
+	// two meshes only, a half.
 	Error    float64
 	ErrorPV  float64 // the difference between the two peak to valleys, mm
 	Step     float64 // of the mesh, mm
@@ -24,6 +25,7 @@ type Bent struct {
 	Touches  []Touch   // on a bench
 	// Good tells whether Error is within the share that was asked for.
 	Good   bool
+	change float64   // largest difference from the mesh before
 	points []Support // those that are points of their own
 }
 
@@ -112,8 +114,13 @@ func bendOn(p Piece, u Under, places []Point, step float64, loads []Load) (*Bent
 // compare takes the doubt from the mesh before.
 func (b *Bent) compare(before *Bent) {
 	for i, h := range b.Heights {
-		b.Error = math.Max(b.Error, math.Abs(h-before.Heights[i]))
+		b.change = math.Max(b.change, math.Abs(h-before.Heights[i]))
 	}
+	ratio := 0.5
+	if before.change > 0 {
+		ratio = math.Min(0.75, math.Max(0.25, b.change/before.change))
+	}
+	b.Error = 1.5 * b.change * ratio / (1 - ratio)
 	b.ErrorPV = math.Abs(b.PeakToValley - before.PeakToValley)
 }
 
