@@ -48,6 +48,7 @@ var (
 	onlyPersons   = [6]string{unknown, done, done, done, done, barred}
 	certifies     = [6]string{unknown, barred, barred, done, done, barred}
 	nobodyHas     = [6]string{absent, absent, absent, absent, absent, absent}
+	visitorAsks   = [6]string{unknown, again, again, again, again, again}
 	onlyLead      = [6]string{unknown, barred, barred, barred, done, barred}
 )
 
@@ -79,6 +80,8 @@ var permissions = []permission{
 	{"GET /piece/{number}/profile", "/piece/QH-1002/profile?from=-400,0&to=400,0", nil, visitorSees},
 	{"GET /set/{number}", "/set/QH-S105", nil, visitorSees},
 	{"GET /set/{number}/relief", "/set/QH-S105/relief", nil, visitorSees},
+	{"GET /set/{number}/frame", "/set/QH-S105/frame", nil, visitorSees},
+	{"GET /set/{number}/frame.svg", "/set/QH-S105/frame.svg", nil, visitorSees},
 	{"GET /set/{number}/map", "/set/QH-S105/map", nil, visitorSees},
 	{"GET /set/{number}/map.svg", "/set/QH-S105/map.svg", nil, visitorSees},
 	{"GET /trace/{kind}/{number}", "/trace/set/QH-S105", nil, visitorSees},
@@ -99,6 +102,30 @@ var permissions = []permission{
 	{"POST /set/{number}/certify", "/set/QH-S106/certify", func() url.Values {
 		return fields("_entry", entry(), "number", "QH-T"+entry()[16:], "code", "QH-S106", "held", "yes", "_passphrase", pagetest.Secret)
 	}, certifies},
+
+	// gauging
+	{"GET /gauging", "/gauging", nil, visitorSees},
+	{"GET /gauging/study", "/gauging/study", nil, visitorSees},
+	{"GET /gauging/study/example", "/gauging/study/example", nil, visitorSees},
+	{"POST /gauging/study", "/gauging/study", send("list", "no list"), visitorAsks},
+	{"GET /gauging/agreement", "/gauging/agreement", nil, visitorSees},
+	{"GET /gauging/agreement/example", "/gauging/agreement/example", nil, visitorSees},
+	{"POST /gauging/agreement", "/gauging/agreement", send("list", "no list"), visitorAsks},
+	{"GET /gauging/worth", "/gauging/worth", nil, visitorSees},
+	{"GET /gauging/worth/example", "/gauging/worth/example", nil, visitorSees},
+	{"POST /gauging/worth", "/gauging/worth", send("list", "no list"), visitorAsks},
+	{"GET /gauging/budget", "/gauging/budget", nil, visitorSees},
+	{"GET /gauging/budget/example", "/gauging/budget/example", nil, visitorSees},
+	{"POST /gauging/budget", "/gauging/budget", send("list", "no list"), visitorAsks},
+	{"GET /gauging/due", "/gauging/due", nil, visitorSees},
+	{"GET /gauging/due/example", "/gauging/due/example", nil, visitorSees},
+	{"POST /gauging/due", "/gauging/due", send("list", "no list"), visitorAsks},
+	{"GET /gauging/reversal", "/gauging/reversal", nil, visitorSees},
+	{"GET /gauging/reversal/example", "/gauging/reversal/example", nil, visitorSees},
+	{"POST /gauging/reversal", "/gauging/reversal", send("list", "no list"), visitorAsks},
+	{"GET /gauging/bench", "/gauging/bench", nil, visitorSees},
+	{"GET /gauging/bench/example", "/gauging/bench/example", nil, visitorSees},
+	{"POST /gauging/bench", "/gauging/bench", send("list", "no list"), visitorAsks},
 
 	// the office
 	{"GET /sign-in", "/sign-in", nil, anybodySees},

@@ -40,7 +40,7 @@ type Stop struct {
 type aside struct{ Here, Path, Key string }
 
 var asides = []aside{
-	{"find", "/find", "shell.find"}, {"orders", "/orders", "shell.orders"}, {"instruments", "/instruments", "shell.instruments"},
+	{"find", "/find", "shell.find"}, {"orders", "/orders", "shell.orders"}, {"instruments", "/instruments", "shell.instruments"}, {"gauging", "/gauging", "shell.gauging"},
 	{"conflicts", "/conflicts", "shell.conflicts"}, {"people", "/people", "shell.people"}, {"mill", "/mill", "shell.settings"},
 }
 

@@ -1,0 +1,159 @@
+package gauging
+
+import (
+	"html/template"
+
+	"slatewright/gauge/answers"
+	"slatewright/gauge/sheet"
+	"slatewright/internal/web/shell"
+)
+
+func answerVerdicts(a asked, table *sheet.Sheet) (reply, error) {
+	if a.lists.Plain.Get("tolerance") != "" {
+		return reply{}, a.notFor("tolerance", "gauging.verdicts-no-tolerance")
+	}
+	s, err := answers.OfVerdicts(table)
+	if err != nil {
+		return reply{}, err
+	}
+	w := say{a.Words}
+	out := reply{json: s, as: "agreement"}
+	out.Says, out.Next = agreementSays(w, s)
+	rows := kappas(w, s)
+	both(&out.Answer, func(width float64) template.HTML { return drawKappas(w, rows, width) })
+	out.Caption = w.Say("gauging.kappa-caption")
+	if len(rows) > mostKappas {
+		out.Caption += " " + w.Say("gauging.kappa-left", "n", len(rows)-mostKappas)
+	}
+	out.Behind = kappaTable(w, rows)
+	if t := errorsTable(w, s); len(t.Rows) > 0 {
+		out.Tables = append(out.Tables, t)
+	} else {
+		out.Notes = append(out.Notes, w.Say("gauging.no-reference"))
+	}
+	out.Notes = append(out.Notes, s.Warnings...)
+	return out, nil
+}
+
+// agreed is one agreement with who agrees.
+type agreed struct {
+	who string
+	*answers.Kappa
+}
+
+func kappas(w say, s *answers.Agreement) (list []agreed) {
+	add := func(who string, k *answers.Kappa) {
+		if k != nil {
+			list = append(list, agreed{who, k})
+		}
+	}
+	add(w.Say("gauging.everybody"), s.All)
+	for _, p := range s.Pairs {
+		add(w.Say("gauging.pair", "one", p.First, "other", p.Second), &p.Kappa)
+	}
+	for _, p := range s.Persons {
+		add(w.Say("gauging.pair-again", "one", p.Name), p.Own)
+		add(w.Say("gauging.pair-reference", "one", p.Name), p.Reference)
+	}
+	return list
+}
+
+func agreementSays(w say, s *answers.Agreement) (says, next string) {
+	switch k := s.All; {
+	case k == nil:
+		says = w.Say("gauging.kappa-one")
+	case k.Kappa == nil:
+		says = w.Say("gauging.kappa-none")
+	default:
+		says = w.Say("gauging.kappa-says", "kappa", w.Number(*k.Kappa, 2), "within", w.between(w.Number(k.Drawn[0], 2), w.Number(k.Drawn[1], 2)), "agree", w.share(k.Agreed))
+	}
+	worst := -1
+	for i, p := range s.Persons {
+		if p.FalseAccept != nil && p.FalseAccept.Of > 0 && (worst < 0 || p.FalseAccept.Share > s.Persons[worst].FalseAccept.Share) {
+			worst = i
+		}
+	}
+	if worst >= 0 {
+		p := s.Persons[worst]
+		next = w.Say("gauging.kappa-worst", "who", p.Name, "count", p.FalseAccept.Count, "of", p.FalseAccept.Of)
+	}
+	return says, next
+}
+
+// mostKappas is how many agreements a picture shows.
+const mostKappas = 22
+
+func drawKappas(w say, rows []agreed, width float64) template.HTML {
+	rows = rows[:min(len(rows), mostKappas)]
+	step, left := 30.0, 230.0
+	if width < wide {
+		step, left = 44, 16
+	}
+	height := 44 + step*float64(len(rows))
+	low := -0.2
+	for _, r := range rows {
+		if r.Drawn != nil {
+			low = min(low, r.Drawn[0])
+		}
+	}
+	x := axis{max(low, -1), 1, left, width - 22}
+	p := begin(width, height, w.Say("gauging.kappa-picture"))
+	for _, t := range []struct {
+		v     float64
+		words string
+	}{{0, w.Say("gauging.kappa-0")}, {1, w.Say("gauging.kappa-1")}} {
+		p.line("limit", x.at(t.v), 24, x.at(t.v), height-18)
+		p.text("tick", map[bool]string{true: "middle", false: "end"}[t.v == 0], min(x.at(t.v), width-4), 16, t.words)
+	}
+	for _, v := range []float64{0, 0.2, 0.4, 0.6, 0.8, 1} {
+		p.text("tick", "middle", x.at(v), height-2, w.Number(v, 1))
+		p.line("grid", x.at(v), 24, x.at(v), height-18)
+	}
+	for i, r := range rows {
+		y := 24 + step*(float64(i)+0.5)
+		if width < wide {
+			y += 9
+			p.text("label", "start", 2, y-12, short(r.who, 44))
+		} else {
+			p.text("label", "end", left-16, y+4, short(r.who, 34))
+		}
+		if r.Kappa.Kappa == nil {
+			p.text("tick", "start", x.at(0)+6, y+4, w.Say("gauging.kappa-undefined"))
+			continue
+		}
+		p.span("whisker", x.at(max(r.Drawn[0], x.low)), x.at(r.Drawn[1]), y, 4)
+		p.mark(map[bool]int{true: 3, false: 0}[i == 0], x.at(max(*r.Kappa.Kappa, x.low)), y, 5.5)
+	}
+	return p.end()
+}
+
+func kappaTable(w say, rows []agreed) shell.Table {
+	t := shell.Table{Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.between-whom"), w.Say("gauging.kappa"), w.Say("gauging.drawn-anew"), w.Say("gauging.large-sample"), w.Say("gauging.agree"))}
+	for _, r := range rows {
+		if r.Kappa.Kappa == nil {
+			t.Rows = append(t.Rows, shell.RowOf(r.who, w.Say("gauging.kappa-undefined"), "–", "–", w.share(r.Agreed)))
+			continue
+		}
+		t.Rows = append(t.Rows, shell.RowOf(r.who, w.Number(*r.Kappa.Kappa, 3), w.between(w.Number(r.Drawn[0], 2), w.Number(r.Drawn[1], 2)), w.between(w.Number(r.Large[0], 2), w.Number(r.Large[1], 2)), w.share(r.Agreed)))
+	}
+	return t
+}
+
+func errorsTable(w say, s *answers.Agreement) shell.Table {
+	t := shell.Table{Title: w.Say("gauging.errors"), Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.person"), w.Say("gauging.bad-passed"), w.Say("gauging.from-to"), w.Say("gauging.good-stopped"), w.Say("gauging.from-to"))}
+	for _, p := range s.Persons {
+		if p.FalseAccept != nil {
+			a, aw := countedOf(w, p.FalseAccept)
+			r, rw := countedOf(w, p.FalseReject)
+			t.Rows = append(t.Rows, shell.RowOf(p.Name, a, aw, r, rw))
+		}
+	}
+	return t
+}
+
+func countedOf(w say, r *answers.Rate) (count, within string) {
+	if r == nil || r.Of == 0 {
+		return w.Say("gauging.none-to-judge"), "–"
+	}
+	return w.Say("gauging.count-of", "count", r.Count, "of", r.Of, "share", w.share(r.Share)), w.shares(r.Within[0], r.Within[1])
+}

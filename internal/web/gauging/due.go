@@ -1,0 +1,156 @@
+package gauging
+
+import (
+	"html/template"
+	"math"
+	"slices"
+	"time"
+
+	"slatewright/gauge/answers"
+	"slatewright/gauge/history"
+	"slatewright/internal/web/shell"
+)
+
+func answerDue(a asked) (reply, error) {
+	table, err := a.sheet("list")
+	if err != nil {
+		return reply{}, err
+	}
+	s, err := answers.OfHistory(table, a.Now)
+	if err != nil {
+		return reply{}, err
+	}
+	w := say{a.Words}
+	out := reply{json: s}
+	when := "gauging.due-on"
+	if out.Tone = "good"; s.Overdue {
+		out.Tone, when = "bad", "gauging.due-since"
+	} else if s.Why == string(history.TooFew) {
+		out.Tone = "doubt"
+	}
+	out.Says = w.Say(when, "day", w.Day(s.Answer.Due))
+	out.Next = w.named("gauging.why-", s.Why)
+	both(&out.Answer, func(width float64) template.HTML { return drawDue(w, s, a.Now, width) })
+	out.Caption = w.Say("gauging.due-caption")
+	out.Behind = calibrationsTable(w, s)
+	if s.Drift != nil {
+		drifts := w.Say("gauging.drifts-no")
+		if s.Drifts {
+			drifts = w.Say("gauging.drifts")
+		}
+		out.Figures = []shell.Figure{{Name: w.Say("gauging.drift-a-year"), Value: w.fine(*s.Drift), Small: w.between(w.fine(s.DriftIn[0]), w.fine(s.DriftIn[1])) + "; " + drifts},
+			{Name: w.Say("gauging.error-due"), Value: w.fine(*s.ErrorMM), Small: w.Say("gauging.at-most", "bound", w.fine(*s.BoundMM))},
+			{Name: w.Say("gauging.allowed"), Value: w.fine(s.LimitMM)}}
+	}
+	out.Notes = s.Warnings
+	return out, nil
+}
+
+// mostCalibrations is how many calibrations a picture and its table show: the last ones.
+const mostCalibrations = 60
+
+func lastOf(s *answers.Due) []history.Calibration {
+	list := slices.Clone(s.Question.Calibrations)
+	slices.SortStableFunc(list, func(a, b history.Calibration) int { return a.Day.Compare(b.Day) })
+	return list[max(0, len(list)-mostCalibrations):]
+}
+
+// drawDue draws what the certificates found, the drift with its bound, what is allowed, and the day on which the next one is due.
+func drawDue(w say, s *answers.Due, today time.Time, width float64) template.HTML {
+	left, top, height := 50.0, 40.0, 360.0
+	p := begin(width, height, w.Say("gauging.due-picture", "day", w.Day(s.Answer.Due)))
+	list := lastOf(s)
+	due := s.Answer.Due
+	end := maxTime(due, list[len(list)-1].Day, today)
+	x := around(float64(list[0].Day.Unix()), float64(end.Unix()), left, width-14)
+	reach := s.LimitMM
+	for _, c := range list {
+		reach = max(reach, math.Abs(c.Error)+2*c.U)
+	}
+	reach = min(reach*1.1, 4*s.LimitMM+reach*0.2)
+	y := axis{-reach, reach, height - 40, top}
+	unit := w.scaleOf("mm", reach)
+	p.box("beyond-band", left, y.at(reach), width-14-left, y.at(s.LimitMM)-y.at(reach))
+	p.box("beyond-band", left, y.at(-s.LimitMM), width-14-left, y.at(-reach)-y.at(-s.LimitMM))
+	ticks := y.ticks(unit.unit, 5)
+	for _, v := range ticks {
+		p.line("grid", left, y.at(v), width-14, y.at(v))
+		p.text("tick", "end", left-6, y.at(v)+4, w.tick(v, unit, ticks))
+	}
+	p.text("tick", "start", 2, top-24, unit.name)
+	for _, v := range []float64{-s.LimitMM, s.LimitMM} {
+		p.line("limit", left, y.at(v), width-14, y.at(v))
+	}
+	p.text("label", "end", width-16, y.at(s.LimitMM)+14, w.Say("gauging.allowed-is", "limit", w.fine(s.LimitMM)))
+	years(p, x, list[0].Day, end, height)
+	trend(p, s, x, y, list[0].Day, end)
+	for _, c := range list {
+		px := x.at(float64(c.Day.Unix()))
+		p.rise("whisker", px, y.clip(c.Error+2*c.U), y.clip(c.Error-2*c.U), 4)
+		p.mark(map[bool]int{true: 3, false: 0}[c.Adjusted], px, y.clip(c.Error), 5)
+	}
+	day := func(class string, t time.Time, words string, at float64) {
+		px := x.at(float64(t.Unix()))
+		p.line(class, px, top-6, px, height-40)
+		anchor := "middle"
+		if px > width-70 {
+			anchor, px = "end", width-4
+		} else if px < 70 {
+			anchor = "start"
+		}
+		p.text("label", anchor, px, at, words)
+	}
+	day("today", today, w.Say("gauging.today"), top-10)
+	day("due", due, w.Say("gauging.due-line", "day", w.Day(due)), top-26)
+	return p.end()
+}
+
+func maxTime(all ...time.Time) time.Time { return slices.MaxFunc(all, time.Time.Compare) }
+
+// years marks the beginnings of years, as many as find room.
+func years(p *canvas, x axis, from, to time.Time, height float64) {
+	every := max(1, int(float64(to.Year()-from.Year()+1)*46/(x.to-x.from))+1)
+	for y := from.Year(); y <= to.Year()+1; y++ {
+		at := float64(time.Date(y, 1, 1, 0, 0, 0, 0, time.UTC).Unix())
+		if y%every == 0 && at >= x.low && at <= x.high {
+			p.line("grid", x.at(at), 40, x.at(at), height-40)
+			p.text("tick", "middle", x.at(at), height-22, itoa(y))
+		}
+	}
+}
+
+// trend draws the expected error and the band of its bound.
+func trend(p *canvas, s *answers.Due, x, y axis, from, to time.Time) {
+	if s.Drift == nil {
+		return
+	}
+	const steps = 60
+	var middle, upper, lower [][2]float64
+	for k := range steps + 1 {
+		day := from.Add(time.Duration(float64(to.Sub(from)) * float64(k) / steps))
+		expected, bound := s.Answer.At(day)
+		if math.IsNaN(expected) {
+			continue
+		}
+		room := bound - math.Abs(expected)
+		px := x.at(float64(day.Unix()))
+		middle = append(middle, [2]float64{px, y.clip(expected)})
+		upper = append(upper, [2]float64{px, y.clip(expected + room)})
+		lower = append(lower, [2]float64{px, y.clip(expected - room)})
+	}
+	slices.Reverse(lower)
+	p.run("band", append(upper, lower...), true)
+	p.run("trend", middle, false)
+}
+
+func calibrationsTable(w say, s *answers.Due) shell.Table {
+	t := shell.Table{Caption: w.Say("gauging.calibrations"), Heads: shell.Heads(w.Say("gauging.day"), w.Say("gauging.error"), "u", w.Say("gauging.adjusted"))}
+	for _, c := range lastOf(s) {
+		adjusted := ""
+		if c.Adjusted {
+			adjusted = w.Say("gauging.adjusted")
+		}
+		t.Rows = append(t.Rows, shell.RowOf(w.Day(c.Day), w.fine(c.Error), w.fine(c.U), adjusted))
+	}
+	return t
+}

@@ -1,0 +1,160 @@
+package gauging
+
+import (
+	"html/template"
+	"math"
+
+	"slatewright/gauge/answers"
+	"slatewright/gauge/worth"
+	"slatewright/internal/web/shell"
+)
+
+func answerWorth(a asked) (reply, error) {
+	table, err := a.sheet("list")
+	if err != nil {
+		return reply{}, err
+	}
+	s, err := answers.OfInstruments(table)
+	if err != nil {
+		return reply{}, err
+	}
+	w := say{a.Words}
+	out := reply{json: s}
+	out.Says, out.Next = worthSays(w, s)
+	curve := s.Question.Curve(161)
+	both(&out.Answer, func(width float64) template.HTML { return drawWorth(w, s, curve, width) })
+	out.Caption = w.Say("gauging.worth-caption")
+	if left := len(s.Instruments) - mostInstruments; left > 0 {
+		out.Caption += " " + w.Say("gauging.worth-left", "n", left)
+	}
+	out.Behind = risksTable(w, s)
+	out.Figures = []shell.Figure{{Name: w.Say("gauging.limit"), Value: w.Length(s.LimitMM)},
+		{Name: w.Say("gauging.truly-beyond"), Value: w.share(s.Bad.Value), Small: w.shares(s.Bad.Low, s.Bad.High)}}
+	if s.Money != nil {
+		out.Tables = []shell.Table{moneyTable(w, s)}
+	}
+	out.Notes = s.Warnings
+	return out, nil
+}
+
+func worthSays(w say, s *answers.Worth) (says, next string) {
+	best := s.BestOf()
+	risks := w.Say("gauging.worth-risks", "instrument", best.Name, "bad", w.share(best.BadAmongAccepted.Value), "stopped", w.share(best.GoodStopped.Value))
+	money := ""
+	if s.Money != nil {
+		money = *s.Money
+	}
+	amount := func(x float64) string {
+		text := w.digits(x, 3)
+		if money != "" {
+			text += unbroken + money
+		}
+		return text
+	}
+	switch {
+	case s.Money == nil:
+		return w.Say("gauging.worth-doubt", "instrument", best.Name), risks
+	case s.Baseline == nil:
+		return w.Say("gauging.worth-least", "instrument", best.Name, "cost", amount(best.Money.PerYear.Value)), risks
+	case best.Name == *s.Baseline || best.Money.Worth == nil:
+		return w.Say("gauging.worth-stay", "instrument", best.Name), risks
+	}
+	m := best.Money.Worth
+	says = w.Say("gauging.worth-most", "instrument", best.Name, "worth", amount(m.Value), "than", *s.Baseline, "within", w.between(w.digits(m.Low, 3), w.digits(m.High, 3)))
+	if m.Low <= 0 {
+		risks = w.Say("gauging.worth-nothing") + " " + risks
+	}
+	return says, risks
+}
+
+// mostInstruments is how many instruments a picture shows.
+const mostInstruments = 8
+
+// drawWorth draws for each instrument the mill's pieces about the limit: beyond it those that it lets through, before it those that it stops.
+func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.HTML {
+	shown := s.Instruments[:min(len(s.Instruments), mostInstruments)]
+	step, left, top := 96.0, 8.0, 34.0
+	height := top + step*float64(len(shown)) + 34
+	p := begin(width, height, w.Say("gauging.worth-picture", "limit_mm", s.LimitMM))
+	x := axis{c.X[0], c.X[len(c.X)-1], left, width - 8}
+	peak := 0.0
+	for _, d := range c.Density {
+		peak = max(peak, d)
+	}
+	limit := x.at(s.LimitMM)
+	for i, in := range shown {
+		base := top + step*float64(i+1) - 10
+		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + 40}
+		strip := func(class string, keep func(k int) (share float64, ok bool)) {
+			var edge [][2]float64
+			for k := range c.X {
+				share, ok := keep(k)
+				if !ok {
+					continue
+				}
+				if len(edge) == 0 {
+					edge = append(edge, [2]float64{x.at(c.X[k]), base})
+				}
+				edge = append(edge, [2]float64{x.at(c.X[k]), y.at(c.Density[k] * share)})
+			}
+			if len(edge) > 0 {
+				p.run(class, append(edge, [2]float64{edge[len(edge)-1][0], base}), true)
+			}
+		}
+		strip("pieces", func(int) (float64, bool) { return 1, true })
+		strip("stopped", func(k int) (float64, bool) { return 1 - c.Passes[i][k], c.X[k] <= s.LimitMM })
+		strip("passed", func(k int) (float64, bool) { return c.Passes[i][k], c.X[k] > s.LimitMM })
+		p.line("base", left, base, width-8, base)
+		name := short(in.Name, int(width/14))
+		if in.Owned {
+			name += " · " + w.Say("gauging.owned")
+		}
+		p.text("name", "start", left, base-step+30, name)
+		p.text("label", "end", limit-8, base-step+30+map[bool]float64{true: 16}[width < wide], w.Say("gauging.stops", "share", w.share(in.GoodStopped.Value)))
+		p.text("label", "start", limit+8, base-step+30+map[bool]float64{true: 16}[width < wide], w.Say("gauging.lets", "share", w.share(in.BadAmongAccepted.Value)))
+	}
+	p.line("limit", limit, top-12, limit, height-30)
+	p.text("label", "middle", min(max(limit, 60), width-60), top-18, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
+	unit := w.scaleOf("mm", max(math.Abs(x.low), math.Abs(x.high)))
+	ticks := x.ticks(unit.unit, int(width/90))
+	for _, v := range ticks {
+		p.text("tick", "middle", min(max(x.at(v), 16), width-16), height-16, w.tick(v, unit, ticks))
+	}
+	p.text("tick", "middle", width/2, height-2, w.Say("gauging.true-value", "unit", unit.name))
+	return p.end()
+}
+
+func risksTable(w say, s *answers.Worth) shell.Table {
+	t := shell.Table{Caption: w.Say("gauging.intervals-90"), Heads: shell.Heads(w.Say("gauging.instrument"), "u", w.Say("gauging.accepts-to"), w.Say("gauging.bad-accepted"), w.Say("gauging.from-to"), w.Say("gauging.good-stopped"), w.Say("gauging.from-to"))}
+	for _, in := range s.Instruments {
+		name := in.Name
+		if in.Owned {
+			name += " (" + w.Say("gauging.owned") + ")"
+		}
+		t.Rows = append(t.Rows, shell.RowOf(name, w.fine(in.UMM), w.fine(in.AcceptMM), w.share(in.BadAmongAccepted.Value), w.shares(in.BadAmongAccepted.Low, in.BadAmongAccepted.High),
+			w.share(in.GoodStopped.Value), w.shares(in.GoodStopped.Low, in.GoodStopped.High)))
+	}
+	return t
+}
+
+func moneyTable(w say, s *answers.Worth) shell.Table {
+	t := shell.Table{Title: w.Say("gauging.money"), Caption: w.Say("gauging.intervals-90"),
+		Heads: shell.Heads(w.Say("gauging.instrument"), w.Say("gauging.a-piece"), w.Say("gauging.a-year"), w.Say("gauging.worth-a-year"), w.Say("gauging.from-to"), w.Say("gauging.pays-from"), w.Say("gauging.cheapest-guard"), w.Say("gauging.a-piece-then"))}
+	if *s.Money != "" {
+		t.Caption = w.Say("gauging.prices-in", "money", *s.Money) + " " + t.Caption
+	}
+	for _, in := range s.Instruments {
+		m := in.Money
+		row := []string{in.Name, w.digits(m.PerPiece.Value, 3), w.digits(m.PerYear.Value, 3), "–", "–", "–", w.Number(m.BestGuard, 2) + unbroken + "u", w.digits(m.AtBest, 3)}
+		if m.Worth != nil && (s.Baseline == nil || in.Name != *s.Baseline) {
+			row[3], row[4] = w.digits(m.Worth.Value, 3), w.between(w.digits(m.Worth.Low, 3), w.digits(m.Worth.High, 3))
+		}
+		if m.BreakEven != nil {
+			row[5] = w.Number(*m.BreakEven, 0)
+		}
+		r := shell.RowOf(row...)
+		r.Chosen = in.Name == s.Best
+		t.Rows = append(t.Rows, r)
+	}
+	return t
+}
