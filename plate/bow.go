@@ -29,12 +29,12 @@ func Bow(p Piece, places []Point, step float64) ([]float64, error) {
 	for i, q := range places {
 		z[i] = pl.mesh.row(q).of(c)
 	}
-	level(places, z)
+	Level(places, z)
 	return z, nil
 }
 
-// level takes the plane of least squares off heights.
-func level(places []Point, z []float64) {
+// Level takes the plane of least squares off heights.
+func Level(places []Point, z []float64) {
 	var sx, sy, sz float64
 	n := float64(len(places))
 	for i, q := range places {

@@ -3,7 +3,7 @@
 // A piece is an outline with cuts, a thickness, elastic constants and layers ([Piece]). On a mesh it becomes a [Plate], factorised
 // once; over supports it becomes a [Stand], which keeps the influence of each support, so that other heights or loads cost a
 // small problem only; and settles to a [Rest]. [Bend] does all of it on meshes of halved cells until the doubt is small enough,
-// and prints the doubt with the answer. [Free] takes gravity off a measured face, [Reverse] does so without knowing the modulus.
+// and tells the doubt with the answer. Package shape takes gravity off a measured face.
 //
 // Theory: thin plates after Kirchhoff, small slopes, linear elastic, with one or two moduli in the plane. Bicubic splines
 // on a grid (they bend continuously), cut cells integrated over the stone alone. Contact pushes and cannot pull; supports

@@ -114,11 +114,11 @@ type section struct {
 	load float64    // N/mm², own weight
 }
 
-// gravity in m/s² (standard value, ISO 80000-3), and what kg/m³ times mm are in N/mm².
-const (
-	gravity = 9.80665
-	weight  = gravity * 1e-9
-)
+// Gravity in m/s² (standard value, ISO 80000-3).
+const Gravity = 9.80665
+
+// weight is what kg/m³ times mm are in N/mm².
+const weight = Gravity * 1e-9
 
 // sheets adds up stone and layers, each by its stiffness q, its faces and its growth. With strain ε = ε₀ − zκ the plane's
 // own strain ε₀ takes the value without force in the plane, and is gone from what is left.

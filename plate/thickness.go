@@ -29,7 +29,8 @@ func FitThickness(places []Point, t []float64) (Surface, float64, error) {
 			s := Surface{C: [6]float64{c[0], c[1] / scale, c[2] / scale, c[3] / scale / scale, c[4] / scale / scale, c[5] / scale / scale}}
 			sum := 0.0
 			for i, q := range places {
-				sum += square(t[i] - s.At(q.X, q.Y))
+				d := t[i] - s.At(q.X, q.Y)
+				sum += d * d
 			}
 			return s, math.Sqrt(sum / float64(max(1, len(t)-terms))), nil
 		}

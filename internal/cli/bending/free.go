@@ -10,6 +10,7 @@ import (
 	"slatewright/internal/flat"
 	"slatewright/measure"
 	"slatewright/plate"
+	"slatewright/plate/shape"
 	"slatewright/trouble"
 )
 
@@ -86,7 +87,7 @@ func (r *sagReport) free(top, bottom *face.Face, k known) error {
 }
 
 func (r *sagReport) computed(top *face.Face, at []plate.Point, k known) ([]float64, error) {
-	f, err := plate.Free(r.piece, r.under, at, top.Z, plate.Doubt{Modulus: k.modulus, Thickness: k.thickness})
+	f, err := shape.Free(r.piece, r.under, at, top.Z, shape.Doubt{Modulus: k.modulus, Thickness: k.thickness})
 	if err != nil {
 		return nil, err
 	}
@@ -112,7 +113,7 @@ func (r *sagReport) reversed(top, bottom *face.Face, at []plate.Point) ([]float6
 		}
 	}
 	u := math.Max(top.U, bottom.U)
-	f, err := plate.Reverse(r.piece, r.under, at, top.Z, z, u)
+	f, err := shape.Reverse(r.piece, r.under, at, top.Z, z, u)
 	if err != nil {
 		return nil, err
 	}

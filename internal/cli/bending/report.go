@@ -40,7 +40,6 @@ type sagReport struct {
 	under plate.Under
 	known known
 	bent  *plate.Bent
-	about string
 }
 
 type modulusReport struct {
@@ -98,7 +97,7 @@ func (r *sagReport) warn(text string) { r.Warnings = append(r.Warnings, text) }
 func (r *sagReport) describe(name string, b *plate.Bent) {
 	o := r.piece.Outline
 	r.SizeMM, r.ThicknessMM, r.ThicknessFitMM = [2]float64{o.X, o.Y}, r.piece.Thickness.At(0, 0), r.known.fit
-	r.MassKG = b.WeightN() / standardGravity
+	r.MassKG = b.WeightN() / plate.Gravity
 	if name != "" {
 		r.Pattern = &name
 	}

@@ -140,7 +140,7 @@ func (v Sag) loaded(r *sagReport) error {
 		side = v.LoadSide.MM
 	}
 	where := plate.Point{X: at[0][0], Y: at[0][1]}
-	with, err := plate.Bend(r.piece, r.under, v.Error, plate.Load{X: where.X, Y: where.Y, N: kg * standardGravity, SideX: side, SideY: side})
+	with, err := plate.Bend(r.piece, r.under, v.Error, plate.Load{X: where.X, Y: where.Y, N: kg * plate.Gravity, SideX: side, SideY: side})
 	if err != nil {
 		return err
 	}
@@ -173,8 +173,5 @@ func lifts(b *plate.Bent) bool {
 	}
 	return false
 }
-
-// standardGravity in m/s² (ISO 80000-3).
-const standardGravity = 9.80665
 
 func ptr[T any](v T) *T { return &v }

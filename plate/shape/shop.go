@@ -1,9 +1,10 @@
-package plate
+package shape
 
 import (
 	"fmt"
 	"math"
 
+	"slatewright/plate"
 	"slatewright/trouble"
 )
 
@@ -20,7 +21,7 @@ type ShopTest struct {
 
 // Modulus returns the modulus that the test gives, MPa, with its standard uncertainty. The piece's own modulus only sets the scale: on two
 // bars deflection goes with 1/E. expected is the dial's reading for the piece as it is described, mm. The error is a *trouble.Trouble.
-func (t ShopTest) Modulus(p Piece) (modulus, u, expected float64, err error) {
+func (t ShopTest) Modulus(p plate.Piece) (modulus, u, expected float64, err error) {
 	if !(t.MassKg > 0) || !(t.DialMM > 0) || t.UDial < 0 || t.Side < 0 {
 		return 0, 0, 0, trouble.Data("bad-test", "test", fmt.Sprintf("a weight of %g kg that bends the piece by %g mm", t.MassKg, t.DialMM), "give the weight in kg and how far the dial fell")
 	}
@@ -36,16 +37,16 @@ func (t ShopTest) Modulus(p Piece) (modulus, u, expected float64, err error) {
 func square(v float64) float64 { return v * v }
 
 // Expect returns what the dial would show for the piece as it is described, mm.
-func (t ShopTest) Expect(p Piece) (float64, error) {
+func (t ShopTest) Expect(p plate.Piece) (float64, error) {
 	half := p.Outline.Y / 2
-	ends := Under{Lines: []Line{{Axis: 'y', At: -half}, {Axis: 'y', At: half}}}
-	without, err := Bend(p, ends, 0)
+	ends := plate.Under{Lines: []plate.Line{{Axis: 'y', At: -half}, {Axis: 'y', At: half}}}
+	without, err := plate.Bend(p, ends, 0)
 	if err != nil {
 		return 0, err
 	}
-	with, err := Bend(p, ends, 0, Load{N: t.MassKg * gravity, SideX: t.Side, SideY: t.Side})
+	with, err := plate.Bend(p, ends, 0, plate.Load{N: t.MassKg * plate.Gravity, SideX: t.Side, SideY: t.Side})
 	if err != nil {
 		return 0, err
 	}
-	return without.Height(Point{}) - with.Height(Point{}), nil
+	return without.Height(plate.Point{}) - with.Height(plate.Point{}), nil
 }
