@@ -27,6 +27,15 @@ const tabletKept = 365 * 24 * time.Hour
 // Identifier is what of a gate is asked here.
 type Identifier interface {
 	Identify(ctx context.Context, token string) (gate.Identity, error)
+	Peek(ctx context.Context, token string) (gate.Identity, error)
+}
+
+// ByItself is the header of a question that an open page asks by itself: it is no use of a session, and keeps nobody signed in.
+const ByItself = "Slatewright-By-Itself"
+
+// byItself tells whether nobody did anything: a page looks again by itself, or listens for news.
+func byItself(r *http.Request) bool {
+	return r.Method == http.MethodGet && (r.Header.Get(ByItself) != "" || strings.HasSuffix(r.URL.Path, "/live"))
 }
 
 // Teller is what of a book is asked here.
@@ -47,7 +56,11 @@ func Who(r *http.Request, g Identifier, b Teller) (Sender, error) {
 	if token == "" {
 		return Sender{}, notSignedIn("nobody is signed in")
 	}
-	id, err := g.Identify(r.Context(), token)
+	identify := g.Identify
+	if byItself(r) {
+		identify = g.Peek
+	}
+	id, err := identify(r.Context(), token)
 	if err != nil {
 		return Sender{}, err
 	}

@@ -118,7 +118,7 @@ function busy(region: HTMLElement): boolean {
 async function fetchAgain(from: string, regions: HTMLElement[]): Promise<void> {
   for (const r of regions) r.setAttribute("aria-busy", "true");
   try {
-    const answer = await fetch(from, { headers: { "HX-Request": "true", Accept: "text/html" }, credentials: "same-origin", signal: AbortSignal.timeout(20_000) });
+    const answer = await fetch(from, { headers: { "HX-Request": "true", "Slatewright-By-Itself": "yes", Accept: "text/html" }, credentials: "same-origin", signal: AbortSignal.timeout(20_000) });
     if (answer.ok && !answer.redirected) await put(await answer.text(), regions);
   } catch {
     // the mark of the connection says it
