@@ -79,7 +79,7 @@ var law = map[string][]room{
 		{name: "internal/flat", may: "face flatness trouble"},
 		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/flat internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
 		{name: "internal/measured", may: "bed bed/specfile certificate face internal/book internal/flat internal/measured/ground internal/measured/kept " +
-			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating trouble", tests: "chance internal/cli " +
+			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating seating/levelling seating/levelling/answers stone trouble", tests: "chance internal/cli " +
 			"internal/paper/desk internal/rehearsal"},
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
 		{name: "internal/measured/kept", may: "trouble"},
@@ -120,7 +120,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/specimen", may: "internal/book trouble"},
-		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge trouble",
+		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure seating/levelling seating/levelling/answers trouble",
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},

@@ -36,13 +36,18 @@ type Result struct {
 	Proven   bool         // else Bound is 0
 	Ideal    Figures      // on shims of any height
 	Feet     [3][]Foot    // head, centre, foot
-	Heights  [3][]float64 // of the places of Look, on the packs, mm above the bed's middle plane
+	Heights  [3][]float64 // of the places of Look, on the packs, mm
+	Readings [3][]float64 // of the readings
+	Joints   [2][]Along   // the step at every station
 	TestSag  float64      // how far the centre piece goes down where the test load lies, mm; of its own place only
 	Stress   [3]Stress    // largest in each piece, on the packs
 	Work     []Stage      // in order
 	Tried    int          // beds looked at while packs were exchanged
 	Warnings []string
 }
+
+// Along is the step at one place of a joint: the height of the foot-side edge less that of the head-side edge, mm.
+type Along struct{ Y, Step float64 }
 
 // Figures are the numbers of a bed that are judged, mm.
 type Figures = seating.Figures

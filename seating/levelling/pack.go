@@ -273,6 +273,12 @@ func (j *job) finish(l *laying, asked [3][]float64, packs bed.Packs) error {
 	}
 	for k, heights := range l.heights {
 		r.Heights[k] = heights[len(heights)-len(j.q.Look[k]):]
+		r.Readings[k] = heights[:len(j.shape.places[k])]
+	}
+	for i, steps := range j.shape.joints {
+		for _, st := range steps {
+			r.Joints[i] = append(r.Joints[i], Along{st.y, l.heights[i+1][st.foot] - l.heights[i][st.head]})
+		}
 	}
 	j.work(l.heights)
 	if err := j.bent(); err != nil {

@@ -46,7 +46,7 @@ func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue) erro
 		do   func(*shell.Visit) error
 	}{
 		{"/piece/{number}", r.piece}, {"/piece/{number}/relief", r.pieceRelief}, {"/piece/{number}/map", r.pieceMap}, {"/piece/{number}/map.svg", r.piecePicture},
-		{"/piece/{number}/profile", r.pieceProfile}, {"/set/{number}", r.set}, {"/set/{number}/relief", r.setRelief}, {"/set/{number}/map", r.setMap},
+		{"/piece/{number}/profile", r.pieceProfile}, {"/set/{number}", r.set}, {"/set/{number}/relief", r.setRelief}, {"/set/{number}/frame", r.frame}, {"/set/{number}/frame.svg", r.framePicture}, {"/set/{number}/map", r.setMap},
 		{"/set/{number}/map.svg", r.setPicture}, {"/trace/{kind}/{number}", trace}, {"/affected/{kind}/{number}", affected},
 	} {
 		routes = append(routes, shell.Route{Method: http.MethodGet, Path: at.path, Least: book.Visitor, Do: at.do, Data: strings.HasSuffix(at.path, "/map") || strings.HasSuffix(at.path, ".svg") || strings.HasSuffix(at.path, "/profile")})

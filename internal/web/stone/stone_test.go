@@ -232,7 +232,7 @@ func text(page string) string {
 // shownPages are the addresses of every state that a page of this room can be in.
 var shownPages = []string{"/piece/QH-1002", "/piece/QH-1002?face=bottom", "/piece/QH-1002?face=thickness", "/piece/QH-1002?x1=-445&y1=0&x2=445&y2=0", "/piece/QH-1002?x1=a&y1=0&x2=445&y2=0",
 	"/piece/QH-1002?x1=1&y1=1&x2=1&y2=1", "/piece/" + wedge + "?face=thickness", "/piece/" + wedge + "?face=bottom", "/piece/" + twoWays, "/piece/QH-1002/relief", "/piece/" + wedge + "/relief?face=thickness",
-	"/set/QH-S101", "/set/QH-S104", "/set/QH-S105", "/set/QH-S107", "/set/QH-S108", "/set/QH-S112", "/set/QH-S105/relief", "/trace/piece/QH-1002", "/trace/piece/" + wedge, "/trace/set/QH-S105", "/trace/slab/L1-01-A",
+	"/set/QH-S101", "/set/QH-S104", "/set/QH-S105", "/set/QH-S107", "/set/QH-S108", "/set/QH-S112", "/set/QH-S105/relief", "/set/QH-S105/frame", "/set/QH-S105/frame?frame=ring&modulus=52GPa&screws=300N", "/trace/piece/QH-1002", "/trace/piece/" + wedge, "/trace/set/QH-S105", "/trace/slab/L1-01-A",
 	"/trace/disc/QH-G1", "/affected/disc/QH-G1", "/affected/layer/QH-L1", "/affected/instrument/QH-D1"}
 
 func TestEveryPageInEveryLanguageAndUnit(t *testing.T) {
@@ -267,7 +267,7 @@ func TestEveryPageInEveryLanguageAndUnit(t *testing.T) {
 var leasts = map[string]book.Role{
 	"/piece/{number}": book.Visitor, "/piece/{number}/relief": book.Visitor, "/piece/{number}/map": book.Visitor, "/piece/{number}/map.svg": book.Visitor,
 	"/piece/{number}/profile": book.Visitor, "/set/{number}": book.Visitor, "/set/{number}/relief": book.Visitor, "/set/{number}/map": book.Visitor,
-	"/set/{number}/map.svg": book.Visitor, "/trace/{kind}/{number}": book.Visitor, "/affected/{kind}/{number}": book.Visitor,
+	"/set/{number}/map.svg": book.Visitor, "/set/{number}/frame": book.Visitor, "/set/{number}/frame.svg": book.Visitor, "/trace/{kind}/{number}": book.Visitor, "/affected/{kind}/{number}": book.Visitor,
 }
 
 func TestEveryRouteAndEveryRole(t *testing.T) {
