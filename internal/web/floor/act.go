@@ -123,7 +123,8 @@ func about(filled url.Values) string {
 	return id
 }
 
-// stationOf is where an act is done: as the form says, where the route leads, where the thing stands, or the office.
+// stationOf is where an act is done: as the form says, where the route leads, where the thing stands, at the one station that does it
+// every day, or the office.
 func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
 	if said := book.Station(filled.Get("_station")); slices.Contains(book.Stations(), said) {
 		return said
@@ -151,7 +152,22 @@ func stationOf(v *shell.Visit, act string, filled url.Values) book.Station {
 			return t.Station
 		}
 	}
-	return book.Office
+	return onlyAt(act)
+}
+
+// onlyAt is the one station whose page offers an act; the office where none does, or more than one.
+func onlyAt(act string) book.Station {
+	at := book.Office
+	for station, acts := range usual {
+		if !slices.Contains(acts, act) {
+			continue
+		}
+		if at != book.Office {
+			return book.Office
+		}
+		at = station
+	}
+	return at
 }
 
 // handIn takes a form: what is wrong is shown in it, with everything that was typed.

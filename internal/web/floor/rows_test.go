@@ -120,3 +120,12 @@ func TestFieldsAreSaid(t *testing.T) {
 		}
 	}
 }
+
+// An act that no route places is done where its station's page offers it, if one station's alone does.
+func TestActsOfOneStation(t *testing.T) {
+	for act, want := range map[string]book.Station{"match": book.Sets, "lay-up": book.Sets, "survey": book.Quarry, "read": book.Office, "appoint": book.Office} {
+		if got := onlyAt(act); got != want {
+			t.Errorf("%s: %s, want %s", act, got, want)
+		}
+	}
+}
