@@ -141,16 +141,24 @@ func TestTurnedBedIsTheSameBed(t *testing.T) {
 func TestSamePacksOtherStone(t *testing.T) {
 	q := bedOf(t, faces(4, 0.15), [3]bool{})
 	r := leveled(t, q)
-	same, err := r.On(q)
+	same, err := on(q, r)
 	if err != nil || math.Abs(same.Zone-r.Zone) > 1e-9 {
 		t.Errorf("the same stone: %+v and %+v (%v)", same, r.Figures, err)
 	}
 	p := slate(t, 30000)
 	q.Plates = [3]*plate.Plate{p, p, p}
-	soft, err := r.On(q)
+	soft, err := on(q, r)
 	if err != nil || math.Abs(soft.Zone-r.Zone) < 1e-5 {
 		t.Errorf("softer stone: zone %.6f, the harder has %.6f (%v)", soft.Zone, r.Zone, err)
 	}
+}
+
+func on(q Question, r Result) (Figures, error) {
+	f, err := Prepare(q)
+	if err != nil {
+		return Figures{}, err
+	}
+	return f.On(r.Packs())
 }
 
 // A bowed piece that screws hold down is said to be forced, and the forces still carry its weight.

@@ -118,41 +118,59 @@ type job struct {
 
 // Level answers the question. Errors are *trouble.Trouble: supports that do not hold a piece, a specification without them.
 func Level(q Question) (Result, error) {
-	for k, p := range q.Layout.Pieces {
-		if len(p.Undersides) < 3 {
-			return Result{}, trouble.Data("few-supports", "the specification", fmt.Sprintf("it names %s for the %s piece", trouble.Count(len(p.Undersides), "support", "supports"), bed.Place(k)),
-				"name at least three under each piece that do not stand on one line ('supports:')")
-		}
-	}
-	sheets, stands, err := q.sheets()
+	f, err := Prepare(q)
 	if err != nil {
 		return Result{}, err
 	}
-	return (&job{q: q, stands: stands}).level(sheets)
+	return f.Level()
 }
 
-// On returns what a bed on the packs of r measures when the question is another, of the same places and supports: with stone of
-// another modulus, for example. A piece that would tip is trouble.
-func (r Result) On(q Question) (Figures, error) {
-	sheets, stands, err := q.sheets()
-	if err != nil {
-		return Figures{}, err
-	}
-	j := &job{q: q, stands: stands}
-	if err := j.set(sheets); err != nil {
-		return Figures{}, err
-	}
-	var packs [3][]float64
-	for k, feet := range r.Feet {
-		for _, f := range feet {
-			packs[k] = append(packs[k], f.Pack.Height)
+// Ready is a question made ready: how each piece bends on its supports is known, so other packs cost no more than finding where the
+// pieces rest on them. It is not changed by its methods.
+type Ready struct {
+	q      Question
+	sheets [3]sheet
+	stands [3]*plate.Stand
+}
+
+// Prepare makes a question ready. Errors are those of [Level].
+func Prepare(q Question) (*Ready, error) {
+	for k, p := range q.Layout.Pieces {
+		if len(p.Undersides) < 3 {
+			return nil, trouble.Data("few-supports", "the specification", fmt.Sprintf("it names %s for the %s piece", trouble.Count(len(p.Undersides), "support", "supports"), bed.Place(k)),
+				"name at least three under each piece that do not stand on one line ('supports:')")
 		}
+	}
+	f := &Ready{q: q}
+	var err error
+	f.sheets, f.stands, err = q.sheets()
+	return f, err
+}
+
+// Level finds the packs.
+func (f *Ready) Level() (Result, error) { return (&job{q: f.q, stands: f.stands}).level(f.sheets) }
+
+// On returns what the bed measures on packs of the given heights, mm, one for each support of head, centre and foot. A piece that would tip is trouble.
+func (f *Ready) On(packs [3][]float64) (Figures, error) {
+	j := &job{q: f.q, stands: f.stands}
+	if err := j.set(f.sheets); err != nil {
+		return Figures{}, err
 	}
 	l, err := j.on(packs)
 	if err != nil {
 		return Figures{}, err
 	}
 	return l.Figures, nil
+}
+
+// Packs are the heights of the packs that were found, as [Ready.On] takes them.
+func (r Result) Packs() (packs [3][]float64) {
+	for k, feet := range r.Feet {
+		for _, f := range feet {
+			packs[k] = append(packs[k], f.Pack.Height)
+		}
+	}
+	return packs
 }
 
 func (j *job) level(sheets [3]sheet) (Result, error) {

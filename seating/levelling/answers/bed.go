@@ -167,7 +167,11 @@ func (b *Bed) spread(a Ask, q levelling.Question, r levelling.Result) error {
 		if err != nil {
 			return err
 		}
-		f, err := r.On(other)
+		frame, err := levelling.Prepare(other)
+		if err != nil {
+			return err
+		}
+		f, err := frame.On(r.Packs())
 		if err != nil {
 			return err
 		}
