@@ -60,6 +60,7 @@ type Next struct {
 	NowMM   *float64 `json:"width_mm"` // from the low to the high bound now
 	Passes  *float64 `json:"width_if_passes_mm"`
 	Stops   *float64 `json:"width_if_stops_mm"`
+	Proven  *bool    `json:"widths_proven"` // of proven bounds; false: the high one is over the worst shapes of the face that were found
 }
 
 // OfFeelers answers a sheet. With a limit, mm, it says whether the zone of the stations keeps within it. The error is a *trouble.Trouble.
@@ -118,6 +119,8 @@ func (r *Feelers) advise(s *feelers.Set, next *feelers.Next) {
 	switch {
 	case len(r.Contradictions) > 0:
 		r.Next = &Next{What: "read these again: " + r.Contradictions[0].What}
+	case r.Bounds.Twist:
+		r.Next = &Next{What: "lay the edge along a diagonal, with stations that it shares with two of the other lines: until then a twist of the face does not show"}
 	case len(r.Loose) > 0:
 		r.Next = &Next{What: "lay the edge across line " + strings.Join(r.Loose, ", ") + " and the others, with stations that both have"}
 	case len(r.OpenRows) > 0:
@@ -126,7 +129,7 @@ func (r *Feelers) advise(s *feelers.Set, next *feelers.Next) {
 		g := readingOf(s, next.Reading)
 		r.Strip = next
 		r.Next = &Next{Row: &g.Row, Line: &g.Line, X: &g.X, Y: &g.Y, StripMM: &next.Strip, NowMM: &next.Width, Passes: &next.Passes, Stops: &next.Stops,
-			What: fmt.Sprintf("under line %s at (%g, %g), try a strip of %s: the bounds, now %s apart, come to %s if it passes and to %s if it stops", g.Line, g.X, g.Y,
+			Proven: &next.Proven, What: fmt.Sprintf("under line %s at (%g, %g), try a strip of %s: the bounds, now %s apart, come to %s if it passes and to %s if it stops", g.Line, g.X, g.Y,
 				measure.FormatRounded(next.Strip, measure.MM, 2), measure.FormatRounded(next.Width, measure.MM, 3), measure.FormatRounded(next.Passes, measure.MM, 3),
 				measure.FormatRounded(next.Stops, measure.MM, 3))}
 	}

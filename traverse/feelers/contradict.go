@@ -93,6 +93,13 @@ func (p *problem) core(only []side) ([]side, error) {
 		return nil, nil
 	}
 	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
+	row := make([]float64, d)
+	for i := range m.says { // any cost would do; this one is bounded, and leads the method quickly
+		m.Row(i, row)
+		for j, a := range row {
+			q.Cost[j] -= (0.5 + part(i)) * a
+		}
+	}
 	s, err := lowlp.Solve(q)
 	if err != nil || s.Status != lowlp.Infeasible {
 		return nil, err

@@ -51,7 +51,7 @@ type Set struct {
 	Limits   Limits
 	Warnings []string
 	// Stop is asked now and then while the bounds are looked for; once it says true, Bound and Next end soon with a trouble whose code is
-	// lowlp.Stopped. Many lines can take minutes. nil never stops.
+	// lowlp.Stopped. Many lines can take some seconds. nil never stops.
 	Stop func() bool
 }
 
@@ -81,6 +81,7 @@ type Bounds struct {
 	Stations       int
 	Straightness   bool     // all stations lie on one line: the zone is the straightness of that line
 	Loose          []string // lines that nothing ties to the others
+	Twist          bool     // the lines run in two directions only, under which no twist of the face shows
 	Open           []int    // readings (numbers) without an upper bound, which leave the zone open
 	Contradictions []Contradiction
 	Warnings       []string
@@ -114,7 +115,10 @@ func Bound(s *Set) (*Bounds, error) {
 	b.Low = p.upright(b.low.bound)
 	b.High, b.HighIsExact, b.Shapes = b.high.value, b.high.exact, b.high.solved
 	if math.IsInf(b.High, 1) {
-		b.Loose, b.Open = s.loose(), s.open()
+		b.Open, b.Twist = s.open(), p.twist()
+		if !b.Twist {
+			b.Loose = s.loose()
+		}
 	}
 	return b, nil
 }
@@ -244,9 +248,18 @@ type system struct {
 	says [][2]int
 }
 
+// add adds a row, widened by up to another grain, each by another part of it: strips come in steps and crossings in grids, so that very many
+// rows would meet in one point, where the simplex method goes round in circles.
 func (m *system) add(b float64, row []float64, high, low int) {
-	m.Add(b, row...)
+	m.Add(b+grain*part(len(m.says)), row...)
 	m.says = append(m.says, [2]int{high, low})
+}
+
+// part is a fixed number from 0 to 1 that looks drawn.
+func part(k int) float64 {
+	h := uint64(k+1) * 0x9E3779B97F4A7C15
+	h = (h ^ h>>32) * 0xD6E8FEB86659FD93
+	return float64((h^h>>32)>>11) / (1 << 53)
 }
 
 // edge adds c times the height of the claim's edge line to a row.

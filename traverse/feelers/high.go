@@ -12,6 +12,7 @@ import (
 const (
 	mostCorners = 60   // stations of which all foursomes are looked at
 	mostShapes  = 2000 // linear programs for foursomes
+	mostWork    = 6e9  // pivots times the cube of the unknowns in them: some seconds
 )
 
 // slack is what every value that is only computed in floats may be wrong by, mm.
@@ -34,28 +35,40 @@ type highest struct {
 	solved int
 	active []int   // claims that hold it
 	worst  []shape // the shapes of the largest zones, largest first
+	boxes  *boxes
 }
 
 // high finds the largest zone: the largest value of any shape over all heights that agree with the readings, one linear program a shape.
 // Each station's height, taken by itself, is within a box; the boxes bound a shape, and shapes whose bound is below the best value are
-// left out.
+// left out. With many stations the boxes alone bound the zone.
 func (p *problem) high() (highest, error) {
-	lo, hi, err := p.boxes()
-	if err != nil {
-		return highest{}, err
+	if len(p.set.open()) > 0 || p.freedoms() > 0 {
+		return highest{value: math.Inf(1)}, nil
 	}
-	for i := range lo {
-		if math.IsInf(lo[i], -1) || math.IsInf(hi[i], 1) {
+	if len(p.stations) > mostCorners {
+		b, err := p.roughBoxes()
+		if err != nil {
+			return highest{}, err
+		}
+		h := highest{boxes: b}
+		h.value, h.active, err = p.settle(b, mostRounds)
+		h.value += slack
+		return h, err
+	}
+	b := newBoxes(len(p.stations))
+	for i := range p.stations {
+		if _, err := p.box(b, i); err != nil {
+			return highest{}, err
+		}
+		if math.IsInf(b.lo[i], -1) || math.IsInf(b.hi[i], 1) {
 			return highest{value: math.Inf(1)}, nil
 		}
 	}
-	if len(p.stations) > mostCorners {
-		v, err := p.boxZone(lo, hi)
-		return highest{value: v + slack}, err
-	}
-	shapes := p.shapes(lo, hi)
+	shapes := p.shapes(b.lo, b.hi)
 	slices.SortStableFunc(shapes, func(a, b shape) int { return cmp.Compare(b.bound, a.bound) })
-	return p.search(shapes)
+	h, err := p.search(shapes)
+	h.boxes = b
+	return h, err
 }
 
 // search solves shapes from the largest bound down.
@@ -64,14 +77,13 @@ func (p *problem) search(shapes []shape) (highest, error) {
 	var winner *lowlp.Solution
 	var asked lowlp.Problem
 	var said *system
-	best := -1.0
-	rest := 0.0
+	best, rest, work := -1.0, 0.0, 0.0
 	for i := range shapes {
 		s := &shapes[i]
 		if s.bound <= best+slack {
 			break
 		}
-		if h.solved == mostShapes {
+		if h.solved == mostShapes || work > mostWork {
 			h.exact, rest = false, s.bound
 			break
 		}
@@ -81,6 +93,8 @@ func (p *problem) search(shapes []shape) (highest, error) {
 		if err != nil {
 			return h, err
 		}
+		d := float64(q.Rows.Dim())
+		work += float64(v.Pivots) * d * d * d
 		if v.Status == lowlp.Unbounded {
 			h.value, h.exact = math.Inf(1), false
 			return h, nil
@@ -143,31 +157,6 @@ func (p *problem) most(s shape) (lowlp.Problem, *system) {
 		}
 	}
 	return q, m
-}
-
-// boxes gives the lowest and the highest that the stone at each station can be, planes held.
-func (p *problem) boxes() (lo, hi []float64, err error) {
-	n := len(p.stations)
-	lo, hi = make([]float64, n), make([]float64, n)
-	for i := range n {
-		for _, sign := range []float64{1, -1} {
-			q, _ := p.most(shape{at: [4]int{i}, c: [4]float64{sign}, n: 1})
-			s, err := lowlp.Solve(q)
-			if err != nil {
-				return nil, nil, err
-			}
-			v := -sign * s.Value
-			if s.Status == lowlp.Unbounded {
-				v = sign * math.Inf(1)
-			}
-			if sign > 0 {
-				hi[i] = v
-			} else {
-				lo[i] = v
-			}
-		}
-	}
-	return lo, hi, nil
 }
 
 // shapes lists every shape with the bound that the boxes give it.
@@ -251,23 +240,4 @@ func (p *problem) quad(a, b, c, d int) (shape, bool) {
 		w[k] /= plus
 	}
 	return shape{at: [4]int{a, b, c, d}, c: w, n: 4}, true
-}
-
-// boxZone is the smallest distance of two parallel planes that hold all boxes: every height in them has a smaller zone.
-func (p *problem) boxZone(lo, hi []float64) (float64, error) {
-	d := len(p.frame.Basis) + 1
-	m := &lowlp.Dense{D: d}
-	for i := range lo {
-		up, down := make([]float64, d), make([]float64, d)
-		for k, e := range p.frame.Basis {
-			up[k], down[k] = -e[i], e[i]
-		}
-		up[d-1], down[d-1] = -0.5, -0.5
-		m.Add(-hi[i], up...)
-		m.Add(lo[i], down...)
-	}
-	q := lowlp.Problem{Cost: make([]float64, d), Rows: m, Stop: p.set.Stop}
-	q.Cost[d-1] = 1
-	s, err := lowlp.Solve(q)
-	return s.Value, err
 }

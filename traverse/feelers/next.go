@@ -10,10 +10,11 @@ import (
 
 // Next is the reading that narrows the bounds most when it comes out as badly as it can.
 type Next struct {
+	Proven  bool    // the widths are of proven bounds; else the high one is over the worst shapes found, all of them solved
 	Reading int     // at the place and under the line of this reading
 	Strip   float64 // try this strip, mm
 	Width   float64 // from the low to the high bound now, mm
-	Passes  float64 // the width if it passes; the high bound of this over the worst shapes found
+	Passes  float64 // the width if it passes
 	Stops   float64 // the width if it stops, likewise
 }
 
@@ -39,11 +40,16 @@ const (
 )
 
 // Next tries the readings that hold the bounds: no other reading can move them. It is nil where no strip between passing and stopping
-// would help, or where the zone has no bounds to narrow.
+// would help, or where the zone has no bounds to narrow. Where the high bound is exact, it is followed over the shapes of the largest zones;
+// where it is only proven, over the boxes of the stations that hold it, which are worked out anew, so that its fall is proven as well.
 func (b *Bounds) Next() (*Next, error) {
 	p, low, high := b.problem, b.low, b.high
 	if p == nil || math.IsInf(high.value, 1) || math.IsNaN(low.bound) {
 		return nil, nil
+	}
+	top := p.overShapes
+	if !high.exact {
+		top = p.overBoxes
 	}
 	var best *Next
 	tried := 0
@@ -53,12 +59,12 @@ func (b *Bounds) Next() (*Next, error) {
 			continue
 		}
 		tried++
-		n := Next{Reading: p.claims[k].reading, Strip: strip, Width: high.value - low.bound}
+		n := Next{Proven: !high.exact, Reading: p.claims[k].reading, Strip: strip, Width: high.value - low.bound}
 		var err error
-		if n.Passes, err = p.after(k, strip, true, high); err != nil {
+		if n.Passes, err = p.after(k, strip, true, high, top); err != nil {
 			return nil, err
 		}
-		if n.Stops, err = p.after(k, strip, false, high); err != nil {
+		if n.Stops, err = p.after(k, strip, false, high, top); err != nil {
 			return nil, err
 		}
 		if n.Passes+n.Stops < 2*n.Width-worth && n.better(best) {
@@ -94,8 +100,8 @@ func (p *problem) strip(k int) (float64, bool) {
 	return mid, to-from > finest && mid > from && mid < to
 }
 
-// after is the width of the bounds if the strip passes or stops.
-func (p *problem) after(k int, strip float64, passes bool, high highest) (float64, error) {
+// after is the width of the bounds if the strip passes or stops; top follows the high one.
+func (p *problem) after(k int, strip float64, passes bool, high highest, top func(q *problem, place int, high highest) (float64, error)) (float64, error) {
 	set := *p.set
 	set.Readings = slices.Clone(set.Readings)
 	if r := &set.Readings[p.claims[k].reading]; passes {
@@ -111,7 +117,12 @@ func (p *problem) after(k int, strip float64, passes bool, high highest) (float6
 	if err != nil {
 		return 0, err
 	}
-	top := 0.0
+	v, err := top(q, p.claims[k].place, high)
+	return max(0, v-low.bound), err
+}
+
+// overShapes is the largest of the worst shapes found.
+func (p *problem) overShapes(q *problem, _ int, high highest) (top float64, err error) {
 	for _, s := range high.worst {
 		ask, _ := q.most(s)
 		v, err := lowlp.Solve(ask)
@@ -122,5 +133,22 @@ func (p *problem) after(k int, strip float64, passes bool, high highest) (float6
 			top = max(top, -v.Value)
 		}
 	}
-	return max(0, top-low.bound), nil
+	return top, nil
+}
+
+// fewRounds is how often boxes are worked out anew for one way that a reading may come out.
+const fewRounds = 3
+
+// overBoxes is the zone of the boxes: those of before hold still, since a reading only takes faces away; that of the reading and those that
+// hold the zone are worked out anew.
+func (p *problem) overBoxes(q *problem, place int, high highest) (float64, error) {
+	b := high.boxes.clone()
+	clear(b.exact)
+	if i := slices.Index(q.stations, place); i >= 0 {
+		if _, err := q.box(b, i); err != nil {
+			return 0, err
+		}
+	}
+	zone, _, err := q.settle(b, fewRounds)
+	return min(zone+slack, high.value), err
 }

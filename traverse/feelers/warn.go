@@ -137,6 +137,10 @@ func (s *Set) warn(b *Bounds) {
 		say("nothing ties line %s to the other lines: its edge may have lain at any height or tilt, so the zone has no upper bound. "+
 			"Lines are tied by stations that both have; a line needs two", strings.Join(b.Loose, ", "))
 	}
+	if b.Twist {
+		say("the lines run in two directions only: a twist of the whole face stays straight under every one of them, so the zone has no upper bound. " +
+			"A line across the others, such as a diagonal, over two stations of them settles it")
+	}
 	if len(b.Open) > 0 {
 		rows := make([]string, 0, len(b.Open))
 		for _, k := range b.Open[:min(6, len(b.Open))] {
