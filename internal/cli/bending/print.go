@@ -34,13 +34,13 @@ func (r *sagReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "A piece of %s x %s, %s thick, %s kg, on %s\n", plain(r.SizeMM[0]), measure.FormatLength(measure.Round(r.SizeMM[1], 1), measure.MM),
 		measure.FormatRounded(r.ThicknessMM, measure.MM, 2), measure.Decimal(r.MassKG, 1), r.on())
 	rows := [][2]string{
-		{"sag, peak to valley", r.height(r.PeakToValleyMM) + "  (" + measure.Decimal(r.PeakToValleyMM/0.0254, 1) + " thou)"},
+		{"sag, peak to valley", r.height(r.PeakToValleyMM) + " (" + measure.Decimal(r.PeakToValleyMM/0.0254, 1) + " thou), for " + measure.Decimal(r.piece.Elastic.Along/1000, 1) + " GPa" + r.grain()},
 		{"highest", r.height(r.MaxMM) + " at " + place(r.MaxAtMM)},
 		{"lowest", r.height(r.MinMM) + " at " + place(r.MinAtMM)},
-		{"doubt of these", "less than " + measure.Decimal(math.Max(1e-4, math.Ceil(r.ErrorEstimateMM*1e4)/1e4), 4) + " mm, by the computation on half as fine a mesh; that of the stone is in the lines below"},
+		{"doubt of these", "less than " + measure.Decimal(math.Max(1e-4, math.Ceil(r.ErrorEstimateMM*1e4)/1e4), 4) + " mm, as far as the computation goes; the doubt of the stone is in the lines below"},
 	}
 	for _, m := range r.Moduli {
-		rows = append(rows, [2]string{fmt.Sprintf("with %s GPa", measure.Decimal(m.ModulusGPa, 0)), mm(m.PeakToValleyMM)})
+		rows = append(rows, [2]string{fmt.Sprintf("were it %s GPa", measure.Decimal(m.ModulusGPa, 0)), mm(m.PeakToValleyMM)})
 	}
 	side := "bottom"
 	if r.Stress.Top {
@@ -50,7 +50,11 @@ func (r *sagReport) Print(w io.Writer) {
 		rows = append(rows, [2]string{"largest stress", fmt.Sprintf("%s MPa, pulling the %s at %s; sound slate bears %s times that", measure.Decimal(r.Stress.MPa, 2), side, place(r.Stress.AtMM), measure.Decimal(r.Stress.Factor, 0))})
 	}
 	if s := r.Slip; s != nil {
-		rows = append(rows, [2]string{"a slip of " + measure.FormatLength(s.SlipMM, measure.MM), fmt.Sprintf("costs %s: %s with the worst support so far beside its mark", mm(math.Max(0, s.CostsMM)), mm(s.PeakToValleyMM))})
+		text := fmt.Sprintf("costs %s: %s with the worst support so far beside its mark", mm(s.CostsMM), mm(s.PeakToValleyMM))
+		if s.CostsMM == 0 {
+			text = "costs nothing here"
+		}
+		rows = append(rows, [2]string{"a slip of " + measure.FormatLength(s.SlipMM, measure.MM), text})
 	}
 	verb.Section(w, "Sag, z up from the plane of the supports")
 	verb.Columns(w, rows)
@@ -58,6 +62,14 @@ func (r *sagReport) Print(w io.Writer) {
 	r.printLoad(w)
 	r.printFree(w)
 	verb.PrintWarnings(w, r.Warnings)
+}
+
+// grain says that the modulus has a direction, where it has.
+func (r *sagReport) grain() string {
+	if e := r.piece.Elastic; e.Across != e.Along {
+		return " along the grain and " + measure.Decimal(e.Across/1000, 1) + " across it"
+	}
+	return ""
 }
 
 func (r *sagReport) on() string {

@@ -42,6 +42,7 @@ type sagReport struct {
 	bent  *plate.Bent
 }
 
+// modulusReport is the sag of a stone of another modulus; both moduli change alike where there are two.
 type modulusReport struct {
 	ModulusGPa     float64 `json:"modulus_gpa"`
 	PeakToValleyMM float64 `json:"peak_to_valley_mm"`
