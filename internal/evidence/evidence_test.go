@@ -34,6 +34,15 @@ func TestReadings(t *testing.T) {
 		h.SizeX, h.SizeY, h.Support = 0, 0, face.Support{Kind: face.SupportLines, Text: "lines 0.22", Fraction: 0.22}
 	})
 	unsized.Row = nil
+	at := [4][2]float64{{-400, 0}, {0, 0.4}, {400, 0}, {0, 300}}
+	few := func(which ...int) *face.Face {
+		f := header(func(h *face.Header) { h.Side = face.SideUnknown })
+		f.X, f.Y, f.Z, f.Row = nil, nil, nil, nil
+		for _, k := range which {
+			f.X, f.Y, f.Z = append(f.X, at[k][0]), append(f.Y, at[k][1]), append(f.Z, 0.01)
+		}
+		return f
+	}
 	for _, c := range []struct {
 		name  string
 		file  *face.Face
@@ -48,6 +57,11 @@ func TestReadings(t *testing.T) {
 		{"the file says no piece and no face", header(func(h *face.Header) { h.Piece, h.Side = "", face.SideUnknown }), book.Read{What: "bottom"}, "", ""},
 		{"another piece", header(func(h *face.Header) { h.Piece = "QH-0402" }), book.Read{What: "top"}, "two-pieces", "thing"},
 		{"a mark that goes on", header(func(h *face.Header) { h.Piece = "QH-0401 or QH-0402" }), book.Read{What: "top"}, "two-pieces", "thing"},
+		{"one reading", few(0), book.Read{What: "top"}, "too-few-points", "blob"},
+		{"two readings", few(0, 1), book.Read{What: "top"}, "too-few-points", "blob"},
+		{"three on a line", few(0, 1, 2), book.Read{What: "bottom"}, "too-few-points", "blob"},
+		{"three that are not", few(0, 1, 3), book.Read{What: "top"}, "", ""},
+		{"one reading of the thickness", few(0), book.Read{What: "thickness"}, "", ""},
 		{"another face", usual(), book.Read{What: "bottom"}, "two-faces", "what"},
 		{"the bottom", header(func(h *face.Header) { h.Side = face.Bottom }), book.Read{What: "bottom"}, "", ""},
 		{"another support", usual(), book.Read{What: "top", Support: "lines 0.22"}, "two-supports", "support"},

@@ -34,8 +34,30 @@ func (c checking) read(a *book.Read) error {
 	if !sameTemperature(f.TempTop, a.TopC) || !sameTemperature(f.TempBottom, a.BottomC) {
 		return differs("two-temperatures", "top_c", "the file and the act state other temperatures", "give those that were read, the same in both")
 	}
+	if a.What != "thickness" && !spread(f.X, f.Y) {
+		return differs("too-few-points", field, "the file has no three readings that are not on one line: they say nothing about a face", "read the face on its grid")
+	}
 	return nil
 }
+
+// spread reports whether three places or more do not lie on one line, to a millimetre.
+func spread(x, y []float64) bool {
+	far, most := 0, 0.0
+	for i := range x {
+		if d := math.Hypot(x[i]-x[0], y[i]-y[0]); d > most {
+			far, most = i, d
+		}
+	}
+	for i := range x {
+		if math.Abs((x[far]-x[0])*(y[i]-y[0])-(y[far]-y[0])*(x[i]-x[0])) > oneLine*most {
+			return true
+		}
+	}
+	return false
+}
+
+// oneLine is how far beside a line a place must lie so as not to be on it, mm: a reading is not placed more exactly by hand.
+const oneLine = 1.0
 
 // face reads a blob as a face.
 func (c checking) face(digest string) (*face.Face, error) {

@@ -50,7 +50,7 @@ var conflicts = []string{
 var unfit = []string{
 	"act-left-out", "bad-body", "bad-certificate", "bad-correction", "bad-count", "bad-digest", "bad-facts", "bad-field", "bad-id", "bad-ref", "bad-seal",
 	"bad-text", "demo-key", "empty-reading", "mill-key", "missing", "no-amount", "no-judgement", "no-reading", "not-one-of", "not-recomputed",
-	"other-readings", "out-of-range", "role-too-low", "too-deep", "too-long", "twice", "two-digests", "two-faces", "two-keys", "two-pieces",
+	"other-readings", "out-of-range", "role-too-low", "too-deep", "too-few-points", "too-long", "twice", "two-digests", "two-faces", "two-keys", "two-pieces",
 	"two-sets", "two-steps", "two-supports", "two-temperatures", "two-verdicts", "unknown-field",
 }
 
