@@ -163,8 +163,8 @@ type Mark struct {
 
 // Read is a reading of any kind. Face readings carry the file as a blob; a single value stands in Value.
 type Read struct {
-	Thing           Ref      `json:"thing" doc:"What was read: a piece, set, slab, block, board batch, room or bench" kinds:"piece,set,slab,block,board-batch,glue-batch,room,bench,disc,bit-set"`
-	What            string   `json:"what" enum:"top,bottom,thickness,straightedge,level,gap,moisture,climate,bit-height,other"`
+	Thing           Ref      `json:"thing" doc:"What was read: a piece, set, slab, block, board batch, room or bench; of a study, the instrument" kinds:"piece,set,slab,block,board-batch,glue-batch,room,bench,disc,bit-set,instrument"`
+	What            string   `json:"what" enum:"top,bottom,thickness,straightedge,level,gap,moisture,climate,bit-height,study,other"`
 	Instruments     []string `json:"instruments" minItems:"1" form:"id" uniqueItems:"true"`
 	Bench           string   `json:"bench,omitempty" form:"id"`
 	Support         string   `json:"support,omitempty" doc:"As in a readings file: bench, lines 0.22, points …"`
@@ -338,6 +338,7 @@ type Calibrate struct {
 	Thing   Ref       `json:"thing" doc:"An instrument or a bench" kinds:"instrument,bench"`
 	Good    bool      `json:"good"`
 	ErrorMM float64   `json:"error_mm,omitempty" minimum:"-100" maximum:"100"`
+	UMM     float64   `json:"u_mm,omitempty" doc:"Standard uncertainty on the certificate: U divided by k" minimum:"0" maximum:"100"`
 	Due     time.Time `json:"due" doc:"When the next one is due"`
 	Blob    string    `json:"blob,omitempty" form:"digest"`
 	By      string    `json:"by,omitempty" maxLength:"200" doc:"Laboratory or method"`

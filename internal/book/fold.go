@@ -433,6 +433,10 @@ func (s *InstrumentState) fold(d doing) {
 		if at := a.Instrument.CalibratedAt; at != nil {
 			s.Calibrations = []Calibration{{AtMS: at.UnixMilli(), DueMS: at.AddDate(0, 0, s.IntervalDays).UnixMilli(), Good: true}}
 		}
+	case *Read:
+		if a.What == Study {
+			s.Studies = remember(s.Studies, reading(a, d))
+		}
 	case *Calibrate:
 		s.Calibrations = append(s.Calibrations, Calibration{d.at.UnixMilli(), a.Due.UnixMilli(), a.Good})
 		if len(s.Calibrations) > mostReadings {

@@ -9,6 +9,9 @@ import (
 	"slatewright/trouble"
 )
 
+// Study is what is read when an instrument itself is tried: its file lists who read what on which part, and how often.
+const Study = "study"
+
 // suits says with which sorts of instruments a reading can be taken, by what is read. What stands here with no sort may be read with any, and an
 // instrument of a sort that is named nowhere here is the mill's own affair. Common practice, no source.
 var suits = map[string][]string{
@@ -23,6 +26,7 @@ var suits = map[string][]string{
 	"bit-height":   {"dial", "caliper", "scanner", "tape"},
 	"mass":         {"scale"},
 	"steps":        {"dial", "opposed-dials", "straightedge", "feeler", "caliper", "scanner"},
+	Study:          nil,
 	"other":        nil,
 }
 

@@ -154,6 +154,7 @@ type InstrumentState struct {
 	UMM          float64       `json:"u_mm,omitempty"`
 	IntervalDays int           `json:"interval_days"`
 	Calibrations []Calibration `json:"calibrations,omitempty"` // the last mostReadings
+	Studies      []Reading     `json:"studies,omitempty"`      // of how well it repeats: the last mostReadings
 }
 
 // ToolState is a disc or a bit set.

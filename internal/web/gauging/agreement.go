@@ -85,7 +85,7 @@ const mostKappas = 22
 
 func drawKappas(w say, rows []agreed, width float64) template.HTML {
 	rows = rows[:min(len(rows), mostKappas)]
-	step, left := 30.0, 230.0
+	step, left := 30.0, 196.0
 	if width < wide {
 		step, left = 44, 16
 	}
@@ -115,7 +115,7 @@ func drawKappas(w say, rows []agreed, width float64) template.HTML {
 			y += 9
 			p.text("label", "start", 2, y-12, short(r.who, 44))
 		} else {
-			p.text("label", "end", left-16, y+4, short(r.who, 34))
+			p.text("label", "end", left-16, y+4, short(r.who, 28))
 		}
 		if r.Kappa.Kappa == nil {
 			p.text("tick", "start", x.at(0)+6, y+4, w.Say("gauging.kappa-undefined"))
@@ -140,12 +140,12 @@ func kappaTable(w say, rows []agreed) shell.Table {
 }
 
 func errorsTable(w say, s *answers.Agreement) shell.Table {
-	t := shell.Table{Title: w.Say("gauging.errors"), Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.person"), w.Say("gauging.bad-passed"), w.Say("gauging.from-to"), w.Say("gauging.good-stopped"), w.Say("gauging.from-to"))}
+	t := shell.Table{Title: w.Say("gauging.errors"), Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.person"), w.Say("gauging.bad-passed"), w.Say("gauging.good-stopped"))}
 	for _, p := range s.Persons {
 		if p.FalseAccept != nil {
 			a, aw := countedOf(w, p.FalseAccept)
 			r, rw := countedOf(w, p.FalseReject)
-			t.Rows = append(t.Rows, shell.RowOf(p.Name, a, aw, r, rw))
+			t.Rows = append(t.Rows, shell.RowOf(p.Name).With(a, aw).With(r, rw))
 		}
 	}
 	return t
@@ -153,7 +153,7 @@ func errorsTable(w say, s *answers.Agreement) shell.Table {
 
 func countedOf(w say, r *answers.Rate) (count, within string) {
 	if r == nil || r.Of == 0 {
-		return w.Say("gauging.none-to-judge"), "–"
+		return w.Say("gauging.none-to-judge"), ""
 	}
 	return w.Say("gauging.count-of", "count", r.Count, "of", r.Of, "share", w.share(r.Share)), w.shares(r.Within[0], r.Within[1])
 }

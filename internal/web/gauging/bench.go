@@ -6,7 +6,6 @@ import (
 
 	"slatewright/face"
 	"slatewright/gauge/answers"
-	"slatewright/internal/picture/look"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
@@ -49,13 +48,40 @@ func answerBench(a asked) (reply, error) {
 	return out, nil
 }
 
-// mostHeights is how many heights a table lists; mostNumbers how many a picture writes beside its marks.
 const (
-	mostHeights = 400
-	mostNumbers = 90
+	mostHeights = 400  // that a table lists
+	spotSize    = 14.5 // of a mark with its number
+	tints       = 7    // from the lowest to the highest
 )
 
-// drawBench draws the heights that are left, each at its place: as a mark tinted and sized by its height, with the number.
+// spot is a height at its place in the picture.
+type spot struct {
+	x, y, z float64
+	tint    int
+	named   bool // there is room for its number
+}
+
+// heightsOf places the heights; one that would cover another's number goes without.
+func heightsOf(s *answers.Bench, low, high float64, at func([4]float64) (x, y float64)) (list []spot) {
+	taken := map[[2]int]bool{}
+	for _, h := range s.Heights {
+		x, y := at(h)
+		n := spot{x: x, y: y, z: h[2], tint: tints / 2, named: true}
+		if high > low {
+			n.tint = min(int((h[2]-low)/(high-low)*tints), tints-1)
+		}
+		cell := [2]int{int(x / (2 * spotSize)), int(y / (2 * spotSize))}
+		for _, near := range list[max(0, len(list)-400):] {
+			n.named = n.named && !(near.named && math.Hypot(near.x-x, near.y-y) < 2*spotSize)
+		}
+		n.named = n.named && !taken[cell]
+		taken[cell] = taken[cell] || n.named
+		list = append(list, n)
+	}
+	return list
+}
+
+// drawBench draws the heights that are left, each at its place, tinted and with its number.
 func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	low, high := math.Inf(1), math.Inf(-1)
@@ -82,21 +108,16 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 		return left + (h[0]-x0)*by, height - side - 16 - (h[1]-y0)*by
 	}
 	p.box("stone", left-16, side-16, spanX*by+32, height-2*side+16)
-	middle := (low + high) / 2
-	for _, h := range s.Heights {
-		x, y := at(h)
-		share := 0.0
-		if high > low {
-			share = (h[2] - middle) / (high - low) * 2
+	spots := heightsOf(s, low, high, at)
+	for _, h := range spots { // the small ones first, so that none covers a number
+		if !h.named {
+			p.add(`<circle class="height t%d" cx="%s" cy="%s" r="3.2"/>`, h.tint, coord(h.x), coord(h.y))
 		}
-		colour := look.Tint(share)
-		r := 5 + 7*math.Abs(share)
-		if len(s.Heights) > mostNumbers {
-			r = 2 + 3*math.Abs(share)
-		}
-		p.add(`<circle class="height" cx="%s" cy="%s" r="%s" fill="#%02x%02x%02x"/>`, coord(x), coord(y), coord(r), colour.R, colour.G, colour.B)
-		if len(s.Heights) <= mostNumbers {
-			p.text("number", "middle", x, y+4, w.Number(h[2]/unit.unit, map[bool]int{true: 0, false: 1}[unit.name == "µm"]))
+	}
+	for _, h := range spots {
+		if h.named {
+			p.add(`<circle class="height t%d" cx="%s" cy="%s" r="%s"/>`, h.tint, coord(h.x), coord(h.y), coord(spotSize))
+			p.text("number", "middle", h.x, h.y+4, w.Number(h.z/unit.unit, map[bool]int{true: 0, false: 1}[unit.name == "µm"]))
 		}
 	}
 	p.text("tick", "middle", width/2, height-6, w.Say("gauging.heights-in", "unit", unit.name))

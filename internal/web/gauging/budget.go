@@ -34,10 +34,7 @@ func answerBudget(a asked) (reply, error) {
 		{Name: w.Say("gauging.expanded"), Value: w.amount(s.Expanded, s.Unit), Small: "k = " + w.digits(s.K, 3)}}
 	out.Tables = []shell.Table{waysTable(w, s)}
 	if s.Agree != nil && !*s.Agree {
-		out.Notes = append(out.Notes, w.Say("gauging.ways-differ"))
-	}
-	if s.Agree != nil {
-		out.Notes = append(out.Notes, s.Why)
+		out.Notes = append(out.Notes, w.Say("gauging.ways-differ"), s.Why)
 	}
 	out.Notes = append(out.Notes, s.Warnings...)
 	return out, nil
@@ -102,7 +99,7 @@ func drawBudget(w say, s *answers.Budget, parts []part, width float64) template.
 		at = min(at, bottom-least*float64(len(parts)-1-i)-least/2+least/2) // nor so low that the others find no room
 		label = at
 		p.run("tie", [][2]float64{{barLeft + barWidth, y + h/2}, {barLeft + barWidth + 14, at}, {barLeft + barWidth + 22, at}}, false)
-		p.text("label", "start", barLeft+barWidth+28, at+4, short(c.name, int((width-barWidth-190)/7))+" · "+w.share(c.share))
+		p.text("label", "start", barLeft+barWidth+28, at+4, short(c.name, int((width-barWidth-map[bool]float64{true: 115, false: 190}[width < wide])/7))+" · "+w.share(c.share))
 		if width >= wide {
 			p.text("tick", "end", width-10, at+4, w.Say("gauging.adds", "u", w.amount(c.adds, s.Unit)))
 		}

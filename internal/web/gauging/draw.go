@@ -11,7 +11,7 @@ import (
 
 // A picture is drawn twice: for a page as wide as a tablet or desk, and for a telephone, with letters of the same size.
 const (
-	wide   = 760.0
+	wide   = 640.0
 	narrow = 344.0
 )
 
@@ -91,6 +91,19 @@ func (c *canvas) mark(kind int, x, y, r float64) {
 	default:
 		c.add(`<path class="%s" d="M%s %sl%s %sm0 %sl%s %s"/>`, class, coord(x-r), coord(y-r), coord(2*r), coord(2*r), coord(-2*r), coord(-2*r), coord(2*r))
 	}
+}
+
+// hatch fills a box with slanting lines: what is hatched is not allowed.
+func (c *canvas) hatch(class string, x, y, w, h float64) {
+	if !(w > 0 && h > 0) {
+		return
+	}
+	c.add(`<path class="%s" d="`, class)
+	for s := 7.0; s < w+h; s += 7 { // the line from (x+s, y) down to the left
+		from, to := max(0, s-w), min(s, h)
+		c.add("M%s %sL%s %s", coord(x+s-from), coord(y+from), coord(x+s-to), coord(y+to))
+	}
+	c.WriteString(`"/>`)
 }
 
 // span draws an interval along x at a height, with its ends marked.

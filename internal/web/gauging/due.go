@@ -67,11 +67,11 @@ func drawDue(w say, s *answers.Due, today time.Time, width float64) template.HTM
 	for _, c := range list {
 		reach = max(reach, math.Abs(c.Error)+2*c.U)
 	}
-	reach = min(reach*1.1, 4*s.LimitMM+reach*0.2)
+	reach = max(1.25*s.LimitMM, min(reach*1.1, 4*s.LimitMM+reach*0.2))
 	y := axis{-reach, reach, height - 40, top}
 	unit := w.scaleOf("mm", reach)
-	p.box("beyond-band", left, y.at(reach), width-14-left, y.at(s.LimitMM)-y.at(reach))
-	p.box("beyond-band", left, y.at(-s.LimitMM), width-14-left, y.at(-reach)-y.at(-s.LimitMM))
+	p.hatch("beyond", left, y.at(reach), width-14-left, y.at(s.LimitMM)-y.at(reach))
+	p.hatch("beyond", left, y.at(-s.LimitMM), width-14-left, y.at(-reach)-y.at(-s.LimitMM))
 	ticks := y.ticks(unit.unit, 5)
 	for _, v := range ticks {
 		p.line("grid", left, y.at(v), width-14, y.at(v))
@@ -81,7 +81,7 @@ func drawDue(w say, s *answers.Due, today time.Time, width float64) template.HTM
 	for _, v := range []float64{-s.LimitMM, s.LimitMM} {
 		p.line("limit", left, y.at(v), width-14, y.at(v))
 	}
-	p.text("label", "end", width-16, y.at(s.LimitMM)+14, w.Say("gauging.allowed-is", "limit", w.fine(s.LimitMM)))
+	p.text("label", "start", left+4, y.at(s.LimitMM)+15, w.Say("gauging.allowed-is", "limit", w.fine(s.LimitMM)))
 	years(p, x, list[0].Day, end, height)
 	trend(p, s, x, y, list[0].Day, end)
 	for _, c := range list {

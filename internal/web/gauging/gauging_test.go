@@ -15,6 +15,7 @@ import (
 	"strings"
 	"testing"
 
+	"slatewright/internal/book"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/gauging"
 	"slatewright/internal/web/pagetest"
@@ -280,4 +281,49 @@ func TestManyPieces(t *testing.T) {
 	if n := w.Body.Len(); n > 1<<20 {
 		t.Errorf("the page has %d bytes", n)
 	}
+}
+
+// A study is kept with the instrument that was tried, once, and opens again with its answer. Who may not write is not offered it.
+func TestAStudyIsKeptWithItsInstrument(t *testing.T) {
+	list := example(t, "gauge/dial-study.csv")
+	visitor := own.SignIn(t, mux, "visitor-1")
+	if w := ask(t, visitor, "study", form("list", list)); strings.Contains(w.Body.String(), `value="keep"`) {
+		t.Error("a visitor is offered to keep a study")
+	}
+	says(t, ask(t, visitor, "study", form("list", list, "as", "keep", "instrument", "QH-D1")), http.StatusForbidden, "told bad")
+	b := own.SignIn(t, mux, "bench-1")
+	w := ask(t, b, "study", form("list", list))
+	_, rest, _ := strings.Cut(w.Body.String(), `name="_entry" value="`)
+	entry, _, _ := strings.Cut(rest, `"`)
+	says(t, ask(t, b, "study", form("list", list, "as", "keep", "_entry", entry)), http.StatusUnprocessableEntity, "Choose the instrument", "P10,bench-1")
+	says(t, ask(t, b, "study", form("list", list, "as", "keep", "_entry", entry, "instrument", "QH-NONE")), http.StatusNotFound, "P10,bench-1")
+	for range 2 { // sent twice it is one entry
+		w = ask(t, b, "study", form("list", list, "as", "keep", "_entry", entry, "instrument", "QH-D1"))
+		if to := w.Header().Get("Location"); w.Code != http.StatusSeeOther || to != "/instrument/QH-D1?did=read" {
+			t.Fatalf("%d to %s: %.300s", w.Code, to, pagetest.Text(w.Body.String()))
+		}
+	}
+	thing, err := own.Ledger.Thing(t.Context(), book.Ref{Kind: book.KindInstrument, ID: "QH-D1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	state, err := book.StateOf(thing)
+	if s, ok := state.(*book.InstrumentState); err != nil || !ok || len(s.Studies) != 1 || s.Studies[0].Entry != entry {
+		t.Errorf("%v %+v", err, state)
+	}
+	says(t, visitor.Get(t, "/gauging/study?kept="+entry), http.StatusOK, "takes 17.6", "P10,bench-1")
+	says(t, visitor.Get(t, "/gauging/study?kept=nothing"), http.StatusNotFound, "told bad")
+	first, err := own.Ledger.Entries(t.Context(), 0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	says(t, visitor.Get(t, "/gauging/study?kept="+first[0].ID), http.StatusNotFound, "told bad")
+}
+
+// What the book holds of an instrument's calibrations stands in the form.
+func TestCalibrationsOfTheBook(t *testing.T) {
+	b := own.SignIn(t, mux, "visitor-1")
+	says(t, b.Get(t, "/gauging/due?thing=instrument:QH-D1"), http.StatusOK, "# instrument: QH-D1", "day,error_mm,u_mm,adjusted", "QH-D1. Fill in")
+	says(t, b.Get(t, "/gauging/due?thing=instrument:QH-NONE"), http.StatusNotFound, "told bad")
+	says(t, b.Get(t, "/gauging/due?thing=piece:QH-1002"), http.StatusOK, "When is the next calibration due")
 }

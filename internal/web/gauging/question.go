@@ -18,6 +18,7 @@ type question struct {
 	lists   []string          // fields that hold a list, in the order of the form
 	beside  []string          // plain fields beside them
 	example map[string]string // field → file of the example
+	kept    bool              // its list can be kept with an instrument
 	answer  func(asked) (reply, error)
 }
 
@@ -26,8 +27,8 @@ func (q question) path() string { return "/gauging/" + q.name }
 // questions are all of them, in the order of the list.
 func questions() []question {
 	return []question{
-		{name: "study", lists: one, beside: []string{"tolerance"}, example: from("dial-study.csv"), answer: answerStudy},
-		{name: "agreement", lists: one, example: from("feeler-verdicts.csv"), answer: answerStudy},
+		{name: "study", lists: one, beside: []string{"tolerance"}, example: from("dial-study.csv"), kept: true, answer: answerStudy},
+		{name: "agreement", lists: one, example: from("feeler-verdicts.csv"), kept: true, answer: answerStudy},
 		{name: "worth", lists: one, example: from("worth.csv"), answer: answerWorth},
 		{name: "budget", lists: one, example: from("edge.csv"), answer: answerBudget},
 		{name: "due", lists: one, example: from("dial-history.csv"), answer: answerDue},
@@ -105,6 +106,13 @@ func (r room) ask(v *shell.Visit, q question) error {
 		v.Refill(&p.Form, given, nil)
 		p.About = note
 	}
+	if entry := v.R.URL.Query().Get("kept"); q.kept && entry != "" {
+		given, err := kept(v, entry)
+		if err != nil {
+			return err
+		}
+		return r.reply(v, q, given, nil, false)
+	}
 	return q.show(v, p, 0)
 }
 
@@ -146,6 +154,10 @@ func (r room) reply(v *shell.Visit, q question, given shell.Lists, err error, in
 		return q.show(v, p, wrong.Status)
 	}
 	switch given.Plain.Get("as") {
+	case "keep":
+		if q.kept {
+			return r.keep(v, q, p, given)
+		}
 	case "json":
 		return v.GiveJSON("gauge-"+q.name+".json", got.json)
 	case "csv":
@@ -155,6 +167,11 @@ func (r room) reply(v *shell.Visit, q question, given shell.Lists, err error, in
 		return v.Give("gauge-"+q.name+".csv", "text/csv; charset=utf-8", got.csv)
 	}
 	p.Answer, p.Form.Files, p.Form.Example = &got.Answer, shell.JSONAndCSV(v.Words), ""
+	if q.kept && !invented {
+		if err := offerKeeping(v, &p.Form, given); err != nil {
+			return err
+		}
+	}
 	return q.show(v, p, 0)
 }
 

@@ -132,9 +132,9 @@ func (c cells) reach() (low, high float64) {
 const mostNamed = 5
 
 func drawStudy(w say, s *answers.Study, c cells, width float64) template.HTML {
-	left, right, top, height := 46.0, 118.0, 34.0, 400.0
+	left, right, top, height := 46.0, 150.0, 34.0, 400.0
 	if width < wide {
-		left, right, height = 40, 78, 380
+		left, right, height = 36, 96, 380
 	}
 	g := gaugeOf(s)
 	low, high := c.reach()
@@ -215,12 +215,12 @@ func studyBars(p *canvas, w say, s *answers.Study, g answers.StudyComponent, y a
 		bar("allowed", at, *s.Tolerance/2, 16)
 		p.text("label", "middle", at, y.clip(s.Mean+*s.Tolerance/2)-6, w.amount(*s.Tolerance, s.Unit))
 		p.text("tick", "middle", at, p.height-22, w.Say("gauging.tolerance"))
-		at = x + room*0.76
+		at = x + room*0.74
 	}
 	bar("doubt", at, six/2*g.SD, 16)
 	p.rise("whisker", at, y.clip(s.Mean+six/2*g.Within[1]), y.clip(s.Mean-six/2*g.Within[1]), 5)
 	p.text("label", "middle", at, y.clip(s.Mean+six/2*g.Within[1])-6, w.amount(six*g.SD, s.Unit))
-	p.text("tick", "middle", at, p.height-5, w.Say("gauging.gauge"))
+	p.text("tick", "end", p.width-2, p.height-5, w.Say("gauging.gauge"))
 }
 
 func behindStudy(w say, s *answers.Study, c cells) shell.Table {
@@ -263,16 +263,15 @@ func (w say) named(group, name string) string {
 }
 
 func componentsTable(w say, s *answers.Study) shell.Table {
-	t := shell.Table{Title: w.Say("gauging.components"), Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.cause"), w.Say("gauging.sd"), w.Say("gauging.from-to"), w.Say("gauging.of-study"), w.Say("gauging.from-to"))}
+	t := shell.Table{Title: w.Say("gauging.components"), Caption: w.Say("gauging.intervals-95"), Heads: shell.Heads(w.Say("gauging.cause"), w.Say("gauging.sd"), w.Say("gauging.of-study"))}
 	if s.Tolerance != nil {
-		t.Heads = append(t.Heads, shell.Heads("", w.Say("gauging.of-tolerance"), w.Say("gauging.from-to"))[1:]...)
+		t.Heads = append(t.Heads, shell.Cell{Text: w.Say("gauging.of-tolerance"), Figure: true})
 	}
 	for _, c := range s.Components {
-		row := []string{w.cause(c.Name), w.amount(c.SD, s.Unit), w.between(w.amount(c.Within[0], s.Unit), w.amount(c.Within[1], s.Unit)), w.share(c.OfStudy), w.shares(c.StudyWithin[0], c.StudyWithin[1])}
+		r := shell.RowOf(w.cause(c.Name)).With(w.amount(c.SD, s.Unit), w.between(w.amount(c.Within[0], s.Unit), w.amount(c.Within[1], s.Unit))).With(w.share(c.OfStudy), w.shares(c.StudyWithin[0], c.StudyWithin[1]))
 		if c.OfTolerance != nil {
-			row = append(row, w.share(*c.OfTolerance), w.shares(c.ToleranceIn[0], c.ToleranceIn[1]))
+			r = r.With(w.share(*c.OfTolerance), w.shares(c.ToleranceIn[0], c.ToleranceIn[1]))
 		}
-		r := shell.RowOf(row...)
 		r.Chosen = c.Name == study.Gauge
 		t.Rows = append(t.Rows, r)
 	}

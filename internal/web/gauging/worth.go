@@ -74,6 +74,9 @@ const mostInstruments = 8
 func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.HTML {
 	shown := s.Instruments[:min(len(s.Instruments), mostInstruments)]
 	step, left, top := 96.0, 8.0, 34.0
+	if width < wide {
+		step = 108
+	}
 	height := top + step*float64(len(shown)) + 34
 	p := begin(width, height, w.Say("gauging.worth-picture", "limit_mm", s.LimitMM))
 	x := axis{c.X[0], c.X[len(c.X)-1], left, width - 8}
@@ -84,7 +87,7 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 	limit := x.at(s.LimitMM)
 	for i, in := range shown {
 		base := top + step*float64(i+1) - 10
-		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + 40}
+		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + map[bool]float64{true: 54, false: 40}[width < wide]}
 		strip := func(class string, keep func(k int) (share float64, ok bool)) {
 			var edge [][2]float64
 			for k := range c.X {
@@ -105,13 +108,19 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 		strip("stopped", func(k int) (float64, bool) { return 1 - c.Passes[i][k], c.X[k] <= s.LimitMM })
 		strip("passed", func(k int) (float64, bool) { return c.Passes[i][k], c.X[k] > s.LimitMM })
 		p.line("base", left, base, width-8, base)
-		name := short(in.Name, int(width/14))
+		name := short(in.Name, int(width/10.5))
 		if in.Owned {
 			name += " · " + w.Say("gauging.owned")
 		}
 		p.text("name", "start", left, base-step+30, name)
-		p.text("label", "end", limit-8, base-step+30+map[bool]float64{true: 16}[width < wide], w.Say("gauging.stops", "share", w.share(in.GoodStopped.Value)))
-		p.text("label", "start", limit+8, base-step+30+map[bool]float64{true: 16}[width < wide], w.Say("gauging.lets", "share", w.share(in.BadAmongAccepted.Value)))
+		stops, lets := w.Say("gauging.stops", "share", w.share(in.GoodStopped.Value)), w.Say("gauging.lets", "share", w.share(in.BadAmongAccepted.Value))
+		if width < wide {
+			p.text("label", "start", left, base-step+47, stops)
+			p.text("label", "end", width-8, base-step+47, lets)
+		} else {
+			p.text("label", "end", limit-8, base-step+46, stops)
+			p.text("label", "start", limit+8, base-step+46, lets)
+		}
 	}
 	p.line("limit", limit, top-12, limit, height-30)
 	p.text("label", "middle", min(max(limit, 60), width-60), top-18, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
@@ -125,34 +134,33 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 }
 
 func risksTable(w say, s *answers.Worth) shell.Table {
-	t := shell.Table{Caption: w.Say("gauging.intervals-90"), Heads: shell.Heads(w.Say("gauging.instrument"), "u", w.Say("gauging.accepts-to"), w.Say("gauging.bad-accepted"), w.Say("gauging.from-to"), w.Say("gauging.good-stopped"), w.Say("gauging.from-to"))}
+	t := shell.Table{Caption: w.Say("gauging.intervals-90"), Heads: shell.Heads(w.Say("gauging.instrument"), "u", w.Say("gauging.accepts-to"), w.Say("gauging.bad-accepted"), w.Say("gauging.good-stopped"))}
 	for _, in := range s.Instruments {
 		name := in.Name
 		if in.Owned {
 			name += " (" + w.Say("gauging.owned") + ")"
 		}
-		t.Rows = append(t.Rows, shell.RowOf(name, w.fine(in.UMM), w.fine(in.AcceptMM), w.share(in.BadAmongAccepted.Value), w.shares(in.BadAmongAccepted.Low, in.BadAmongAccepted.High),
-			w.share(in.GoodStopped.Value), w.shares(in.GoodStopped.Low, in.GoodStopped.High)))
+		t.Rows = append(t.Rows, shell.RowOf(name, w.fine(in.UMM), w.fine(in.AcceptMM)).With(w.share(in.BadAmongAccepted.Value), w.shares(in.BadAmongAccepted.Low, in.BadAmongAccepted.High)).
+			With(w.share(in.GoodStopped.Value), w.shares(in.GoodStopped.Low, in.GoodStopped.High)))
 	}
 	return t
 }
 
 func moneyTable(w say, s *answers.Worth) shell.Table {
 	t := shell.Table{Title: w.Say("gauging.money"), Caption: w.Say("gauging.intervals-90"),
-		Heads: shell.Heads(w.Say("gauging.instrument"), w.Say("gauging.a-piece"), w.Say("gauging.a-year"), w.Say("gauging.worth-a-year"), w.Say("gauging.from-to"), w.Say("gauging.pays-from"), w.Say("gauging.cheapest-guard"), w.Say("gauging.a-piece-then"))}
+		Heads: shell.Heads(w.Say("gauging.instrument"), w.Say("gauging.a-piece"), w.Say("gauging.a-year"), w.Say("gauging.worth-a-year"), w.Say("gauging.pays-from"), w.Say("gauging.cheapest-guard"), w.Say("gauging.a-piece-then"))}
 	if *s.Money != "" {
 		t.Caption = w.Say("gauging.prices-in", "money", *s.Money) + " " + t.Caption
 	}
 	for _, in := range s.Instruments {
 		m := in.Money
-		row := []string{in.Name, w.digits(m.PerPiece.Value, 3), w.digits(m.PerYear.Value, 3), "–", "–", "–", w.Number(m.BestGuard, 2) + unbroken + "u", w.digits(m.AtBest, 3)}
+		r := shell.RowOf(in.Name, w.digits(m.PerPiece.Value, 3), w.digits(m.PerYear.Value, 3))
 		if m.Worth != nil && (s.Baseline == nil || in.Name != *s.Baseline) {
-			row[3], row[4] = w.digits(m.Worth.Value, 3), w.between(w.digits(m.Worth.Low, 3), w.digits(m.Worth.High, 3))
+			r = r.With(w.digits(m.Worth.Value, 3), w.between(w.digits(m.Worth.Low, 3), w.digits(m.Worth.High, 3)))
+		} else {
+			r = r.With("–", "")
 		}
-		if m.BreakEven != nil {
-			row[5] = w.Number(*m.BreakEven, 0)
-		}
-		r := shell.RowOf(row...)
+		r = r.With(w.optional(m.BreakEven, func(x float64) string { return w.Number(x, 0) }), "").With(w.Number(m.BestGuard, 2)+unbroken+"u", "").With(w.digits(m.AtBest, 3), "")
 		r.Chosen = in.Name == s.Best
 		t.Rows = append(t.Rows, r)
 	}

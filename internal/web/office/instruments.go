@@ -80,7 +80,11 @@ type gearPage struct {
 	Calibrations []calibration
 	Count        book.Count
 	Interval     int
+	Studies      []studied
 }
+
+// studied is a study of how well the instrument repeats, which the book keeps.
+type studied struct{ Day, Entry string }
 
 type calibration struct {
 	Day, Due string
@@ -101,6 +105,9 @@ func showInstrument(v *shell.Visit) error {
 	}
 	for _, c := range slices.Backward(s.Calibrations) {
 		p.Calibrations = append(p.Calibrations, calibration{v.Day(time.UnixMilli(c.AtMS)), v.Day(time.UnixMilli(c.DueMS)), c.Good})
+	}
+	for _, c := range slices.Backward(s.Studies) {
+		p.Studies = append(p.Studies, studied{v.Day(time.UnixMilli(c.AtMS).In(v.Now.Location())), c.Entry})
 	}
 	if p.Count, err = v.Ledger.AffectedCount(v.R.Context(), t.Ref); err != nil {
 		return err

@@ -36,7 +36,8 @@ type Table struct {
 // Cell is a place in a table.
 type Cell struct {
 	Text   string
-	Figure bool // it stands to the right
+	Figure bool   // it stands to the right
+	Small  string // below it, as the interval of a figure
 }
 
 // Row is one line of a table; its first cell heads it.
@@ -48,13 +49,19 @@ type Row struct {
 // Heads makes the heads of a table: the first to the left, the others to the right.
 func Heads(names ...string) (cells []Cell) {
 	for i, n := range names {
-		cells = append(cells, Cell{n, i > 0})
+		cells = append(cells, Cell{Text: n, Figure: i > 0})
 	}
 	return cells
 }
 
 // RowOf makes a line like Heads.
 func RowOf(texts ...string) Row { return Row{Cells: Heads(texts...)} }
+
+// With adds a figure with what stands small below it.
+func (r Row) With(text, small string) Row {
+	r.Cells = append(r.Cells, Cell{Text: text, Figure: true, Small: small})
+	return r
+}
 
 // JSONAndCSV are the buttons with which an answer and its list can be taken away: as=json and as=csv.
 func JSONAndCSV(w tongue.Words) []ListFile {

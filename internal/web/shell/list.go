@@ -139,6 +139,7 @@ type ListForm struct {
 	Fields  []ListField
 	More    []ListChoice // plain fields beside the lists
 	Ask     string       // the word on its button
+	Entry   string       // id of the entry that the form may hand in; "" when it hands in none
 	Example string       // address of a list that somebody made up, worked out; "" when there is none
 	Files   []ListFile   // what can be taken away once the question is answered
 	Wrong   *problem.Problem
@@ -158,7 +159,7 @@ type ListChoice struct {
 	Choices                  []ListChoice // Value and Label of each
 }
 
-// ListFile is a button that answers with a file: the form is sent with as=As.
+// ListFile is a button that answers with a file, or does something else with what was given: the form is sent with as=As.
 type ListFile struct{ As, Label string }
 
 // Refill puts back what was given, and what is wrong with it; nil is nothing.
