@@ -16,7 +16,9 @@ type pattern struct {
 	key    string
 	places []hole
 	fits   *regexp.Regexp
-	part   string // the longest of its fixed parts: without it nothing fits
+	begins string // what stands before its first place, and
+	ends   string // behind its last: without them, and
+	part   string // without the longest of its fixed parts, nothing fits
 	words  int    // characters that are not places: the more, the surer
 }
 
@@ -77,8 +79,12 @@ func patternOf(key, text string) pattern {
 		}
 		from = at[1]
 	}
+	p.begins, p.ends = text, text
+	if holes := place.FindAllStringIndex(text, -1); len(holes) > 0 {
+		p.begins, p.ends = text[:holes[0][0]], text[holes[len(holes)-1][1]:]
+	}
 	if strings.HasPrefix(text, ",") { // it is said behind another sentence
-		expression, p.places = `(.+)`+expression, append([]hole{{}}, p.places...)
+		expression, p.places, p.begins = `(.+)`+expression, append([]hole{{}}, p.places...), ""
 	}
 	p.fits = regexp.MustCompile(`(?s)^` + expression + `$`)
 	return p
@@ -92,7 +98,7 @@ const counted = "n"
 
 // find returns what stands in the places, or nothing where the sentence does not fit.
 func (p pattern) find(text string) []string {
-	if !strings.Contains(text, p.part) {
+	if !strings.HasPrefix(text, p.begins) || !strings.HasSuffix(text, p.ends) || !strings.Contains(text, p.part) {
 		return nil
 	}
 	return p.fits.FindStringSubmatch(text)
