@@ -11,6 +11,7 @@ import (
 	"slatewright/internal/cli/bending"
 	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/gauging"
+	"slatewright/internal/cli/gluing"
 	"slatewright/internal/cli/levelling"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/verb"
@@ -35,6 +36,7 @@ type grammar struct {
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
 	Sag           bending.Sag          `cmd:"" group:"Decisions" help:"How far does a piece sag, and where do its supports belong?"`
 	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`
+	Lining        gluing.Lining        `cmd:"" group:"Decisions" help:"Is this lining fit to glue today?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

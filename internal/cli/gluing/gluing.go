@@ -1,0 +1,68 @@
+// Package gluing has the verbs about linings: may a batch of boards be glued today, and what does a coupon of the mill tell.
+//
+// It parses, asks package lining/answers, and shows; it computes nothing and reads no book.
+package gluing
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"slatewright/gauge/sheet"
+	"slatewright/internal/cli/verb"
+	"slatewright/lining/answers"
+	"slatewright/measure"
+)
+
+// Lining holds the verbs about linings.
+type Lining struct {
+	Glue   Glue   `cmd:"" help:"May this batch of boards be glued today, and in which layout?"`
+	Coupon Coupon `cmd:"" help:"What does a bonded coupon bend for 1 % of humidity?"`
+}
+
+func readSheet(s *verb.Session, name string) (*sheet.Sheet, error) {
+	return verb.Read(s, name, sheet.Read)
+}
+
+// between prints a value with its limits.
+func between(s answers.Span, decimals int, unit string) string {
+	return fmt.Sprintf("%s%s (%s to %s)", measure.Decimal(s.Value, decimals), unit, measure.Decimal(s.Low, decimals), measure.Decimal(s.High, decimals))
+}
+
+// table writes rows in columns: the first to the left, the others to the right.
+func table(w io.Writer, rows ...[]string) {
+	var width []int
+	for _, row := range rows {
+		for i, cell := range row {
+			if i == len(width) {
+				width = append(width, 0)
+			}
+			width[i] = max(width[i], len([]rune(cell)))
+		}
+	}
+	for _, row := range rows {
+		line := " "
+		for i, cell := range row {
+			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
+			if i == 0 {
+				line += " " + cell + pad
+			} else {
+				line += "  " + pad + cell
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
+	}
+}
+
+// Limits are rounded outwards, so that a printed one is never narrower than the true one.
+func up(v float64) string   { return measure.Decimal(math.Ceil(v*1000-1e-6)/1000, 3) }
+func down(v float64) string { return measure.Decimal(math.Floor(v*1000+1e-6)/1000, 3) }
+
+// signed puts a + before what is above 0.
+func signed(text string) string {
+	if strings.HasPrefix(text, "-") || strings.Trim(text, "0.") == "" {
+		return text
+	}
+	return "+" + text
+}
