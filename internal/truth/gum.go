@@ -10,8 +10,9 @@ type GUMFigure struct {
 }
 
 // Figures of examples of the guides of the Joint Committee for Guides in Metrology: H.1 (calibration of an end gauge) of JCGM
-// 100:2008, Guide to the expression of uncertainty in measurement; 9.2 (additive model) and 9.3 (mass calibration) of JCGM 101:2008,
-// Supplement 1, Propagation of distributions using a Monte Carlo method. The ends of the shortest interval of 9.3 are flat optima.
+// 100:2008, Guide to the expression of uncertainty in measurement; 9.2 (additive model), 9.3 (mass calibration), 9.4 (comparison loss, in
+// millionths) and 9.5 (end gauge) of JCGM 101:2008, Supplement 1, Propagation of distributions using a Monte Carlo method. The ends of a shortest
+// interval are flat optima.
 //
 //go:embed gum.csv
 var gumFigures string
