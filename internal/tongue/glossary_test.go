@@ -48,13 +48,13 @@ func term(english, pt, it, es, zh string) struct {
 // instead lists words that would be right too, and what is said here instead of them.
 var instead = map[Language]map[string]string{
 	Portuguese: {"pedido": "encomenda", "lançamento": "registro", "câmara": "sala", "usina": "serraria", "senha": "frase secreta", "oficina": "serraria",
-		"ligação": "conexão", "parecer": "veredito"},
+		"ligação": "conexão", "parecer": "veredito", "dúvida": "incerteza"},
 	Italian: {"segmenti": "settori", "camera": "sala", "terna": "serie", "laboratorio": "segheria", "password": "frase segreta", "scalino": "gradino", "stabilimento": "segheria",
-		"giunta": "giunto"},
+		"giunta": "giunto", "dubbio": "incertezza"},
 	Spanish: {"resalte": "escalón", "cámara": "sala", "asiento": "anotación", "fábrica": "taller", "contraseña": "frase secreta", "plancha": "losa",
-		"orificio": "agujero", "combine": "empareje", "dictamen": "veredicto", "hueco": "holgura"},
+		"orificio": "agujero", "combine": "empareje", "dictamen": "veredicto", "hueco": "holgura", "duda": "incertidumbre"},
 	Chinese: {"台阶": "错台", "陈化": "陈放", "检验台": "检测台", "裂缝": "裂纹", "一套": "一组", "套板": "石板组", "密码": "口令", "矿层": "岩层", "条目": "记录",
-		"干拼": "试铺", "直尺": "平尺", "账册": "账簿"},
+		"干拼": "试铺", "直尺": "平尺", "账册": "账簿", "套组": "石板组", "极限": "限值"},
 }
 
 func TestOneThingHasOneName(t *testing.T) {
