@@ -103,6 +103,9 @@ func TestALineWithCertifiedDrift(t *testing.T) {
 	if math.Abs(slope-set.Slope) > 1e-10*set.Slope || math.Abs(sd-set.SlopeSD) > 1e-6*set.SlopeSD {
 		t.Errorf("slope %.15g ± %.10g, certified %.15g ± %.10g", slope, sd, set.Slope, set.SlopeSD)
 	}
+	if at, _ := a.At(day("1900-01-01")); math.Abs(a.Scatter*0.1-set.ResidualSD) > 1e-9*set.ResidualSD || math.Abs(at-set.Intercept) > 1e-9 {
+		t.Errorf("residual %.15g, certified %.15g; intercept %.15g, certified %.15g", a.Scatter*0.1, set.ResidualSD, at, set.Intercept)
+	}
 }
 
 // The bound holds for the next calibration of instruments that drift and scatter as claimed: 95 % with four standard errors.

@@ -38,6 +38,11 @@ func (s *sheet) step(a, b [2]float64, rise float64, line string) {
 	fmt.Fprintf(s, "%g,%g,%g,%g,%.17g,%s\n", a[0], a[1], b[0], b[1], rise, line)
 }
 
+// stepWith is a step with a standard uncertainty of its own, µm.
+func (s *sheet) stepWith(a, b [2]float64, rise, u float64, line string) {
+	fmt.Fprintf(s, "%.17g,%.17g,%.17g,%.17g,%.17g,%.17g,%s\n", a[0], a[1], b[0], b[1], rise, u, line)
+}
+
 func adjust(t testing.TB, s *sheet) *levels.Heights {
 	t.Helper()
 	w, err := levels.Read("walk.csv", strings.NewReader(s.String()))
