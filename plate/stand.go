@@ -57,6 +57,10 @@ func (p *Plate) Stand(supports []Support, observe []Point) (*Stand, error) {
 	return s, nil
 }
 
+// leastGive is how much any support yields, mm per N: a tenth of a micrometre under 1000 N is far less than stone on steel does, and more supports
+// than the splines can tell apart, or two at one place, still share their load in one way only.
+const leastGive = 1e-10
+
 // fill makes the small problem from the influences.
 func (s *Stand) fill() {
 	n := len(s.supports)
@@ -68,7 +72,7 @@ func (s *Stand) fill() {
 			v := s.rows[i].of(s.lift[j])
 			c.F[i][j], c.F[j][i] = v, v
 		}
-		c.F[i][i] += s.supports[i].Give
+		c.F[i][i] += math.Max(leastGive, s.supports[i].Give)
 		r := s.plate.rigid(Point{s.supports[i].X, s.supports[i].Y})
 		c.E[i] = r[:]
 		c.Low[i] = -s.supports[i].Pull

@@ -2,6 +2,7 @@
 //
 //	go run ./speed bin/slatewright
 //	go run ./speed bin/slatewright pages    only what is promised of the pages
+//	go run ./speed bin/slatewright plates   only what is promised of bending, beside an independent program
 //	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
 //
 // Every figure is the median of several repetitions that alternate between the two sides, so that a disturbance of the
@@ -55,8 +56,10 @@ func main() {
 	switch {
 	case len(os.Args) == 3 && os.Args[2] == pagesArgument:
 		run = runPages
+	case len(os.Args) == 3 && os.Args[2] == platesArgument:
+		run = runPlates
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages] (the built slatewright), or speed calibration")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates] (the built slatewright), or speed calibration")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")
@@ -95,7 +98,7 @@ func runAll(program, dir string) (missed int, err error) {
 		}
 		runtime.GC()
 	}
-	for _, part := range []func() (int, int, error){func() (int, int, error) { return pagesSpeed(program, dir) }, func() (int, int, error) { return bookSpeed(dir) }} {
+	for _, part := range []func() (int, int, error){func() (int, int, error) { return platesSpeed(dir) }, func() (int, int, error) { return pagesSpeed(program, dir) }, func() (int, int, error) { return bookSpeed(dir) }} {
 		more, missedMore, err := part()
 		total, missed = total+more, missed+missedMore
 		if err != nil {
@@ -104,6 +107,13 @@ func runAll(program, dir string) (missed int, err error) {
 	}
 	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
 	return missed, nil
+}
+
+// runPlates measures only what is promised of bending.
+func runPlates(_, dir string) (missed int, err error) {
+	total, missed, err := platesSpeed(dir)
+	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
+	return missed, err
 }
 
 // runPages measures only what is promised of the pages.
