@@ -407,13 +407,15 @@ func TestBench(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			for i := range all { // a bench does not yield
+				s.problem.F[i][i] -= leastGive
+			}
 			want, err := s.Rest(nil)
 			if err != nil {
 				t.Fatal(err)
 			}
 			for i, c := range touches {
-				if math.Abs(c.Force-want.Force[i]) > 1e-4*(1+c.Force) || // supports yield a little, the bench does not
-					math.Abs(c.Gap-want.Gap[i]) > 1e-7 {
+				if math.Abs(c.Force-want.Force[i]) > 1e-4 || math.Abs(c.Gap-want.Gap[i]) > 1e-7 {
 					t.Fatalf("%v at (%g, %g): %g N, gap %g; dual method %g N, %g", shape, c.X, c.Y, c.Force, c.Gap, want.Force[i], want.Gap[i])
 				}
 			}
