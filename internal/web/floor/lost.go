@@ -37,7 +37,8 @@ type searching struct {
 type candidate struct {
 	ID, Path, Chance, At, Since, Marked string
 	Facts                               string
-	Mark                                string // where a second person marks it; "" for whoever may not
+	Why                                 []string // what speaks for and against it
+	Mark                                string   // where a second person marks it; "" for whoever may not
 }
 
 // measuresOf are the measures that a found piece may have been taken of.
@@ -89,7 +90,7 @@ func (p *searching) rank(v *shell.Visit, asked url.Values) error {
 		if err != nil {
 			return err
 		}
-		one := candidate{ID: c.ID, Path: shell.Link(c.Ref), Chance: v.Chance(min(c.Share, almostSure)), At: v.Word("station", string(c.Station)), Since: v.Day(c.Since), Facts: facts.line(), Marked: "–"}
+		one := candidate{ID: c.ID, Path: shell.Link(c.Ref), Chance: v.Chance(min(c.Share, almostSure)), At: v.Word("station", string(c.Station)), Since: v.Day(c.Since), Facts: facts.line(), Why: c.Reasons, Marked: "–"}
 		if on := state.(*book.PieceState).MarkedOn; on != "" {
 			one.Marked = v.Word("surface", string(on))
 		}
