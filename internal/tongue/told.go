@@ -105,7 +105,7 @@ func (p pattern) find(text string) []string {
 }
 
 // tradeWords are the groups of words that stand in the places of such sentences.
-var tradeWords = []string{"kind", "act", "station", "role", "verdict", "component", "cause", "surface", "layout", "how", "stage", "sort", "place", "face", "reading", "joint", "shape"}
+var tradeWords = []string{"kind", "act", "station", "role", "verdict", "place", "component", "cause", "surface", "layout", "how", "stage", "sort", "face", "reading", "joint", "shape"}
 
 // InWords says in the reader's language what the program says in English of what cannot be done, what it warns of and what it seals: the
 // sentences of the groups told and paper.said, one after the other. What it does not know it returns as it is.
