@@ -75,6 +75,15 @@ func (o Outline) Check() error {
 			return trouble.Data("bad-cut", fmt.Sprintf("cut %d", i+1), "the cut has no area", "give at least three corners that are not on one line")
 		}
 	}
+	for i, c := range o.Cuts {
+		for j, d := range o.Cuts {
+			for _, q := range d {
+				if i != j && within(c, q) && math.Abs(q.X) < o.X/2 && math.Abs(q.Y) < o.Y/2 {
+					return trouble.Data("bad-cut", fmt.Sprintf("cut %d", j+1), fmt.Sprintf("it overlaps cut %d at (%g, %g)", i+1, q.X, q.Y), "give cuts that overlap as one")
+				}
+			}
+		}
+	}
 	if a := o.Area(); a < 0.3*o.X*o.Y {
 		return trouble.Data("bad-cut", "cuts", "the cuts leave less than a third of the piece, or they overlap", "give each cut once")
 	}

@@ -98,6 +98,38 @@ func (s *Stand) Influence() [][]float64 {
 	return f
 }
 
+// UnitHeights returns the rise at each observed place, [place][support], for each support raised by 1 mm while all of them carry: what a shim
+// changes as long as no support comes loose. The error is a *trouble.Trouble.
+func (s *Stand) UnitHeights() ([][]float64, error) {
+	lift, tilts := s.Influence(), s.Tilts()
+	rise := make([][]float64, len(lift))
+	for k := range rise {
+		rise[k] = make([]float64, len(s.supports))
+	}
+	c := s.problem
+	c.B, c.Low = make([]float64, 3), make([]float64, len(s.supports))
+	for i := range c.Low {
+		c.Low[i] = math.Inf(-1)
+	}
+	for i := range s.supports {
+		c.D = make([]float64, len(s.supports))
+		c.D[i] = -1
+		r, err := c.Solve()
+		if err != nil {
+			return nil, unheld(err)
+		}
+		for k := range rise {
+			for j, f := range r.Force {
+				rise[k][i] += lift[k][j] * f
+			}
+			for j, z := range r.Rigid {
+				rise[k][i] += tilts[k][j] * z
+			}
+		}
+	}
+	return rise, nil
+}
+
 // Tilts returns the rise at each observed place for the three rigid movements that [Rest.Rigid] counts.
 func (s *Stand) Tilts() [][3]float64 {
 	e := make([][3]float64, len(s.places))
@@ -142,7 +174,9 @@ func (s *Stand) settle(base, balance, heights []float64) (*Rest, error) {
 		if heights != nil {
 			h = heights[i]
 		}
-		c.D[i] = r.of(base) - h
+		if c.D[i] = r.of(base) - h; math.IsNaN(c.D[i]) || math.IsInf(c.D[i], 0) {
+			return nil, trouble.Data("bad-support", fmt.Sprintf("support %d", i+1), "its height is not a number", "give heights in mm")
+		}
 	}
 	found, err := c.Solve()
 	if err != nil {

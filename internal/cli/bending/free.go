@@ -19,7 +19,7 @@ type freeReport struct {
 	File        string     `json:"file"`
 	Turned      *string    `json:"turned"`
 	AsReadMM    float64    `json:"zone_as_read_mm"`
-	ZoneMM      float64    `json:"zone_mm"`
+	ZoneMM      *float64   `json:"zone_mm"`   // null: what it lay on hides the shape
 	ZoneUMM     *float64   `json:"zone_u_mm"` // from modulus and thickness; null where the reversal needs neither
 	GravityMM   float64    `json:"gravity_mm"`
 	Shape       flat.Shape `json:"shape"`
@@ -64,6 +64,16 @@ func (r *sagReport) free(top, bottom *face.Face, k known) error {
 	for i := range at {
 		at[i] = plate.Point{X: top.X[i], Y: top.Y[i]}
 	}
+	if r.under.Bench != nil {
+		r.status = verb.CannotTell
+		r.warn("a bench that carries everywhere presses a crown of up to half a millimetre flat: what the free shape is cannot be told from readings on it. Read the face on three points or on two bars")
+		return nil
+	}
+	if len(r.under.Lines) > 0 {
+		r.warn("bars press twist out of a piece: the twist of the free shape is not in these numbers. Read it on three points where twist matters")
+	} else if len(r.under.Points) > 3 {
+		r.warn("more than three points can force a piece: what they press out of it is not in these numbers")
+	}
 	var left []float64
 	if bottom == nil {
 		left, err = r.computed(top, at, k)
@@ -79,7 +89,7 @@ func (r *sagReport) free(top, bottom *face.Face, k known) error {
 	if err != nil {
 		return err
 	}
-	r.Free.ZoneMM, r.Free.Shape = after.ZoneMM, after.Shape
+	r.Free.ZoneMM, r.Free.Shape = &after.ZoneMM, after.Shape
 	for _, text := range top.Warnings {
 		r.warn(text)
 	}
@@ -136,8 +146,12 @@ func (r *sagReport) printFree(w io.Writer) {
 		return
 	}
 	verb.Section(w, "The free shape of "+f.File)
+	if f.ZoneMM == nil {
+		verb.Columns(w, [][2]string{{"zone as read", measure.Decimal(f.AsReadMM, 3) + " mm"}, {"zone of the free shape", "cannot tell"}})
+		return
+	}
 	rows := [][2]string{{"zone as read", measure.Decimal(f.AsReadMM, 3) + " mm"}, {"gravity", measure.Decimal(f.GravityMM, 3) + " mm peak to valley at the readings"}}
-	zone := measure.Decimal(f.ZoneMM, 3) + " mm"
+	zone := measure.Decimal(*f.ZoneMM, 3) + " mm"
 	if f.ZoneUMM != nil {
 		zone += ", standard uncertainty " + measure.Decimal(*f.ZoneUMM, 3) + " mm from modulus and thickness"
 	} else {

@@ -95,9 +95,9 @@ func (r *sagReport) printSupports(w io.Writer) {
 		case s.XMM != nil && s.YMM != nil:
 			name = place([2]float64{*s.XMM, *s.YMM})
 		case s.YMM != nil:
-			name = "bar at y " + measure.Decimal(*s.YMM, 1)
+			name = "bar at y " + measure.Decimal(*s.YMM, 1) + ", " + measure.Decimal(r.SizeMM[1]/2-math.Abs(*s.YMM), 1) + " mm from the end"
 		default:
-			name = "bar at x " + measure.Decimal(*s.XMM, 1)
+			name = "bar at x " + measure.Decimal(*s.XMM, 1) + ", " + measure.Decimal(r.SizeMM[0]/2-math.Abs(*s.XMM), 1) + " mm from the end"
 		}
 		text := measure.Decimal(s.ForceN, 0) + " N"
 		switch {

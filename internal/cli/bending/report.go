@@ -36,10 +36,11 @@ type sagReport struct {
 	Proof           contact.Proof   `json:"proof"`
 	Warnings        []string        `json:"warnings"`
 
-	piece plate.Piece
-	under plate.Under
-	known known
-	bent  *plate.Bent
+	piece  plate.Piece
+	under  plate.Under
+	known  known
+	bent   *plate.Bent
+	status verb.Outcome
 }
 
 // modulusReport is the sag of a stone of another modulus; both moduli change alike where there are two.
@@ -89,8 +90,8 @@ type meshReport struct {
 	Steps    int     `json:"contact_steps"`
 }
 
-// Outcome is Done.
-func (r *sagReport) Outcome() verb.Outcome { return verb.Done }
+// Outcome is Done, or CannotTell where the free shape of a face was asked for and is hidden.
+func (r *sagReport) Outcome() verb.Outcome { return r.status }
 
 func (r *sagReport) warn(text string) { r.Warnings = append(r.Warnings, text) }
 
