@@ -35,7 +35,7 @@ var law = map[string][]room{
 		{name: "traverse", may: "face/stream flatness measure trouble"},
 		{name: "traverse/feelers", may: "lowlp measure traverse trouble", tests: "chance flatness"},
 		{name: "traverse/levels", may: "chance measure traverse trouble", tests: "gonum.org/v1/gonum"},
-		{name: "traverse/answers", may: "judge measure traverse/feelers traverse/levels"},
+		{name: "traverse/answers", may: "judge measure traverse/feelers traverse/levels trouble"},
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},

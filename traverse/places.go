@@ -7,6 +7,7 @@
 package traverse
 
 import (
+	"fmt"
 	"math"
 
 	"slatewright/flatness"
@@ -198,4 +199,22 @@ func straight(at [][2]float64, f Frame, z []float64) float64 {
 		s[i] *= factor
 	}
 	return Strip(s, z)
+}
+
+// Enough tells whether so many stations can have a zone: fewer than four, or than three on a line, lie in one plane whatever their heights.
+func (f Frame) Enough(stations int) bool { return stations >= 4 || f.Width == 0 && stations == 3 }
+
+// steep is the share of the size of a face above which a zone is none of stone that anybody ground.
+const steep = 0.02
+
+// Doubtful says so of a zone that no face has, "" for others: mostly a unit is wrong.
+func (f Frame) Doubtful(zone float64) string {
+	size := f.Width
+	if size == 0 {
+		size = f.Length
+	}
+	if !(zone > steep*size) {
+		return ""
+	}
+	return fmt.Sprintf("a zone of %.3g mm over %.4g mm is hardly a face: look at the units of places and readings", zone, size)
 }

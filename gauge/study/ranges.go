@@ -84,7 +84,10 @@ func (s *Study) doubts() (warnings []string) {
 	if s.Readings == s.cells() {
 		warnings = append(warnings, "nothing was read twice: what is called repeatability also holds how people differ by part")
 	}
-	if step, most := s.resolution(); r > 1 && most > 0 && most < 4*step {
+	step, most := s.resolution()
+	if r > 1 && most == 0 {
+		warnings = append(warnings, "nobody's repeats differ at all: the step of the readings hides the scatter, and the repeatability is not 0 but unknown")
+	} else if r > 1 && most < 4*step {
 		warnings = append(warnings, fmt.Sprintf("the readings are too coarse: their step is %.3g and the widest repeat %.3g, so the repeatability is a guess", step, most))
 	}
 	return append(warnings, s.strange()...)

@@ -9,6 +9,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"slatewright/trouble"
@@ -98,6 +99,10 @@ func (s *Study) look() {
 func (s *Study) enough() error {
 	l := s.layout()
 	repeated := s.Readings > len(l.cells)
+	if s.still() {
+		return trouble.Data("no-scatter", "", "all readings of a part are the same, for every part: the scatter of the instrument is smaller than its step, or was not written down",
+			"read with a finer step, or ask what half a step is worth with gauge budget")
+	}
 	switch {
 	case s.Nested && !repeated:
 		return trouble.Data("nested", "", "every part was read once, by one person: the parts cannot be told from the scatter of the readings",
@@ -110,6 +115,19 @@ func (s *Study) enough() error {
 			"read every part at least twice, better three times, without seeing the earlier value")
 	}
 	return nil
+}
+
+// still tells whether no reading of a part differs from another, and some are repeated.
+func (s *Study) still() bool {
+	repeated := false
+	for _, of := range s.values {
+		all := slices.Concat(of...)
+		if len(all) > 1 && width(all) > 0 {
+			return false
+		}
+		repeated = repeated || len(all) > 1
+	}
+	return repeated
 }
 
 // gaps says what is missing and what that does, "" if nothing is.

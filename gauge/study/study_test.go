@@ -281,6 +281,7 @@ func TestStudiesThatAreRefused(t *testing.T) {
 		"nested, read once": {[]study.Reading{{"1", "A", 1}, {"2", "A", 2}, {"3", "B", 1}, {"4", "B", 3}}, "nested"},
 		"own readers":       {[]study.Reading{{"1", "A", 1}, {"1", "B", 2}, {"2", "C", 1}, {"2", "D", 3}, {"2", "D", 3}}, "nested"},
 		"a chain":           {[]study.Reading{{"1", "A", 1}, {"1", "B", 2}, {"2", "B", 1}, {"2", "C", 3}}, "too-few-trials"},
+		"no scatter":        {[]study.Reading{{"1", "A", 1}, {"1", "A", 1}, {"2", "A", 2}, {"2", "A", 2}}, "no-scatter"},
 		"never repeated":    {[]study.Reading{{"1", "A", 1}, {"2", "A", 2}}, "too-few-trials"},
 	} {
 		_, err := study.New(c.list)

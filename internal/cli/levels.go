@@ -82,7 +82,11 @@ func (r *levelsReport) Print(w io.Writer) {
 	um := func(x float64, decimals int) string { return measure.Decimal(x, decimals) + " µm" }
 	fmt.Fprintf(w, "%s\n%s, %s, %s to spare\n\n", r.File, trouble.Count(r.Stations, "station", "stations"), trouble.Count(len(r.Steps), "step", "steps"),
 		trouble.Count(r.Spare, "reading", "readings"))
-	printLength(w, "zone", r.ZoneMM, "of the stations, between two parallel planes")
+	if r.Zone.Few {
+		fmt.Fprintf(w, "  %-13s  not told by so few stations\n", "zone")
+	} else {
+		printLength(w, "zone", r.ZoneMM, "of the stations, between two parallel planes")
+	}
 	if r.ZoneInterval != nil {
 		fmt.Fprintf(w, "  %-13s  %s to %s mm (95 %%)\n", "its doubt", measure.Decimal(r.ZoneInterval[0], 4), measure.Decimal(r.ZoneInterval[1], 4))
 	}

@@ -5,6 +5,7 @@ import (
 
 	"slatewright/judge"
 	"slatewright/traverse/levels"
+	"slatewright/trouble"
 )
 
 // seed begins the draws for the doubt of the zone: the same sheet gives the same answer.
@@ -93,6 +94,12 @@ func OfLevels(w *levels.Walk, limit *float64, simple, covariance bool) (*Levels,
 			r.Covariance = append(r.Covariance, h.Covariance(i))
 		}
 	}
+	if zone.Few {
+		r.Warnings = append(r.Warnings, trouble.Count(len(h.Z), "station lies", "stations lie")+" in one plane whatever the readings: a zone needs four, or three on a line")
+	}
+	if said := h.Frame.Doubtful(zone.Value); said != "" {
+		r.Warnings = append(r.Warnings, said)
+	}
 	r.decide(limit, simple, zone)
 	return r, nil
 }
@@ -178,7 +185,7 @@ func (r *Levels) decide(limit *float64, simple bool, zone levels.Zone) {
 	}
 	verdict := judge.CannotTell
 	switch { // an interval that is not known (NaN) is on neither side
-	case r.Suspect != nil:
+	case r.Suspect != nil || zone.Few:
 	case high <= *limit:
 		verdict = judge.Conforms
 	case low > *limit:

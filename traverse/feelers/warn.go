@@ -124,6 +124,11 @@ func (s *Set) warn(b *Bounds) {
 	if b.Straightness {
 		say("all stations lie on one line: the zone is the straightness of that line, not a flatness")
 	}
+	if b.problem != nil {
+		if said := b.problem.frame.Doubtful(b.Low); said != "" {
+			b.Warnings = append(b.Warnings, said)
+		}
+	}
 	if s.Laid {
 		say("an edge laid on a crowned face rocks and shows nothing: these bounds hold only where the edge lay still while its line was read; two equal blocks settle it")
 		if names := s.rocking(); len(names) > 0 {

@@ -14,6 +14,7 @@ type Zone struct {
 	U        float64    // standard uncertainty, NaN if the heights have none
 	Interval [2]float64 // 95 %; from the value as fitted less what noise adds to a zone
 	Draws    int
+	Few      bool // too few stations: they lie in one plane whatever their heights, so the value says nothing and has no doubt
 }
 
 // draws of the heights; each costs a zone, so a large walk gets fewer.
@@ -31,7 +32,8 @@ const (
 func (h *Heights) Flat(seed uint64) (Zone, error) {
 	v, _, _, err := traverse.Zone(h.Walk.At, h.Frame, h.Z)
 	z := Zone{Value: v, U: math.NaN(), Interval: [2]float64{math.NaN(), math.NaN()}}
-	if err != nil || math.IsNaN(h.factU) {
+	z.Few = !h.Frame.Enough(len(h.Z))
+	if err != nil || z.Few || math.IsNaN(h.factU) {
 		return z, err
 	}
 	z.Draws = manyDraws
