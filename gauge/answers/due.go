@@ -39,6 +39,9 @@ func OfHistory(list *sheet.Sheet, today time.Time) (*Due, error) {
 	}
 	r := &Due{File: list.Name, Due: a.Due.Format(time.DateOnly), Why: string(a.Why), Used: a.Used, LimitMM: q.Limit, Drift: number(a.DriftPerYear), Drifts: a.Drifts, ErrorMM: number(a.ErrorAtDue),
 		BoundMM: number(a.BoundAtDue), Scatter: a.Scatter, Warnings: append([]string{}, a.Warnings...), Question: q, Answer: a}
+	if last := q.Calibrations[len(q.Calibrations)-1].Day; last.After(today.AddDate(0, 0, 1)) {
+		r.Warnings = append(r.Warnings, "the calibration of "+last.Format(time.DateOnly)+" is still to come: look at its day, and at the clock of this machine")
+	}
 	r.Overdue = r.Due < today.Format(time.DateOnly) || a.Why == history.Beyond
 	if r.Drift != nil {
 		r.DriftIn = &[2]float64{a.DriftLow, a.DriftHigh}
