@@ -77,7 +77,9 @@ func (o Outline) Check() error {
 	}
 	for i, c := range o.Cuts {
 		for j, d := range o.Cuts {
+			mid := centre(d)
 			for _, q := range d {
+				q = Point{q.X + 1e-6*(mid.X-q.X), q.Y + 1e-6*(mid.Y-q.Y)} // cuts may share an edge
 				if i != j && within(c, q) && math.Abs(q.X) < o.X/2 && math.Abs(q.Y) < o.Y/2 {
 					return trouble.Data("bad-cut", fmt.Sprintf("cut %d", j+1), fmt.Sprintf("it overlaps cut %d at (%g, %g)", i+1, q.X, q.Y), "give cuts that overlap as one")
 				}
@@ -88,6 +90,14 @@ func (o Outline) Check() error {
 		return trouble.Data("bad-cut", "cuts", "the cuts leave less than a third of the piece, or they overlap", "give each cut once")
 	}
 	return nil
+}
+
+// centre is the mean of the corners.
+func centre(ring []Point) (c Point) {
+	for _, q := range ring {
+		c.X, c.Y = c.X+q.X/float64(len(ring)), c.Y+q.Y/float64(len(ring))
+	}
+	return c
 }
 
 // Sides in mm outside these are a wrong unit or a slip: far below and above any piece of a bed.

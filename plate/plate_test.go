@@ -135,7 +135,7 @@ func TestDoubtIsMoreThanTheError(t *testing.T) {
 	for _, c := range cases {
 		b := bend(t, c.p, c.u)
 		xs, ys := c.u.knots(c.p.Outline)
-		pl, err := newPlate(c.p, 1473./192, xs, ys)
+		pl, err := newPlate(c.p, 1473./128, xs, ys)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -519,4 +519,45 @@ func TestRefusals(t *testing.T) {
 	if _, err := Bend(slate(), three, 0, Load{X: 600, N: 10}); err == nil {
 		t.Error("a load beside the piece is taken")
 	}
+}
+
+// TestAnySupportsComeToRest lays notched pieces of any grain on any points: either there is trouble with a name, or the state is proved and
+// the forces balance weight and moments.
+func TestAnySupportsComeToRest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		u := rapid.Float64Range(-1, 1)
+		p := slate()
+		p.Elastic = Elastic{Along: 48000 + 20000*u.Draw(t, "along"), Across: 40000 + 10000*u.Draw(t, "across"), Poisson: 0.2, Grain: u.Draw(t, "grain")}
+		p.Thickness = Surface{C: [6]float64{25, 2e-3 * u.Draw(t, "wedge"), 2e-3 * u.Draw(t, "wedge"), 0, 0, 2e-6 * u.Draw(t, "hollow")}}
+		for range rapid.IntRange(0, 2).Draw(t, "cuts") {
+			p.Outline = p.Outline.WithRound(457*u.Draw(t, "x"), 736*u.Draw(t, "y"), 30+90*math.Abs(u.Draw(t, "r")))
+		}
+		var under Under
+		for range rapid.IntRange(3, 12).Draw(t, "supports") {
+			s := Support{X: 457 * u.Draw(t, "x"), Y: 736 * u.Draw(t, "y"), Height: 0.3 * u.Draw(t, "height")}
+			if rapid.Bool().Draw(t, "screw") {
+				s.Pull = 50
+			}
+			under.Points = append(under.Points, s)
+		}
+		b, err := bendOn(p, under, []Point{{}}, 90, nil)
+		var tr *trouble.Trouble
+		if err != nil {
+			if !errors.As(err, &tr) || tr.Kind != trouble.KindData {
+				t.Fatalf("got %v", err)
+			}
+			return
+		}
+		if !b.Proof.Holds() {
+			t.Fatalf("proof %+v", b.Proof)
+		}
+		mid := b.plate.Middle()
+		var mx, my float64
+		for i, f := range b.Force {
+			mx, my = mx+f*(b.Supports[i].X-mid.X), my+f*(b.Supports[i].Y-mid.Y)
+		}
+		if w := b.WeightN(); math.Abs(sum(b.Force)-w) > 1e-7*w || math.Abs(mx) > 1e-4*w || math.Abs(my) > 1e-4*w {
+			t.Fatalf("forces %g N of %g, moments %g and %g", sum(b.Force), w, mx, my)
+		}
+	})
 }

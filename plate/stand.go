@@ -238,5 +238,8 @@ func unheld(err error) error {
 	if errors.As(err, &tips) {
 		return trouble.Data("piece-tips", "supports", "the piece would tip over on these supports", "put them around its centre of gravity, or hold it down").Because(err)
 	}
-	return trouble.Data("not-held", "supports", err.Error(), "give at least three supports that are not on one line").Because(err)
+	if errors.Is(err, contact.ErrLine) {
+		return trouble.Data("not-held", "supports", err.Error(), "give at least three supports that are not on one line").Because(err)
+	}
+	return trouble.Own("no-rest", "supports", err.Error(), "tell us, with the piece and its supports").Because(err)
 }

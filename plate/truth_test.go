@@ -17,8 +17,11 @@ type edged struct {
 
 // held returns a plate of sides a, b, on cells of cells per short side, t 10, E 48000, held along all edges.
 func held(a, b float64, nu float64, cells int, clamped bool) edged {
-	p := Piece{Outline: Rectangle(a, b), Thickness: Even(10), Elastic: Isotropic(48000, nu), Density: 2790}
-	m := newMesh(p, a/float64(cells)*(1+1e-9), nil, nil)
+	return heldPiece(Piece{Outline: Rectangle(a, b), Thickness: Even(10), Elastic: Isotropic(48000, nu), Density: 2790}, cells, clamped)
+}
+
+func heldPiece(p Piece, cells int, clamped bool) edged {
+	m := newMesh(p, p.Outline.X/float64(cells)*(1+1e-9), nil, nil)
 	nx, ny := m.k.NX, m.k.NY
 	drop := 1
 	if clamped {
@@ -100,6 +103,7 @@ func TestClassicalTables(t *testing.T) {
 		{"roark_11.4_1a_alpha", false, false, deflection, [2]float64{}, ew, 8},
 		{"roark_11.4_1a_beta", false, false, mx, [2]float64{}, func(float64) float64 { return 6 / (own * side * side) }, 48},
 		{"ss_point_centre_deflection", false, true, deflection, [2]float64{}, func(nu float64) float64 { return rigidity(nu) / (force * side * side) }, 32},
+		{"roark_11.4_1b_alpha", false, true, deflection, [2]float64{}, func(float64) float64 { return modulus * 1000 / (force * side * side) }, 32},
 		{"clamped_uniform_centre_deflection", true, false, deflection, [2]float64{}, w, 8},
 		{"clamped_uniform_centre_Mx", true, false, mx, [2]float64{}, mom, 48},
 		{"clamped_uniform_centre_My", true, false, my, [2]float64{}, mom, 48},
@@ -216,5 +220,94 @@ func TestConvergenceOrder(t *testing.T) {
 	}
 	if ew[2] > 1e-6 {
 		t.Errorf("16 cells: deflection off by %g", ew[2])
+	}
+}
+
+// TestGrainAgainstSeries holds a plate with two moduli, simply supported, to Navier's series for an orthotropic plate, with the grain along either
+// side: w = 16q/π⁶ Σ sin sin / (mn (D₁m⁴/a⁴ + 2Hm²n²/(a²b²) + D₂n⁴/b⁴)), H = ν·D₂ + 2D₆₆.
+func TestGrainAgainstSeries(t *testing.T) {
+	e := Elastic{Along: 70000, Across: 30000, Poisson: 0.25, Shear: 16000}
+	const a, b = 900.0, 1400.0
+	f := 1 / (1 - e.Poisson*e.Poisson*e.Across/e.Along)
+	d := func(v float64) float64 { return v * tThick * tThick * tThick / 12 }
+	for _, along := range []bool{true, false} {
+		d1, d2 := d(f*e.Along), d(f*e.Across)
+		h := d(f*e.Poisson*e.Across) + 2*d(e.Shear)
+		e.Grain = 0
+		if !along {
+			d1, d2, e.Grain = d2, d1, math.Pi/2
+		}
+		want := 0.0
+		for m := 1; m < 150; m += 2 {
+			for n := 1; n < 150; n += 2 {
+				sign := 1.0
+				if (m+n)/2%2 == 0 {
+					sign = -1
+				}
+				x, y := float64(m*m)/(a*a), float64(n*n)/(b*b)
+				want += sign / (float64(m*n) * (d1*x*x + 2*h*x*y + d2*y*y))
+			}
+		}
+		want *= 16 * own / math.Pow(math.Pi, 6)
+		p := Piece{Outline: Rectangle(a, b), Thickness: Even(tThick), Elastic: e, Density: 2790}
+		near(t, "two moduli", -heldPiece(p, 20, false).uniform().Height(Point{}), want, 1e-4)
+	}
+}
+
+// TestDiscOnItsCentre cuts a disc out of a square, so that all of its edge runs through cells, and rests it on its middle: the free
+// edge hangs qa⁴(7+3ν)/(64D(1+ν)) lower (by superposing the simply supported disc under load and under a point force; Timoshenko and
+// Woinowsky-Krieger). Three soft springs keep it from rocking.
+func TestDiscOnItsCentre(t *testing.T) {
+	const radius, nu, sides = 480.0, 0.3, 400
+	turn := 2 * math.Pi / sides
+	r := radius * math.Sqrt(turn/math.Sin(turn))
+	o := Rectangle(side, side)
+	for quarter := range 4 {
+		var ring []Point
+		for k := 0; k <= sides/4; k++ {
+			s, c := math.Sincos(turn * float64(quarter*sides/4+k))
+			ring = append(ring, Point{r * c, r * s})
+		}
+		s0, c0 := math.Sincos(math.Pi / 2 * float64(quarter))
+		s1, c1 := math.Sincos(math.Pi / 2 * float64(quarter+1))
+		far := 600.0
+		ring = append(ring, Point{far * c1, far * s1}, Point{far * (c0 + c1), far * (s0 + s1)}, Point{far * c0, far * s0})
+		o = o.WithCut(ring)
+	}
+	p := Piece{Outline: o, Thickness: Even(tThick), Elastic: Isotropic(modulus, nu), Density: 2790}
+	near(t, "area", o.Area(), math.Pi*radius*radius, 1e-5)
+	want := own * math.Pow(radius, 4) * (7 + 3*nu) / (64 * rigidity(nu) * (1 + nu))
+	var before float64
+	for _, cells := range []float64{12, 24, 48} {
+		pl, err := New(p, side/cells)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := []Support{{}}
+		for k := range 3 {
+			s, c := math.Sincos(2 * math.Pi / 3 * float64(k))
+			at = append(at, Support{X: 400 * c, Y: 400 * s, Pull: math.Inf(1), Give: 1e4})
+		}
+		st, err := pl.Stand(at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rest, err := st.Rest(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		low, high := 0.0, math.Inf(-1)
+		for k := range 16 {
+			s, c := math.Sincos(math.Pi / 8 * (float64(k) + 0.3))
+			z := rest.Height(Point{(radius - 0.02) * c, (radius - 0.02) * s})
+			low, high = math.Min(low, z), math.Max(high, z)
+		}
+		worst := math.Max(math.Abs(-low/want-1), math.Abs(-high/want-1))
+		if before > 0 && worst > before/2 {
+			t.Errorf("%g cells: off by %g, with half as many by %g", cells, worst, before)
+		}
+		if before = worst; cells == 48 && worst > 0.001 {
+			t.Errorf("edge from %g to %g, not %g", low, high, -want)
+		}
 	}
 }

@@ -16,8 +16,8 @@ type system struct {
 	size int
 }
 
-// errLine says that the supports that carry do not hold the body against every rigid movement.
-var errLine = errors.New("the supports that carry lie on one line, or there are fewer than three")
+// ErrLine says that the supports that carry do not hold the body against every rigid movement.
+var ErrLine = errors.New("the supports that carry lie on one line, or there are fewer than three")
 
 func (p Problem) newSystem(on []bool) (system, error) {
 	s := system{size: len(on), e: p.E}
@@ -54,7 +54,7 @@ func (p Problem) newSystem(on []bool) (system, error) {
 		}
 	}
 	if k < r || !cholesky(s.s, 1e-12) {
-		return s, errLine
+		return s, ErrLine
 	}
 	return s, nil
 }
