@@ -3,9 +3,10 @@
 // It learns three things. Which shapes and which parameters of the residual are how likely: the shares of the settings that
 // make all scans together most likely (maximum likelihood of a mixing distribution, by the EM algorithm). And then, by
 // rehearsal, how far the true zone lies from what the model says: each scan is read with noise on the measuring grid, several
-// times with the stations moved about, the model answers, and the truth is known. A line through the features of the answers
-// gives the centre, another the spread, and what remains the shape of the correction. Misses are taken from
-// lines for centre and spread that have not seen the scan (cross-fitting in folds of whole scans), or they would come out too small.
+// times with the lines of the grid moved about and with the bows of other scans, the model answers, and the truth is known. A line through
+// the features of the answers gives the centre, another the spread, and a smooth law of four numbers the shape of the
+// correction. Misses are taken from lines for centre and spread that have not seen the scan (cross-fitting in folds of whole
+// scans), or they would come out too small.
 //
 // It cannot teach about a machine that made none of the scans, about faces unlike them, or about what a scanner itself gets
 // wrong. It judges nothing.
@@ -78,14 +79,18 @@ func From(scans []Scan, plan Plan) (*wholeface.Prior, error) {
 	if err := mix(p, scans, fields, plan.Seed); err != nil {
 		return nil, err
 	}
+	apart := !together(scans)
 	for _, every := range []int{2, 1} {
-		look, err := rehearse(p, scans, fields, plan, every)
+		look, err := stage{p, scans, fields, plan, every, apart}.look()
 		if err != nil {
 			return nil, err
 		}
 		p.Correction = append(p.Correction, look)
 	}
 	p.Warnings = append(p.Warnings, doubts(scans)...)
+	if !apart {
+		p.Warnings = append(p.Warnings, "bow and the rest of the face hang together on this machine: no bow was rehearsed with the surface of another piece, and the intervals vary more for it")
+	}
 	return p, nil
 }
 

@@ -127,11 +127,33 @@ func TestStations(t *testing.T) {
 	if wide := Usual(1473, 914); wide.NX != 9 || wide.NY != 6 {
 		t.Errorf("lying: %d by %d", wide.NX, wide.NY)
 	}
-	draw := chance.NewStream(1)
-	for _, at := range all {
-		m := moved(at, p, s, draw)
-		if math.Abs(m[0]) > 437 || math.Abs(m[1]) > 716.5 || math.Abs(at[0]) == 437 && m[0] != at[0] {
-			t.Errorf("%v moved to %v", at, m)
+}
+
+// Lines of stations move as wholes, no farther than they may, and the outermost ones not at all.
+func TestMovedLinesStayLines(t *testing.T) {
+	s, p := scans(1)[0], Usual(914, 1473)
+	for _, every := range []int{1, 2} {
+		was, now := Stations(p, s, every), Stations(p, s, every)
+		move(now, p, s, chance.NewStream(1))
+		moved := 0
+		for i := range now {
+			for k, far := range [2]float64{437, 716.5} {
+				by := now[i][k] - was[i][k]
+				if math.Abs(by) > stray*180 || math.Abs(was[i][k]) == far && by != 0 {
+					t.Errorf("%v moved to %v", was[i], now[i])
+				}
+				if by != 0 {
+					moved++
+				}
+				for j := range now {
+					if was[j][k] == was[i][k] && now[j][k] != now[i][k] {
+						t.Errorf("%v and %v were on a line and are no more", now[i], now[j])
+					}
+				}
+			}
+		}
+		if moved < len(now) {
+			t.Errorf("only %d of %d coordinates moved", moved, 2*len(now))
 		}
 	}
 }

@@ -3,12 +3,12 @@ package learn
 import (
 	"encoding/hex"
 	"math"
-	"slices"
 	"strconv"
 
 	"slatewright/chance"
 	"slatewright/cores"
 	"slatewright/wholeface"
+	"slatewright/wholeface/scan"
 )
 
 // rehearsal is one reading of one scan: what the model said, and how far the truth lay from it.
@@ -18,15 +18,24 @@ type rehearsal struct {
 	miss     float64 // log true zone − mean log drawn zone
 }
 
-// rehearse reads every scan on the grid, or on every second column of it, and learns the correction.
-func rehearse(p *wholeface.Prior, scans []Scan, fields *wholeface.Fields, plan Plan, every int) (wholeface.Look, error) {
-	list := make([]rehearsal, len(scans)*plan.Rehearsals)
+// stage is where scans are rehearsed: the whole grid or every second column of it, with the bows of other scans or not.
+type stage struct {
+	prior  *wholeface.Prior
+	scans  []Scan
+	fields *wholeface.Fields
+	plan   Plan
+	every  int
+	rebow  bool
+}
+
+// look reads every scan in every turn, and learns the correction.
+func (g stage) look() (wholeface.Look, error) {
+	turns := g.plan.Rehearsals
+	list := make([]rehearsal, len(g.scans)*turns)
 	errs := make([]error, len(list))
 	cores.Share(len(list), 1, func(from, to int) {
 		for k := from; k < to; k++ {
-			i, turn := k/plan.Rehearsals, k%plan.Rehearsals
-			list[k], errs[k] = one(p, scans[i], fields, plan, every, turn)
-			list[k].scan = i
+			list[k], errs[k] = g.one(k/turns, k%turns)
 		}
 	})
 	for _, err := range errs {
@@ -34,23 +43,28 @@ func rehearse(p *wholeface.Prior, scans []Scan, fields *wholeface.Fields, plan P
 			return wholeface.Look{}, err
 		}
 	}
-	n := len(Stations(plan, scans[0], every))
-	return look(list, len(scans), n), nil
+	return look(list, len(g.scans), len(Stations(g.plan, g.scans[0], g.every))), nil
 }
 
-// one reads a scan once. The first turn reads the grid as it is; further turns move each station about.
-func one(p *wholeface.Prior, s Scan, fields *wholeface.Fields, plan Plan, every, turn int) (rehearsal, error) {
-	draw := chance.NewStream(plan.Seed).Split("rehearsal").Split(hex.EncodeToString(s.Digest[:8])).Split(strconv.Itoa(every)).Split(strconv.Itoa(turn))
-	q := wholeface.Question{SizeX: s.SizeX, SizeY: s.SizeY, Band: s.Band, Cutoff: s.Cutoff, U: plan.U[turn%len(plan.U)],
-		Draws: plan.Draws, Seed: plan.Seed, Fields: fields}
-	for _, at := range Stations(plan, s, every) {
-		if turn > 0 {
-			at = moved(at, plan, s, draw)
+// one reads scan i once. The first turn reads the grid as it is and the face as it was; further turns move the lines of the grid about
+// and give the face the bow of another scan (see rebowed).
+func (g stage) one(i, turn int) (rehearsal, error) {
+	s, plan := g.scans[i], g.plan
+	draw := chance.NewStream(plan.Seed).Split("rehearsal").Split(hex.EncodeToString(s.Digest[:8])).Split(strconv.Itoa(g.every)).Split(strconv.Itoa(turn))
+	u := plan.U[(i+turn)%len(plan.U)] // not by the turn alone: the first one is read with all of them too
+	q := wholeface.Question{SizeX: s.SizeX, SizeY: s.SizeY, Band: s.Band, Cutoff: s.Cutoff, U: u, Draws: plan.Draws, Seed: plan.Seed, Fields: g.fields}
+	places := Stations(plan, s, g.every)
+	if turn > 0 {
+		move(places, plan, s, draw)
+		if g.rebow {
+			s = rebowed(s, g.scans[partner(i, turn, len(g.scans))])
 		}
-		x, y, z := s.read(at[0], at[1])
-		q.Readings = append(q.Readings, wholeface.Reading{X: x, Y: y, Z: z + q.U*draw.Normal()})
 	}
-	live, err := wholeface.Start(q, p)
+	for _, at := range places {
+		x, y, z, known := s.read(at[0], at[1])
+		q.Readings = append(q.Readings, wholeface.Reading{X: x, Y: y, Z: z + math.Sqrt(math.Max(0, u*u-known))*draw.Normal()})
+	}
+	live, err := wholeface.Start(q, g.prior)
 	if err != nil {
 		return rehearsal{}, err
 	}
@@ -59,7 +73,7 @@ func one(p *wholeface.Prior, s Scan, fields *wholeface.Fields, plan Plan, every,
 		return rehearsal{}, err
 	}
 	f := live.Features()
-	return rehearsal{features: f, miss: math.Log(math.Max(truth, 1e-6)) - f[0]}, nil
+	return rehearsal{scan: i, features: f, miss: math.Log(math.Max(truth, 1e-6)) - f[0]}, nil
 }
 
 // Stations are the places of the grid, column by column; every second column only when every is 2 (the outer ones stay when
@@ -81,171 +95,86 @@ func Stations(plan Plan, s Scan, every int) (list [][2]float64) {
 	return list
 }
 
-// stray is how far a station may be moved, as a share of the pitch: far enough to meet or miss another ridge or chip, and no
-// farther, because faces differ near their edges and the stations must stay in the part of the face that they stand for.
+// stray is how far a line of stations may be moved, as a share of the pitch: far enough to meet or miss another ridge or chip, and
+// no farther, because faces differ near their edges and the stations must stay in the part of the face that they stand for.
 const stray = 0.15
 
-// moved shifts a station; along an edge it stays on it.
-func moved(at [2]float64, plan Plan, s Scan, draw *chance.Stream) [2]float64 {
-	w := [2]float64{s.SizeX/2 - s.Band - plan.Inset, s.SizeY/2 - s.Band - plan.Inset}
-	n := [2]int{plan.NX, plan.NY}
-	for k := range at {
-		by := stray * 2 * w[k] / float64(n[k]-1) * (2*draw.Float64() - 1)
-		if math.Abs(at[k]) < w[k]-1 {
-			at[k] += by
+// move shifts the lines of a grid, each as a whole: a ridge along a line is met by all of its stations or by none, and would be
+// seen too often if each station strayed by itself. The outermost lines stay where they are.
+func move(places [][2]float64, plan Plan, s Scan, draw *chance.Stream) {
+	wide := [2]float64{s.SizeX/2 - s.Band - plan.Inset, s.SizeY/2 - s.Band - plan.Inset}
+	for k, n := range [2]int{plan.NX, plan.NY} {
+		shift := make([]float64, n)
+		for i := 1; i < n-1; i++ {
+			shift[i] = stray * 2 * wide[k] / float64(n-1) * (2*draw.Float64() - 1)
+		}
+		for i := range places {
+			line := math.Round((places[i][k]/wide[k] + 1) / 2 * float64(n-1))
+			places[i][k] += shift[int(line)]
 		}
 	}
-	return at
 }
 
-// read is what a probe finds nearest to a place.
-func (s Scan) read(x, y float64) (rx, ry, z float64) {
-	best := math.Inf(1)
-	at := 0
+// around is how many probes of a scan tell the height between them.
+const around = 5
+
+// read is what a probe finds at a place, and the variance that the scanner's own noise has in it: the height there of the plane
+// through the nearest probes, by least squares. A face that is taken as it stands is read at its nearest point.
+func (s Scan) read(x, y float64) (rx, ry, z, variance float64) {
+	var near [around]int
+	var far [around]float64
+	n := 0
 	for i, px := range s.Probes.X {
 		dx := px - x
-		if dx*dx >= best {
+		if n == around && dx*dx >= far[n-1] {
 			continue
 		}
 		dy := s.Probes.Y[i] - y
-		if d := dx*dx + dy*dy; d < best {
-			best, at = d, i
+		d := dx*dx + dy*dy
+		if n < around {
+			n++
+		} else if d >= far[n-1] {
+			continue
 		}
+		k := n - 1
+		for ; k > 0 && far[k-1] > d; k-- {
+			near[k], far[k] = near[k-1], far[k-1]
+		}
+		near[k], far[k] = i, d
 	}
-	return s.Probes.X[at], s.Probes.Y[at], s.Probes.Z[at]
+	if w, ok := s.plane(x, y, near[:n]); s.Filtered && ok {
+		for k, i := range near[:n] {
+			z += w[k] * s.Probes.Z[i]
+			variance += w[k] * w[k] * s.U * s.U
+		}
+		return x, y, z, variance
+	}
+	at := near[0]
+	return s.Probes.X[at], s.Probes.Y[at], s.Probes.Z[at], s.U * s.U
 }
 
-const (
-	firm  = 2.0 // ridge of the line for the centre, in rehearsed scans: holds coefficients that few scans tell near 0
-	firm2 = 10  // the same for the spread, which is told less well
-	knots = 99  // of the distribution of what remains
-)
-
-// look fits centre, spread and shape. The shape is that of misses whose centre and spread were foretold by lines that have not seen the scan:
-// a line knows too well what it was fitted to, and the tails would come out too thin.
-func look(list []rehearsal, scans, readings int) wholeface.Look {
-	k := frame(list, readings)
-	turns := float64(len(list)) / float64(scans)
-	miss := func(i int) float64 { return list[i].miss }
-	apart := make([]float64, len(list))
-	for i, centre := range foretold(k, list, miss, firm*turns) {
-		apart[i] = miss(i) - centre
+// plane has the weights with which the heights of some probes make the height at (x, y) of the plane through them. It is not ok
+// where they lie on a line or all far away.
+func (s Scan) plane(x, y float64, near []int) (w []float64, ok bool) {
+	a := [][]float64{{0, 0, 0, 1}, {0, 0, 0, 0}, {0, 0, 0, 0}}
+	term := func(i int) [3]float64 {
+		return [3]float64{1, (s.Probes.X[i] - x) / scan.CoarsePitch, (s.Probes.Y[i] - y) / scan.CoarsePitch}
 	}
-	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
-	rest := make([]float64, len(list))
-	for i, spread := range foretold(k, list, size, firm2*turns) {
-		rest[i] = apart[i] / math.Exp(spread)
-	}
-	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, firm*turns), ridge(k, list, size, firm2*turns), quantiles(rest)
-	return k
-}
-
-// foretold is what lines say of each rehearsal that have not seen its scan, by folds of whole scans.
-func foretold(k wholeface.Look, list []rehearsal, want func(i int) float64, firm float64) []float64 {
-	said := make([]float64, len(list))
-	for fold := range folds {
-		var seen []rehearsal
-		var wanted []float64
-		for i, r := range list {
-			if r.scan%folds != fold {
-				seen, wanted = append(seen, r), append(wanted, want(i))
-			}
-		}
-		line := ridge(k, seen, func(i int) float64 { return wanted[i] }, firm)
-		for i, r := range list {
-			if r.scan%folds == fold {
-				said[i] = value(line, k.Standard(r.features))
+	for _, i := range near {
+		f := term(i)
+		for p := range 3 {
+			for q := range 3 {
+				a[p][q] += f[p] * f[q]
 			}
 		}
 	}
-	return said
-}
-
-// frame fills names, means and standard deviations of the features.
-func frame(list []rehearsal, readings int) wholeface.Look {
-	m := len(list[0].features)
-	k := wholeface.Look{Readings: readings, Features: wholeface.FeatureNames, Mean: make([]float64, m), SD: make([]float64, m)}
-	n := float64(len(list))
-	for _, r := range list {
-		for j, v := range r.features {
-			k.Mean[j] += v / n
-		}
+	c := solve(a)
+	total := 0.0
+	for _, i := range near {
+		f := term(i)
+		v := c[0]*f[0] + c[1]*f[1] + c[2]*f[2]
+		w = append(w, v)
+		total += v * v
 	}
-	for _, r := range list {
-		for j, v := range r.features {
-			k.SD[j] += (v - k.Mean[j]) * (v - k.Mean[j]) / n
-		}
-	}
-	for j := range k.SD {
-		k.SD[j] = math.Max(1e-3, math.Sqrt(k.SD[j]))
-	}
-	return k
-}
-
-func value(line, standard []float64) float64 {
-	v := line[0]
-	for j, s := range standard {
-		v += line[1+j] * s
-	}
-	return v
-}
-
-// ridge fits a line by least squares with its coefficients, but not its constant, held towards 0.
-func ridge(k wholeface.Look, list []rehearsal, want func(i int) float64, firm float64) []float64 {
-	m := len(k.Mean) + 1
-	a := make([][]float64, m)
-	for i := range a {
-		a[i] = make([]float64, m+1)
-		if i > 0 {
-			a[i][i] = firm
-		}
-	}
-	row := make([]float64, m)
-	row[0] = 1
-	for i, r := range list {
-		copy(row[1:], k.Standard(r.features))
-		y := want(i)
-		for p, v := range row {
-			for q, w := range row {
-				a[p][q] += v * w
-			}
-			a[p][m] += v * y
-		}
-	}
-	return solve(a)
-}
-
-// solve solves positive definite equations by elimination.
-func solve(a [][]float64) []float64 {
-	m := len(a)
-	for c := range m {
-		for r := c + 1; r < m; r++ {
-			f := a[r][c] / a[c][c]
-			for k := c; k <= m; k++ {
-				a[r][k] -= f * a[c][k]
-			}
-		}
-	}
-	x := make([]float64, m)
-	for c := m - 1; c >= 0; c-- {
-		v := a[c][m]
-		for k := c + 1; k < m; k++ {
-			v -= a[c][k] * x[k]
-		}
-		x[c] = v / a[c][c]
-	}
-	return x
-}
-
-// quantiles are those of v at (k+½)/knots.
-func quantiles(v []float64) []float64 {
-	v = slices.Clone(v)
-	slices.Sort(v)
-	q := make([]float64, knots)
-	for k := range q {
-		at := (float64(k)+0.5)/knots*float64(len(v)) - 0.5
-		i := max(0, min(len(v)-2, int(at)))
-		q[k] = v[i] + (v[i+1]-v[i])*math.Max(0, math.Min(1, at-float64(i)))
-	}
-	return q
+	return w, total < 2 // also false when it is not a number
 }
