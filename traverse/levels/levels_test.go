@@ -398,6 +398,8 @@ func TestFormsOfASheet(t *testing.T) {
 		"plain":     "0,0,250,0,5\n250,0,500,0,-5\n",
 		"titles":    "\ufeffrise_mm;x1;y1;x2;y2\r\n0,005;0;0;250;0\r\n-0,005;250;0;500;0\r\n",
 		"inches":    "# unit: in\nx1,y1,x2,y2,rise_um\n0,0,9.84251968503937,0,5\n9.84251968503937,0,19.68503937007874,0,-5\n",
+		"angles":    "# division: 4.1252961249 arcsec\nx1,y1,x2,y2,divisions\n0,0,250,0,1\n250,0,500,0,-1\n",
+		"µrad":      "# division: 20 µrad\nx1,y1,x2,y2,divisions\n0,0,250,0,1\n250,0,500,0,-1\n",
 		"divisions": "# division: 0.02 mm/m\n# foot: 250 mm\nx1,y1,x2,y2,divisions\n0,0,250,0,1\n250,0,500,0,-1\n",
 	} {
 		w, err := levels.Read("walk.csv", strings.NewReader(text))

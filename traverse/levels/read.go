@@ -136,8 +136,21 @@ func (b *booking) complete() error {
 	return nil
 }
 
-// slope reads a division value such as "0.02 mm/m" or "0.0005 in/ft".
+// angles are the units in which an autocollimator is read, in rad.
+var angles = []struct {
+	unit string
+	size float64
+}{{"arcsec", math.Pi / 648000}, {"″", math.Pi / 648000}, {"µrad", 1e-6}, {"μrad", 1e-6}, {"urad", 1e-6}, {"mrad", 1e-3}}
+
+// slope reads a division value such as "0.02 mm/m" or "0.0005 in/ft", or the angle of an autocollimator such as "1 arcsec".
 func slope(text string) (float64, error) {
+	for _, a := range angles {
+		if number, ok := strings.CutSuffix(strings.TrimSpace(text), a.unit); ok {
+			if v, err := measure.ParseNumber(strings.TrimSpace(number)); err == nil && v > 0 && v*a.size < 1 {
+				return v * a.size, nil
+			}
+		}
+	}
 	up, over, ok := strings.Cut(text, "/")
 	if ok {
 		rise, err := measure.ParseLength(up)
@@ -152,7 +165,7 @@ func slope(text string) (float64, error) {
 			return rise / run, nil
 		}
 	}
-	return 0, trouble.Data("", "", fmt.Sprintf("%q is no value of a division", text), "write a slope such as 0.02 mm/m or 0.0005 in/ft")
+	return 0, trouble.Data("", "", fmt.Sprintf("%q is no value of a division", text), "write a slope such as 0.02 mm/m or 0.0005 in/ft, or an angle such as 1 arcsec or 10 µrad")
 }
 
 func (b *booking) step(i int) error {
