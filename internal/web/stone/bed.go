@@ -239,7 +239,7 @@ func (b *bedView) turns(v *shell.Visit, l laid, ways []measured.Turn) {
 // bedPicture draws the bed under its own number: it was computed without one.
 func bedPicture(v *shell.Visit, id string, b *measured.Bed) ([]byte, error) {
 	m := b.Picture
-	m.Title = v.Word("kind", string(book.KindSet)) + " " + id
+	m.Title, m.Words = v.Word("kind", string(book.KindSet))+" "+id, v.Words
 	var out bytes.Buffer
 	err := m.SVG(&out)
 	return out.Bytes(), err

@@ -96,6 +96,7 @@ func (r room) piecePicture(v *shell.Visit) error {
 	if s.face == thickness {
 		under, _ := readingOf(s.piece.Readings, bottom, "")
 		p.Title, p.Words.Height, p.Words.Read = s.id+", "+v.Word("reading", thickness), v.Say("stone.picture-thickness"), v.Say("stone.picture-gauged")
+		p.About = v.Say("stone.picture-about-thickness")
 		svg, err := r.measured.DrawThickness(v.R.Context(), s.read.Blob, under.Blob, p)
 		if err != nil {
 			return err

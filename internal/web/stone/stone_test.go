@@ -344,6 +344,16 @@ func TestPictures(t *testing.T) {
 			t.Errorf("%s: %d %s %.80s", path, w.Code, w.Header(), body)
 		}
 	}
+	for path, english := range map[string]string{"/set/QH-S105/map.svg": "proud", "/piece/" + wedge + "/map.svg?face=thickness": "Thickness of"} {
+		for _, l := range []string{"pt", "it", "es", "zh"} {
+			if strings.Contains(own.get(t, "lead", path, l, "mm").Body.String(), english) {
+				t.Errorf("%s in %s: the picture speaks English", path, l)
+			}
+		}
+		if !strings.Contains(own.get(t, "lead", path).Body.String(), english) {
+			t.Errorf("%s does not say %q even in English", path, english)
+		}
+	}
 	if in, out := own.get(t, "lead", "/piece/QH-1002/map.svg", "it", "mm").Body.String(), own.get(t, "lead", "/piece/QH-1002/map.svg").Body.String(); in == out || !strings.Contains(in, "testa") {
 		t.Error("the picture of a face is not in the reader's language")
 	}
