@@ -12,7 +12,7 @@ import (
 	"slatewright/traverse/feelers"
 )
 
-var cases = flag.Int("cases", 1200, "simulated faces; docs/traverse.md tells of 10,000")
+var cases = flag.Int("cases", 800, "simulated faces; docs/traverse.md tells of 10,000")
 
 // face is a smooth face with a ripple and a step: heights in mm over mm.
 type trueFace struct{ c [8]float64 }

@@ -117,6 +117,20 @@ func (s *Set) rocking() (names []string) {
 	return names
 }
 
+// swapped tells whether every strip that passes is thicker than the one that stops: two columns took each other's place.
+func (s *Set) swapped() bool {
+	both := 0
+	for _, r := range s.Readings {
+		if r.Passes < r.Stops {
+			return false
+		}
+		if r.Passes > r.Stops {
+			both++
+		}
+	}
+	return both > 1
+}
+
 // warn adds what every output must show.
 func (s *Set) warn(b *Bounds) {
 	say := func(format string, args ...any) { b.Warnings = append(b.Warnings, fmt.Sprintf(format, args...)) }
@@ -137,6 +151,9 @@ func (s *Set) warn(b *Bounds) {
 	}
 	if len(b.Contradictions) > 0 {
 		say("%s: no face agrees with all readings, so there are no bounds", trouble.Count(len(b.Contradictions), "contradiction", "contradictions"))
+		if s.swapped() {
+			say("at every reading a thicker strip passes than stops: are the columns passes and stops in each other's place?")
+		}
 	}
 	if len(b.Loose) > 0 {
 		say("nothing ties line %s to the other lines: its edge may have lain at any height or tilt, so the zone has no upper bound. "+
