@@ -53,6 +53,7 @@ var law = map[string][]room{
 		{name: "plate/contact"},
 		{name: "plate", may: "plate/contact plate/sparse trouble"},
 		{name: "plate/shape", may: "plate trouble"},
+		{name: "plate/answers", may: "measure plate plate/contact stone trouble"},
 		{name: "seating/levelling/answers", may: "bed face gauge/sheet judge plate seating seating/levelling stone trouble"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
@@ -132,7 +133,7 @@ var law = map[string][]room{
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
-		{name: "internal/cli/bending", may: "face gauge/sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/contact plate/shape stone trouble"},
+		{name: "internal/cli/bending", may: "face gauge/sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "gauge/sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "gauge/sheet internal/cli/verb measure seasoning trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},

@@ -54,7 +54,7 @@ func (v Sag) faces(s *verb.Session) (top, bottom *face.Face, err error) {
 }
 
 // free takes gravity off the face, by computing it, or by the reading of the other side.
-func (r *sagReport) free(top, bottom *face.Face, k known) error {
+func (r *sagReport) free(top, bottom *face.Face) error {
 	before, err := flat.Of(top)
 	if err != nil {
 		return err
@@ -76,7 +76,7 @@ func (r *sagReport) free(top, bottom *face.Face, k known) error {
 	}
 	var left []float64
 	if bottom == nil {
-		left, err = r.computed(top, at, k)
+		left, err = r.computed(top, at)
 	} else {
 		left, err = r.reversed(top, bottom, at)
 	}
@@ -96,8 +96,8 @@ func (r *sagReport) free(top, bottom *face.Face, k known) error {
 	return nil
 }
 
-func (r *sagReport) computed(top *face.Face, at []plate.Point, k known) ([]float64, error) {
-	f, err := shape.Free(r.piece, r.under, at, top.Z, shape.Doubt{Modulus: k.modulus, Thickness: k.thickness})
+func (r *sagReport) computed(top *face.Face, at []plate.Point) ([]float64, error) {
+	f, err := shape.Free(r.piece, r.under, at, top.Z, shape.Doubt{Modulus: r.known.modulus, Thickness: r.known.thickness})
 	if err != nil {
 		return nil, err
 	}

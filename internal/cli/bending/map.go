@@ -25,8 +25,8 @@ func (r *sagReport) write(path string) error {
 	for _, q := range r.under.Points {
 		m.Readings = append(m.Readings, contour.Point{X: q.X, Y: q.Y})
 	}
-	for i, s := range r.bent.Supports {
-		if len(r.under.Lines) > 0 && r.bent.Carries[i] {
+	for i, s := range r.Bent().Supports {
+		if len(r.under.Lines) > 0 && r.Bent().Carries[i] {
 			m.Readings = append(m.Readings, contour.Point{X: s.X, Y: s.Y})
 		}
 	}
@@ -47,7 +47,7 @@ func (r *sagReport) mesh() contour.Mesh {
 			q := plate.Point{X: -o.X/2 + o.X*float64(i)/float64(nx-1), Y: -o.Y/2 + o.Y*float64(j)/float64(ny-1)}
 			z := math.NaN()
 			if o.Has(q) {
-				z = r.bent.Height(q)
+				z = r.Bent().Height(q)
 			}
 			m.X, m.Y, m.Z = append(m.X, q.X), append(m.Y, q.Y), append(m.Z, z)
 		}

@@ -117,7 +117,7 @@ func (r *sagReport) printLoad(w io.Writer) {
 		return
 	}
 	verb.Section(w, "The weight laid on")
-	rows := [][2]string{{measure.Decimal(l.KG, 1) + " kg at " + place([2]float64(l.At)), "presses the piece down there by " + measure.Decimal(l.DeflectionMM, 3) + " mm"}}
+	rows := [][2]string{{measure.Decimal(l.KG, 1) + " kg at " + place(l.At), "presses the piece down there by " + measure.Decimal(l.DeflectionMM, 3) + " mm"}}
 	if l.ModulusGPa != nil {
 		rows = append(rows, [2]string{"modulus of this stone", fmt.Sprintf("%s GPa by the dial, standard uncertainty %s GPa", measure.Decimal(*l.ModulusGPa, 1), measure.Decimal(*l.ModulusUGPa, 1))})
 	}

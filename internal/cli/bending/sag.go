@@ -6,11 +6,10 @@ package bending
 
 import (
 	"fmt"
-	"math"
 
 	"slatewright/internal/cli/verb"
-	"slatewright/measure"
 	"slatewright/plate"
+	"slatewright/plate/answers"
 	"slatewright/trouble"
 )
 
@@ -73,15 +72,21 @@ func (v Sag) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &sagReport{piece: p, under: u, known: known}
-	if err := r.sag(name, v); err != nil {
+	q := answers.Question{Piece: p, Under: u, Pattern: name, SlipMM: 10, Share: v.Error, UThicknessMM: known.thickness, ThicknessFit: known.fit}
+	if v.Slip != nil {
+		if q.SlipMM = v.Slip.MM; !(q.SlipMM > 0) {
+			return nil, trouble.Usage("bad-slip", "slatewright sag", "--slip must be more than 0", "give a length such as 10mm")
+		}
+	}
+	if q.Load, err = v.load(); err != nil {
 		return nil, err
 	}
-	if err := v.loaded(r); err != nil {
+	r := &sagReport{piece: p, under: u, known: known}
+	if r.Sag, err = answers.SagOf(q); err != nil {
 		return nil, err
 	}
 	if top != nil {
-		if err := r.free(top, bottom, known); err != nil {
+		if err := r.free(top, bottom); err != nil {
 			return nil, err
 		}
 	}
@@ -93,85 +98,51 @@ func (v Sag) Run(s *verb.Session) (verb.Report, error) {
 	return r, nil
 }
 
-// sag computes the sag itself and what surrounds it.
-func (r *sagReport) sag(name string, v Sag) error {
-	b, err := plate.Bend(r.piece, r.under, v.Error)
-	if err != nil {
-		return err
-	}
-	r.bent = b
-	r.describe(name, b)
-	if r.under.Bench == nil {
-		slip := 10.0
-		if v.Slip != nil {
-			slip = v.Slip.MM
-		}
-		if !(slip > 0) {
-			return trouble.Usage("bad-slip", "slatewright sag", "--slip must be more than 0", "give a length such as 10mm")
-		}
-		if err := r.slipped(slip); err != nil {
-			return err
-		}
-	}
-	if !b.Good {
-		r.warn(fmt.Sprintf("the finest mesh leaves a doubt of %s mm, more than was asked for", measure.Decimal(b.Error, 4)))
-	}
-	return nil
-}
-
-// loaded answers for a weight laid on, and for the shop test.
-func (v Sag) loaded(r *sagReport) error {
+// load is the weight laid on, nil when there is none.
+func (v Sag) load() (*answers.Load, error) {
 	if v.Load == "" {
 		if v.Dial != nil {
-			return trouble.Usage("no-load", "slatewright sag", "--dial without --load", "say which weight pressed the piece down, such as --load 20kg")
+			return nil, trouble.Usage("no-load", "slatewright sag", "--dial without --load", "say which weight pressed the piece down, such as --load 20kg")
 		}
-		return nil
+		return nil, nil
 	}
 	kg, err := mass(v.Load)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	at, err := places(v.LoadAt, 2)
 	if err != nil || len(at) != 1 {
-		return trouble.Usage("bad-place", "--load-at", fmt.Sprintf("%q is not a place", v.LoadAt), "write it as x,y in mm from the middle of the piece")
+		return nil, trouble.Usage("bad-place", "--load-at", fmt.Sprintf("%q is not a place", v.LoadAt), "write it as x,y in mm from the middle of the piece")
 	}
-	side := 0.0
+	l := &answers.Load{KG: kg, XMM: at[0][0], YMM: at[0][1], UDialMM: 0.01}
 	if v.LoadSide != nil {
-		side = v.LoadSide.MM
+		l.SideMM = v.LoadSide.MM
 	}
-	where := plate.Point{X: at[0][0], Y: at[0][1]}
-	with, err := plate.Bend(r.piece, r.under, v.Error, plate.Load{X: where.X, Y: where.Y, N: kg * plate.Gravity, SideX: side, SideY: side})
-	if err != nil {
-		return err
-	}
-	r.Load = &loadReport{KG: kg, At: at[0], DeflectionMM: r.bent.Height(where) - with.Height(where), ErrorMM: r.bent.Error + with.Error}
-	if v.Dial == nil {
-		return nil
-	}
-	u := 0.01
 	if v.UDial != nil {
-		u = v.UDial.MM
+		l.UDialMM = v.UDial.MM
 	}
-	if !(v.Dial.MM > 0) || u < 0 {
-		return trouble.Usage("bad-dial", "slatewright sag", "--dial must be more than 0 and --u-dial not less", "give how far the dial went down")
-	}
-	share := r.Load.DeflectionMM / v.Dial.MM
-	e := r.piece.Elastic.Along * share
-	r.Load.DialMM, r.Load.ModulusGPa = &v.Dial.MM, ptr(e/1000)
-	r.Load.ModulusUGPa = ptr(e / 1000 * math.Hypot(u/v.Dial.MM, 3*r.known.thickness/r.piece.Thickness.At(0, 0)))
-	if r.under.Bench != nil || lifts(r.bent) || lifts(with) {
-		r.warn("the piece leaves a support, or lies on a bench: deflection does not go with 1/E there, and the modulus of the shop test is a rough one")
-	}
-	return nil
-}
-
-func lifts(b *plate.Bent) bool {
-	for _, c := range b.Carries {
-		if !c {
-			return true
+	if v.Dial != nil {
+		if l.DialMM = v.Dial.MM; !(l.DialMM > 0) || l.UDialMM < 0 {
+			return nil, trouble.Usage("bad-dial", "slatewright sag", "--dial must be more than 0 and --u-dial not less", "give how far the dial went down")
 		}
 	}
-	return false
+	return l, nil
 }
+
+// sagReport is the answer, with the free shape of a face where one was given.
+type sagReport struct {
+	*answers.Sag
+	Free *freeReport `json:"free"`
+
+	piece  plate.Piece
+	under  plate.Under
+	known  known
+	status verb.Outcome
+}
+
+// Outcome is Done, or CannotTell where the free shape of a face was asked for and is hidden.
+func (r *sagReport) Outcome() verb.Outcome { return r.status }
+
+func (r *sagReport) warn(text string) { r.Warnings = append(r.Warnings, text) }
 
 func ptr[T any](v T) *T { return &v }
