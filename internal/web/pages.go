@@ -8,6 +8,7 @@ import (
 	"slatewright/internal/web/bench"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/gauging"
+	"slatewright/internal/web/gluing"
 	"slatewright/internal/web/live"
 	"slatewright/internal/web/office"
 	"slatewright/internal/web/script"
@@ -41,6 +42,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return gauging.Add(s, mux) },
+		func() error { return gluing.Add(s, mux) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },
 	} {
 		if err := add(); err != nil {

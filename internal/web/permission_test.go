@@ -103,6 +103,13 @@ var permissions = []permission{
 		return fields("_entry", entry(), "number", "QH-T"+entry()[16:], "code", "QH-S106", "held", "yes", "_passphrase", pagetest.Secret)
 	}, certifies},
 
+	// gluing
+	{"GET /lining", "/lining", nil, visitorSees},
+	{"GET /lining/example", "/lining/example", nil, visitorSees},
+	{"POST /lining", "/lining", send("list", "no list"), visitorAsks},
+	{"GET /lining/coupon", "/lining/coupon", nil, visitorSees},
+	{"GET /lining/coupon/example", "/lining/coupon/example", nil, visitorSees},
+	{"POST /lining/coupon", "/lining/coupon", send("list", "no list"), visitorAsks},
 	// gauging
 	{"GET /gauging", "/gauging", nil, visitorSees},
 	{"GET /gauging/study", "/gauging/study", nil, visitorSees},

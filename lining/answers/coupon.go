@@ -27,6 +27,8 @@ type Coupon struct {
 	To       float64  `json:"to_percent_rh"`
 	Line     *string  `json:"line"` // for the file of a batch; null where the slope is not told
 	Warnings []string `json:"warnings"`
+
+	Points []coupon.Point `json:"-"`
 }
 
 // OfCoupon answers a coupon's log.
@@ -40,7 +42,7 @@ func OfCoupon(list *sheet.Sheet) (*Coupon, error) {
 		return nil, at(list.Name, err)
 	}
 	c := &Coupon{File: list.Name, Told: f.Told, Readings: f.Readings, LengthMM: l.Length, Slope: span(f.Slope), Fitted: span(f.Fitted), Days: span(f.Days), Drying: span(f.Drying),
-		Wetting: span(f.Wetting), Differ: f.Differ, Drift: span(f.Drift), Scatter: f.Scatter, From: f.From, To: f.To, Warnings: append(append([]string{}, warnings...), f.Warnings...)}
+		Wetting: span(f.Wetting), Differ: f.Differ, Drift: span(f.Drift), Scatter: f.Scatter, Points: f.Points, From: f.From, To: f.To, Warnings: append(append([]string{}, warnings...), f.Warnings...)}
 	if f.Told && f.Slope.Low > 0 {
 		line := lining.Coupon{PerHumidity: f.Slope, Length: l.Length}.String()
 		c.Line = &line

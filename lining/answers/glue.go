@@ -79,6 +79,8 @@ type Layout struct {
 	Worst   Span    `json:"largest_bow_mm"`
 	PerUnit Span    `json:"bow_mm_per_percent_rh"` // + crowns when the air dries
 	Holds   string  `json:"holds"`                 // yes, no, cannot tell
+
+	Cut lining.Layout `json:"-"`
 }
 
 // Room is what the certificate may promise.
@@ -111,7 +113,7 @@ func OfBatch(list *sheet.Sheet) (*Glue, error) {
 		g.Months = append(g.Months, Month{i + 1, span(m.Humidity), span(m.Bow), span(m.Along), span(m.Across), lining.Side(m.Bow.Value)})
 	}
 	for i, p := range a.Plans {
-		l := Layout{p.Layout.String(), p.Cover, span(p.Worst), span(p.PerUnit), holds[p.Holds]}
+		l := Layout{p.Layout.String(), p.Cover, span(p.Worst), span(p.PerUnit), holds[p.Holds], p.Layout}
 		g.Layouts = append(g.Layouts, l)
 		if i == a.Best {
 			g.Best = &l.Layout

@@ -17,6 +17,9 @@ import (
 // Reading is one look at the coupon.
 type Reading struct{ Day, Humidity, Bow float64 } // %, mm and + for crown
 
+// Point is a reading as the fit takes it: the humidity that the board saw, %, the bow as read, and without drift and fading start, mm.
+type Point struct{ Day, Seen, Bow, Plain float64 }
+
 // Log is a coupon's test.
 type Log struct {
 	Readings []Reading // days rising
@@ -36,9 +39,10 @@ type Found struct {
 	Differ   bool        // the two intervals do not meet
 	Runs     bool        // neighbouring readings stray together, and the limits are wider for it
 	Drift    lining.Span // mm a week that the bow moves beside the air, 95 %
-	Scatter  float64     // standard deviation of the bow about the curve, mm
-	From, To float64     // humidity that the board saw, %
-	Told     bool        // the slope is more than its doubt
+	Points   []Point
+	Scatter  float64 // standard deviation of the bow about the curve, mm
+	From, To float64 // humidity that the board saw, %
+	Told     bool    // the slope is more than its doubt
 	Warnings []string
 }
 
@@ -68,8 +72,9 @@ func Evaluate(l Log) (*Found, error) {
 	}
 	dof := float64(f.Readings - 5)
 	f.gather(tries, best, dof)
-	for _, v := range l.seen(best.tau) {
-		f.From, f.To = math.Min(f.From, v), math.Max(f.To, v)
+	f.Points = l.points(best)
+	for _, p := range f.Points {
+		f.From, f.To = math.Min(f.From, p.Seen), math.Max(f.To, p.Seen)
 	}
 	f.ways(&l, best)
 	f.widen(l.Sensor)

@@ -12,6 +12,7 @@ type line struct {
 	tau, sum      float64 // sum of squared differences, mm²
 	slope, uSlope float64 // u for differences of 1 mm
 	drift, uDrift float64
+	fade          float64 // of the start, mm
 	runs          float64 // how much wider the doubts are because readings stray together
 	ok, last      bool
 }
@@ -38,7 +39,7 @@ func (l *Log) fit(tau float64) line {
 	if !ok {
 		return line{tau: tau, sum: math.Inf(1)}
 	}
-	return line{tau: tau, sum: dot(rest, rest), runs: runs(rest), slope: b[1], uSlope: u[1], drift: b[2], uDrift: u[2], ok: true}
+	return line{tau: tau, sum: dot(rest, rest), runs: runs(rest), slope: b[1], uSlope: u[1], drift: b[2], uDrift: u[2], fade: b[3], ok: true}
 }
 
 func (l *Log) bows() (list []float64) {
@@ -82,6 +83,16 @@ func runs(rest []float64) float64 {
 		return 1
 	}
 	return (1 + r) / (1 - math.Min(r, 0.95))
+}
+
+// points are the readings with the humidity that the board saw and without drift and fading start.
+func (l *Log) points(best line) (list []Point) {
+	v := l.seen(best.tau)
+	columns := l.columns(best.tau, v)
+	for i, q := range l.Readings {
+		list = append(list, Point{q.Day, v[i], q.Bow, q.Bow - best.drift*columns[2][i] - best.fade*columns[3][i]})
+	}
+	return list
 }
 
 // ways fits a slope each for drying and for wetting at the best time constant: the humidity that the board saw is parted into its steps down and its

@@ -1,0 +1,183 @@
+package gluing_test
+
+import (
+	"context"
+	"encoding/json"
+	"encoding/xml"
+	"io"
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"testing"
+
+	"slatewright/internal/tongue"
+	"slatewright/internal/web/gluing"
+	"slatewright/internal/web/pagetest"
+)
+
+var (
+	own *pagetest.Mill
+	mux = http.NewServeMux()
+)
+
+func TestMain(m *testing.M) {
+	pagetest.Main(m, func(_ context.Context, mill *pagetest.Mill) error {
+		own = mill
+		frame, err := mill.Frame()
+		if err != nil {
+			return err
+		}
+		return gluing.Add(frame, mux)
+	})
+}
+
+func example(t *testing.T, file string) string {
+	t.Helper()
+	text, err := os.ReadFile("../../../docs/examples/lining/" + file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// The examples are those of the handbook.
+func TestExamplesAreTheHandbooks(t *testing.T) {
+	for _, file := range []string{"batch.csv", "coupon.csv"} {
+		if mine, err := os.ReadFile("examples/" + file); err != nil || string(mine) != example(t, file) {
+			t.Errorf("%s is not the handbook's: %v", file, err)
+		}
+	}
+}
+
+// pictures returns how many pictures a page has; each must be well-formed and have a title.
+func pictures(t *testing.T, page string) (n int) {
+	t.Helper()
+	for rest := page; ; n++ {
+		from := strings.Index(rest, `<svg class="chart"`)
+		if from < 0 {
+			return n
+		}
+		to := strings.Index(rest[from:], "</svg>") + from + len("</svg>")
+		svg := rest[from:to]
+		for d := xml.NewDecoder(strings.NewReader(svg)); ; {
+			if _, err := d.Token(); err == io.EOF {
+				break
+			} else if err != nil {
+				t.Fatalf("%v in %.200s", err, svg)
+			}
+		}
+		if !strings.Contains(svg, "<title>") {
+			t.Errorf("a picture without words: %.100s", svg)
+		}
+		rest = rest[to:]
+	}
+}
+
+func TestEveryPageInEveryLanguage(t *testing.T) {
+	b := own.SignIn(t, mux, "visitor-1")
+	for _, path := range []string{"/lining", "/lining/example", "/lining/coupon", "/lining/coupon/example"} {
+		said := map[string]string{}
+		for _, l := range tongue.Languages() {
+			for _, units := range []string{"mm", "inch"} {
+				if units == "inch" && l != tongue.Spanish {
+					continue
+				}
+				b.Reads("visitor-1", string(l), units)
+				w := b.Get(t, path)
+				page := w.Body.String()
+				if w.Code != http.StatusOK || !strings.Contains(page, `lang="`+string(l)) {
+					t.Errorf("%s in %s: %d", path, l, w.Code)
+				}
+				for _, no := range []string{"⟨", " style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>", "Inf"} {
+					if strings.Contains(page, no) {
+						t.Errorf("%s in %s holds %s", path, l, no)
+					}
+				}
+				if n := pictures(t, page); strings.HasSuffix(path, "/example") && n != 2 {
+					t.Errorf("%s has %d pictures: one question, one picture in two widths", path, n)
+				}
+				said[string(l)+units] = pagetest.Text(page)
+			}
+		}
+		for a, one := range said {
+			for b, other := range said {
+				if a[:2] != b[:2] && one == other {
+					t.Errorf("%s says the same in %s and %s", path, a, b)
+				}
+			}
+		}
+	}
+}
+
+// send asks as a browser does.
+func send(t *testing.T, path, list string, more ...string) (code int, text, page string) {
+	t.Helper()
+	f := url.Values{"list": {list}}
+	for i := 0; i+1 < len(more); i += 2 {
+		f.Set(more[i], more[i+1])
+	}
+	w := own.SignIn(t, mux, "bench-1").Send(t, path, f)
+	return w.Code, strings.ReplaceAll(pagetest.Text(w.Body.String()), "\u00a0", " "), w.Body.String()
+}
+
+// The page says what the command line says, and a batch with every remark says each of them.
+func TestAnswers(t *testing.T) {
+	batch := example(t, "batch.csv")
+	cut := func(from string, to ...string) string {
+		return strings.NewReplacer(append([]string{from}, to...)...).Replace(batch)
+	}
+	for _, c := range []struct {
+		name, list string
+		words      []string
+	}{
+		{"the example", batch, []string{"May be glued today. At most 0.11", "relative humidity", "strips 50 mm wide along the edges, in lengths of 100 mm", "crowned", "dished", "Take care"}},
+		{"full boards", cut("# layout: strips 50 mm, lengths 100 mm, gaps 30 mm\n", "", "# layout: strips 60 mm\n", ""), []string{"Cannot tell. The bow of the worst month", "Lay it out as pads of", "What costs most is not knowing", "one full board"}},
+		{"a pin meter", example(t, "meter.csv"), []string{"Cannot tell. A pin meter of ± 1", "Weigh a loose sample board"}},
+		{"too early", cut("# least days: 5", "# least days: 20\n# glue: 150 g/m2, 50 % water"), []string{"Not today. The boards have lain for 9 days; the mill asks for 20.", "until day 20", "The glue brings up to"}},
+		{"no board data", cut("# movement 65 to 30: -1.15 ± 0.1 mm/m\n", "", "# movement 65 to 85: 0.90 ± 0.1 mm/m\n", ""), []string{"Cannot tell. The board’s own movement", "Estimate: the movement"}},
+		{"three weighings", batch[:strings.Index(batch, "3,48.0")], []string{"3 weighings do not show"}},
+	} {
+		code, text, page := send(t, "/lining", c.list)
+		if code != http.StatusOK || pictures(t, page) != 2 {
+			t.Errorf("%s: %d, %.300s", c.name, code, text)
+		}
+		for _, word := range c.words {
+			if !strings.Contains(text, word) {
+				t.Errorf("%s does not say %q: %.900s", c.name, word, text)
+			}
+		}
+	}
+	code, text, _ := send(t, "/lining/coupon", example(t, "coupon.csv"))
+	if code != http.StatusOK || !strings.Contains(text, "of bow for 1 % of humidity") || !strings.Contains(text, "# coupon: 0.03") {
+		t.Errorf("%d %.600s", code, text)
+	}
+}
+
+// What is wrong with a list is said beside it, and the list comes back.
+func TestWrongListsComeBack(t *testing.T) {
+	for _, list := range []string{"", "day,humidity\n0,48\n", strings.Replace(example(t, "batch.csv"), "# piece: 914 x 1473 mm", "# piece: large", 1), strings.Replace(example(t, "batch.csv"), "# sensor: ± 2\n", "", 1)} {
+		for _, path := range []string{"/lining", "/lining/coupon"} {
+			code, text, page := send(t, path, list)
+			if code < 400 || code >= 500 || list != "" && !strings.Contains(page, "humidity") || pictures(t, page) != 0 {
+				t.Errorf("%s, %.30q: %d %.300s", path, list, code, text)
+			}
+		}
+	}
+}
+
+// What is taken away as JSON has the keys of the command line, and as CSV it is the list that was given.
+func TestTakingAnswersAway(t *testing.T) {
+	batch := example(t, "batch.csv")
+	_, _, page := send(t, "/lining", batch, "as", "json")
+	var got struct {
+		Verdict string           `json:"verdict"`
+		Months  []map[string]any `json:"months"`
+	}
+	if err := json.Unmarshal([]byte(page), &got); err != nil || got.Verdict != "may be glued" || len(got.Months) != 12 {
+		t.Errorf("%v %+v", err, got)
+	}
+	if _, _, page := send(t, "/lining", batch, "as", "csv"); page != batch {
+		t.Errorf("the list came back as %.200q", page)
+	}
+}
