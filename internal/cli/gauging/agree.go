@@ -28,7 +28,7 @@ func (r *agreeReport) Print(w io.Writer) {
 		rows = append(rows, agreeing(p.Name+" and "+p.Name+" again", p.Own))
 		rows = append(rows, agreeing(p.Name+" and the reference", p.Reference))
 	}
-	table(w, filled(rows)...)
+	verb.Table(w, 1, filled(rows)...)
 	verb.Section(w, "Errors, with 95 % intervals")
 	rows = [][]string{{"person", "bad parts passed", "", "good parts stopped", ""}}
 	for _, p := range r.Persons {
@@ -37,7 +37,7 @@ func (r *agreeReport) Print(w io.Writer) {
 		}
 	}
 	if len(rows) > 1 {
-		table(w, rows...)
+		verb.Table(w, 1, rows...)
 	} else {
 		sentence(w, "not known: the list does not say what the parts are")
 	}

@@ -76,7 +76,7 @@ func (r *budgetReport) Print(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	degrees := ""
 	if r.DoF != nil {
 		degrees = fmt.Sprintf(", %.0f degrees of freedom", math.Floor(*r.DoF))
@@ -86,7 +86,7 @@ func (r *budgetReport) Print(w io.Writer) {
 	if d := r.Drawn; d != nil {
 		rows = append(rows, r.result("by drawn numbers", d.Value, d.U, d.Interval, fmt.Sprintf("%d draws", d.Draws)), r.result("the shortest", d.Value, d.U, d.Shortest, ""))
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	if r.Agree != nil {
 		fmt.Fprintln(w)
 		sentence(w, agreed(*r.Agree)+": "+r.Why+".")

@@ -5,10 +5,8 @@
 package gauging
 
 import (
-	"fmt"
 	"io"
 	"math"
-	"strings"
 
 	"slatewright/gauge/sheet"
 	"slatewright/internal/cli/verb"
@@ -56,31 +54,6 @@ func percent(x float64) string {
 		return measure.Decimal(x, 2) + " %"
 	}
 	return measure.Decimal(x, 1) + " %"
-}
-
-// table writes rows in columns: the first to the left, the others to the right.
-func table(w io.Writer, rows ...[]string) {
-	var width []int
-	for _, row := range rows {
-		for i, cell := range row {
-			if i == len(width) {
-				width = append(width, 0)
-			}
-			width[i] = max(width[i], len([]rune(cell)))
-		}
-	}
-	for _, row := range rows {
-		line := " "
-		for i, cell := range row {
-			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
-			if i == 0 {
-				line += " " + cell + pad
-			} else {
-				line += "  " + pad + cell
-			}
-		}
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
-	}
 }
 
 // sentence writes text wrapped and indented.

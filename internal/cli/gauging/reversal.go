@@ -65,7 +65,7 @@ func (r *reversalReport) Print(w io.Writer) {
 	for _, p := range r.Places {
 		rows = append(rows, []string{p.Place, measure.Decimal(p.Own, 4), measure.Decimal(p.Face, 4), measure.Decimal(p.U, 4)})
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	fmt.Fprintln(w)
 	if r.Zero != nil {
 		words := "less than its own doubt"

@@ -106,7 +106,7 @@ func (r *studyReport) Print(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	if r.Pooling != "" {
 		fmt.Fprintln(w)
 		sentence(w, r.Pooling)
@@ -148,7 +148,7 @@ func (r *studyReport) printComponents(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	fmt.Fprintf(w, "\n  classes of parts that can be told apart: %d (%s; %s to %s)\n", r.Categories, digits(r.CategoriesExact, 3), digits(r.CategoriesWithin[0], 2), digits(r.CategoriesWithin[1], 2))
 }
 

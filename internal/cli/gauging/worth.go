@@ -65,7 +65,7 @@ func (r *worthReport) Print(w io.Writer) {
 		rows = append(rows, []string{name, measure.FormatRounded(in.UMM, measure.MM, 4), measure.FormatRounded(in.AcceptMM, measure.MM, 4), percent(in.BadAmongAccepted.Value),
 			shares(in.BadAmongAccepted), percent(in.GoodStopped.Value), shares(in.GoodStopped)})
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	r.printMoney(w)
 	fmt.Fprintln(w)
 	sentence(w, r.verdict())
@@ -98,7 +98,7 @@ func (r *worthReport) printMoney(w io.Writer) {
 		}
 		rows = append(rows, row)
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 }
 
 // verdict says what comes out of it.

@@ -59,9 +59,9 @@ func (r couponReport) Outcome() verb.Outcome {
 func (r couponReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "%s\n%d readings over %s; the board saw %s to %s %% relative humidity\n", r.File, r.Readings, measure.FormatLength(r.LengthMM, measure.MM), measure.Decimal(r.From, 1), measure.Decimal(r.To, 1))
 	verb.Section(w, "Bow for 1 % of humidity; + crowns when the air dries")
-	table(w, []string{"", "mm", "from", "to"}, row("with the hygrometer's limits", r.Slope, 5), row("fitted, 95 %", r.Fitted, 5), row("while drying", r.Drying, 5), row("while wetting", r.Wetting, 5))
+	verb.Table(w, 1, []string{"", "mm", "from", "to"}, row("with the hygrometer's limits", r.Slope, 5), row("fitted, 95 %", r.Fitted, 5), row("while drying", r.Drying, 5), row("while wetting", r.Wetting, 5))
 	verb.Section(w, "Beside it")
-	table(w, []string{"", "", "from", "to"}, row("follows the air in days", r.Days, 1), row("drift, mm a week", r.Drift, 4))
+	verb.Table(w, 1, []string{"", "", "from", "to"}, row("follows the air in days", r.Days, 1), row("drift, mm a week", r.Drift, 4))
 	fmt.Fprintf(w, "  scatter of a reading %s mm\n\n", measure.Decimal(r.Scatter, 4))
 	if r.Line != nil {
 		fmt.Fprintf(w, "For the file of a batch:\n  %s\n", *r.Line)

@@ -81,7 +81,7 @@ func (r glueReport) Print(w io.Writer) {
 	for _, c := range r.Causes {
 		rows = append(rows, []string{lining.CauseName(c.Cause).String(), up(c.WorstMM) + " mm"})
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 	var notes []string
 	for _, n := range r.Notes {
 		notes = append(notes, n.Text)
@@ -126,7 +126,7 @@ func (r glueReport) year(w io.Writer) {
 		rows = append(rows, []string{monthNames[m.Month-1], measure.Decimal(m.Humidity.Value, 0), measure.Decimal(m.Humidity.Low, 0), measure.Decimal(m.Humidity.High, 0),
 			signed(measure.Decimal(m.Bow.Value, 3)), signed(down(m.Bow.Low)), signed(up(m.Bow.High)), m.Face})
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 }
 
 func (r glueReport) layouts(w io.Writer) {
@@ -135,5 +135,5 @@ func (r glueReport) layouts(w io.Writer) {
 	for _, l := range r.Layouts {
 		rows = append(rows, []string{l.Layout, measure.Decimal(100*l.Cover, 0) + " %", measure.Decimal(l.Worst.Value, 3), down(l.Worst.Low), up(l.Worst.High), l.Holds})
 	}
-	table(w, rows...)
+	verb.Table(w, 1, rows...)
 }

@@ -5,7 +5,6 @@ package gluing
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -28,31 +27,6 @@ func readSheet(s *verb.Session, name string) (*sheet.Sheet, error) {
 // between prints a value with its limits.
 func between(s answers.Span, decimals int, unit string) string {
 	return fmt.Sprintf("%s%s (%s to %s)", measure.Decimal(s.Value, decimals), unit, measure.Decimal(s.Low, decimals), measure.Decimal(s.High, decimals))
-}
-
-// table writes rows in columns: the first to the left, the others to the right.
-func table(w io.Writer, rows ...[]string) {
-	var width []int
-	for _, row := range rows {
-		for i, cell := range row {
-			if i == len(width) {
-				width = append(width, 0)
-			}
-			width[i] = max(width[i], len([]rune(cell)))
-		}
-	}
-	for _, row := range rows {
-		line := " "
-		for i, cell := range row {
-			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
-			if i == 0 {
-				line += " " + cell + pad
-			} else {
-				line += "  " + pad + cell
-			}
-		}
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
-	}
 }
 
 // Limits are rounded outwards, so that a printed one is never narrower than the true one.

@@ -24,6 +24,31 @@ func Columns(w io.Writer, rows [][2]string) {
 	}
 }
 
+// Table writes rows in columns as wide as their widest cell: the first so many to the left, the others to the right.
+func Table(w io.Writer, left int, rows ...[]string) {
+	var width []int
+	for _, row := range rows {
+		for i, cell := range row {
+			if i == len(width) {
+				width = append(width, 0)
+			}
+			width[i] = max(width[i], len([]rune(cell)))
+		}
+	}
+	for _, row := range rows {
+		line := " "
+		for i, cell := range row {
+			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
+			if i < left {
+				line += " " + cell + pad
+			} else {
+				line += "  " + pad + cell
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
+	}
+}
+
 // Wrap breaks text at spaces so that lines stay within cols where words allow it; the first line begins with first, the
 // others with rest. The result ends with a newline.
 func Wrap(text, first, rest string, cols int) string {
