@@ -124,6 +124,9 @@ func (w Words) Known(english string) (said string, all bool) {
 	}
 	if about := ofPieces.FindString(english); about != "" {
 		said, all = w.Known(english[len(about):])
+		if w.Language() == Chinese && all {
+			about = wide.Replace(about)
+		}
 		return about + said, all
 	}
 	for end := strings.Index(english, ". "); end >= 0 && end+2 < len(english); {
@@ -233,6 +236,9 @@ func capital(text string) bool {
 	first, _ := utf8.DecodeRuneInString(text)
 	return unicode.IsUpper(first)
 }
+
+// wide are the marks between names as Chinese writes them.
+var wide = strings.NewReplacer(", ", "、", ": ", "：")
 
 // ofPieces are the numbers of pieces, or the name of a file, before what is said of them.
 var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)

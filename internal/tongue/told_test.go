@@ -87,6 +87,7 @@ func TestTheReckoningInWords(t *testing.T) {
 		{Spanish, "A toss-up: re-grinding (light pass) comes next, with a risk larger by 0.010 ± 0.004.", "Casi igual: después viene rectificar (light pass), con un riesgo mayor en 0,010 ± 0,004."},
 		{Portuguese, "bow along and twist cannot be told apart from these readings: only a mixture of them is seen",
 			"flecha ao comprido e empeno não se distinguem por estas leituras: só se vê uma mistura dos dois"},
+		{Chinese, "QH-1, QH-2: lengthwise straightness is that of means over cells of 25 mm", "QH-1、QH-2：纵向直线度取 25 mm 单元的平均值"},
 		{Chinese, "None of the draws does not conform: the probability of it is not 0 but below 0.0003 (95 %).", "抽样中没有一次不合格：其概率不是 0，而是低于 0.0003（95 %）。"},
 	} {
 		got := In(c.l, Metric).InWords(c.english)
