@@ -101,7 +101,11 @@ func (p pattern) find(text string) []string {
 	if !strings.HasPrefix(text, p.begins) || !strings.HasSuffix(text, p.ends) || !strings.Contains(text, p.part) {
 		return nil
 	}
-	return p.fits.FindStringSubmatch(text)
+	found := p.fits.FindStringSubmatch(text)
+	if found != nil && p.begins == "" && ofPieces.MatchString(found[1]) {
+		return nil // its first place would take the names before the sentence too
+	}
+	return found
 }
 
 // tradeWords are the groups of words that stand in the places of such sentences.
