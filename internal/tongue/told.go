@@ -118,10 +118,16 @@ func (w Words) InWords(english string) string {
 	return said
 }
 
+// longest is how many bytes of a text are looked through: what the program says is far shorter, and what people write may be anything.
+const longest = 4000
+
 // Known is InWords, and reports whether every sentence was known.
 func (w Words) Known(english string) (said string, all bool) {
 	if w.Language() == English || english == "" {
 		return english, true
+	}
+	if len(english) > longest {
+		return english, false
 	}
 	if said, known := w.whole(english); known {
 		return said, true

@@ -96,3 +96,16 @@ func TestTheReckoningInWords(t *testing.T) {
 		}
 	}
 }
+
+func FuzzInWords(f *testing.F) {
+	for _, said := range []string{"a: b, c; d. E", "the joint between head and centre", strings.Repeat("it is no size; ", 300), strings.Repeat("a, b. ", 800), "\xff: ", "1 point is"} {
+		f.Add(said)
+	}
+	es := In(Spanish, Metric)
+	f.Fuzz(func(t *testing.T, said string) {
+		once, all := es.Known(said)
+		if again, also := es.Known(said); again != once || also != all {
+			t.Errorf("%q becomes %q, and then %q", said, once, again)
+		}
+	})
+}
