@@ -109,3 +109,29 @@ func FuzzInWords(f *testing.F) {
 		}
 	})
 }
+
+// Each sentence is its own: no other takes it.
+func TestNoSentenceTakesAnother(t *testing.T) {
+	count := 0
+	for key, e := range all(t)[English] {
+		if !strings.HasPrefix(key, told) && !strings.HasPrefix(key, sealed) {
+			continue
+		}
+		for f, text := range e {
+			n := map[form]string{"one": "1", other: "7"}[f]
+			said := straight.Replace(place.ReplaceAllString(strings.ReplaceAll(text, "{n}", n), "QH-7"))
+			for _, p := range patterns() {
+				if p.find(said) == nil {
+					continue
+				}
+				if count++; p.key != key {
+					t.Errorf("%s is taken by %s: %s", key, p.key, said)
+				}
+				break
+			}
+		}
+	}
+	if count < 1000 {
+		t.Errorf("only %d sentences", count)
+	}
+}
