@@ -159,7 +159,9 @@ func intervalOf(v []float64) Interval {
 // leastCaliper is how many caliper readings a thickness needs: a plane has three unknowns, and one more shows its doubt.
 const leastCaliper = 4
 
-// thickness draws thickness fields that agree with the caliper readings: the same model, for the sum of two such faces.
+// thickness draws thickness fields that agree with the caliper readings: the same model, for the sum of two such faces. A caliper touches
+// few places and no scan tells what lies between them, so every setting is open, the short part too, and the answer says that
+// it is uncalibrated. The face's own readings are not used: what they say of one side is little of the sum.
 func (a *Live) thickness(to *[]string) (*Thick, error) {
 	q := a.q
 	if len(q.Caliper) == 0 {
@@ -170,7 +172,7 @@ func (a *Live) thickness(to *[]string) (*Thick, error) {
 		return nil, nil
 	}
 	s := &scene{l: a.scene.l, fields: q.Fields, own: q.CaliperU * q.CaliperU, grounds: map[float64]*ground{}}
-	_, s.variance = Unlearned().variances()
+	_, s.variance = Blank().variances()
 	mid := 0.0
 	for _, c := range q.Caliper {
 		mid += c.T / float64(len(q.Caliper))
@@ -178,7 +180,7 @@ func (a *Live) thickness(to *[]string) (*Thick, error) {
 	for _, c := range q.Caliper {
 		s.add(c.X, c.Y, c.T-mid)
 	}
-	t := &Live{q: q, prior: a.prior, plane: a.plane, held: a.plane.start, basis: a.basis, scene: s, settings: Unlearned().settings()}
+	t := &Live{q: q, prior: a.prior, plane: a.plane, held: a.plane.start, basis: a.basis, scene: s, settings: Blank().settings()}
 	t.q.Seed = chance.NewStream(q.Seed).Split("thickness").Uint64()
 	t.likely = s.weigh(t.settings)
 	if err := t.draw(); err != nil {
@@ -186,11 +188,16 @@ func (a *Live) thickness(to *[]string) (*Thick, error) {
 	}
 	var mean, least []float64
 	for _, f := range t.faces {
-		sum := 0.0
-		for _, h := range f.height {
-			sum += h
+		h := slices.Clone(f.height)
+		if f.short != nil {
+			add(h, f.at.tau, f.short)
 		}
-		mean, least = append(mean, mid+sum/float64(len(f.height))), append(least, mid+slices.Min(f.height))
+		sum := 0.0
+		for _, v := range h {
+			sum += v
+		}
+		mean, least = append(mean, mid+sum/float64(len(h))), append(least, mid+slices.Min(h))
 	}
+	*to = append(*to, "the thickness is uncalibrated: scans teach nothing about it, and tracks in step with the places read shift its mean")
 	return &Thick{intervalOf(mean), intervalOf(least)}, nil
 }
