@@ -34,6 +34,9 @@ type Judge struct {
 	Out    string `placeholder:"FILE" help:"With --learn: where the prior goes; it is never overwritten."`
 	Grid   string `placeholder:"NxM" help:"With --learn: stations along x and y that pieces are read at (9 along the long side, 6 along the short)."`
 	Family string `placeholder:"NAME" help:"With --learn: the mill's name for the machine, written into the prior."`
+
+	// How often a scan is read and how many faces are drawn while learning; 0: as usual. Tests are content with less.
+	rehearsals, draws int `kong:"-"`
 }
 
 // defaultBand is the edge band without a word about it, mm (common practice, no source).

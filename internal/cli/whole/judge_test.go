@@ -45,7 +45,7 @@ func TestLearnThenJudge(t *testing.T) {
 	}
 	s := &verb.Session{Stdin: bytes.NewReader(nil), Stdout: &bytes.Buffer{}, Stderr: &bytes.Buffer{}}
 	out := filepath.Join(dir, "prior.json")
-	r, err := Judge{Learn: scans, Out: out, Family: "smooth", U: &verb.Length{MM: 0.012}}.Run(s)
+	r, err := Judge{Learn: scans, Out: out, Family: "smooth", U: &verb.Length{MM: 0.012}, rehearsals: 2, draws: wholeface.LeastDraws}.Run(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -160,7 +160,7 @@ func at(err error, name string) error {
 // plan is how pieces will be read.
 func (v Judge) plan(scans []learn.Scan) (learn.Plan, error) {
 	p := learn.Usual(scans[0].SizeX, scans[0].SizeY)
-	p.Family, p.Seed = v.Family, 1
+	p.Family, p.Seed, p.Rehearsals, p.Draws = v.Family, 1, v.rehearsals, v.draws
 	if v.U != nil {
 		p.U = []float64{v.U.MM}
 	}
