@@ -27,6 +27,7 @@ const longestFile = 1 << 20
 // Costs is what a file says. The decision rules of its lower classes are those of the case that it is put into.
 type Costs struct {
 	Prices  ways.Prices
+	Overall float64 // largest acceptable probability that what is shipped fails in anything; 0: each characteristic has its own rule only
 	Measure []ways.Remeasure
 	Regrind []ways.Recut
 	Regrade []ways.Lower
@@ -34,7 +35,7 @@ type Costs struct {
 
 // Into puts prices and ways into a case. Lower classes are held to this rule.
 func (c Costs) Into(k *ways.Case, rule bed.Decision) {
-	k.Prices, k.Measure, k.Regrind = c.Prices, c.Measure, c.Regrind
+	k.Prices, k.Overall, k.Measure, k.Regrind = c.Prices, c.Overall, c.Measure, c.Regrind
 	k.Regrade = nil
 	for _, l := range c.Regrade {
 		l.Held = append([]ways.Characteristic{}, l.Held...)
@@ -91,13 +92,14 @@ func Read(name string, from io.Reader) (Costs, error) {
 // costs are the keys of the whole file.
 func (r reader) costs(c *Costs) keys {
 	return keys{
-		"currency":   r.text(&c.Prices.Currency),
-		"conforming": r.price(&c.Prices.Conforming),
-		"complaint":  r.price(&c.Prices.Complaint),
-		"scrap":      r.price(&c.Prices.Scrap),
-		"measure":    each(r, &c.Measure, r.measure),
-		"regrind":    each(r, &c.Regrind, r.regrind),
-		"regrade":    each(r, &c.Regrade, r.regrade),
+		"currency":     r.text(&c.Prices.Currency),
+		"overall_risk": r.risk(&c.Overall),
+		"conforming":   r.price(&c.Prices.Conforming),
+		"complaint":    r.price(&c.Prices.Complaint),
+		"scrap":        r.price(&c.Prices.Scrap),
+		"measure":      each(r, &c.Measure, r.measure),
+		"regrind":      each(r, &c.Regrind, r.regrind),
+		"regrade":      each(r, &c.Regrade, r.regrade),
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 
 const whole = `# invented prices
 currency: EUR
+overall_risk: 0.04
 conforming: 420
 complaint: 2600
 scrap: -5
@@ -45,6 +46,7 @@ func TestWholeFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := costfile.Costs{
+		Overall: 0.04,
 		Prices:  ways.Prices{Currency: "EUR", Conforming: euro(420), Complaint: euro(2600), Scrap: euro(-5)},
 		Measure: []ways.Remeasure{{Name: "the dial again", Reads: []ways.Reading{{Of: "zone", U: 0.006, Common: 0.002}, {Of: "thickness", U: 0.0125}}, Times: 3, Price: euro(4)}},
 		Regrind: []ways.Recut{{Name: "a light cut", Depth: 0.15, DepthU: 0.01, Reserve: 0.05, LightPass: 0.04, Passes: 2, PassPrice: euro(18), Minutes: 12.5, MinutePrice: euro(1.2), Succeeded: 41, Tried: 46}},
@@ -59,7 +61,7 @@ func TestWholeFile(t *testing.T) {
 	var k ways.Case
 	rule := bed.Decision{Rule: bed.RuleISO14253, Risk: bed.ISO14253Risk}
 	c.Into(&k, rule)
-	if k.Regrade[0].Held[1].Decision != rule || c.Regrade[0].Held[1].Decision == rule || k.Prices.Currency != "EUR" || len(k.Measure) != 1 || len(k.Regrind) != 1 {
+	if k.Regrade[0].Held[1].Decision != rule || c.Regrade[0].Held[1].Decision == rule || k.Prices.Currency != "EUR" || k.Overall != 0.04 || len(k.Measure) != 1 || len(k.Regrind) != 1 {
 		t.Errorf("%+v", k)
 	}
 }
@@ -80,6 +82,7 @@ func TestRefusals(t *testing.T) {
 		{"- a\n", "costs.yaml:1", "does not hold keys"},
 		{"currency: EUR\ncomplain: 1\n", "costs.yaml:2", `no key "complain"`},
 		{"complaint: 1\ncomplaint: 2\n", "costs.yaml:2", "twice"},
+		{"overall_risk: 5\n", "costs.yaml:1", "no probability"},
 		{"complaint: dear\n", "costs.yaml:1", "complaint"},
 		{"complaint:\n", "costs.yaml:1", "no plain value"},
 		{"complaint: *a\n", "costs.yaml", ""},

@@ -132,6 +132,15 @@ func (r reader) count(into *int) take {
 	})
 }
 
+func (r reader) risk(into *float64) take {
+	return r.scalar("0.05", func(s string) (err error) {
+		if *into, err = measure.ParseNumber(s); err == nil && !(*into > 0 && *into < 1) {
+			return fmt.Errorf("%q is no probability between 0 and 1", s)
+		}
+		return err
+	})
+}
+
 func (r reader) length(into *float64) take {
 	return r.scalar("0.15 mm", func(s string) (err error) { *into, err = measure.ParseLength(s); return err })
 }
