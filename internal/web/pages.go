@@ -11,6 +11,7 @@ import (
 	"slatewright/internal/web/gluing"
 	"slatewright/internal/web/live"
 	"slatewright/internal/web/office"
+	"slatewright/internal/web/proof"
 	"slatewright/internal/web/script"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/stone"
@@ -43,6 +44,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return gauging.Add(s, mux) },
 		func() error { return gluing.Add(s, mux) },
+		func() error { return proof.Add(s, mux) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },
 	} {
 		if err := add(); err != nil {

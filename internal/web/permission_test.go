@@ -110,6 +110,16 @@ var permissions = []permission{
 	{"GET /lining/coupon", "/lining/coupon", nil, visitorSees},
 	{"GET /lining/coupon/example", "/lining/coupon/example", nil, visitorSees},
 	{"POST /lining/coupon", "/lining/coupon", send("list", "no list"), visitorAsks},
+	// proof
+	{"GET /levels", "/levels", nil, visitorSees},
+	{"GET /levels/example", "/levels/example", nil, visitorSees},
+	{"POST /levels", "/levels", send("list", "no list"), visitorAsks},
+	{"GET /feelers", "/feelers", nil, visitorSees},
+	{"GET /feelers/example", "/feelers/example", nil, visitorSees},
+	{"POST /feelers", "/feelers", send("list", "no list"), visitorAsks},
+	{"GET /feelers/table", "/feelers/table", nil, visitorSees},
+	{"POST /feelers/table", "/feelers/table", send("block", "high"), visitorAsks},
+
 	// gauging
 	{"GET /gauging", "/gauging", nil, visitorSees},
 	{"GET /gauging/study", "/gauging/study", nil, visitorSees},

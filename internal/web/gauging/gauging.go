@@ -44,7 +44,7 @@ func Add(s *shell.Shell, mux *http.ServeMux) error {
 type line struct{ Path, Asks, About string }
 
 // rows are the questions of other rooms that belong to the same list, by the page's address and the beginning of its words.
-var rows = []struct{ path, key string }{}
+var rows = []struct{ path, key string }{{"/levels", "proof.levels"}, {"/feelers", "proof.feelers"}}
 
 func index(v *shell.Visit) error {
 	var list []line
