@@ -14,8 +14,9 @@ type Bent struct {
 	Highest, Lowest,
 	PeakToValley float64 // mm, over Places
 	// Error is an estimate of the largest error of Heights, mm: the largest difference from the mesh of twice the cells, carried on as a
-	// geometric series, and half as much again. The ratio of the series is that of the last two differences, at least a quarter; with
-	// two meshes only, a half.
+	// geometric series, and half as much again. The ratio of the series is that of the last two differences, at least 0.4; with two meshes
+	// only, the difference twice. An estimate, no bound: of 87 drawn pieces with cuts, on drawn bars and points, one was off by 1.12 times as much,
+	// the others by less.
 	Error    float64
 	ErrorPV  float64 // the difference between the two peak to valleys, mm
 	Step     float64 // of the mesh, mm
@@ -116,11 +117,11 @@ func (b *Bent) compare(before *Bent) {
 	for i, h := range b.Heights {
 		b.change = math.Max(b.change, math.Abs(h-before.Heights[i]))
 	}
-	ratio := 0.5
+	b.Error = 2 * b.change
 	if before.change > 0 {
-		ratio = math.Min(0.75, math.Max(0.25, b.change/before.change))
+		ratio := math.Min(0.75, math.Max(0.4, b.change/before.change))
+		b.Error = 1.5 * b.change * ratio / (1 - ratio)
 	}
-	b.Error = 1.5 * b.change * ratio / (1 - ratio)
 	b.ErrorPV = math.Abs(b.PeakToValley - before.PeakToValley)
 }
 

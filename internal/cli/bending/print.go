@@ -37,7 +37,7 @@ func (r *sagReport) Print(w io.Writer) {
 		{"sag, peak to valley", r.height(r.PeakToValleyMM) + " (" + measure.Decimal(r.PeakToValleyMM/0.0254, 1) + " thou), for " + measure.Decimal(r.piece.Elastic.Along/1000, 1) + " GPa" + r.grain()},
 		{"highest", r.height(r.MaxMM) + " at " + place(r.MaxAtMM)},
 		{"lowest", r.height(r.MinMM) + " at " + place(r.MinAtMM)},
-		{"doubt of these", "less than " + measure.Decimal(math.Max(1e-4, math.Ceil(r.ErrorEstimateMM*1e4)/1e4), 4) + " mm, as far as the computation goes; the doubt of the stone is in the lines below"},
+		{"doubt of these", "no more than " + measure.Decimal(math.Max(1e-4, math.Ceil(r.ErrorEstimateMM*1e4)/1e4), 4) + " mm by estimate, as far as the computation goes; the doubt of the stone is in the lines below"},
 	}
 	for _, m := range r.Moduli {
 		rows = append(rows, [2]string{fmt.Sprintf("were it %s GPa", measure.Decimal(m.ModulusGPa, 0)), mm(m.PeakToValleyMM)})
