@@ -84,7 +84,7 @@ var law = map[string][]room{
 		{name: "internal/jobs", may: "internal/book trouble"},
 		{name: "internal/flat", may: "face flatness trouble"},
 		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/flat internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
-		{name: "internal/measured", may: "bed bed/specfile certificate face internal/book internal/flat internal/measured/ground internal/measured/kept " +
+		{name: "internal/measured", may: "bed bed/specfile certificate face gauge/sheet lining/answers internal/book internal/flat internal/measured/ground internal/measured/kept " +
 			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating seating/levelling seating/levelling/answers stone trouble", tests: "chance internal/cli " +
 			"internal/paper/desk internal/rehearsal"},
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
@@ -124,7 +124,7 @@ var law = map[string][]room{
 		{name: "internal/web/proof", may: "internal/book internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge lowlp measure traverse/answers traverse/feelers traverse/levels trouble",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/gauging", may: "face gauge/answers gauge/history gauge/sheet gauge/study gauge/worth internal/book internal/tongue internal/web/problem internal/web/shell measure",
-			tests: "internal/web/pagetest"},
+			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},

@@ -14,6 +14,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/oklog/ulid/v2"
 
 	"slatewright/internal/book"
 	"slatewright/internal/tongue"
@@ -323,6 +326,16 @@ func TestAStudyIsKeptWithItsInstrument(t *testing.T) {
 // What the book holds of an instrument's calibrations stands in the form.
 func TestCalibrationsOfTheBook(t *testing.T) {
 	b := own.SignIn(t, mux, "visitor-1")
+	act := &book.Calibrate{Thing: book.Ref{Kind: book.KindInstrument, ID: "QH-D1"}, Good: true, ErrorMM: -0.0031, UMM: 0.0006, Due: own.Now().AddDate(0, 6, 0)}
+	word, body, err := book.Encode(act)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := book.Entry{ID: ulid.Make().String(), Site: own.Ledger.Site(), At: own.Now().UTC(), Person: "inspector-1", Station: book.Bench, Act: word, Body: body}
+	if _, err := own.Ledger.Append(t.Context(), book.Submission{Entry: e, Caller: book.Caller{Person: "inspector-1", Role: book.Inspector}}); err != nil {
+		t.Fatal(err)
+	}
+	says(t, b.Get(t, "/gauging/due?thing=instrument:QH-D1"), http.StatusOK, ",,,", own.Now().Format(time.DateOnly)+",-0.0031,0.0006,")
 	says(t, b.Get(t, "/gauging/due?thing=instrument:QH-D1"), http.StatusOK, "# instrument: QH-D1", "day,error_mm,u_mm,adjusted", "QH-D1. Fill in")
 	says(t, b.Get(t, "/gauging/due?thing=instrument:QH-NONE"), http.StatusNotFound, "told bad")
 	says(t, b.Get(t, "/gauging/due?thing=piece:QH-1002"), http.StatusOK, "When is the next calibration due")

@@ -31,10 +31,11 @@ func fromBook(v *shell.Visit) (shell.Lists, string, error) {
 	if err != nil {
 		return given, "", err
 	}
+	calibrations = withFirst(calibrations, s.Calibrations)
 	var b strings.Builder
 	fmt.Fprintf(&b, "# instrument: %s\n# limit:  mm\n# longest: %d days\nday,error_mm,u_mm,adjusted\n", t.ID, max(s.IntervalDays, 1))
 	for _, c := range calibrations {
-		fmt.Fprintf(&b, "%s,%s,%s,\n", c.day.In(v.Now.Location()).Format(time.DateOnly), strconv.FormatFloat(c.errorMM, 'f', -1, 64), known(c.uMM))
+		fmt.Fprintf(&b, "%s,%s,%s,\n", c.day.In(v.Now.Location()).Format(time.DateOnly), c.found, known(c.uMM))
 	}
 	given.Lists["list"] = shell.List{Name: v.Say("list.pasted"), Text: b.String()}
 	return given, v.Say("gauging.from-book", "n", len(calibrations), "thing", t.ID), nil
@@ -48,9 +49,23 @@ func known(mm float64) string {
 	return strconv.FormatFloat(mm, 'f', -1, 64)
 }
 
+// calibrated is one calibration as the book has it.
 type calibrated struct {
-	day          time.Time
-	errorMM, uMM float64
+	day   time.Time
+	found string // the error, mm; "" where the book does not say it
+	uMM   float64
+}
+
+// withFirst puts a calibration before the others that an instrument brought along when it was taken in: of that one the book knows the day alone.
+func withFirst(list []calibrated, all []book.Calibration) []calibrated {
+	if len(all) == 0 {
+		return list
+	}
+	first := time.UnixMilli(all[0].AtMS)
+	if len(list) > 0 && !first.Before(list[0].day) {
+		return list
+	}
+	return append([]calibrated{{day: first}}, list...)
 }
 
 // calibrationsOf reads the calibrations of an instrument from its history, the oldest first; what was struck out or corrected is left out.
@@ -69,7 +84,7 @@ func calibrationsOf(v *shell.Visit, thing book.Ref) (list []calibrated, err erro
 				return nil, err
 			}
 			if c, ok := act.(*book.Calibrate); ok && c.Thing == thing {
-				list = append(list, calibrated{e.At, c.ErrorMM, c.UMM})
+				list = append(list, calibrated{e.At, strconv.FormatFloat(c.ErrorMM, 'f', -1, 64), c.UMM})
 			}
 		}
 		if cursor = page.Next; cursor == "" {
