@@ -329,8 +329,8 @@ func sameMesh(dir string) (string, bool, error) {
 	if mid := r.Height(plate.Point{}) / z[middleNode(c, nodes)]; math.Abs(mid-1) > 0.05 {
 		return "", false, fmt.Errorf("the middles differ by a factor of %g", mid)
 	}
-	ratio := float64(solver) / float64(ours)
 	solver := median(solvers)
+	ratio := float64(solver) / float64(ours)
 	if solver == 0 {
 		return "", false, errors.New("ccx did not say when it factorised")
 	}
