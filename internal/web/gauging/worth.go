@@ -73,10 +73,7 @@ const mostInstruments = 8
 // drawWorth draws for each instrument the mill's pieces about the limit: beyond it those that it lets through, before it those that it stops.
 func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.HTML {
 	shown := s.Instruments[:min(len(s.Instruments), mostInstruments)]
-	step, left, top := 96.0, 8.0, 34.0
-	if width < wide {
-		step = 108
-	}
+	const step, left, top, room = 108.0, 8.0, 26.0, 54.0 // room for the words above a curve
 	height := top + step*float64(len(shown)) + 34
 	p := begin(width, height, w.Say("gauging.worth-picture", "limit_mm", s.LimitMM))
 	x := axis{c.X[0], c.X[len(c.X)-1], left, width - 8}
@@ -87,7 +84,7 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 	limit := x.at(s.LimitMM)
 	for i, in := range shown {
 		base := top + step*float64(i+1) - 10
-		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + map[bool]float64{true: 54, false: 40}[width < wide]}
+		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + room}
 		strip := func(class string, keep func(k int) (share float64, ok bool)) {
 			var edge [][2]float64
 			for k := range c.X {
@@ -108,6 +105,7 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 		strip("stopped", func(k int) (float64, bool) { return 1 - c.Passes[i][k], c.X[k] <= s.LimitMM })
 		strip("passed", func(k int) (float64, bool) { return c.Passes[i][k], c.X[k] > s.LimitMM })
 		p.line("base", left, base, width-8, base)
+		p.line("limit", limit, base-step+room, limit, base+4)
 		name := short(in.Name, int(width/10.5))
 		if in.Owned {
 			name += " · " + w.Say("gauging.owned")
@@ -122,8 +120,7 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 			p.text("label", "start", limit+8, base-step+46, lets)
 		}
 	}
-	p.line("limit", limit, top-12, limit, height-30)
-	p.text("label", "middle", min(max(limit, 60), width-60), top-18, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
+	p.text("label", "middle", min(max(limit, 60), width-60), top-10, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
 	unit := w.scaleOf("mm", max(math.Abs(x.low), math.Abs(x.high)))
 	ticks := x.ticks(unit.unit, int(width/90))
 	for _, v := range ticks {
