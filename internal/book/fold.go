@@ -392,6 +392,9 @@ func (h *held) foldOther(d doing) {
 			if a.What == "moisture" && a.Value != nil {
 				s.MoisturePercent = *a.Value
 			}
+			if a.What == "moisture" && a.Blob != "" {
+				s.Weighed, s.WeighedMS = a.Blob, d.at.UnixMilli()
+			}
 		}
 	default:
 		h.foldPaper(d)

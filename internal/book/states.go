@@ -175,6 +175,8 @@ type RoomState struct {
 type BatchState struct {
 	Common
 	BatchFacts
+	Weighed   string `json:"weighed,omitempty"`    // digest of the last list that was read of it: the air, a weighed sample board, and what is asked of them
+	WeighedMS int64  `json:"weighed_ms,omitempty"` // when
 }
 
 // OrderState is an order.

@@ -119,8 +119,12 @@ var cases = []oneCase{
 		m.pieces("P1").read("P1").do(&book.EnterRoom{Piece: "P1", Room: "ROOM"})
 		m.days(31)
 	}, known{}, "leave-room:room:9 ft", "leave-room", waiting.ByRule, "leave-room", book.Hand, false, book.Room},
-	{"a set to line", waiting.Line, set("left"), known{}, "line:set:S1", "line", waiting.Computed, "glue-lining", book.Hand, false, book.Lining},
+	{"a set to line", waiting.Line, set("left"), known{}, "line:set:S1", "line", waiting.CannotTell, "glue-lining read", book.Hand, false, book.Lining},
 	{"boards of unknown moisture", waiting.Line, func(m *mason) { m.set("S1", "left", three...).boards(0) }, known{}, "line:set:S1", "line", waiting.CannotTell, "glue-lining read", book.Hand, false, book.Lining},
+	{"boards that a pin meter lets pass", waiting.Line, func(m *mason) { m.set("S1", "left", three...).boards(8) }, known{}, "line:set:S1", "line", waiting.CannotTell, "glue-lining read", book.Hand, false, book.Lining},
+	{"a list that allows it", waiting.Line, func(m *mason) { m.set("S1", "left", three...).listed() }, known{list: &waiting.Boards{Verdict: "may be glued", MostMM: 0.1, LimitMM: 0.15}}, "line:set:S1", "line", waiting.Computed, "glue-lining", book.Hand, false, book.Lining},
+	{"a list that forbids it", waiting.Line, func(m *mason) { m.set("S1", "left", three...).listed() }, known{list: &waiting.Boards{Verdict: "not today", MostMM: 1, LimitMM: 0.15}}, "line:set:S1", "line-not", waiting.Computed, "read glue-lining", book.Hand, false, book.Lining},
+	{"a list that cannot tell", waiting.Line, func(m *mason) { m.set("S1", "left", three...).listed() }, known{list: &waiting.Boards{Verdict: "cannot tell", MostMM: 0.3, LimitMM: 0.15}}, "line:set:S1", "line", waiting.CannotTell, "glue-lining read", book.Hand, false, book.Lining},
 	{"boards too moist", waiting.Line, func(m *mason) { m.set("S1", "left", three...).boards(12) }, known{}, "line:set:S1", "line-condition", waiting.Computed, "read glue-lining", book.Hand, false, book.Lining},
 	{"no glue that may be used", waiting.Line, func(m *mason) { m.set("S1", "left", three...).days(400) }, known{}, "line:set:S1", "line-none", waiting.ByRule, "take-in glue-lining", book.Hand, false, book.Lining},
 	{"a cured set", waiting.Ream, func(m *mason) { m.set("S1", "lined", three...).days(2) }, known{}, "ream:set:S1", "ream", waiting.ByRule, "ream", book.Hand, false, book.Lining},
@@ -207,6 +211,13 @@ func (m *mason) thick(mm float64) {
 func (m *mason) boards(percent float64) {
 	until := m.now.AddDate(0, 1, 0)
 	m.do(&book.TakeIn{Thing: ref("board-batch:MDF-2"), Batch: &book.BatchFacts{Sort: "MDF", MoisturePercent: percent, UseBefore: &until}})
+}
+
+// listed keeps the list of a batch with it.
+func (m *mason) listed() {
+	m.boards(8)
+	m.do(&book.TakeIn{Thing: ref("instrument:SCALE"), Instrument: &book.InstrumentFacts{Sort: "scale", UMM: 0.1, IntervalDays: 360, CalibratedAt: &m.now}})
+	m.do(&book.Read{Thing: ref("board-batch:MDF-2"), What: "moisture", Instruments: []string{"SCALE"}, Blob: blob(7)})
 }
 
 func TestEveryKindOfQuestion(t *testing.T) {

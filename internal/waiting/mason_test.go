@@ -235,6 +235,14 @@ func (m *mason) stage(stage, id string, ids []string) {
 type known struct {
 	flat *waiting.Flat
 	bed  *waiting.Bed
+	list *waiting.Boards
+}
+
+func (k known) Boards(digest string) (waiting.Boards, bool) {
+	if k.list == nil || digest == "" {
+		return waiting.Boards{}, false
+	}
+	return *k.list, true
 }
 
 func (k known) Flat(string) (waiting.Flat, bool) {

@@ -7,6 +7,15 @@ type Measured interface {
 	Flat(digest string) (Flat, bool)
 	// Bed is what three faces, from head to foot, are as one bed, with the lay-up that was read; "" when there is none.
 	Bed(faces []string, layUp string) (Bed, bool)
+	// Boards is what the list of a batch of lining boards comes to.
+	Boards(digest string) (Boards, bool)
+}
+
+// Boards is whether a batch of lining boards may be glued, by its own list.
+type Boards struct {
+	Verdict string  // may be glued, not today, or cannot tell
+	MostMM  float64 // largest bow of the year that it may cause
+	LimitMM float64 // that is allowed
 }
 
 // Flat is what is known of a face.
@@ -32,6 +41,7 @@ type unknown struct{}
 
 func (unknown) Flat(string) (Flat, bool)         { return Flat{}, false }
 func (unknown) Bed([]string, string) (Bed, bool) { return Bed{}, false }
+func (unknown) Boards(string) (Boards, bool)     { return Boards{}, false }
 
 // files is what was measured, or something that knows nothing.
 func (h *House) files() Measured {

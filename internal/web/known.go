@@ -56,6 +56,18 @@ func (k *known) Bed(faces []string, layUp string) (waiting.Bed, bool) {
 	return bedOf(asked.Value, layUp == ""), true
 }
 
+// Boards is what the list of a batch of lining boards comes to, if it is known.
+func (k *known) Boards(digest string) (waiting.Boards, bool) {
+	if digest == "" {
+		return waiting.Boards{}, false
+	}
+	asked := k.room.WantBoards(digest)
+	if asked.State != measured.Ready {
+		return waiting.Boards{}, false
+	}
+	return waiting.Boards{Verdict: asked.Value.Verdict, MostMM: asked.Value.Layouts[0].Worst.High, LimitMM: asked.Value.LimitMM}, true
+}
+
 // bedOf keeps what the queue speaks of.
 func bedOf(b *measured.Bed, predicted bool) waiting.Bed {
 	out := waiting.Bed{Verdict: b.Verdict.String(), Predicted: predicted, Worst: string(b.DecidedBy)}

@@ -2,7 +2,8 @@
 // uploaded; the answer is one sentence, one picture (the bow of every month at the destination, with its limits, against what is allowed) and
 // its figures.
 //
-// It computes nothing, package lining/answers does, and gives the same JSON as the command line. It writes nothing into the book.
+// It computes nothing, package lining/answers does, and gives the same JSON as the command line. A question writes
+// nothing into the book; only a list that somebody keeps with its batch does.
 package gluing
 
 import (
@@ -31,6 +32,7 @@ const mostAtOnce = 1
 // question is one page of the room.
 type question struct {
 	name, path, example string
+	kept                bool // its list can be kept with a batch
 	answer              func(say, *sheet.Sheet) (reply, error)
 }
 
@@ -42,8 +44,8 @@ type reply struct {
 
 func questions() []question {
 	return []question{
-		{"batch", "/lining", "batch.csv", answerBatch},
-		{"coupon", "/lining/coupon", "coupon.csv", answerCoupon},
+		{"batch", "/lining", "batch.csv", true, answerBatch},
+		{"coupon", "/lining/coupon", "coupon.csv", false, answerCoupon},
 	}
 }
 
@@ -61,7 +63,7 @@ func Add(s *shell.Shell, mux *http.ServeMux) error {
 		routes = append(routes, shell.Route{Method: method, Path: path, Least: book.Visitor, Do: do})
 	}
 	for _, q := range questions() {
-		add(http.MethodGet, q.path, func(v *shell.Visit) error { return q.show(v, q.blank(v), 0) })
+		add(http.MethodGet, q.path, func(v *shell.Visit) error { return r.ask(v, q) })
 		add(http.MethodPost, q.path, func(v *shell.Visit) error { return r.answer(v, q) })
 		add(http.MethodGet, q.path+"/example", func(v *shell.Visit) error { return r.example(v, q) })
 	}
@@ -96,6 +98,20 @@ func (q question) show(v *shell.Visit, p asking, code int) error {
 		Care: caution.OnPage(v.Words, []caution.Topic{caution.Glue, caution.Lifting})})
 }
 
+// ask shows a question before it is answered, or the answer to the list that the book holds with a batch.
+func (r room) ask(v *shell.Visit, q question) error {
+	if batch := v.R.URL.Query().Get("batch"); q.kept && batch != "" {
+		given, there, err := kept(v, batch)
+		if err != nil {
+			return err
+		}
+		if there {
+			return r.reply(v, q, given, nil, false)
+		}
+	}
+	return q.show(v, q.blank(v), 0)
+}
+
 // answer takes the list that was given.
 func (r room) answer(v *shell.Visit, q question) error {
 	given, err := v.ReadLists("list")
@@ -127,12 +143,21 @@ func (r room) reply(v *shell.Visit, q question, given shell.Lists, err error, in
 		return q.show(v, p, wrong.Status)
 	}
 	switch given.Plain.Get("as") {
+	case "keep":
+		if q.kept {
+			return r.keep(v, q, p, given)
+		}
 	case "json":
 		return v.GiveJSON("lining-"+q.name+".json", got.json)
 	case "csv":
 		return v.Give("lining-"+q.name+".csv", "text/csv; charset=utf-8", []byte(given.Lists["list"].Text))
 	}
 	p.Answer, p.Form.Files, p.Form.Example = &got.Answer, shell.JSONAndCSV(v.Words), ""
+	if q.kept && !invented {
+		if err := offerKeeping(v, &p.Form, given); err != nil {
+			return err
+		}
+	}
 	return q.show(v, p, 0)
 }
 

@@ -181,3 +181,48 @@ func TestTakingAnswersAway(t *testing.T) {
 		t.Errorf("the list came back as %.200q", page)
 	}
 }
+
+// options are the values of a select that say something.
+func options(page, name string) (list []string) {
+	_, rest, _ := strings.Cut(page, ` name="`+name+`"`)
+	rest, _, _ = strings.Cut(rest, "</select>")
+	for _, o := range strings.Split(rest, `<option value="`)[1:] {
+		if id, _, _ := strings.Cut(o, `"`); id != "" {
+			list = append(list, id)
+		}
+	}
+	return list
+}
+
+// A list that a hand keeps with its batch is a reading of its moisture in the book, and is answered again from there.
+func TestAListIsKeptWithItsBatch(t *testing.T) {
+	b := own.SignIn(t, mux, "bench-1")
+	batch := example(t, "batch.csv")
+	page := b.Send(t, "/lining", url.Values{"list": {batch}}).Body.String()
+	_, entry, _ := strings.Cut(page, `name="_entry" value="`)
+	entry, _, _ = strings.Cut(entry, `"`)
+	batches, scales := options(page, "batch"), options(page, "scale")
+	if entry == "" || len(batches) == 0 || len(scales) == 0 {
+		t.Fatalf("entry %q, batches %q, scales %q", entry, batches, scales)
+	}
+	form := url.Values{"list": {batch}, "_entry": {entry}, "scale": {scales[0]}, "as": {"keep"}}
+	if w := b.Send(t, "/lining", form); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "mass_g") {
+		t.Errorf("without a batch: %d", w.Code)
+	}
+	form.Set("batch", batches[len(batches)-1])
+	w := b.Send(t, "/lining", form)
+	at := w.Header().Get("Location")
+	if w.Code != http.StatusSeeOther || at != "/lining?batch="+url.QueryEscape(form.Get("batch")) {
+		t.Fatalf("%d to %q: %.900s", w.Code, at, pagetest.Text(w.Body.String()))
+	}
+	if text := pagetest.Text(b.Get(t, at).Body.String()); !strings.Contains(text, "May be glued today") {
+		t.Errorf("the kept list is not answered: %.400s", text)
+	}
+	visitor := own.SignIn(t, mux, "visitor-1")
+	if page := visitor.Send(t, "/lining", url.Values{"list": {batch}}).Body.String(); strings.Contains(page, `value="keep"`) {
+		t.Error("a visitor is offered to keep a list")
+	}
+	if w := visitor.Send(t, "/lining", form); w.Code != http.StatusForbidden {
+		t.Errorf("a visitor keeps a list: %d", w.Code)
+	}
+}
