@@ -1,0 +1,26 @@
+package seasoning
+
+// One fits the plain account of a series, with one term or two, whatever it explains.
+func One(s Series, two bool) *Fit {
+	f := &Fit{}
+	p := s.problem(false, nil)
+	a := p.weigh(hypothesis{two: two}, false)
+	if !a.ok {
+		return nil
+	}
+	var fit solved
+	a.polish(&fit, close)
+	f.settle(p, s, a, scale{variance: a.rss / float64(a.freedom)})
+	return f
+}
+
+// SlabShare is the course of a slab.
+func SlabShare(x float64) (share, change float64) { return slab.at(x) }
+
+// Forms are all courses.
+func Forms() (list []func(x float64) (share, change float64)) {
+	for f := plain; f < forms; f++ {
+		list = append(list, f.at)
+	}
+	return list
+}
