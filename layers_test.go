@@ -110,7 +110,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -125,6 +125,8 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/gauging", may: "face gauge/answers gauge/history gauge/sheet gauge/study gauge/worth internal/book internal/tongue internal/web/problem internal/web/shell measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
+		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
+			tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/internal/measured"
 	"slatewright/internal/web/bench"
+	"slatewright/internal/web/bending"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/gauging"
 	"slatewright/internal/web/gluing"
@@ -43,6 +44,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return gauging.Add(s, mux) },
+		func() error { return bending.Add(s, mux) },
 		func() error { return gluing.Add(s, mux) },
 		func() error { return proof.Add(s, mux) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },

@@ -120,6 +120,8 @@ var permissions = []permission{
 	{"GET /feelers/table", "/feelers/table", nil, visitorSees},
 	{"POST /feelers/table", "/feelers/table", send("block", "high"), visitorAsks},
 
+	{"GET /sag", "/sag", nil, visitorSees},
+	{"GET /sag.svg", "/sag.svg", nil, visitorSees},
 	// gauging
 	{"GET /gauging", "/gauging", nil, visitorSees},
 	{"GET /gauging/study", "/gauging/study", nil, visitorSees},

@@ -44,7 +44,7 @@ func Add(s *shell.Shell, mux *http.ServeMux) error {
 type line struct{ Path, Asks, About string }
 
 // rows are the questions of other rooms that belong to the same list, by the page's address and the beginning of its words.
-var rows = []struct{ path, key string }{{"/levels", "proof.levels"}, {"/feelers", "proof.feelers"}}
+var rows = []struct{ path, asks, about string }{{"/levels", "proof.levels", "proof.levels-about"}, {"/feelers", "proof.feelers", "proof.feelers-about"}, {"/sag", "bend.sag", "bend.sag-about"}}
 
 func index(v *shell.Visit) error {
 	var list []line
@@ -52,7 +52,7 @@ func index(v *shell.Visit) error {
 		list = append(list, line{q.path(), v.Say("gauging.asks-" + q.name), v.Say("gauging.about-" + q.name)})
 	}
 	for _, other := range rows {
-		list = append(list, line{other.path, v.Say(other.key), v.Say(other.key + "-about")})
+		list = append(list, line{other.path, v.Say(other.asks), v.Say(other.about)})
 	}
 	return v.Show(shell.Page{Name: "gauging/index", Title: v.Say("shell.gauging"), Here: "gauging", Data: list})
 }
