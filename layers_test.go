@@ -39,6 +39,7 @@ var law = map[string][]room{
 		{name: "bed", may: "trouble"},
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
+		{name: "wholeface/advice", may: "bed chance judge judge/ways judge/ways/costfile measure wholeface"},
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
 		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan", tests: "flatness"},
 		{name: "lining", may: "gauge/tables measure plate trouble", tests: "chance"},
@@ -110,7 +111,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -121,7 +122,8 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/gluing", may: "gauge/sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell lining lining/answers lining/coupon",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/proof", may: "internal/book internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge lowlp measure traverse/answers traverse/feelers traverse/levels trouble",
+		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
+			"traverse/levels trouble wholeface wholeface/advice wholeface/scan",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/gauging", may: "face gauge/answers gauge/history gauge/sheet gauge/study gauge/worth internal/book internal/tongue internal/web/problem internal/web/shell measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
@@ -144,15 +146,15 @@ var law = map[string][]room{
 		{name: "internal/cli/drying", may: "gauge/sheet internal/cli/verb measure seasoning trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history gauge/sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
-		{name: "internal/cli/advice", may: "bed internal/cli/verb judge judge/ways judge/ways/costfile measure", tests: "chance"},
+		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
-		{name: "internal/cli/office", may: "wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
+		{name: "internal/cli/office", may: "judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
-		{name: "internal/cli/whole", may: "bed chance face internal/cli/advice internal/cli/verb judge measure trouble wholeface wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
+		{name: "internal/cli/whole", may: "bed face internal/cli/advice internal/cli/verb judge measure trouble wholeface wholeface/advice wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
 		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb", tests: "internal/web/script"},
 	},

@@ -119,6 +119,8 @@ var permissions = []permission{
 	{"POST /feelers", "/feelers", send("list", "no list"), visitorAsks},
 	{"GET /feelers/table", "/feelers/table", nil, visitorSees},
 	{"POST /feelers/table", "/feelers/table", send("block", "high"), visitorAsks},
+	{"GET /piece/{number}/judge-face", "/piece/QH-1002/judge-face", nil, visitorSees},
+	{"GET /piece/{number}/judge-face.json", "/piece/QH-1002/judge-face.json", nil, visitorSees},
 
 	{"GET /sag", "/sag", nil, visitorSees},
 	{"GET /sag.svg", "/sag.svg", nil, visitorSees},

@@ -18,6 +18,7 @@ import (
 	"slatewright/internal/web/api"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/specimen"
+	"slatewright/judge/ways/costfile"
 	"slatewright/trouble"
 	"slatewright/wholeface"
 )
@@ -40,6 +41,7 @@ type Config struct {
 	Print     func(string, certificate.Certificate, tongue.Words) ([]byte, error) // prints the certificate with a number as PDF, in its reader's words; nil: pages offer none
 	Key       func() (certificate.Key, error)                                     // signs certificates made on the pages; nil: none can be made
 	Prior     *wholeface.Prior                                                    // what the mill learned from its own scans; nil: nothing
+	Costs     *costfile.Costs                                                     // the mill's own ways out and prices; nil: none
 	Proxies   []netip.Prefix                                                      // from where it is believed whom a request comes from
 	specimen  specimen.State                                                      // the state that specimens of pages are shown in
 	Trust     Trust                                                               // how connections are protected; the zero value: not by this program

@@ -1,7 +1,7 @@
-// Package advice is the part of a verb that recommends what to do with a piece: its flag, its share of the answer, and how that
-// is printed. A verb embeds Flags and Report.
+// Package advice is the part of a verb that recommends what to do with a piece: its flag, and how its share of the answer is printed. A verb
+// embeds Flags and Report.
 //
-// It weighs nothing itself (package judge/ways does), and measures nothing: a verb brings what it knows of the true values.
+// It weighs nothing itself (package wholeface/advice has it done), and measures nothing: a verb brings what it knows of the true values.
 package advice
 
 import (
@@ -10,10 +10,10 @@ import (
 
 	"slatewright/bed"
 	"slatewright/internal/cli/verb"
-	"slatewright/judge"
 	"slatewright/judge/ways"
 	"slatewright/judge/ways/costfile"
 	"slatewright/measure"
+	"slatewright/wholeface/advice"
 )
 
 // Flags are what a verb takes for a recommendation.
@@ -21,209 +21,31 @@ type Flags struct {
 	Costs string `placeholder:"FILE" help:"The mill's own ways out and prices, YAML: what to do is recommended by them."`
 }
 
-// Known is one characteristic: its quantiles (the value that the truth stays below with probability p), and what it is held to.
-type Known struct {
-	Name     string
-	Quantile func(p float64) float64
-	Limit    float64 // mm
-	AtLeast  bool
-}
+// Known is one characteristic: its quantiles, and what it is held to.
+type Known = advice.Known
 
-// Report is the recommendation, ready to stand in the answer of a verb. Its names are a contract with other programs.
-type Report struct {
-	Recommendation string     `json:"recommendation"` // ship, measure, regrind, regrade or scrap
-	ExpectedCost   *float64   `json:"expected_cost"`  // null: not known
-	RunnerUp       *string    `json:"runner_up"`
-	RunnerUpMore   *float64   `json:"runner_up_more"` // in what ranked_by says: money, or probability
-	RunnerUpMoreSE *float64   `json:"runner_up_more_standard_error"`
-	TossUp         bool       `json:"toss_up"`
-	RankedBy       ways.Basis `json:"ranked_by"`
-	Currency       string     `json:"currency,omitempty"`
-	MissingPrices  []string   `json:"missing_prices"`
-	Say            [3]string  `json:"say"` // what to do, why, and what else
-	Ways           []Way      `json:"ways"`
-	Chances        Chances    `json:"chances"`
-	Turns          []Turn     `json:"turns"`
-	Cautions       []string   `json:"recommendation_warnings"`
-}
+// Report is the recommendation, ready to stand in the answer of a verb.
+type Report struct{ *advice.Report }
 
-// Way is one way out.
-type Way struct {
-	Way          string   `json:"way"`
-	Name         string   `json:"name,omitempty"`
-	May          bool     `json:"may"`
-	Not          string   `json:"not,omitempty"`
-	ExpectedCost *float64 `json:"expected_cost"`
-	CostSE       *float64 `json:"cost_standard_error"`
-	Missing      []string `json:"missing"`
-	ConsumerRisk float64  `json:"consumer_risk"`
-	ProducerRisk float64  `json:"producer_risk"`
-	Conforming   float64  `json:"probability_ends_conforming"`
-	Cut          *Cut     `json:"cut,omitempty"`
-	Look         *Look    `json:"reading,omitempty"`
-}
-
-// Cut is what a re-grind leaves.
-type Cut struct {
-	LeftMM   float64    `json:"left_mm"`
-	LeftUMM  float64    `json:"left_u_mm"`
-	Thick    float64    `json:"probability_thick_enough"`
-	Last     bool       `json:"last_cut"`
-	Succeeds *float64   `json:"success"` // null: the mill has no count
-	Interval [2]float64 `json:"success_interval"`
-}
-
-// Look is what measuring again brings.
-type Look struct {
-	Worth   *float64 `json:"worth"`
-	Changes float64  `json:"probability_changes_the_decision"`
-}
-
-// Chances are the risks of all characteristics at once.
-type Chances struct {
-	All  float64    `json:"probability_all_conform"`
-	SE   float64    `json:"standard_error"`
-	Any  [2]float64 `json:"whatever_the_correlation"`
-	Each []Chance   `json:"each"`
-}
-
-// Chance is one characteristic.
-type Chance struct {
-	Name        string  `json:"name"`
-	Probability float64 `json:"probability_conforms"`
-	Asked       float64 `json:"rule_asks"`
-}
-
-// Turn is a value at which the recommendation becomes another.
-type Turn struct {
-	Of    string   `json:"of"`
-	Now   *float64 `json:"now"`
-	At    float64  `json:"at"`
-	Below string   `json:"below"`
-	Above string   `json:"above"`
-}
-
-// draws are enough to know a probability of one half to 0.006.
-const draws = 8000
-
-// skin is what a re-grind takes beyond the zone of the face, so that all of it is cut, mm. Common practice, no source.
-const skin = 0.05
-
-// The two ways that are weighed when the mill named none.
-const (
-	sameAgain = "the same grid with the same instrument"
-	cleanUp   = "a clean-up cut"
-)
-
-// Of recommends what to do with the thing ("piece" or "set"). The characteristics are taken as independent of each other: the answer carries the bounds for
-// any correlation. Without a file of costs the ways are those of common practice, ranked by risk. Errors are *trouble.Trouble.
+// Of recommends what to do with the thing ("piece" or "set"). Errors are *trouble.Trouble.
 func (f Flags) Of(s *verb.Session, thing string, known []Known, rule bed.Decision, seed uint64) (*Report, error) {
-	c := ways.Case{Thing: thing, Seed: seed}
-	var names []string
-	var quantiles []func(float64) float64
-	for _, k := range known {
-		names, quantiles = append(names, k.Name), append(quantiles, k.Quantile)
-		c.Held = append(c.Held, ways.Characteristic{Name: k.Name, Limit: k.Limit, AtLeast: k.AtLeast, Decision: rule})
-	}
-	var err error
-	if c.Known, err = ways.Joint(names, quantiles, nil, draws, seed); err != nil {
-		return nil, err
-	}
-	if f.Costs == "" {
-		usual(&c, known)
-	} else {
-		costs, err := verb.Read(s, f.Costs, costfile.Read)
+	var costs *costfile.Costs
+	if f.Costs != "" {
+		read, err := verb.Read(s, f.Costs, costfile.Read)
 		if err != nil {
 			return nil, err
 		}
-		costs.Into(&c, rule)
+		costs = &read
 	}
-	a, err := ways.Advise(c)
+	r, err := advice.Of(thing, known, costs, rule, seed)
 	if err != nil {
 		return nil, err
 	}
-	return report(&c, &a), nil
+	return &Report{r}, nil
 }
 
-// usual adds the ways of common practice: the same measurement once more, which knows the zone about as well as it is known now, and a re-grind of
-// the likely zone and a skin. Nothing is known of their cost or success.
-func usual(c *ways.Case, known []Known) {
-	for _, k := range known {
-		if k.Name != string(judge.Zone) {
-			continue
-		}
-		if u := (k.Quantile(0.841344746) - k.Quantile(0.158655254)) / 2; u > 0 {
-			c.Measure = []ways.Remeasure{{Name: sameAgain, Reads: []ways.Reading{{Of: k.Name, U: u}}}}
-		}
-		c.Regrind = []ways.Recut{{Name: cleanUp, Depth: measure.Round(k.Quantile(0.5)+skin, 2), Reserve: 2 * judge.CaliperU}}
-	}
-}
-
-// Decimals of what is told.
-const (
-	cents = 2
-	share = 4
-	mm    = 4
-)
-
-func rounded(v *float64, decimals int) *float64 {
-	if v == nil {
-		return nil
-	}
-	r := measure.Round(*v, decimals)
-	return &r
-}
-
-func named(w ways.Way) string {
-	if w.Name == "" {
-		return string(w.Kind)
-	}
-	return string(w.Kind) + ": " + w.Name
-}
-
-// report puts an advice into the form of an answer.
-func report(c *ways.Case, a *ways.Advice) *Report {
-	r := &Report{Recommendation: string(a.Ways[0].Kind), ExpectedCost: rounded(a.Ways[0].Cost, cents), TossUp: a.TossUp, RankedBy: a.Basis, Currency: c.Prices.Currency,
-		MissingPrices: append([]string{}, a.Missing...), Say: [3]string{a.Words.Do, a.Words.Why, a.Words.Else}, Turns: []Turn{}, Cautions: append([]string{}, a.Warnings...)}
-	if a.RunnerUp {
-		kind, decimals := string(a.Ways[1].Kind), share
-		if a.Basis == ways.ByCost {
-			decimals = cents
-		}
-		r.RunnerUp, r.RunnerUpMore, r.RunnerUpMoreSE = &kind, rounded(&a.Gap, decimals), rounded(&a.GapSE, decimals)
-	}
-	for _, o := range a.Ways {
-		r.Ways = append(r.Ways, way(o))
-	}
-	r.Chances = Chances{All: measure.Round(a.Chances.All, share), SE: measure.Round(a.Chances.SE, share),
-		Any: [2]float64{measure.Round(a.Chances.Low, share), measure.Round(a.Chances.High, share)}}
-	for _, e := range a.Chances.Each {
-		r.Chances.Each = append(r.Chances.Each, Chance{e.Name, measure.Round(e.Probability, share), e.Asked})
-	}
-	for _, t := range a.Turns {
-		r.Turns = append(r.Turns, Turn{Of: t.Of, Now: t.Now, At: measure.Round(t.At, share), Below: named(t.Below), Above: named(t.Above)})
-	}
-	return r
-}
-
-func way(o ways.Outcome) Way {
-	w := Way{Way: string(o.Kind), Name: o.Name, May: o.May, Not: o.Not, ExpectedCost: rounded(o.Cost, cents), Missing: append([]string{}, o.Missing...),
-		ConsumerRisk: measure.Round(o.Consumer, share), ProducerRisk: measure.Round(o.Producer, share), Conforming: measure.Round(o.Good, share)}
-	if o.Cost != nil {
-		w.CostSE = rounded(&o.CostSE, cents)
-	}
-	if k := o.Cut; k != nil {
-		w.Cut = &Cut{LeftMM: measure.Round(k.Left, mm), LeftUMM: measure.Round(k.LeftU, mm), Thick: measure.Round(k.Thick, share), Last: k.Last,
-			Interval: [2]float64{measure.Round(k.Succeeds05, share), measure.Round(k.Succeeds95, share)}}
-		if k.Counted {
-			w.Cut.Succeeds = rounded(&k.Succeeds, share)
-		}
-	}
-	if o.Look != nil {
-		w.Look = &Look{Worth: rounded(o.Look.Worth, cents), Changes: measure.Round(o.Look.Changes, share)}
-	}
-	return w
-}
+// cents are the decimals of money.
+const cents = 2
 
 // Print writes the recommendation for people.
 func (r *Report) Print(w io.Writer) {
@@ -237,7 +59,7 @@ func (r *Report) Print(w io.Writer) {
 		if way.ExpectedCost != nil {
 			cost = "costs " + measure.Decimal(*way.ExpectedCost, cents) + " ± " + measure.Decimal(*way.CostSE, cents)
 		}
-		line := fmt.Sprintf("%s: %s; bad and let out %s, good and lost %s", named(ways.Way{Kind: ways.Kind(way.Way), Name: way.Name}), cost,
+		line := fmt.Sprintf("%s: %s; bad and let out %s, good and lost %s", advice.Named(ways.Way{Kind: ways.Kind(way.Way), Name: way.Name}), cost,
 			measure.Decimal(way.ConsumerRisk, 3), measure.Decimal(way.ProducerRisk, 3))
 		if !way.May {
 			line += "; no: " + way.Not

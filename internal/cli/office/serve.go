@@ -36,6 +36,7 @@ type Serve struct {
 	Font       string   `placeholder:"FILE" help:"TrueType font (.ttf) with Chinese characters, for certificates that are printed from the pages. Without it they are printed in English for readers of Chinese."`
 	protection `embed:""`
 	Prior      string `placeholder:"FILE" help:"What the mill has learned from its own scans, from slatewright judge --learn: while a face is measured the bench then says, calibrated, how flat the whole face is believed to be. Without it the page claims less."`
+	Costs      string `placeholder:"FILE" help:"The mill's own ways out and prices, YAML, as for slatewright judge --costs: what to do with a piece is then recommended by them. Without it the ways are ranked by risk."`
 	Demo       bool   `help:"Serve the invented mill's book, as slatewright demo makes it."`
 }
 
@@ -150,6 +151,10 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if err != nil {
 			return nil, err
 		}
+		costs, err := costsIn(v.Costs)
+		if err != nil {
+			return nil, err
+		}
 		print, err := printer(s, v.Font, v.at)
 		if err != nil {
 			return nil, err
@@ -169,7 +174,7 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if safe.Certificates == nil && len(proxies) == 0 && onNetwork(listener.Addr()) {
 			log.Warn("passphrases cross the network readable, and tablets keep nothing for working without network", "next", "start with --tls, or put a proxy with a certificate before the program and name it by --proxy")
 		}
-		h, err := web.New(ctx, web.Config{Key: key, Prior: prior, Print: print, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version,
+		h, err := web.New(ctx, web.Config{Key: key, Prior: prior, Costs: costs, Print: print, Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version,
 			Mill: mill.Name, Pages: true, Proxies: proxies, Trust: safe.how, Demo: mill.Demo})
 		if err != nil {
 			return nil, err

@@ -12,6 +12,7 @@ import (
 	"slatewright/internal/paper/desk"
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/tongue"
+	"slatewright/judge/ways/costfile"
 	"slatewright/trouble"
 	"slatewright/wholeface"
 )
@@ -83,4 +84,16 @@ func priorIn(s *verb.Session, file string) (*wholeface.Prior, error) {
 		return nil, err
 	}
 	return wholeface.ParsePrior(file, bytes.TrimSpace(text))
+}
+
+// costsIn reads the mill's own ways out and prices; none where no file is named.
+func costsIn(file string) (*costfile.Costs, error) {
+	if file == "" {
+		return nil, nil
+	}
+	costs, err := costfile.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	return &costs, nil
 }

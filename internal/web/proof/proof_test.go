@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"slatewright/internal/measured"
 	"slatewright/internal/web/pagetest"
 )
 
@@ -22,15 +23,17 @@ var (
 )
 
 func TestMain(m *testing.M) {
-	pagetest.Main(m, func(_ context.Context, mill *pagetest.Mill) error {
+	pagetest.Main(m, func(ctx context.Context, mill *pagetest.Mill) error {
 		s, err := mill.Frame()
 		if err != nil {
 			return err
 		}
 		mux := http.NewServeMux()
+		room := measured.New(mill.Files, measured.Options{})
+		context.AfterFunc(ctx, room.Close)
 		s.AddOwn(mux)
 		theMill, theDoor = mill, mux
-		return Add(s, mux)
+		return Add(s, mux, room, nil, nil)
 	})
 }
 
@@ -198,5 +201,36 @@ func TestNonsense(t *testing.T) {
 	}
 	if w := b.Do(t, http.MethodPost, "/levels", "multipart/form-data; boundary=x", io.MultiReader(bytes.NewReader(random))); w.Code/100 != 4 {
 		t.Errorf("a broken form: %d", w.Code)
+	}
+}
+
+// The page of a piece's whole face: how likely it conforms, what to do, and, without prices, that it is ranked by risk. The same as JSON.
+func TestThePageOfAFace(t *testing.T) {
+	b := visitor(t)
+	w := b.Get(t, "/piece/QH-1002/judge-face")
+	for _, want := range []string{"It keeps within 0.508 mm with a probability of", "Recommended:", "Ranked by risk", `class="belief"`, "uncalibrated", "Where to read next"} {
+		if !strings.Contains(spaced(w.Body.String()), want) {
+			t.Errorf("no %q in %d %.900s", want, w.Code, pagetest.Text(w.Body.String()))
+		}
+	}
+	var got map[string]any
+	if err := json.Unmarshal(b.Get(t, "/piece/QH-1002/judge-face.json").Body.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range strings.Fields("zone_median_mm zone_interval_mm probability_conforms calibrated next_points recommendation ranked_by ways verdict warnings") {
+		if got[k] == nil {
+			t.Errorf("no %s", k)
+		}
+	}
+	for path, code := range map[string]int{"/piece/none/judge-face": http.StatusNotFound, "/piece/none/judge-face.json": http.StatusNotFound} {
+		if w := b.Get(t, path); w.Code != code {
+			t.Errorf("%s: %d", path, w.Code)
+		}
+	}
+	for _, l := range []string{"pt", "it", "es", "zh"} {
+		b.Reads("visitor-1", l, "inch")
+		if w := b.Get(t, "/piece/QH-1002/judge-face"); w.Code != http.StatusOK || strings.Contains(w.Body.String(), "⟨") || strings.Contains(w.Body.String(), "Ranked by") {
+			t.Errorf("in %s: %d", l, w.Code)
+		}
 	}
 }
