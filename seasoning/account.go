@@ -19,9 +19,12 @@ type account struct {
 
 // columns are the visible ones at given τ: the final value (unless the start is known), the slower and the faster term.
 func (r *rows) columns(u [2]float64, two bool) [][]float64 {
-	var list [][]float64
+	list := make([][]float64, 0, 5)
 	if r.start == nil {
 		list = append(list, r.ones)
+	}
+	if g := math.Round(u[0] / pace); !two && r.skin == 0 && u[0] == pace*g && g >= float64(r.low) && g <= float64(r.high) {
+		return append(list, r.at(0, int(g)))
 	}
 	list = append(list, r.wave(0, math.Exp(u[0])))
 	switch {

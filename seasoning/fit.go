@@ -13,32 +13,61 @@ import (
 // confidence of every one-sided limit.
 const confidence = 0.95
 
+// stage is what a series says without its layer.
+type stage struct {
+	*problem
+	best     account
+	beside   []other
+	scale    scale
+	warnings []string
+}
+
 // Of fits one series by itself, or with what its layer says of it. Errors are *trouble.Trouble with code bad-series.
 func Of(s Series, prior *Prior) (*Fit, error) {
+	st, err := s.stage(prior)
+	if err != nil {
+		return nil, err
+	}
+	return st.fit(s, prior), nil
+}
+
+func (s Series) stage(prior *Prior) (*stage, error) {
 	known, err := s.check()
 	if err != nil {
 		return nil, err
 	}
+	var f Fit
+	st := &stage{problem: s.problem(known, prior)}
+	st.best, st.beside, st.scale = f.choose(st.problem)
+	st.warnings = f.Warnings
+	return st, nil
+}
+
+// fit makes the answer; a stage serves for one without a prior and then for one with a prior that its lattice reaches.
+func (st *stage) fit(s Series, prior *Prior) *Fit {
+	p, best, beside, sc := st.problem, st.best, slices.Clone(st.beside), st.scale
 	f := &Fit{Name: s.Name, Readings: len(s.Readings), Model: None, Tau: math.NaN(), TauSD: math.NaN(), TauLow: math.NaN(), TauHigh: math.NaN(), TauFast: math.NaN(), Final: math.NaN(),
-		FinalSD: math.NaN(), Amplitude: math.NaN(), Jump: math.NaN(), Noise: math.NaN(), zero: s.Start != nil}
-	p := s.problem(known, prior)
-	f.Last = p.days[len(p.days)-1]
-	best, beside, sc := f.choose(p)
+		FinalSD: math.NaN(), Amplitude: math.NaN(), Jump: math.NaN(), Noise: math.NaN(), zero: s.Start != nil, Last: p.days[len(p.days)-1], Warnings: slices.Clone(st.warnings)}
 	if prior != nil && prior.SD > 0 {
 		f.borrow(p, s, prior, &best, &beside, &sc)
 	}
 	if !best.ok {
 		f.few(p, prior)
-		return f, nil
+		return f
 	}
 	f.settle(p, s, best, sc)
 	if best.jump > 0 {
 		f.Model, f.Jump = Unsettled, p.days[best.jump]
 		f.warn(fmt.Sprintf("all readings before day %s lie off by one amount against the later ones: was the instrument moved (say so by '# moved: %s'), or did the piece get wet?", number(f.Jump), number(f.Jump)))
-		return f, nil
+		return f
 	}
 	f.allow(p, &best, beside, sc)
-	return f, nil
+	return f
+}
+
+// reaches tells whether the lattice holds all that a prior allows.
+func (p *problem) reaches(prior *Prior) bool {
+	return pace*float64(p.low) <= prior.LogTau-5*prior.SD && pace*float64(p.high) >= prior.LogTau+5*prior.SD
 }
 
 func (f *Fit) warn(text string) { f.Warnings = append(f.Warnings, text) }
@@ -247,6 +276,9 @@ func (f *Fit) borrow(p *problem, s Series, prior *Prior, best *account, beside *
 	}
 }
 
+// nearest is how near lean comes to the best ln τ: far nearer than it is known.
+const nearest = 5e-4
+
 // lean finds the best τ of a hypothesis under the prior, on the lattice and about the prior's centre.
 func (p *problem) lean(h hypothesis, sc *scale) account {
 	a := account{hypothesis: h, rows: p.rows(h)}
@@ -265,10 +297,13 @@ func (p *problem) lean(h hypothesis, sc *scale) account {
 		}
 	}
 	a.scan(false)
-	for g := p.low; g <= p.high; g++ {
-		ask(pace * float64(g))
+	for i, rss := range a.course {
+		u := pace * float64(p.low+i)
+		if cost := rss/sc.variance + p.against(u); cost < best {
+			best, a.u[0], a.rss, a.ok = cost, u, rss, true
+		}
 	}
-	for width := pace; width > 1e-7; width /= 2 {
+	for width := pace / 2; a.ok && width > nearest; width /= 2 {
 		centre := a.u[0]
 		ask(centre - width)
 		ask(centre + width)

@@ -24,16 +24,19 @@ const (
 	fewestPieces = 3    // that make a layer
 	leastSpread  = 0.05 // of ln τ: pieces of a layer never agree better than that; common practice, no source
 	rounds       = 60
+	wellKnown    = 1.5 // ends of the interval of τ: a piece that is known so well by itself does not borrow
 )
 
 // Together fits the pieces of one layer. A piece whose own readings leave τ open borrows from the others; the prior is empirical: mean and spread of ln τ
 // that make the pieces' profile likelihoods most probable (EM: A. P. Dempster, N. M. Laird and D. B. Rubin, J. R. Stat. Soc. B 39, 1977), and the mean
 // and spread of the whole change. relative says that changes go with the piece's size, as weights do.
 func Together(list []Series, relative bool) ([]*Fit, Group, error) {
-	fits, errs := make([]*Fit, len(list)), make([]error, len(list))
+	fits, errs, stages := make([]*Fit, len(list)), make([]error, len(list)), make([]*stage, len(list))
 	cores.Share(len(list), 4, func(from, to int) {
 		for i := from; i < to; i++ {
-			fits[i], errs[i] = Of(list[i], nil)
+			if stages[i], errs[i] = list[i].stage(nil); errs[i] == nil {
+				fits[i] = stages[i].fit(list[i], nil)
+			}
 		}
 	})
 	for _, err := range errs {
@@ -45,10 +48,12 @@ func Together(list []Series, relative bool) ([]*Fit, Group, error) {
 	cores.Share(len(list), 4, func(from, to int) {
 		for i := from; i < to; i++ {
 			prior := g.without(i, relative)
-			if prior == nil || fits[i].Model == Unsettled || fits[i].bounded && math.Log(fits[i].TauHigh/fits[i].TauLow) < 1.1*prior.SD {
+			if prior == nil || fits[i].Model == Unsettled || fits[i].bounded && fits[i].TauHigh < wellKnown*fits[i].TauLow {
 				continue
 			}
-			if again, err := Of(list[i], prior); err == nil {
+			if stages[i].reaches(prior) {
+				fits[i] = stages[i].fit(list[i], prior)
+			} else if again, err := Of(list[i], prior); err == nil {
 				fits[i] = again
 			}
 		}
