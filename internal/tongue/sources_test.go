@@ -16,7 +16,7 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
