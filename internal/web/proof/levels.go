@@ -6,17 +6,25 @@ import (
 	"math"
 
 	"slatewright/internal/tongue"
+	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
 	"slatewright/traverse/answers"
 	"slatewright/traverse/levels"
 )
 
+// mostWalked is how many stations a page fits: 2,000 of them, with steps from anywhere to anywhere, took 20 s of a processor, and the time
+// grows with the third power.
+const mostWalked = 700
+
 // answerLevels says how flat the stations of a level walk are.
 func answerLevels(a asked) (reply, error) {
 	w, err := levels.Read(a.list.Name, a.list.Reader())
 	if err != nil {
 		return reply{}, err
+	}
+	if len(w.At) > mostWalked {
+		return reply{}, problem.New("too-large", w.Name, a.Say("proof.too-many", "many", mostWalked), a.Say("proof.too-long-next", "command", "slatewright levels FILE"))
 	}
 	got, err := answers.OfLevels(w, a.limit, false, false)
 	if err != nil {

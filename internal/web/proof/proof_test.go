@@ -234,3 +234,15 @@ func TestThePageOfAFace(t *testing.T) {
 		}
 	}
 }
+
+// A walk of more stations than a page can fit soon is refused, with the verb that fits it.
+func TestALongWalkIsRefused(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("# u: 1 um\nx1,y1,x2,y2,rise_um\n")
+	for i := range mostWalked {
+		fmt.Fprintf(&b, "%d,0,%d,0,1\n", 10*i, 10*i+10)
+	}
+	if code, page := asks(t, visitor(t), "/levels", b.String(), ""); code/100 != 4 || !strings.Contains(page, "slatewright levels FILE") {
+		t.Errorf("%d %.500s", code, pagetest.Text(page))
+	}
+}
