@@ -22,10 +22,11 @@ type pattern struct {
 	words  int    // characters that are not places: the more, the surer
 }
 
-// hole is a place of a pattern. What stands in it as it is, people wrote: it is named in given, or stands in quotes or behind a # there.
+// hole is a place of a pattern. What stands in some of them as it is, people wrote.
 type hole struct {
-	name string
-	asIs bool
+	name   string
+	asIs   bool // it is named in given
+	quoted bool // it stands in quotes or behind a # there: only words of the program with a blank are said
 }
 
 // The sentences that are known: the groups that begin with told hold what the book, the gate and the reckoning say in English, the keys
@@ -75,7 +76,7 @@ func patternOf(key, text string) pattern {
 		case counted:
 			expression, p.places = expression+`(\d+)`, append(p.places, hole{name: name})
 		default:
-			expression, p.places = expression+takes, append(p.places, hole{name, slices.Contains(given, name) || quotes.MatchString(fixed)})
+			expression, p.places = expression+takes, append(p.places, hole{name, slices.Contains(given, name), quotes.MatchString(fixed)})
 		}
 		from = at[1]
 	}
@@ -227,8 +228,10 @@ func (w Words) sentence(text string, depth int) (said string, known bool) {
 				args[at.name] = n
 			case at.name == "":
 				before = w.value(value, depth)
-			case at.asIs || at.name == counted:
+			case at.asIs || at.name == counted || at.quoted && !strings.Contains(value, " "):
 				args[at.name] = value
+			case at.quoted:
+				args[at.name], _ = w.phrase(value, depth+1)
 			default:
 				args[at.name] = w.value(value, depth)
 			}
