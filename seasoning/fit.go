@@ -191,6 +191,9 @@ func (f *Fit) allow(p *problem, best *account, beside []other, sc scale) {
 	f.curve(p, best, sc)
 	floor := least(points)
 	for i := range beside {
+		if p.prior == nil && beside[i].worse > sc.gate() {
+			continue // ruled out before any look at its profile
+		}
 		more, hold := p.profile(&beside[i].account, sc, beside[i].worse)
 		low := least(more)
 		if low-floor <= sc.gate() {
