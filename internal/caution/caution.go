@@ -1,4 +1,4 @@
-// Package caution says the usual cautions where work can hurt: dust, lifting, machines, placing, glue, quarry faces. Pages and papers
+// Package caution says the usual cautions where work can hurt: dust, lifting, machines, placing, glue, quarry faces, test loads. Pages and papers
 // take them from here, in the words of package tongue, so that there is one text.
 //
 // A caution names what hurts and what is commonly done about it, and defers to local codes and licensed practice. Nothing here is a work
@@ -20,11 +20,12 @@ const (
 	Machines Topic = "machines"
 	Placing  Topic = "placing" // stone that is laid down, shimmed and drawn together
 	Glue     Topic = "glue"
-	Faces    Topic = "faces" // of a quarry
+	Faces    Topic = "faces"   // of a quarry
+	Loading  Topic = "loading" // a test with a load on the stone
 )
 
 // Topics lists the topics.
-func Topics() []Topic { return []Topic{Lifting, Dust, Machines, Placing, Glue, Faces} }
+func Topics() []Topic { return []Topic{Lifting, Dust, Machines, Placing, Glue, Faces, Loading} }
 
 // Caution is one caution: a word to find it by, and the text.
 type Caution struct{ Word, Text string }

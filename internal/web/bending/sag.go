@@ -47,7 +47,7 @@ func (r room) sag(v *shell.Visit) error {
 		loads = []caution.Load{{Name: v.Word("kind", "piece"), Kg: found.MassKG}}
 	}
 	return v.Show(shell.Page{Name: "bending/sag", Title: v.Say("bend.sag"), Here: "gauging", Code: code, Data: p,
-		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting}, loads...)})
+		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Loading}, loads...)})
 }
 
 // longest is how long a question may wait for its turn.

@@ -100,7 +100,7 @@ func (r room) frame(v *shell.Visit) error {
 		}
 	}
 	return v.Show(shell.Page{Name: "stone/frame", Title: v.Say("frame.asks", "set", l.thing.ID), Here: string(l.thing.Station), Code: code, Data: p,
-		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Placing}, loads...)})
+		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Placing, caution.Loading}, loads...)})
 }
 
 // laidAnswer puts the answer in words, with the map of the bed as it will lie.
