@@ -83,6 +83,7 @@ func TestStationsAndActsCarryTheirCautions(t *testing.T) {
 		Placing: {"sets shipping", "lay-up"},
 		Glue:    {"lining", "glue-lining repair"},
 		Faces:   {"quarry", "survey lift"},
+		Loading: {"", ""}, // of two pages: how a piece must be supported, and the bed on its frame
 	}
 	if len(must) != len(Topics()) {
 		t.Fatalf("%d topics are held, there are %d", len(must), len(Topics()))
