@@ -45,3 +45,8 @@ func quantiles(i wholeface.Interval) func(p float64) float64 {
 		return i.Median + z*(i.High-i.Median)
 	}
 }
+
+// Measured is what is known of a size that cannot be below 0, by one measurement with a standard uncertainty, mm: normal about the value.
+func Measured(name string, value, u, limit float64) Known {
+	return Known{Name: name, Quantile: func(p float64) float64 { return max(0, value+u*chance.Quantile(p)) }, Limit: limit}
+}

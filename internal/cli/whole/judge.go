@@ -29,6 +29,9 @@ type Judge struct {
 	BenchBow     *verb.Length `name:"bench-bow" placeholder:"LENGTH" help:"Standard uncertainty of the bench's own bow under the piece."`
 	Confidence   float64      `default:"0.95" placeholder:"P" help:"It conforms from this probability on, and does not from one minus this (${default})."`
 	MinThickness *verb.Length `name:"min-thickness" placeholder:"LENGTH" help:"The least thickness that is good enough, such as 25.4mm: what a re-grind would leave is held against it."`
+	Step         *verb.Length `placeholder:"LENGTH" help:"The largest step over a joint of the piece, as it was measured in a dry lay-up: it has its say in what to do."`
+	UStep        *verb.Length `name:"u-step" placeholder:"LENGTH" help:"Standard uncertainty of --step."`
+	MaxStep      *verb.Length `name:"max-step" placeholder:"LENGTH" help:"The largest step that is good enough; 0.127mm (0.005 in, the tournament text) if left out."`
 	advice.Flags
 	Learn  string `placeholder:"DIR" help:"Learn from the dense scans in this folder instead of judging."`
 	Out    string `placeholder:"FILE" help:"With --learn: where the prior goes; it is never overwritten."`
@@ -78,8 +81,8 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 		return nil, usage("bad-band", "--band must not be negative", "give the width along each edge that does not count, such as 20mm")
 	case v.U != nil && !(v.U.MM > 0):
 		return nil, usage("bad-u", "--u must be more than 0", "give the standard uncertainty of one reading, such as 0.012mm")
-	case v.Learn != "" && (v.File != "" || v.Limit != nil || v.Prior != "" || v.MinThickness != nil || v.Costs != ""):
-		return nil, usage("usage", "--learn stands alone: it judges nothing", "leave out the file, --limit, --min-thickness, --costs and --prior")
+	case v.Learn != "" && (v.File != "" || v.Limit != nil || v.Prior != "" || v.MinThickness != nil || v.Step != nil || v.Costs != ""):
+		return nil, usage("usage", "--learn stands alone: it judges nothing", "leave out the file, --limit, --min-thickness, --step, --costs and --prior")
 	case v.Learn != "" && v.Out == "":
 		return nil, usage("usage", "--learn needs --out", "say where the prior goes, such as --out machine-2.json")
 	case v.Learn != "":
@@ -92,6 +95,12 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 		return nil, usage("bad-limit", "--limit must be given and more than 0", "give the largest zone that is good enough, such as --limit 0.25mm")
 	case v.MinThickness != nil && !(v.MinThickness.MM > 0):
 		return nil, usage("bad-limit", "--min-thickness must be more than 0", "give the least thickness that is good enough, such as 25.4mm")
+	case v.Step != nil && (v.UStep == nil || !(v.UStep.MM > 0) || !(v.Step.MM >= 0)):
+		return nil, usage("bad-step", "--step must be 0 or more, and --u-step say how sure it is", "give both, such as --step 0.05mm --u-step 0.01mm")
+	case v.Step == nil && (v.UStep != nil || v.MaxStep != nil):
+		return nil, usage("usage", "--u-step and --max-step belong to --step", "give the largest step that was measured, such as --step 0.05mm")
+	case v.MaxStep != nil && !(v.MaxStep.MM > 0):
+		return nil, usage("bad-step", "--max-step must be more than 0", "give the largest step that is good enough, such as 0.127mm")
 	case !(v.Confidence > 0.5 && v.Confidence < 1):
 		return nil, usage("bad-confidence", "--confidence must lie between 0.5 and 1", "the usual one is 0.95")
 	case v.BenchBow != nil && !(v.BenchBow.MM >= 0):
@@ -115,8 +124,8 @@ func (v Judge) Run(s *verb.Session) (verb.Report, error) {
 	r.BandMM, r.CutoffMM = v.band(), scan.Cutoff
 	sized(f, x, y, r)
 	if len(z) > wholeface.MostReadings {
-		if v.Costs != "" || v.MinThickness != nil {
-			r.warn("what to do is not recommended for a scan: --costs and --min-thickness were not used")
+		if v.Costs != "" || v.MinThickness != nil || v.Step != nil {
+			r.warn("what to do is not recommended for a scan: --costs, --min-thickness and --step were not used")
 		}
 		return r, r.scanned(f, x, y, z)
 	}

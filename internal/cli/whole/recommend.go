@@ -8,7 +8,7 @@ import (
 )
 
 // recommend says what to do with the piece: by the zone that is believed, and by the thickness at the thinnest place where
-// it was read and a least one is asked for.
+// it was read and a least one is asked for, and by a step that was measured.
 func (v Judge) recommend(s *verb.Session, r *report, a wholeface.Answer) (err error) {
 	var least *float64
 	if v.MinThickness != nil {
@@ -16,7 +16,15 @@ func (v Judge) recommend(s *verb.Session, r *report, a wholeface.Answer) (err er
 	} else if a.Thickness != nil {
 		r.warn("the least thickness that is good enough was not given: with --min-thickness a re-grind is weighed by what it leaves")
 	}
+	known := advice.Believed(a, r.LimitMM, least)
+	if v.Step != nil {
+		limit := bed.NineFoot().Limits.Step
+		if v.MaxStep != nil {
+			limit = v.MaxStep.MM
+		}
+		known = append(known, advice.Measured("step", v.Step.MM, v.UStep.MM, limit))
+	}
 	rule := bed.Decision{Rule: bed.RuleGuardBand, Risk: 1 - r.Confidence}
-	r.Report, err = v.Flags.Of(s, "piece", advice.Believed(a, r.LimitMM, least), rule, seed)
+	r.Report, err = v.Flags.Of(s, "piece", known, rule, seed)
 	return err
 }
