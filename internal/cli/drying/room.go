@@ -6,7 +6,7 @@ import (
 
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
-	"slatewright/seasoning"
+	air "slatewright/seasoning/room"
 )
 
 // room is the answer about a room's log. Its names are a contract with other programs.
@@ -44,7 +44,7 @@ type apart struct {
 	Disagree bool     `json:"disagree"`
 }
 
-func newRoom(file string, log *seasoning.Log) *room {
+func newRoom(file string, log *air.Log) *room {
 	a := log.Ask()
 	r := &room{File: file, InBand: a.InBand, Sensors: []sensor{}, Apart: []apart{}, DewPoint: number(a.DewPoint), Warmest: number(a.Warmest), Stone: number(a.Stone), Warnings: append([]string{}, a.Warnings...)}
 	for _, s := range a.Sensors {

@@ -13,6 +13,7 @@ import (
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 	"slatewright/seasoning"
+	air "slatewright/seasoning/room"
 	"slatewright/trouble"
 )
 
@@ -54,8 +55,8 @@ func (v Season) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, room := list.Has("humidity"); room {
-		log, err := seasoning.ReadRoom(list)
+	if _, ok := list.Has("humidity"); ok {
+		log, err := air.Read(list)
 		if err != nil {
 			return nil, err
 		}

@@ -1,4 +1,8 @@
-package seasoning
+// Package room reads what the sensors of a seasoning room wrote down: how long the air was out of its band, which sensors disagree, and whether cold
+// stone that comes in gets wet.
+//
+// It knows no piece and steers nothing; which sensor is wrong it cannot tell, only that two disagree. Where the bands come from the mill says.
+package room
 
 import (
 	"fmt"
@@ -40,8 +44,8 @@ const (
 	dewMargin    = 2.0
 )
 
-// SensorAnswer is what one sensor says.
-type SensorAnswer struct {
+// Sensor is what one sensor says.
+type Sensor struct {
 	Name                     string
 	Hours                    float64 // that its readings speak for
 	Gaps                     float64 // hours between readings that are too far apart to speak for
@@ -58,9 +62,9 @@ type Apart struct {
 	Disagree              bool
 }
 
-// RoomAnswer is what a log says.
-type RoomAnswer struct {
-	Sensors  []SensorAnswer
+// Answer is what a log says.
+type Answer struct {
+	Sensors  []Sensor
 	Apart    []Apart
 	DewPoint float64 // the highest of the sensors' last ones, °C
 	Warmest  float64 // the highest of the whole log
@@ -78,8 +82,8 @@ func DewPoint(celsius, percent float64) float64 {
 	return 243.12 * g / (17.62 - g)
 }
 
-// ReadRoom reads a log: time, temperature, humidity and, with more than one, sensor.
-func ReadRoom(s *sheet.Sheet) (*Log, error) {
+// Read reads a log: time, temperature, humidity and, with more than one, sensor.
+func Read(s *sheet.Sheet) (*Log, error) {
 	l := &Log{Readings: map[string][]Air{}, Temperature: usualTemperature, Humidity: usualHumidity, Stone: math.NaN()}
 	columns, err := s.Columns([]string{"time", "temperature", "humidity"}, "sensor")
 	if err != nil {
@@ -152,8 +156,8 @@ func takeBand(s *sheet.Sheet, key string, band *[2]float64) error {
 
 // Ask answers: how long each sensor was out of its band, where dew may fall, and which sensors disagree. A reading speaks for the time until the next one,
 // but not for longer than three times the usual step.
-func (l *Log) Ask() *RoomAnswer {
-	a := &RoomAnswer{Stone: l.Stone, DewPoint: math.Inf(-1), Warmest: math.Inf(-1), InBand: true, Warnings: slices.Clone(l.Warnings)}
+func (l *Log) Ask() *Answer {
+	a := &Answer{Stone: l.Stone, DewPoint: math.Inf(-1), Warmest: math.Inf(-1), InBand: true, Warnings: slices.Clone(l.Warnings)}
 	for _, name := range l.Sensors {
 		s, dew := l.sensor(name)
 		a.Sensors = append(a.Sensors, s)
@@ -188,9 +192,9 @@ func called(name string) string {
 	return name
 }
 
-func (l *Log) sensor(name string) (s SensorAnswer, dew float64) {
+func (l *Log) sensor(name string) (s Sensor, dew float64) {
 	list := l.Readings[name]
-	s = SensorAnswer{Name: name, MinC: math.Inf(1), MaxC: math.Inf(-1), MinRH: math.Inf(1), MaxRH: math.Inf(-1)}
+	s = Sensor{Name: name, MinC: math.Inf(1), MaxC: math.Inf(-1), MinRH: math.Inf(1), MaxRH: math.Inf(-1)}
 	var steps []float64
 	for i := 1; i < len(list); i++ {
 		steps = append(steps, list[i].At.Sub(list[i-1].At).Hours())

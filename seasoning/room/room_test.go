@@ -1,4 +1,4 @@
-package seasoning_test
+package room_test
 
 import (
 	"fmt"
@@ -7,31 +7,31 @@ import (
 	"testing"
 
 	"slatewright/gauge/sheet"
-	"slatewright/seasoning"
+	"slatewright/seasoning/room"
 )
 
 // Dew points of the ASHRAE formulas as another library gives them (psychrolib 2.5: 20 °C and 50 % give 9.272 °C), and those of a full saturation.
 func TestDewPoint(t *testing.T) {
-	if d := seasoning.DewPoint(20, 50); math.Abs(d-9.272) > 0.03 {
+	if d := room.DewPoint(20, 50); math.Abs(d-9.272) > 0.03 {
 		t.Errorf("20 °C, 50 %%: %g", d)
 	}
 	for c := -40.0; c <= 60; c += 5 {
-		if d := seasoning.DewPoint(c, 100); math.Abs(d-c) > 1e-9 {
+		if d := room.DewPoint(c, 100); math.Abs(d-c) > 1e-9 {
 			t.Errorf("%g °C, full: %g", c, d)
 		}
-		if a, b := seasoning.DewPoint(c, 40), seasoning.DewPoint(c, 41); a >= b {
+		if a, b := room.DewPoint(c, 40), room.DewPoint(c, 41); a >= b {
 			t.Errorf("%g °C: wetter air has no higher dew point", c)
 		}
 	}
 }
 
-func log(t *testing.T, text string) *seasoning.RoomAnswer {
+func log(t *testing.T, text string) *room.Answer {
 	t.Helper()
 	s, err := sheet.Read("room.csv", strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := seasoning.ReadRoom(s)
+	l, err := room.Read(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,7 +61,7 @@ func TestRoomLog(t *testing.T) {
 	if p := a.Apart[0]; !p.Disagree || p.Temperature != -4 || p.Humidity != 8 || p.Pairs != 15 {
 		t.Errorf("%+v", p)
 	}
-	if !a.Dew || math.Abs(a.DewPoint-seasoning.DewPoint(24, 42)) > 1e-12 {
+	if !a.Dew || math.Abs(a.DewPoint-room.DewPoint(24, 42)) > 1e-12 {
 		t.Errorf("dew %v at %g", a.Dew, a.DewPoint)
 	}
 	if b := log(t, "# stone: 15 C\ntime,temperature,humidity\n2026-11-25T08:00,20,50\n2026-11-25T09:00,20,50\n"); b.Dew || !b.InBand || len(b.Warnings) != 1 {
@@ -77,10 +77,25 @@ func TestRefusedLogs(t *testing.T) {
 	} {
 		s, err := sheet.Read("room.csv", strings.NewReader(text))
 		if err == nil {
-			_, err = seasoning.ReadRoom(s)
+			_, err = room.Read(s)
 		}
 		if err == nil {
 			t.Errorf("%q is not refused", text)
 		}
 	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add("# stone: 10 C\n# humidity: 40 to 55\ntime,sensor,temperature,humidity\n2026-11-25 08:00,a,20,50\n2026-11-25 09:00,b,20,50\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := sheet.Read("room.csv", strings.NewReader(text))
+		if err != nil {
+			return
+		}
+		if l, err := room.Read(s); err == nil {
+			if a := l.Ask(); len(a.Sensors) != len(l.Sensors) {
+				t.Errorf("%d sensors, %d answers", len(l.Sensors), len(a.Sensors))
+			}
+		}
+	})
 }
