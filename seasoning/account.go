@@ -17,14 +17,19 @@ type account struct {
 	ok      bool
 }
 
-// columns are the visible ones at given τ: the final value (unless the start is known), the slower and the faster term.
+// columns are the visible ones at given τ: the final value (unless the start is known), the slower and the faster term. They hold until it is asked again.
 func (r *rows) columns(u [2]float64, two bool) [][]float64 {
-	list := make([][]float64, 0, 5)
+	list := r.visible[:0]
 	if r.start == nil {
 		list = append(list, r.ones)
 	}
-	if g := math.Round(u[0] / pace); !two && r.skin == 0 && u[0] == pace*g && g >= float64(r.low) && g <= float64(r.high) {
+	g := math.Round(u[0] / pace)
+	lies := !two && u[0] == pace*g && g >= float64(r.low) && g <= float64(r.high)
+	switch {
+	case lies && r.skin == 0:
 		return append(list, r.at(0, int(g)))
+	case lies:
+		return append(list, r.at(0, int(g)), r.at(1, int(g)-r.skin))
 	}
 	list = append(list, r.wave(0, math.Exp(u[0])))
 	switch {
@@ -52,16 +57,16 @@ func (p *problem) weigh(h hypothesis, lone bool) account {
 	if a.freedom = len(a.rows.keep) - fitted; a.freedom < 0 || a.rows.short {
 		return a
 	}
-	var s solved
+	s := &p.work
 	if h.two {
 		a.u, a.ok = a.rows.pairs()
 	} else {
 		a.u[0], a.ok = a.scan(lone)
 	}
 	if a.ok {
-		a.polish(&s, rough)
+		a.polish(s, rough)
 		if lone {
-			a.leave(&s)
+			a.leave(s)
 		}
 	}
 	return a
@@ -165,8 +170,7 @@ func (a *account) leave(s *solved) {
 	if a.without == nil {
 		a.without = endless(len(a.rows.keep))
 	}
-	columns, _ := a.tangent(s)
-	if a.rows.solve(s, columns...); s.short {
+	if a.tangent(s); s.short {
 		return
 	}
 	for j := range a.without {
@@ -178,27 +182,32 @@ func (a *account) leave(s *solved) {
 	}
 }
 
-// tangent is the fit at the account's τ with the changes of τ as further columns; s holds the plain fit afterwards.
-func (a *account) tangent(s *solved) (columns [][]float64, plain int) {
+// tangent is the fit at the account's τ with the changes of τ as further columns, after the plain ones.
+func (a *account) tangent(s *solved) (plain int) {
+	a.rows.solve(s, a.rows.columns(a.u, a.two)...)
+	return a.lengthen(s)
+}
+
+// lengthen adds the changes of τ to the plain fit at the account's τ.
+func (a *account) lengthen(s *solved) (plain int) {
 	r := a.rows
-	columns = r.columns(a.u, a.two)
-	r.solve(s, columns...)
-	plain = len(columns)
+	plain = s.k
 	first := plain - 1
 	if a.two || a.skin > 0 {
 		first--
 	}
-	if a.skin > 0 {
-		fast := r.change(3, math.Exp(a.u[0]-pace*float64(a.skin)), s.beta[first+1])
-		slow := r.change(2, math.Exp(a.u[0]), s.beta[first])
-		away(slow, fast, -1)
-		return append(columns, slow), plain
+	by := s.beta
+	slow := r.change(2, math.Exp(a.u[0]), by[first])
+	switch {
+	case a.skin > 0:
+		away(slow, r.change(3, math.Exp(a.u[0]-pace*float64(a.skin)), by[first+1]), -1)
+		r.add(s, slow)
+	case a.two:
+		r.add(s, slow, r.change(3, math.Exp(a.u[1]), by[first+1]))
+	default:
+		r.add(s, slow)
 	}
-	columns = append(columns, r.change(2, math.Exp(a.u[0]), s.beta[first]))
-	if a.two {
-		columns = append(columns, r.change(3, math.Exp(a.u[1]), s.beta[first+1]))
-	}
-	return columns, plain
+	return plain
 }
 
 // How near polish comes to the best ln τ: near enough to tell accounts apart, and as near as floats let it.
@@ -213,13 +222,13 @@ func (a *account) polish(s *solved, near float64) {
 	r.solve(s, r.columns(a.u, a.two)...)
 	a.rss = s.rss
 	for range 50 {
-		columns, plain := a.tangent(s)
-		if r.solve(s, columns...); s.short {
+		plain := a.lengthen(s)
+		if s.short {
 			return
 		}
 		var step [2]float64
 		largest := 0.0
-		for k := range len(columns) - plain {
+		for k := range s.k - plain {
 			step[k] = s.beta[plain+k]
 			largest = max(largest, math.Abs(step[k]))
 		}
@@ -232,7 +241,7 @@ func (a *account) polish(s *solved, near float64) {
 	}
 }
 
-// try takes a step, halved until the sum of squares does not rise.
+// try takes a step, halved until the sum of squares does not rise by more than rounding.
 func (a *account) try(s *solved, step [2]float64) bool {
 	low, high := pace*float64(a.rows.low), pace*float64(a.rows.high)
 	for range 12 {
@@ -241,7 +250,7 @@ func (a *account) try(s *solved, step [2]float64) bool {
 			u[1] = 0
 		}
 		a.rows.solve(s, a.rows.columns(u, a.two)...)
-		if !s.short && s.rss <= a.rss {
+		if !s.short && s.rss <= a.rss*(1+1e-12) {
 			moved := u != a.u
 			a.u, a.rss = u, s.rss
 			return moved

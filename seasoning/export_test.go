@@ -3,7 +3,7 @@ package seasoning
 // One fits the plain account of a series, with one term or two, whatever it explains.
 func One(s Series, two bool) *Fit {
 	f := &Fit{}
-	p := s.problem(false, nil)
+	p := s.problem(false, nil, nil)
 	a := p.weigh(hypothesis{two: two}, false)
 	if !a.ok {
 		return nil

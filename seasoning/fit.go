@@ -24,20 +24,21 @@ type stage struct {
 
 // Of fits one series by itself, or with what its layer says of it. Errors are *trouble.Trouble with code bad-series.
 func Of(s Series, prior *Prior) (*Fit, error) {
-	st, err := s.stage(prior)
+	st, err := s.stage(prior, nil)
 	if err != nil {
 		return nil, err
 	}
 	return st.fit(s, prior), nil
 }
 
-func (s Series) stage(prior *Prior) (*stage, error) {
+// stage takes a lattice that was laid before where it fits.
+func (s Series) stage(prior *Prior, laid *lattice) (*stage, error) {
 	known, err := s.check()
 	if err != nil {
 		return nil, err
 	}
 	var f Fit
-	st := &stage{problem: s.problem(known, prior)}
+	st := &stage{problem: s.problem(known, prior, laid)}
 	st.best, st.beside, st.scale = f.choose(st.problem)
 	st.warnings = f.Warnings
 	return st, nil
@@ -133,7 +134,7 @@ func (f *Fit) settle(p *problem, s Series, best account, sc scale) {
 	if p.prior == nil {
 		best.polish(&fit, close)
 	}
-	columns, plain := best.tangent(&fit)
+	best.rows.solve(&fit, best.rows.columns(best.u, best.two)...)
 	k := 0
 	if p.start == nil {
 		k, f.Final = 1, fit.beta[0]
@@ -160,7 +161,7 @@ func (f *Fit) settle(p *problem, s Series, best account, sc scale) {
 	} else {
 		of[0] = 1
 	}
-	if best.rows.solve(&fit, columns...); !fit.short {
+	if plain := best.lengthen(&fit); !fit.short {
 		f.FinalSD = math.Sqrt(sc.variance * spread(fit.k, &fit.r, &of))
 		var tau [most]float64
 		tau[plain] = 1
@@ -187,9 +188,10 @@ func (f *Fit) variance() float64 { return f.unit }
 
 // allow collects what the profile allows, over all accounts that cannot be ruled out.
 func (f *Fit) allow(p *problem, best *account, beside []other, sc scale) {
-	points, bounded := p.profile(best, sc, 0)
+	first, bounded := p.profile(best, sc, 0)
 	f.curve(p, best, sc)
-	floor := least(points)
+	floor := least(first)
+	points := slices.Clone(first)
 	for i := range beside {
 		if p.prior == nil && beside[i].worse > sc.gate() {
 			continue // ruled out before any look at its profile
@@ -199,11 +201,18 @@ func (f *Fit) allow(p *problem, best *account, beside []other, sc scale) {
 		if low-floor <= sc.gate() {
 			bounded = bounded && hold
 		}
-		if low-floor <= sc.q {
-			floor, points = min(floor, low), append(points, more...)
+		if low-floor > sc.q {
+			continue
+		}
+		floor = min(floor, low)
+		for k := range more {
+			if more[k].rise-floor <= sc.q {
+				points = append(points, more[k])
+			}
 		}
 	}
 	f.TauLow, f.TauHigh = math.Inf(1), 0
+	f.points = points[:0]
 	for i := range points {
 		points[i].rise -= floor
 		if points[i].rise <= sc.q {
@@ -289,10 +298,9 @@ func (p *problem) lean(h hypothesis, sc *scale) account {
 	if h.two {
 		return a // two terms stand on the piece's own readings
 	}
-	var s solved
-	best := math.Inf(1)
+	s, best := &p.work, math.Inf(1)
 	ask := func(u float64) {
-		if a.rows.solve(&s, a.rows.columns([2]float64{u}, false)...); s.short {
+		if a.rows.solve(s, a.rows.columns([2]float64{u}, false)...); s.short {
 			return
 		}
 		if cost := s.rss/sc.variance + p.against(u); cost < best {

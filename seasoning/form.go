@@ -19,6 +19,7 @@ const (
 var (
 	skinShare = [2]float64{0.2, 0.35}
 	skinSteps = [3]int{11, 14, 18}
+	skinTimes = [3]float64{math.Exp(11 * pace), math.Exp(14 * pace), math.Exp(18 * pace)}
 )
 
 // skin is the faster part of a form: its share and how many steps of the lattice it lies below.
@@ -34,17 +35,27 @@ const deepest = 18
 
 // at returns the share still to come at x = day/τ, 1 at x = 0, and its change with ln τ.
 func (f form) at(x float64) (share, change float64) {
+	return f.from(x, math.Exp(-x), math.Exp(-f.faster()*x))
+}
+
+// from is the same by e = exp(−x) and fast, that of the faster part.
+func (f form) from(x, e, fast float64) (share, change float64) {
 	if f == slab {
-		return slabShare(x)
+		return slabFrom(x, e)
 	}
-	e := math.Exp(-x)
-	part, steps := f.skin()
+	part, _ := f.skin()
 	if part == 0 {
 		return e, x * e
 	}
-	k := math.Exp(pace * float64(steps))
-	s := math.Exp(-k * x)
-	return (1-part)*e + part*s, (1-part)*x*e + part*k*x*s
+	return (1-part)*e + part*fast, (1-part)*x*e + part*f.faster()*x*fast
+}
+
+// faster is how many times shorter the τ of the faster part is.
+func (f form) faster() float64 {
+	if _, steps := f.skin(); steps > 0 {
+		return skinTimes[(f-1)%3]
+	}
+	return 1
 }
 
 // rate returns how fast that share changes with the day, and its change with ln τ for the plain form.
@@ -60,17 +71,16 @@ func (f form) rate(day, tau float64) (rate, change float64) {
 	return -c / (x * tau), 0
 }
 
-// slabShare is the share of the water that is still in a slab whose faces dry at once (J. Crank, The Mathematics of Diffusion, 1975, 4.18 and 4.20):
+// slabFrom is the share of the water that is still in a slab whose faces dry at once (J. Crank, The Mathematics of Diffusion, 1975, 4.18 and 4.20):
 // 8/π² Σ exp(−(2k+1)²x)/(2k+1)² with x = day/τ, τ = 4l²/(π²D); for small x 1 − 4√x/π^1.5, which is off by less than 1e-11 below x = 0.1.
-func slabShare(x float64) (share, change float64) {
+func slabFrom(x, e float64) (share, change float64) {
 	if x <= 0 {
 		return 1, 0
 	}
 	if x < 0.1 {
-		root := math.Sqrt(x) / math.Pow(math.Pi, 1.5)
+		root := math.Sqrt(x/math.Pi) / math.Pi
 		return 1 - 4*root, 2 * root
 	}
-	e := math.Exp(-x)
 	eight := e * e
 	eight *= eight
 	eight *= eight

@@ -33,9 +33,10 @@ const (
 func Together(list []Series, relative bool) ([]*Fit, Group, error) {
 	fits, errs, stages := make([]*Fit, len(list)), make([]error, len(list)), make([]*stage, len(list))
 	cores.Share(len(list), 4, func(from, to int) {
+		var laid *lattice
 		for i := from; i < to; i++ {
-			if stages[i], errs[i] = list[i].stage(nil); errs[i] == nil {
-				fits[i] = stages[i].fit(list[i], nil)
+			if stages[i], errs[i] = list[i].stage(nil, laid); errs[i] == nil {
+				fits[i], laid = stages[i].fit(list[i], nil), stages[i].lattice
 			}
 		}
 	})

@@ -18,19 +18,19 @@ type point struct {
 	rise      float64
 }
 
-// profile collects the points of one account. worse is how far it lies behind the best one.
-func (p *problem) profile(a *account, sc scale, worse float64) (list []point, bounded bool) {
+// profile collects the points of one account; they hold until the next one is asked. worse is how far it lies behind the best one.
+func (p *problem) profile(a *account, sc scale, worse float64) (_ []point, bounded bool) {
 	if a.two {
 		return p.profileTwo(a, sc, worse)
 	}
-	var s solved
+	s, list := &p.work, p.points[:0]
 	for _, u := range p.places(a, sc) {
-		a.rows.solve(&s, a.rows.columns([2]float64{u}, false)...)
+		a.rows.solve(s, a.rows.columns([2]float64{u}, false)...)
 		if s.short {
 			continue
 		}
 		pt := point{form: a.form, tau: [2]float64{math.Exp(u)}, zero: p.start != nil}
-		pt.take(&s)
+		pt.take(s)
 		pt.rise = worse + (s.rss-a.rss)/sc.variance + p.against(u)
 		if a.skin > 0 {
 			pt.two, pt.tau[1] = true, math.Exp(u-pace*float64(a.skin))
@@ -40,7 +40,7 @@ func (p *problem) profile(a *account, sc scale, worse float64) (list []point, bo
 		}
 		list = append(list, pt)
 	}
-	if a.skin > 0 && len(list) == 0 {
+	if p.points = list; a.skin > 0 && len(list) == 0 {
 		return nil, true
 	}
 	last := len(a.course) - 1
@@ -112,16 +112,15 @@ const usual = 2.7055
 
 // places are the points of the lattice that the readings allow and, where it is too coarse, a finer row about the best τ.
 func (p *problem) places(a *account, sc scale) []float64 {
-	var list []float64
+	list := p.list[:0]
 	for i, rss := range a.course {
 		u := pace * float64(p.low+i)
 		if (rss-a.rss)/sc.variance+p.against(u)-p.against(a.u[0]) < sc.q+4 {
 			list = append(list, u)
 		}
 	}
-	var s solved
-	columns, plain := a.tangent(&s)
-	a.rows.solve(&s, columns...)
+	s := &p.work
+	plain := a.tangent(s)
 	width := 0.0
 	if !s.short {
 		var ahead [most]float64
@@ -142,6 +141,7 @@ func (p *problem) places(a *account, sc scale) []float64 {
 		around(p.prior.LogTau, p.prior.SD)
 	}
 	slices.Sort(list)
+	p.list = list
 	return list
 }
 
@@ -151,9 +151,8 @@ func (p *problem) profileTwo(a *account, sc scale, worse float64) (list []point,
 		a.u[0], a.u[1] = a.u[1], a.u[0]
 	}
 	width := pace
-	var s solved
-	columns, plain := a.tangent(&s)
-	if a.rows.solve(&s, columns...); !s.short {
+	s := &p.work
+	if plain := a.tangent(s); !s.short {
 		var ahead [most]float64
 		ahead[plain] = 1
 		width = min(width, math.Sqrt(sc.variance*spread(s.k, &s.r, &ahead))/4)
@@ -167,7 +166,7 @@ func (p *problem) profileTwo(a *account, sc scale, worse float64) (list []point,
 				bounded = bounded && way < 0
 				break
 			}
-			pt, ok := p.pair(a, &s, u, &fast, sc, worse)
+			pt, ok := p.pair(a, s, u, &fast, sc, worse)
 			if ok {
 				list = append(list, pt)
 				if pt.rise-worse > sc.gate()+3 {
@@ -187,13 +186,11 @@ func (p *problem) pair(a *account, s *solved, slow float64, fast *float64, sc sc
 	*fast = min(*fast, high)
 	var rss float64
 	for i := range 12 {
-		columns := r.columns([2]float64{slow, *fast}, true)
-		r.solve(s, columns...)
+		r.solve(s, r.columns([2]float64{slow, *fast}, true)...)
 		rss = s.rss
-		pt = point{tau: [2]float64{math.Exp(slow), math.Exp(*fast)}, fast: s.beta[len(columns)-1], two: true, zero: p.start != nil}
-		columns = append(columns, r.change(3, pt.tau[1], pt.fast))
-		r.solve(s, columns...)
-		step := s.beta[len(columns)-1]
+		pt = point{tau: [2]float64{math.Exp(slow), math.Exp(*fast)}, fast: s.beta[s.k-1], two: true, zero: p.start != nil}
+		r.add(s, r.change(3, pt.tau[1], pt.fast))
+		step := s.beta[s.k-1]
 		if s.short || math.Abs(step) < 1e-4 || i == 11 {
 			break
 		}

@@ -10,64 +10,131 @@ const pace = 0.1
 
 // problem is a series made ready: readings by day, each row divided by its standard deviation.
 type problem struct {
-	days, values, weight []float64
-	from                 []int // places in Readings
-	known                bool
-	moved                []float64
-	start                *float64
-	prior                *Prior
-	floor                float64     // least variance that scatter can show: readings are rounded
-	low, high            int         // ends of the lattice
-	waves                [][]float64 // exp(−day/τ) along the lattice, from low − deepest on, not weighted
+	*lattice
+	values, weight []float64
+	from           []int // places in Readings
+	known          bool
+	moved          []float64
+	start          *float64
+	prior          *Prior
+	floor          float64 // least variance that scatter can show: readings are rounded
+
+	work   solved // room to work in
+	points []point
+	list   []float64
+	terms  [2]struct {
+		form                form
+		tau                 float64
+		share, change, fast []float64
+	}
 }
 
-func (s Series) problem(known bool, prior *Prior) *problem {
+func (s Series) problem(known bool, prior *Prior, laid *lattice) *problem {
 	list, from := s.sorted()
 	p := &problem{from: from, known: known, moved: slices.Clone(s.Moved), start: s.Start}
 	slices.Sort(p.moved)
-	for _, r := range list {
-		w := 1.0
+	n := len(list)
+	flat := make([]float64, 9*n)
+	days := flat[:n:n]
+	p.values, p.weight = flat[n:2*n:2*n], flat[2*n:3*n:3*n]
+	for i := range p.terms {
+		room := flat[3*(i+1)*n:]
+		p.terms[i].share, p.terms[i].change, p.terms[i].fast = room[:n], room[n:2*n], room[2*n:3*n]
+	}
+	for i, r := range list {
+		days[i], p.values[i], p.weight[i] = r.Day, r.Value, 1
 		if known {
-			w = 1 / r.SD
+			p.weight[i] = 1 / r.SD
 		}
-		p.days, p.values, p.weight = append(p.days, r.Day), append(p.values, r.Value), append(p.weight, w)
 	}
 	small, large := slices.Min(p.values), slices.Max(p.values)
 	least := 1e-6*(large-small) + 1e-9*max(math.Abs(small), math.Abs(large))
 	p.floor = least * least
-	p.reach(prior)
+	p.lattice = reach(days, s.Start != nil, prior).lay(laid)
 	return p
 }
 
-// reach lays the lattice: from a tenth of the closest two days to a hundred times the whole span, beyond which a relaxation is a straight line.
-func (p *problem) reach(prior *Prior) {
-	first, last := p.days[0], p.days[len(p.days)-1]
-	if p.start != nil {
+// term gives the course of a term and its change with ln τ on all days; slot 0 and 1 each remember the last one.
+func (p *problem) term(slot int, f form, tau float64) (share, change []float64) {
+	t := &p.terms[slot]
+	if t.tau == tau && t.form == f {
+		return t.share, t.change
+	}
+	t.form, t.tau = f, tau
+	decay(t.share, p.days, 1/tau)
+	if f.faster() > 1 {
+		decay(t.fast, p.days, f.faster()/tau)
+	}
+	for i, d := range p.days {
+		t.share[i], t.change[i] = f.from(d/tau, t.share[i], t.fast[i])
+	}
+	return t.share, t.change
+}
+
+// lattice is a row of τ over some days, with what every series of those days shares. It does not change once it is laid.
+type lattice struct {
+	days      []float64
+	low, high int
+	waves     [][]float64 // exp(−day/τ) from low − deepest on, not weighted
+	slabs     [][]float64 // the course of a slab from low on
+}
+
+// reach finds the ends: from a tenth of the closest two days to a hundred times the whole span, beyond which a relaxation is a straight line.
+func reach(days []float64, begins bool, prior *Prior) *lattice {
+	first, last := days[0], days[len(days)-1]
+	if begins {
 		first = min(first, 0)
 	}
 	span, least := last-first, math.Inf(1)
-	for i := 1; i < len(p.days); i++ {
-		if gap := p.days[i] - p.days[i-1]; gap > 0 {
+	for i := 1; i < len(days); i++ {
+		if gap := days[i] - days[i-1]; gap > 0 {
 			least = min(least, gap)
 		}
 	}
 	if span <= 0 {
 		span, least = 1, 1
 	}
-	p.low, p.high = int(math.Floor(math.Log(max(least/10, span/1000))/pace)), int(math.Ceil(math.Log(100*span)/pace))
+	l := &lattice{days: days, low: int(math.Floor(math.Log(max(least/10, span/1000)) / pace)), high: int(math.Ceil(math.Log(100*span) / pace))}
 	if prior != nil {
-		p.low = min(p.low, int(math.Floor((prior.LogTau-5*prior.SD)/pace)))
-		p.high = max(p.high, int(math.Ceil((prior.LogTau+5*prior.SD)/pace)))
+		l.low = min(l.low, int(math.Floor((prior.LogTau-5*prior.SD)/pace)))
+		l.high = max(l.high, int(math.Ceil((prior.LogTau+5*prior.SD)/pace)))
 	}
-	flat := make([]float64, (p.high-p.low+1+deepest)*len(p.days))
-	for g := p.low - deepest; g <= p.high; g++ {
-		wave := flat[:len(p.days):len(p.days)]
-		flat = flat[len(p.days):]
-		rate := math.Exp(-pace * float64(g))
-		for i, d := range p.days {
-			wave[i] = math.Exp(-d * rate)
+	return l
+}
+
+// lay reckons the courses, unless they stand in a lattice that was laid before.
+func (l *lattice) lay(before *lattice) *lattice {
+	if before != nil && before.low == l.low && before.high == l.high && slices.Equal(before.days, l.days) {
+		return before
+	}
+	n := len(l.days)
+	flat := make([]float64, (2*(l.high-l.low+1)+deepest)*n)
+	for g := l.low - deepest; g <= l.high; g++ {
+		rate, wave := math.Exp(-pace*float64(g)), flat[:n:n]
+		flat = flat[n:]
+		decay(wave, l.days, rate)
+		if l.waves = append(l.waves, wave); g < l.low {
+			continue
 		}
-		p.waves = append(p.waves, wave)
+		of := flat[:n:n]
+		flat = flat[n:]
+		for i, d := range l.days {
+			of[i], _ = slabFrom(d*rate, wave[i])
+		}
+		l.slabs = append(l.slabs, of)
+	}
+	return l
+}
+
+// decay fills in exp(−day·rate), days ascending; equal steps share an exponential.
+func decay(into, days []float64, rate float64) {
+	step, by := math.NaN(), 1.0
+	into[0] = math.Exp(-days[0] * rate)
+	for i := 1; i < len(days); i++ {
+		if next := days[i] - days[i-1]; next != step {
+			step, by = next, math.Exp(-next*rate)
+		}
+		into[i] = into[i-1] * by
 	}
 }
 
@@ -91,19 +158,20 @@ func (h hypothesis) without(i int) hypothesis {
 // rows are the readings that count under a hypothesis, weighted, less the columns that no forecast needs (moves and the jump).
 type rows struct {
 	*problem
-	form   form
-	skin   int
-	keep   []int
-	hidden [][]float64 // orthonormal
-	y      []float64
-	ones   []float64
-	buffer [5][]float64
-	pledge float64 // weight of what the layer says of the amplitude, as one row more; 0: none
-	short  bool    // a hidden column is empty or a copy of another
+	form    form
+	skin    int
+	keep    []int
+	hidden  [][]float64 // orthonormal
+	y       []float64
+	ones    []float64
+	buffer  [4][]float64
+	visible [3][]float64
+	pledge  float64 // weight of what the layer says of the amplitude, as one row more; 0: none
+	short   bool    // a hidden column is empty or a copy of another
 }
 
 func (p *problem) rows(h hypothesis) *rows {
-	r := &rows{problem: p, form: h.form, skin: h.skin}
+	r := &rows{problem: p, form: h.form, skin: h.skin, keep: make([]int, 0, len(p.days))}
 	for i := range p.days {
 		if _, gone := slices.BinarySearch(h.out, i); !gone {
 			r.keep = append(r.keep, i)
@@ -188,12 +256,12 @@ func away(a, b []float64, times float64) {
 	}
 }
 
-// wave fills a buffer with the column of a term, and change with that of its change with ln τ, both for amplitude 1.
+// wave fills buffer 0 or 1 with the column of a term of amplitude 1.
 func (r *rows) wave(into int, tau float64) []float64 {
 	column := r.buffer[into]
+	share, _ := r.term(into, r.form, tau)
 	for j, i := range r.keep {
-		share, _ := r.form.at(r.days[i] / tau)
-		column[j] = r.weight[i] * r.less(share)
+		column[j] = r.weight[i] * r.less(share[i])
 	}
 	return r.whole(column)
 }
@@ -211,16 +279,19 @@ func (r *rows) at(into, lattice int) []float64 {
 	column := r.buffer[into]
 	place := lattice - r.low + deepest
 	part, steps := r.form.skin()
-	rate := math.Exp(-pace * float64(lattice))
-	for j, i := range r.keep {
-		share := r.waves[place][i]
-		switch {
-		case r.form == slab:
-			share, _ = slabShare(r.days[i] * rate)
-		case part > 0:
-			share = (1-part)*share + part*r.waves[place-steps][i]
+	wave := r.waves[place]
+	if r.form == slab {
+		wave = r.slabs[lattice-r.low]
+	}
+	if part == 0 {
+		for j, i := range r.keep {
+			column[j] = r.weight[i] * r.less(wave[i])
 		}
-		column[j] = r.weight[i] * r.less(share)
+		return r.whole(column)
+	}
+	fast := r.waves[place-steps]
+	for j, i := range r.keep {
+		column[j] = r.weight[i] * r.less((1-part)*wave[i]+part*fast[i])
 	}
 	return r.whole(column)
 }
@@ -234,11 +305,12 @@ func (r *rows) whole(column []float64) []float64 {
 	return column
 }
 
+// change fills buffer 2 or 3, for the slower and the faster term.
 func (r *rows) change(into int, tau, amplitude float64) []float64 {
 	column := r.buffer[into]
+	_, by := r.term(into-2, r.form, tau)
 	for j, i := range r.keep {
-		_, by := r.form.at(r.days[i] / tau)
-		column[j] = amplitude * r.weight[i] * by
+		column[j] = amplitude * r.weight[i] * by[i]
 	}
 	if r.pledge > 0 {
 		column[len(r.keep)] = 0
@@ -252,6 +324,7 @@ type solved struct {
 	k     int
 	r     [most][most]float64
 	beta  [most]float64
+	along [most]float64 // of the readings, each orthonormal column
 	rss   float64
 	rest  []float64   // residuals
 	turn  [][]float64 // orthonormal columns
@@ -260,23 +333,20 @@ type solved struct {
 
 // solve fits columns to the readings by modified Gram–Schmidt. Its columns are copied.
 func (r *rows) solve(s *solved, columns ...[]float64) {
-	n := len(r.y)
-	s.k, s.short = len(columns), r.short || n < len(columns)+len(r.hidden)
-	for len(s.turn) < len(columns)+1 {
-		s.turn = append(s.turn, nil)
-	}
-	for i := range s.turn {
-		if cap(s.turn[i]) < n {
-			s.turn[i] = make([]float64, n)
+	s.k, s.short, s.rest = 0, r.short, append(s.rest[:0], r.y...)
+	r.add(s, columns...)
+}
+
+// add fits further columns beside those that a fit has.
+func (r *rows) add(s *solved, columns ...[]float64) {
+	for _, c := range columns {
+		i := s.k
+		s.k++
+		if i == len(s.turn) {
+			s.turn = append(s.turn, nil)
 		}
-		s.turn[i] = s.turn[i][:n]
-	}
-	s.rest = s.turn[len(columns)]
-	copy(s.rest, r.y)
-	var along [most]float64
-	for i, c := range columns {
-		q := s.turn[i]
-		copy(q, c)
+		q := append(s.turn[i][:0], c...)
+		s.turn[i] = q
 		whole := dot(q, q)
 		for j := range i {
 			s.r[j][i] = dot(s.turn[j], q)
@@ -286,19 +356,20 @@ func (r *rows) solve(s *solved, columns ...[]float64) {
 		s.r[i][i] = size
 		if !(size > 1e-8*math.Sqrt(whole)) || size == 0 {
 			s.short = true
-			s.r[i][i], along[i] = math.Inf(1), 0
+			s.r[i][i], s.along[i] = math.Inf(1), 0
 			clear(q)
 			continue
 		}
 		for j := range q {
 			q[j] /= size
 		}
-		along[i] = dot(q, s.rest)
-		away(s.rest, q, along[i])
+		s.along[i] = dot(q, s.rest)
+		away(s.rest, q, s.along[i])
 	}
+	s.short = s.short || len(r.y) < s.k+len(r.hidden)
 	s.rss = dot(s.rest, s.rest)
 	for i := s.k - 1; i >= 0; i-- {
-		b := along[i]
+		b := s.along[i]
 		for j := i + 1; j < s.k; j++ {
 			b -= s.r[i][j] * s.beta[j]
 		}
