@@ -3,6 +3,8 @@ package seasoning
 import (
 	"math"
 	"slices"
+
+	"slatewright/seasoning/relax"
 )
 
 // account is a hypothesis at its best τ.
@@ -23,8 +25,8 @@ func (r *rows) columns(u [2]float64, two bool) [][]float64 {
 	if r.start == nil {
 		list = append(list, r.ones)
 	}
-	g := math.Round(u[0] / pace)
-	lies := !two && u[0] == pace*g && g >= float64(r.low) && g <= float64(r.high)
+	g := math.Round(u[0] / relax.Pace)
+	lies := !two && u[0] == relax.Pace*g && g >= float64(r.Low) && g <= float64(r.High)
 	switch {
 	case lies && r.skin == 0:
 		return append(list, r.at(0, int(g)))
@@ -36,7 +38,7 @@ func (r *rows) columns(u [2]float64, two bool) [][]float64 {
 	case two:
 		list = append(list, r.wave(1, math.Exp(u[1])))
 	case r.skin > 0:
-		list = append(list, r.wave(1, math.Exp(u[0]-pace*float64(r.skin))))
+		list = append(list, r.wave(1, math.Exp(u[0]-relax.Pace*float64(r.skin))))
 	}
 	return list
 }
@@ -75,13 +77,13 @@ func (p *problem) weigh(h hypothesis, lone bool) account {
 // scan goes along the lattice with one term.
 func (a *account) scan(lone bool) (u float64, ok bool) {
 	r := a.rows
-	a.course = make([]float64, r.high-r.low+1)
+	a.course = make([]float64, r.High-r.Low+1)
 	if lone {
 		a.without = endless(len(r.keep))
 	}
 	level, y := r.level()
 	whole, best := dot(y, y), math.Inf(1)
-	for g := r.low; g <= r.high; g++ {
+	for g := r.Low; g <= r.High; g++ {
 		column := r.at(0, g)
 		before := dot(column, column)
 		if level != nil {
@@ -89,7 +91,7 @@ func (a *account) scan(lone bool) (u float64, ok bool) {
 		}
 		size := dot(column, column)
 		if !(size > 1e-16*before) || size == 0 {
-			a.course[g-r.low] = math.Inf(1)
+			a.course[g-r.Low] = math.Inf(1)
 			continue
 		}
 		along := dot(column, y)
@@ -97,8 +99,8 @@ func (a *account) scan(lone bool) (u float64, ok bool) {
 		if r.skin > 0 {
 			rss = max(0, rss-r.second(column, size, level, y, g))
 		}
-		if a.course[g-r.low] = rss; rss < best {
-			best, u, ok = rss, pace*float64(g), true
+		if a.course[g-r.Low] = rss; rss < best {
+			best, u, ok = rss, relax.Pace*float64(g), true
 		}
 		if lone {
 			for j := range a.without {
@@ -115,7 +117,7 @@ func (a *account) scan(lone bool) (u float64, ok bool) {
 
 // second is by how much the term of the skin lowers the sum of squares beside the column of the slower one.
 func (r *rows) second(column []float64, size float64, level, y []float64, g int) float64 {
-	skin, wave := r.buffer[1], r.waves[g-r.low+deepest-r.skin]
+	skin, wave := r.buffer[1], r.Wave(g-r.skin)
 	for j, i := range r.keep {
 		skin[j] = r.weight[i] * r.less(wave[i])
 	}
@@ -200,7 +202,7 @@ func (a *account) lengthen(s *solved) (plain int) {
 	slow := r.change(2, math.Exp(a.u[0]), by[first])
 	switch {
 	case a.skin > 0:
-		away(slow, r.change(3, math.Exp(a.u[0]-pace*float64(a.skin)), by[first+1]), -1)
+		away(slow, r.change(3, math.Exp(a.u[0]-relax.Pace*float64(a.skin)), by[first+1]), -1)
 		r.add(s, slow)
 	case a.two:
 		r.add(s, slow, r.change(3, math.Exp(a.u[1]), by[first+1]))
@@ -243,7 +245,7 @@ func (a *account) polish(s *solved, near float64) {
 
 // try takes a step, halved until the sum of squares does not rise by more than rounding.
 func (a *account) try(s *solved, step [2]float64) bool {
-	low, high := pace*float64(a.rows.low), pace*float64(a.rows.high)
+	low, high := relax.Pace*float64(a.rows.Low), relax.Pace*float64(a.rows.High)
 	for range 12 {
 		u := [2]float64{min(max(a.u[0]+step[0], low), high), min(max(a.u[1]+step[1], low), high)}
 		if !a.two {
@@ -267,7 +269,7 @@ func (r *rows) pairs() (u [2]float64, ok bool) {
 	var columns [][]float64
 	n := len(r.y)
 	level, y := r.level()
-	for g := r.low; g <= r.high; g += stride {
+	for g := r.Low; g <= r.High; g += stride {
 		if len(flat) < n {
 			flat = make([]float64, n*16)
 		}
@@ -298,7 +300,7 @@ func (r *rows) pairs() (u [2]float64, ok bool) {
 			}
 			if g := (along[i]*along[i] + along[j]*along[j] - 2*c*along[i]*along[j]) / rest; g > gain {
 				gain, ok = g, true
-				u = [2]float64{pace * float64(r.low+stride*i), pace * float64(r.low+stride*j)}
+				u = [2]float64{relax.Pace * float64(r.Low+stride*i), relax.Pace * float64(r.Low+stride*j)}
 			}
 		}
 	}

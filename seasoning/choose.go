@@ -6,6 +6,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/gauge/tables"
+	"slatewright/seasoning/relax"
 )
 
 // How much evidence an account must bring before it is believed against the plainer one: the tail probabilities of the drop in the sum of squares.
@@ -69,7 +70,7 @@ func (p *problem) choose(within float64) (best account, beside []other) {
 	if !best.ok {
 		return best, nil
 	}
-	most := max(1, len(p.days)/5)
+	most := max(1, len(p.Days)/5)
 	for range most + 2 {
 		next, gain := best, 0.0
 		for _, o := range p.richer(best, 0, most) {
@@ -98,7 +99,7 @@ func (p *problem) choose(within float64) (best account, beside []other) {
 	}
 	beside = append(beside, p.richer(best, within, most)...)
 	if !best.two {
-		for f := plain; f < forms; f++ {
+		for f := relax.Plain; f < relax.Forms; f++ {
 			h := best.hypothesis
 			if h.form = f; f != best.form {
 				if b := p.weigh(h, false); b.ok {
@@ -108,9 +109,9 @@ func (p *problem) choose(within float64) (best account, beside []other) {
 		}
 	}
 	if !best.two && best.freedom >= 1 {
-		for _, steps := range skinSteps {
+		for _, steps := range relax.Steps() {
 			h := best.hypothesis
-			h.form, h.skin = plain, steps
+			h.form, h.skin = relax.Plain, steps
 			if b := p.weigh(h, false); b.ok {
 				beside = append(beside, other{b, b.rss - best.rss})
 			}
@@ -143,8 +144,8 @@ func (p *problem) richer(a account, within float64, most int) (list []other) {
 		}
 	}
 	could := func(odd, numbers float64) bool { return !p.known || a.rss > p.price(odd, numbers, 1)-within }
-	if a.form == plain && !a.two && within == 0 && could(oddForm, 1) {
-		for f := plain + 1; f < forms; f++ {
+	if a.form == relax.Plain && !a.two && within == 0 && could(oddForm, 1) {
+		for f := relax.Plain + 1; f < relax.Forms; f++ {
 			h := a.hypothesis
 			h.form = f
 			try(h, oddForm, 1)
@@ -152,7 +153,7 @@ func (p *problem) richer(a account, within float64, most int) (list []other) {
 	}
 	if !a.two && a.freedom >= 3 && could(oddTwo, 2) {
 		h := a.hypothesis
-		h.two, h.form = true, plain
+		h.two, h.form = true, relax.Plain
 		try(h, oddTwo, 2)
 	}
 	if a.jump == 0 && !a.two && a.freedom >= 3 && could(oddJump, 1) {
@@ -170,7 +171,7 @@ func (p *problem) jump(a account) (best hypothesis, ok bool) {
 		h := a.hypothesis
 		h.jump = k
 		r := p.rows(h)
-		if r.short || p.days[k] == p.days[k-1] {
+		if r.short || p.Days[k] == p.Days[k-1] {
 			continue
 		}
 		shifted := account{hypothesis: h, rows: r}

@@ -13,14 +13,3 @@ func One(s Series, two bool) *Fit {
 	f.settle(p, s, a, scale{variance: a.rss / float64(a.freedom)})
 	return f
 }
-
-// SlabShare is the course of a slab.
-func SlabShare(x float64) (share, change float64) { return slab.at(x) }
-
-// Forms are all courses.
-func Forms() (list []func(x float64) (share, change float64)) {
-	for f := plain; f < forms; f++ {
-		list = append(list, f.at)
-	}
-	return list
-}

@@ -7,6 +7,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/gauge/tables"
+	"slatewright/seasoning/relax"
 	"slatewright/trouble"
 )
 
@@ -32,7 +33,7 @@ func Of(s Series, prior *Prior) (*Fit, error) {
 }
 
 // stage takes a lattice that was laid before where it fits.
-func (s Series) stage(prior *Prior, laid *lattice) (*stage, error) {
+func (s Series) stage(prior *Prior, laid *relax.Lattice) (*stage, error) {
 	known, err := s.check()
 	if err != nil {
 		return nil, err
@@ -48,7 +49,7 @@ func (s Series) stage(prior *Prior, laid *lattice) (*stage, error) {
 func (st *stage) fit(s Series, prior *Prior) *Fit {
 	p, best, beside, sc := st.problem, st.best, slices.Clone(st.beside), st.scale
 	f := &Fit{Name: s.Name, Readings: len(s.Readings), Model: None, Tau: math.NaN(), TauSD: math.NaN(), TauLow: math.NaN(), TauHigh: math.NaN(), TauFast: math.NaN(), Final: math.NaN(),
-		FinalSD: math.NaN(), Amplitude: math.NaN(), Jump: math.NaN(), Noise: math.NaN(), zero: s.Start != nil, Last: p.days[len(p.days)-1], Warnings: slices.Clone(st.warnings)}
+		FinalSD: math.NaN(), Amplitude: math.NaN(), Jump: math.NaN(), Noise: math.NaN(), zero: s.Start != nil, Last: p.Days[len(p.Days)-1], Warnings: slices.Clone(st.warnings)}
 	if prior != nil && prior.SD > 0 {
 		f.borrow(p, s, prior, &best, &beside, &sc)
 	}
@@ -58,7 +59,7 @@ func (st *stage) fit(s Series, prior *Prior) *Fit {
 	}
 	f.settle(p, s, best, sc)
 	if best.jump > 0 {
-		f.Model, f.Jump = Unsettled, p.days[best.jump]
+		f.Model, f.Jump = Unsettled, p.Days[best.jump]
 		f.warn(fmt.Sprintf("all readings before day %s lie off by one amount against the later ones: was the instrument moved (say so by '# moved: %s'), or did the piece get wet?", number(f.Jump), number(f.Jump)))
 		return f
 	}
@@ -68,7 +69,7 @@ func (st *stage) fit(s Series, prior *Prior) *Fit {
 
 // reaches tells whether the lattice holds all that a prior allows.
 func (p *problem) reaches(prior *Prior) bool {
-	return pace*float64(p.low) <= prior.LogTau-5*prior.SD && pace*float64(p.high) >= prior.LogTau+5*prior.SD
+	return p.Holds(prior.LogTau-5*prior.SD, prior.LogTau+5*prior.SD)
 }
 
 func (f *Fit) warn(text string) { f.Warnings = append(f.Warnings, text) }
@@ -91,7 +92,7 @@ func (f *Fit) few(p *problem, prior *Prior) {
 func (f *Fit) choose(p *problem) (best account, beside []other, sc scale) {
 	z := chance.Quantile(confidence)
 	sc = scale{known: p.known, variance: 1, q: z * z}
-	if len(p.days) < fewest || !p.known && len(p.days) < fewestLoose {
+	if len(p.Days) < fewest || !p.known && len(p.Days) < fewestLoose {
 		return account{}, nil, sc
 	}
 	best, beside = p.choose(sc.q)
@@ -140,9 +141,9 @@ func (f *Fit) settle(p *problem, s Series, best account, sc scale) {
 		k, f.Final = 1, fit.beta[0]
 	}
 	f.Model, f.Tau, f.form = Exponential, math.Exp(best.u[0]), best.form
-	if part, steps := f.form.skin(); part > 0 {
-		f.Model, f.TauFast = TwoTerm, math.Exp(best.u[0]-pace*float64(steps))
-	} else if f.form == slab {
+	if part, steps := f.form.Skin(); part > 0 {
+		f.Model, f.TauFast = TwoTerm, math.Exp(best.u[0]-relax.Pace*float64(steps))
+	} else if f.form == relax.Slab {
 		f.Model = Slab
 	}
 	f.terms[0] = term{fit.beta[k], f.Tau}
@@ -172,7 +173,7 @@ func (f *Fit) settle(p *problem, s Series, best account, sc scale) {
 	f.Wrong = nil
 	for _, i := range best.out {
 		f.Wrong = append(f.Wrong, p.from[i])
-		f.warn(fmt.Sprintf("the reading of day %s (%.6g) does not fit the others and was left out", number(p.days[i]), s.Readings[p.from[i]].Value))
+		f.warn(fmt.Sprintf("the reading of day %s (%.6g) does not fit the others and was left out", number(p.Days[i]), s.Readings[p.from[i]].Value))
 	}
 }
 
@@ -231,7 +232,7 @@ func (f *Fit) curve(p *problem, best *account, sc scale) {
 	if best.two || best.course == nil {
 		return
 	}
-	f.low, f.shape = p.low, make([]float64, len(best.course))
+	f.low, f.shape = p.Low, make([]float64, len(best.course))
 	floor := slices.Min(best.course)
 	for i, rss := range best.course {
 		f.shape[i] = (rss - floor) / sc.variance
@@ -256,7 +257,7 @@ func (f *Fit) borrow(p *problem, s Series, prior *Prior, best *account, beside *
 		first := p.values[0]
 		with.Amplitude, with.AmplitudeSD = with.Amplitude*math.Abs(first), with.AmplitudeSD*math.Abs(first)
 	}
-	if !p.known && len(p.days) < fewestLoose || best.jump > 0 {
+	if !p.known && len(p.Days) < fewestLoose || best.jump > 0 {
 		return // without noise a short series cannot be weighed against a prior
 	}
 	if !sc.known {
@@ -309,12 +310,12 @@ func (p *problem) lean(h hypothesis, sc *scale) account {
 	}
 	a.scan(false)
 	for i, rss := range a.course {
-		u := pace * float64(p.low+i)
+		u := relax.Pace * float64(p.Low+i)
 		if cost := rss/sc.variance + p.against(u); cost < best {
 			best, a.u[0], a.rss, a.ok = cost, u, rss, true
 		}
 	}
-	for width := pace / 2; a.ok && width > nearest; width /= 2 {
+	for width := relax.Pace / 2; a.ok && width > nearest; width /= 2 {
 		centre := a.u[0]
 		ask(centre - width)
 		ask(centre + width)

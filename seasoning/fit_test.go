@@ -9,6 +9,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/seasoning"
+	"slatewright/seasoning/relax"
 )
 
 // exactly is a course without noise, read every step days.
@@ -149,13 +150,13 @@ func TestRefusedSeries(t *testing.T) {
 // The Mathematics of Diffusion, 1975, chapter 10).
 func TestSlab(t *testing.T) {
 	for x := 0.001; x < 5; x *= 1.1 {
-		share, change := seasoning.SlabShare(x)
+		share, change := relax.Slab.At(x)
 		if math.Abs(share-asSlab(x)) > 2e-4 && x < 0.01 || math.Abs(share-asSlab(x)) > 1e-9 && x >= 0.01 {
 			t.Errorf("x %g: %g, series %g", x, share, asSlab(x))
 		}
 		const h = 1e-5
-		up, _ := seasoning.SlabShare(x * math.Exp(-h))
-		down, _ := seasoning.SlabShare(x * math.Exp(h))
+		up, _ := relax.Slab.At(x * math.Exp(-h))
+		down, _ := relax.Slab.At(x * math.Exp(h))
 		if math.Abs((up-down)/(2*h)-change) > 1e-6 {
 			t.Errorf("x %g: change %g, differences %g", x, change, (up-down)/(2*h))
 		}
@@ -166,22 +167,6 @@ func TestSlab(t *testing.T) {
 	near(t, "one face sealed", seasoning.DryingTau(thick, true, diffusivity), 4*tau, 1e-12)
 	near(t, "thickness", seasoning.DryingTau(30, false, diffusivity), seasoning.Scaled(tau, thick, 30), 1e-12)
 	half := 0.04919 * thick / 1000 * thick / 1000 / diffusivity / 86400
-	share, _ := seasoning.SlabShare(half / tau)
+	share, _ := relax.Slab.At(half / tau)
 	near(t, "half time", share, 0.5, 0.001)
-}
-
-func TestEveryCourseFallsFromOneToNothing(t *testing.T) {
-	for i, at := range seasoning.Forms() {
-		before := 1.0
-		for x := 0.0; x < 60; x += 0.05 {
-			share, change := at(x)
-			if share > before+1e-12 || share < 0 || change < 0 || x == 0 && share != 1 {
-				t.Fatalf("form %d at %g: %g after %g", i, x, share, before)
-			}
-			before = share
-		}
-		if before > 1e-12 {
-			t.Errorf("form %d ends at %g", i, before)
-		}
-	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/cores"
 	"slatewright/gauge/tables"
+	"slatewright/seasoning/relax"
 )
 
 // Group is what the pieces of a layer have in common.
@@ -33,10 +34,10 @@ const (
 func Together(list []Series, relative bool) ([]*Fit, Group, error) {
 	fits, errs, stages := make([]*Fit, len(list)), make([]error, len(list)), make([]*stage, len(list))
 	cores.Share(len(list), 4, func(from, to int) {
-		var laid *lattice
+		var laid *relax.Lattice
 		for i := from; i < to; i++ {
 			if stages[i], errs[i] = list[i].stage(nil, laid); errs[i] == nil {
-				fits[i], laid = stages[i].fit(list[i], nil), stages[i].lattice
+				fits[i], laid = stages[i].fit(list[i], nil), stages[i].Lattice
 			}
 		}
 	})
@@ -70,7 +71,7 @@ func group(list []Series, fits []*Fit) Group {
 	for _, f := range fits {
 		if f.shape != nil {
 			g.Pieces++
-			mean += pace * float64(f.low+slices.Index(f.shape, slices.Min(f.shape)))
+			mean += relax.Pace * float64(f.low+slices.Index(f.shape, slices.Min(f.shape)))
 		}
 	}
 	if g.Pieces < fewestPieces {
@@ -132,7 +133,7 @@ func (f *Fit) given(mean, spread float64) (first, second float64) {
 	}
 	whole := 0.0
 	for i, rise := range f.shape {
-		u := pace * float64(f.low+i)
+		u := relax.Pace * float64(f.low+i)
 		z := (u - mean) / spread
 		if rise+z*z > 60 {
 			continue
@@ -141,7 +142,7 @@ func (f *Fit) given(mean, spread float64) (first, second float64) {
 		whole, first, second = whole+w, first+w*u, second+w*u*u
 	}
 	if whole == 0 { // far from the group: its own best
-		u := pace * float64(f.low+slices.Index(f.shape, slices.Min(f.shape)))
+		u := relax.Pace * float64(f.low+slices.Index(f.shape, slices.Min(f.shape)))
 		return u, u * u
 	}
 	return first / whole, second / whole

@@ -3,12 +3,14 @@ package seasoning
 import (
 	"math"
 	"slices"
+
+	"slatewright/seasoning/relax"
 )
 
 // point is one pair of τ that the profile allows: the best coefficients there (final value unless the start is known, slower term, faster term, change
 // of the faster τ) and their joint spread.
 type point struct {
-	form      form
+	form      relax.Form
 	tau       [2]float64
 	fast      float64 // amplitude that the change of the faster τ is taken with
 	two, zero bool
@@ -33,7 +35,7 @@ func (p *problem) profile(a *account, sc scale, worse float64) (_ []point, bound
 		pt.take(s)
 		pt.rise = worse + (s.rss-a.rss)/sc.variance + p.against(u)
 		if a.skin > 0 {
-			pt.two, pt.tau[1] = true, math.Exp(u-pace*float64(a.skin))
+			pt.two, pt.tau[1] = true, math.Exp(u-relax.Pace*float64(a.skin))
 			if !pt.settled(sc) {
 				continue
 			}
@@ -44,7 +46,7 @@ func (p *problem) profile(a *account, sc scale, worse float64) (_ []point, bound
 		return nil, true
 	}
 	last := len(a.course) - 1
-	end := worse + (a.course[last]-a.rss)/sc.variance + p.against(pace*float64(p.high))
+	end := worse + (a.course[last]-a.rss)/sc.variance + p.against(relax.Pace*float64(p.High))
 	return list, a.skin > 0 || end > sc.gate()+least(list)
 }
 
@@ -114,7 +116,7 @@ const usual = 2.7055
 func (p *problem) places(a *account, sc scale) []float64 {
 	list := p.list[:0]
 	for i, rss := range a.course {
-		u := pace * float64(p.low+i)
+		u := relax.Pace * float64(p.Low+i)
 		if (rss-a.rss)/sc.variance+p.against(u)-p.against(a.u[0]) < sc.q+4 {
 			list = append(list, u)
 		}
@@ -129,15 +131,15 @@ func (p *problem) places(a *account, sc scale) []float64 {
 	}
 	around := func(centre, width float64) {
 		for i := -9; i <= 9; i++ {
-			if u := centre + width*float64(i)/3; u >= pace*float64(p.low) && u <= pace*float64(p.high) {
+			if u := centre + width*float64(i)/3; u >= relax.Pace*float64(p.Low) && u <= relax.Pace*float64(p.High) {
 				list = append(list, u)
 			}
 		}
 	}
-	if list = append(list, a.u[0]); width > 0 && width < 3*pace {
+	if list = append(list, a.u[0]); width > 0 && width < 3*relax.Pace {
 		around(a.u[0], width)
 	}
-	if p.prior != nil && p.prior.SD > 0 && p.prior.SD < 3*pace {
+	if p.prior != nil && p.prior.SD > 0 && p.prior.SD < 3*relax.Pace {
 		around(p.prior.LogTau, p.prior.SD)
 	}
 	slices.Sort(list)
@@ -150,19 +152,19 @@ func (p *problem) profileTwo(a *account, sc scale, worse float64) (list []point,
 	if a.u[0] < a.u[1] {
 		a.u[0], a.u[1] = a.u[1], a.u[0]
 	}
-	width := pace
+	width := relax.Pace
 	s := &p.work
 	if plain := a.tangent(s); !s.short {
 		var ahead [most]float64
 		ahead[plain] = 1
 		width = min(width, math.Sqrt(sc.variance*spread(s.k, &s.r, &ahead))/4)
 	}
-	width = max(width, pace/50)
+	width = max(width, relax.Pace/50)
 	bounded = true
 	for _, way := range []float64{-1, 1} {
 		fast, step := a.u[1], width
 		for u := a.u[0]; ; u += way * step {
-			if u > pace*float64(p.high) || u < pace*float64(p.low) {
+			if u > relax.Pace*float64(p.High) || u < relax.Pace*float64(p.Low) {
 				bounded = bounded && way < 0
 				break
 			}
@@ -173,7 +175,7 @@ func (p *problem) profileTwo(a *account, sc scale, worse float64) (list []point,
 					break
 				}
 			}
-			step = min(step*1.1, pace)
+			step = min(step*1.1, relax.Pace)
 		}
 	}
 	return list, bounded
@@ -182,7 +184,7 @@ func (p *problem) profileTwo(a *account, sc scale, worse float64) (list []point,
 // pair is the point at a slower τ, with the faster one followed to its best.
 func (p *problem) pair(a *account, s *solved, slow float64, fast *float64, sc scale, worse float64) (pt point, ok bool) {
 	r := a.rows
-	low, high := pace*float64(p.low), slow-0.05
+	low, high := relax.Pace*float64(p.Low), slow-0.05
 	*fast = min(*fast, high)
 	var rss float64
 	for i := range 12 {
@@ -203,7 +205,7 @@ func (p *problem) pair(a *account, s *solved, slow float64, fast *float64, sc sc
 }
 
 // course gives a quantity for one term of amplitude 1, and its change with ln τ.
-type course func(of form, tau float64) (value, change float64)
+type course func(of relax.Form, tau float64) (value, change float64)
 
 // ahead is the expected value of a quantity at the best fit, and the largest size that the profile allows.
 func (f *Fit) ahead(course course) (expected, limit float64, ok bool) {
@@ -239,7 +241,7 @@ func (f *Fit) each(course course, final float64, take func(value, wide float64))
 		at[k], _ = course(pt.form, pt.tau[0])
 		if pt.two {
 			var change float64
-			at[k+1], change = course(plain, pt.tau[1])
+			at[k+1], change = course(relax.Plain, pt.tau[1])
 			at[k+2] = change * pt.fast
 		}
 		value := 0.0
@@ -257,8 +259,8 @@ func (f *Fit) band(day, expected float64) (low, high float64) {
 	if f.zero {
 		shift = f.begin
 	}
-	f.each(func(of form, tau float64) (float64, float64) {
-		share, change := of.at(day / tau)
+	f.each(func(of relax.Form, tau float64) (float64, float64) {
+		share, change := of.At(day / tau)
 		if f.zero {
 			share--
 		}

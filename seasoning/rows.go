@@ -3,14 +3,13 @@ package seasoning
 import (
 	"math"
 	"slices"
-)
 
-// The lattice of τ that all series share: τ = exp(u), u a whole multiple of pace.
-const pace = 0.1
+	"slatewright/seasoning/relax"
+)
 
 // problem is a series made ready: readings by day, each row divided by its standard deviation.
 type problem struct {
-	*lattice
+	*relax.Lattice
 	values, weight []float64
 	from           []int // places in Readings
 	known          bool
@@ -23,13 +22,13 @@ type problem struct {
 	points []point
 	list   []float64
 	terms  [2]struct {
-		form                form
+		form                relax.Form
 		tau                 float64
 		share, change, fast []float64
 	}
 }
 
-func (s Series) problem(known bool, prior *Prior, laid *lattice) *problem {
+func (s Series) problem(known bool, prior *Prior, laid *relax.Lattice) *problem {
 	list, from := s.sorted()
 	p := &problem{from: from, known: known, moved: slices.Clone(s.Moved), start: s.Start}
 	slices.Sort(p.moved)
@@ -50,92 +49,23 @@ func (s Series) problem(known bool, prior *Prior, laid *lattice) *problem {
 	small, large := slices.Min(p.values), slices.Max(p.values)
 	least := 1e-6*(large-small) + 1e-9*max(math.Abs(small), math.Abs(large))
 	p.floor = least * least
-	p.lattice = reach(days, s.Start != nil, prior).lay(laid)
+	p.Lattice = relax.Reach(days, s.Start != nil)
+	if prior != nil {
+		p.Widen(prior.LogTau-5*prior.SD, prior.LogTau+5*prior.SD)
+	}
+	p.Lattice = p.Lay(laid)
 	return p
 }
 
 // term gives the course of a term and its change with ln τ on all days; slot 0 and 1 each remember the last one.
-func (p *problem) term(slot int, f form, tau float64) (share, change []float64) {
+func (p *problem) term(slot int, f relax.Form, tau float64) (share, change []float64) {
 	t := &p.terms[slot]
 	if t.tau == tau && t.form == f {
 		return t.share, t.change
 	}
 	t.form, t.tau = f, tau
-	decay(t.share, p.days, 1/tau)
-	if f.faster() > 1 {
-		decay(t.fast, p.days, f.faster()/tau)
-	}
-	for i, d := range p.days {
-		t.share[i], t.change[i] = f.from(d/tau, t.share[i], t.fast[i])
-	}
+	f.Course(tau, p.Days, t.share, t.change, t.fast)
 	return t.share, t.change
-}
-
-// lattice is a row of τ over some days, with what every series of those days shares. It does not change once it is laid.
-type lattice struct {
-	days      []float64
-	low, high int
-	waves     [][]float64 // exp(−day/τ) from low − deepest on, not weighted
-	slabs     [][]float64 // the course of a slab from low on
-}
-
-// reach finds the ends: from a tenth of the closest two days to a hundred times the whole span, beyond which a relaxation is a straight line.
-func reach(days []float64, begins bool, prior *Prior) *lattice {
-	first, last := days[0], days[len(days)-1]
-	if begins {
-		first = min(first, 0)
-	}
-	span, least := last-first, math.Inf(1)
-	for i := 1; i < len(days); i++ {
-		if gap := days[i] - days[i-1]; gap > 0 {
-			least = min(least, gap)
-		}
-	}
-	if span <= 0 {
-		span, least = 1, 1
-	}
-	l := &lattice{days: days, low: int(math.Floor(math.Log(max(least/10, span/1000)) / pace)), high: int(math.Ceil(math.Log(100*span) / pace))}
-	if prior != nil {
-		l.low = min(l.low, int(math.Floor((prior.LogTau-5*prior.SD)/pace)))
-		l.high = max(l.high, int(math.Ceil((prior.LogTau+5*prior.SD)/pace)))
-	}
-	return l
-}
-
-// lay reckons the courses, unless they stand in a lattice that was laid before.
-func (l *lattice) lay(before *lattice) *lattice {
-	if before != nil && before.low == l.low && before.high == l.high && slices.Equal(before.days, l.days) {
-		return before
-	}
-	n := len(l.days)
-	flat := make([]float64, (2*(l.high-l.low+1)+deepest)*n)
-	for g := l.low - deepest; g <= l.high; g++ {
-		rate, wave := math.Exp(-pace*float64(g)), flat[:n:n]
-		flat = flat[n:]
-		decay(wave, l.days, rate)
-		if l.waves = append(l.waves, wave); g < l.low {
-			continue
-		}
-		of := flat[:n:n]
-		flat = flat[n:]
-		for i, d := range l.days {
-			of[i], _ = slabFrom(d*rate, wave[i])
-		}
-		l.slabs = append(l.slabs, of)
-	}
-	return l
-}
-
-// decay fills in exp(−day·rate), days ascending; equal steps share an exponential.
-func decay(into, days []float64, rate float64) {
-	step, by := math.NaN(), 1.0
-	into[0] = math.Exp(-days[0] * rate)
-	for i := 1; i < len(days); i++ {
-		if next := days[i] - days[i-1]; next != step {
-			step, by = next, math.Exp(-next*rate)
-		}
-		into[i] = into[i-1] * by
-	}
 }
 
 // most is the largest number of columns: three moves, a jump, the final value, two terms and the changes of their τ.
@@ -143,11 +73,11 @@ const most = 9
 
 // hypothesis is one account of the readings.
 type hypothesis struct {
-	out  []int // readings that are wrong, ascending
-	form form  // of the relaxation
-	two  bool  // two plain terms, each with its own τ
-	skin int   // two plain terms, the faster one so many steps of the lattice below: the share of the skin is free
-	jump int   // everything before this reading is shifted; 0: nothing is
+	out  []int      // readings that are wrong, ascending
+	form relax.Form // of the relaxation
+	two  bool       // two plain terms, each with its own τ
+	skin int        // two plain terms, the faster one so many steps of the lattice below: the share of the skin is free
+	jump int        // everything before this reading is shifted; 0: nothing is
 }
 
 func (h hypothesis) without(i int) hypothesis {
@@ -158,7 +88,7 @@ func (h hypothesis) without(i int) hypothesis {
 // rows are the readings that count under a hypothesis, weighted, less the columns that no forecast needs (moves and the jump).
 type rows struct {
 	*problem
-	form    form
+	form    relax.Form
 	skin    int
 	keep    []int
 	hidden  [][]float64 // orthonormal
@@ -171,8 +101,8 @@ type rows struct {
 }
 
 func (p *problem) rows(h hypothesis) *rows {
-	r := &rows{problem: p, form: h.form, skin: h.skin, keep: make([]int, 0, len(p.days))}
-	for i := range p.days {
+	r := &rows{problem: p, form: h.form, skin: h.skin, keep: make([]int, 0, len(p.Days))}
+	for i := range p.Days {
 		if _, gone := slices.BinarySearch(h.out, i); !gone {
 			r.keep = append(r.keep, i)
 		}
@@ -193,12 +123,12 @@ func (p *problem) rows(h hypothesis) *rows {
 	r.y, r.ones = take(), take()
 	edges := slices.Clone(p.moved)
 	if h.jump > 0 {
-		edges = append(edges, p.days[h.jump])
+		edges = append(edges, p.Days[h.jump])
 	}
 	for _, edge := range edges {
 		column := make([]float64, n)
 		for j, i := range r.keep {
-			if p.days[i] < edge {
+			if p.Days[i] < edge {
 				column[j] = p.weight[i]
 			}
 		}
@@ -277,11 +207,10 @@ func (p *problem) less(e float64) float64 {
 // at is the same on the lattice.
 func (r *rows) at(into, lattice int) []float64 {
 	column := r.buffer[into]
-	place := lattice - r.low + deepest
-	part, steps := r.form.skin()
-	wave := r.waves[place]
-	if r.form == slab {
-		wave = r.slabs[lattice-r.low]
+	part, steps := r.form.Skin()
+	wave := r.Wave(lattice)
+	if r.form == relax.Slab {
+		wave = r.Slab(lattice)
 	}
 	if part == 0 {
 		for j, i := range r.keep {
@@ -289,7 +218,7 @@ func (r *rows) at(into, lattice int) []float64 {
 		}
 		return r.whole(column)
 	}
-	fast := r.waves[place-steps]
+	fast := r.Wave(lattice - steps)
 	for j, i := range r.keep {
 		column[j] = r.weight[i] * r.less((1-part)*wave[i]+part*fast[i])
 	}

@@ -13,6 +13,7 @@ import (
 	"math"
 	"slices"
 
+	"slatewright/seasoning/relax"
 	"slatewright/trouble"
 )
 
@@ -80,7 +81,7 @@ type Fit struct {
 	shape   []float64 // rise of the profile over the lattice of τ from latticeLow on, for the layer
 	low     int
 	terms   [2]term
-	form    form
+	form    relax.Form
 	zero    bool    // the start is known
 	begin   float64 // then the value
 	unit    float64 // variance of a weighted reading
@@ -123,16 +124,16 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 // Remaining returns the movement that is still to come after a day: the final value less the value that day, so − for a piece that still loses.
 // limit is the one-sided 95 % limit of its size; ok is false where that cannot be told.
 func (f *Fit) Remaining(day float64) (expected, limit float64, ok bool) {
-	return f.ahead(func(of form, tau float64) (float64, float64) {
-		share, change := of.at(day / tau)
+	return f.ahead(func(of relax.Form, tau float64) (float64, float64) {
+		share, change := of.At(day / tau)
 		return -share, -change
 	})
 }
 
 // Rate returns how fast the value changes on a day, per week, with the one-sided 95 % limit of its size.
 func (f *Fit) Rate(day float64) (expected, limit float64, ok bool) {
-	return f.ahead(func(of form, tau float64) (float64, float64) {
-		rate, change := of.rate(day, tau)
+	return f.ahead(func(of relax.Form, tau float64) (float64, float64) {
+		rate, change := of.Rate(day, tau)
 		return 7 * rate, 7 * change
 	})
 }
@@ -145,7 +146,7 @@ func (f *Fit) At(day float64) (expected, low, high float64, ok bool) {
 	expected = f.Final
 	for _, t := range f.terms {
 		if t.amplitude != 0 {
-			share, _ := f.form.at(day / t.tau)
+			share, _ := f.form.At(day / t.tau)
 			expected += t.amplitude * share
 		}
 	}
@@ -222,3 +223,16 @@ func (s Series) sorted() (list []Reading, from []int) {
 	}
 	return list, from
 }
+
+// DryingTau returns τ in days of a slab, for planning: 4l²/(π²D), with l half the thickness where both faces dry and the whole where one is sealed; D is
+// the diffusivity in m²/s. It grows with the square of the thickness.
+func DryingTau(thicknessMM float64, sealed bool, diffusivity float64) float64 {
+	l := thicknessMM / 1000 / 2
+	if sealed {
+		l *= 2
+	}
+	return 4 * l * l / (math.Pi * math.Pi * diffusivity) / 86400
+}
+
+// Scaled returns the τ of a thickness from that of another one.
+func Scaled(tau, fromMM, toMM float64) float64 { return tau * (toMM / fromMM) * (toMM / fromMM) }
