@@ -65,7 +65,11 @@ func TestLatticeServesOnlyItsOwnDays(t *testing.T) {
 	if Reach([]float64{0, 3, 6, 9}, false).Lay(laid) != laid {
 		t.Error("the same days are reckoned anew")
 	}
-	if Reach([]float64{0, 3, 6, 10}, false).Lay(laid) == laid {
+	other := Reach([]float64{0, 3, 6.1, 9}, false)
+	if other.Low != laid.Low || other.High != laid.High {
+		t.Fatal("the other days do not have the same ends")
+	}
+	if other.Lay(laid) == laid {
 		t.Error("other days share a lattice")
 	}
 	wide := Reach(days, false)
