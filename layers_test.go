@@ -114,7 +114,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -124,6 +124,8 @@ var law = map[string][]room{
 		{name: "internal/web/bench", may: "wholeface bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/gluing", may: "gauge/sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell lining lining/answers lining/coupon",
+			tests: "internal/web/pagetest"},
+		{name: "internal/web/drying", may: "gauge/sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell seasoning seasoning/answers seasoning/room",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
 			"traverse/levels trouble wholeface wholeface/advice wholeface/scan",

@@ -16,11 +16,17 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
 var unsaid = map[string]string{
+	"the days are out of":     "a question of the command line: the page has words of its own",
+	"give a number of days":   "a question of the command line: the page has words of its own",
+	"add a header line such":  "a question of the command line: the page has words of its own",
+	"--thickness needs the":   "a question of the command line: the page has words of its own",
+	"--share § is no share":   "a question of the command line: the page has words of its own",
+	"write 0.02mm for a":      "a question of the command line: the page has words of its own",
 	"face/write.go":           "files are written by the command line",
 	"wholeface/priorfile.go":  "a file of the command line and of the mill's settings, with a code of its own",
 	"wholeface/correct.go":    "names of features in that file",

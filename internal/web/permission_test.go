@@ -110,6 +110,11 @@ var permissions = []permission{
 	{"GET /lining/coupon", "/lining/coupon", nil, visitorSees},
 	{"GET /lining/coupon/example", "/lining/coupon/example", nil, visitorSees},
 	{"POST /lining/coupon", "/lining/coupon", send("list", "no list"), visitorAsks},
+	// drying
+	{"GET /season", "/season", nil, visitorSees},
+	{"GET /season/example", "/season/example", nil, visitorSees},
+	{"GET /season/layer", "/season/layer", nil, visitorSees},
+	{"POST /season", "/season", send("list", "no list"), visitorAsks},
 	// proof
 	{"GET /levels", "/levels", nil, visitorSees},
 	{"GET /levels/example", "/levels/example", nil, visitorSees},
