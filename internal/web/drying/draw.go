@@ -118,17 +118,15 @@ func (p plot) ticks(w say, unit, below string) {
 	for k := math.Ceil(p.low / step); k*step <= p.high; k++ {
 		y := p.y(k * step)
 		p.line("grid", p.left, y, p.right, y)
-		if y > p.top+8 { // there stands the unit
-			p.text("tick", "end", p.left-6, y+4, w.Number(k*step, decimals))
-		}
+		p.text("tick", "end", p.left-6, y+4, w.Number(k*step, decimals))
 	}
-	p.text("tick", "end", p.left-6, p.top+2, unit)
+	p.text("tick", "end", p.left-6, p.top-8, unit)
 	p.across(w, below)
 }
 
 // across draws figures at round values below, and what they are.
 func (p plot) across(w say, name string) {
-	step, decimals := round(p.to-p.from, max(3, (p.right-p.left)/70))
+	step, decimals := round(p.to-p.from, max(4, (p.right-p.left)/60))
 	for k := math.Ceil(p.from / step); k*step <= p.to; k++ {
 		x := p.x(k * step)
 		p.line("grid", x, p.top, x, p.bottom)

@@ -156,6 +156,9 @@ func TestAnswers(t *testing.T) {
 		{"a moved instrument", "# moved: 12\n" + piece, nil, []string{"have another zero and are not drawn"}, 2},
 		{"the layer", example(t, "layer.csv"), []string{"share", "5%"}, []string{"8 of 9 pieces may leave. Must stay: P-109.", "more than its share is still to come", "P-108: the readings scatter 1.8 times", "Sentinels", "a factor of 1.05 from piece to piece (9)"}, 2},
 		{"many pieces", layer(45), []string{"share", "0.02 mm"}, []string{"All 45 pieces may leave", "Shown are the 40 of 45 with most to come"}, 2},
+		{"pieces with few readings", "# unit: mm\n# noise: 0.003 mm\npiece,day,value\nA,0,0.4\nA,3,0.31\nB,0,0.4\nB,3,0.32\nB,6,0.26\nB,9,0.23\nB,12,0.218\nB,15,0.20\n", []string{"min-days", "0"}, []string{"0 of 2 pieces may leave. Must stay: B. Cannot be told: A."}, 2},
+		{"long after", piece, []string{"day", "90000", "share", "1 %"}, []string{"It may leave"}, 2},
+		{"before", piece, []string{"day", "-2"}, []string{"It must stay"}, 2},
 		{"a room", example(t, "room.csv"), nil, []string{"The room was out of its band", "Stone of 9.0 °C gets wet, or nearly: the dew point is 7.6 °C", "hold both beside a salt solution"}, 0},
 	} {
 		code, text, page := send(t, c.list, c.more...)
