@@ -120,6 +120,12 @@ func point(p, most float64, distribution func(x float64) (below, above float64))
 // root finds where f changes its sign between a and b, to the last bits.
 func root(f func(float64) float64, a, b float64) float64 {
 	fa, fb := f(a), f(b)
+	switch {
+	case fa == 0:
+		return a
+	case fb == 0:
+		return b
+	}
 	c, fc, t := a, fa, 0.5
 	for range 200 {
 		x := a + t*(b-a)

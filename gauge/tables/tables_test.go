@@ -73,6 +73,8 @@ func TestKnownPoints(t *testing.T) {
 		{"F infinite below", tables.F(2, inf, 7), 1 - tables.ChiSquared(3.5, 7), 1e-14},
 		{"F above", tables.FAbove(3.708265, 3, 10), 0.05, 1e-7},
 		{"uniform share", tables.ProportionPoint(0.3, 1, 1), 0.3, 1e-15},
+		{"uniform share, where the bracket begins", tables.ProportionPoint(0.5, 1, 1), 0.5, 1e-15},
+		{"uniform share, where it begins further down", tables.ProportionPoint(0.25, 1, 1), 0.25, 1e-15},
 		{"share of 1", tables.ProportionPoint(1, 2, 3), 1, 0},
 	} {
 		if !(math.Abs(c.got-c.want) <= c.within) {
