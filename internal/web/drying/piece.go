@@ -168,7 +168,12 @@ func (p single) mark(g plot) {
 	}
 	x := g.x(*p.ReadyDay)
 	g.line("limit", x, g.top, x, g.bottom)
-	g.text("label", "end", x-6, g.top+10, p.Say("season.ready-on", "day", *p.ReadyDay))
+	words := p.Say("season.ready-on", "day", *p.ReadyDay)
+	if x < (g.left+g.right)/2 {
+		g.text("label", "start", x+6, g.top+10, words)
+	} else {
+		g.text("label", "end", x-6, g.top+10, words)
+	}
 }
 
 // readings are the table behind the picture.
