@@ -187,16 +187,33 @@ func (r *Result) Early() (share float64, wrong int) {
 	return float64(n) / float64(len(r.pieces)), wrong
 }
 
-// Print writes the tables of all families, for people and for the handbook.
-func Print(w io.Writer, list []*Result) {
-	fmt.Fprint(w, "90 % intervals       holds truth   mean width   bands outside\n")
-	for _, r := range list {
+// Together puts the pieces of several mills of one family together, each judged by its own mill's prior.
+func Together(mills []*Result) *Result {
+	all := &Result{Family: mills[0].Family, Size: mills[0].Size}
+	all.Size.Pieces = 0
+	for _, r := range mills {
+		all.pieces = append(all.pieces, r.pieces...)
+		all.Size.Pieces += len(r.pieces)
+	}
+	return all
+}
+
+// Print writes the tables of all families, each tried in one mill or more, for people and for the handbook.
+func Print(w io.Writer, list [][]*Result) {
+	fmt.Fprint(w, "90 % intervals       holds truth   mean width   each mill: holds truth, bands outside\n")
+	for _, same := range list {
+		all := Together(same)
 		for _, way := range Ways() {
-			fmt.Fprintf(w, "%-8s %-20s %5.1f %%     %.3f mm   %d\n", r.Family, way, 100*r.Holds(way), r.Width(way), r.Faults(way, FewInBand))
+			fmt.Fprintf(w, "%-8s %-20s %5.1f %%     %.3f mm ", all.Family, way, 100*all.Holds(way), all.Width(way))
+			for _, r := range same {
+				fmt.Fprintf(w, "  %.1f %%, %d", 100*r.Holds(way), r.Faults(way, FewInBand))
+			}
+			fmt.Fprintln(w)
 		}
 	}
-	for _, r := range list {
-		fmt.Fprintf(w, "\n%s: probability of conformance, learned from %d scans, %d other pieces\n", r.Family, r.Size.Scans, r.Size.Pieces)
+	for _, same := range list {
+		r := Together(same)
+		fmt.Fprintf(w, "\n%s: probability of conformance, learned from %d scans in each mill, %d other pieces\n", r.Family, r.Size.Scans, r.Size.Pieces)
 		fmt.Fprint(w, "said        pieces   conformed   expected   99 % band\n")
 		for k, d := range r.Deciles(Learned) {
 			mark := ""
@@ -210,7 +227,8 @@ func Print(w io.Writer, list []*Result) {
 	}
 	fmt.Fprintf(w, "\nrule                          family   wrong yes   wrong no   cost (a wrong yes as dear as %g wrong noes)\n", Dear)
 	for _, rule := range Rules() {
-		for _, r := range list {
+		for _, same := range list {
+			r := Together(same)
 			s := r.Rates(rule)
 			fmt.Fprintf(w, "%-28s  %-7s  %6.1f %%   %6.1f %%   %.3f\n", rule.Name, r.Family, 100*s.WrongYes, 100*s.WrongNo, s.Cost())
 		}

@@ -21,8 +21,9 @@ import (
 	"slatewright/wholeface/scan"
 )
 
-// Size says how much is tried.
+// Size says how much is tried, and with which of the invented mills: each has scans and pieces of its own.
 type Size struct {
+	Mill              int // from 0
 	Scans, Pieces     int
 	Rehearsals, Draws int // 0: the usual
 }
@@ -32,6 +33,7 @@ const (
 	scanColumns, scanRows = 122, 197 // of the invented scans: 7.5 mm from point to point
 	scanNoise             = 0.002    // mm
 	firstPiece            = 10_000
+	aMill                 = 100_000 // the pieces of one mill are numbered from Mill times this
 	// StopBelow is the probability of conformance at which reading may stop with a no.
 	StopBelow = 0.02
 )
@@ -81,7 +83,7 @@ func Run(f families.Family, size Size) (*Result, error) {
 	errs := make([]error, size.Scans+size.Pieces)
 	cores.Share(size.Scans, 1, func(from, to int) {
 		for i := from; i < to; i++ {
-			scans[i], errs[i] = Scanned(f, i)
+			scans[i], errs[i] = Scanned(f, size.Mill*aMill+i)
 		}
 	})
 	plan := learn.Usual(families.SizeX, families.SizeY)
@@ -101,7 +103,7 @@ func Run(f families.Family, size Size) (*Result, error) {
 	}
 	slices.Sort(zones)
 	r := &Result{Family: f, Size: size, Prior: prior, pieces: make([]piece, size.Pieces)}
-	j := judge{f, plan, prior, wholeface.NewFields(families.SizeX, families.SizeY, Band, 1), zones[len(zones)/2]}
+	j := judge{f, size.Mill*aMill + firstPiece, plan, prior, wholeface.NewFields(families.SizeX, families.SizeY, Band, 1), zones[len(zones)/2]}
 	cores.Share(size.Pieces, 1, func(from, to int) {
 		for i := from; i < to; i++ {
 			r.pieces[i], errs[i] = j.judge(i)
@@ -121,6 +123,7 @@ func firstError(errs []error) error {
 
 type judge struct {
 	family families.Family
+	first  int // number of the first piece
 	plan   learn.Plan
 	prior  *wholeface.Prior
 	fields *wholeface.Fields
@@ -129,7 +132,7 @@ type judge struct {
 
 // judge reads piece i and judges it every way. Limits stand around the middle of the family, where deciding is hardest.
 func (j judge) judge(i int) (piece, error) {
-	s, err := Scanned(j.family, firstPiece+i)
+	s, err := Scanned(j.family, j.first+i)
 	if err != nil {
 		return piece{}, err
 	}
@@ -167,9 +170,9 @@ func (j judge) judge(i int) (piece, error) {
 
 // question reads the piece itself, not its scan, at every station or every second column of them.
 func (j judge) question(i int, s learn.Scan, every int, u float64) wholeface.Question {
-	p := families.New(j.family, firstPiece+i)
+	p := families.New(j.family, j.first+i)
 	q := wholeface.Question{SizeX: s.SizeX, SizeY: s.SizeY, Band: Band, Cutoff: s.Cutoff, U: u, Seed: 1, Fields: j.fields, Draws: j.plan.Draws}
-	noise := chance.NewStream(uint64(i)).Split("dial").Split(j.family.String())
+	noise := chance.NewStream(uint64(j.first - firstPiece + i)).Split("dial").Split(j.family.String())
 	at := noise.Split(strconv.Itoa(every))
 	for _, xy := range learn.Stations(j.plan, s, every) {
 		q.Readings = append(q.Readings, wholeface.Reading{X: xy[0], Y: xy[1], Z: p.At(xy[0], xy[1]) + u*at.Normal()})

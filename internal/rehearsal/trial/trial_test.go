@@ -38,7 +38,7 @@ func TestLearnedIntervalsHoldWhatTheySay(t *testing.T) {
 			t.Errorf("%s: %d pieces were stopped with a no and conformed", f, wrong)
 		}
 		var text strings.Builder
-		if Print(&text, []*Result{r}); !strings.Contains(text.String(), f.String()+"  learned from scans") && !strings.Contains(text.String(), "learned from scans") {
+		if Print(&text, [][]*Result{{r}}); !strings.Contains(text.String(), f.String()+"  learned from scans") && !strings.Contains(text.String(), "learned from scans") {
 			t.Errorf("the table lacks a line:\n%s", text.String())
 		}
 	}
@@ -92,7 +92,7 @@ func TestCoresDoNotShow(t *testing.T) {
 			t.Fatal(err)
 		}
 		var text strings.Builder
-		Print(&text, []*Result{r})
+		Print(&text, [][]*Result{{r}})
 		texts[i] = text.String()
 	}
 	if texts[0] != texts[1] || !strings.Contains(texts[0], "learned from scans") {
