@@ -49,9 +49,9 @@ func (Sag) About() verb.About {
 			Thin plates, elastic, without friction. A lining is not in it.`,
 		Examples: []verb.Example{
 			{"slatewright sag --size 914x1473mm --thickness 25.4mm --lines 0.22", "the sag on two bars"},
-			{"slatewright sag --size 914x1473mm --thickness 25.4mm --density 2790 --modulus 48GPa --poisson 0.2 --lines 0.22 --json", "the same as one JSON object"},
-			{"slatewright sag --size 914x1473mm --thickness 30mm --points '280,-330; -280,-330; 0,480' --out sag.svg", "on three points, with a map"},
-			{"slatewright sag --size 914x1473mm --thickness 25.4mm --round '-457,-736.5,65; -457,736.5,65' --best 3", "where three supports belong under a piece with its pockets cut"},
+			{"slatewright sag --size 914x1473mm --thickness 25.4mm --modulus 52GPa --lines 0.22 --json", "stiffer stone, as one JSON object"},
+			{"slatewright sag --size 914x1473mm --thickness 30mm --points '280,-330;-280,-330;0,480'", "on three points"},
+			{"slatewright sag --size 914x1473mm --thickness 1in --best 3 --round '457,-736,65;457,736,65'", "where three supports belong under a piece with its pockets cut"},
 			{"slatewright sag --size 914x1473mm --thickness 25.4mm --on ends --load 20kg --dial 0.22mm", "the modulus, by a weight and a dial"},
 			{"slatewright sag --face head.csv --thickness 25.4mm --on lines", "the free shape of a measured face"},
 		},

@@ -303,7 +303,7 @@ func TestButtonsAreForThoseWhoMay(t *testing.T) {
 		if !strings.Contains(own.page(t, path), `href="/do/`) {
 			t.Errorf("%s offers the lead nothing to do", path)
 		}
-		for _, act := range []string{`href="/do/`, "/judge", "/certify"} {
+		for _, act := range []string{`href="/do/`, `/judge"`, `/certify"`} {
 			if strings.Contains(own.get(t, "visitor-1", path).Body.String(), act) {
 				t.Errorf("%s offers a visitor %s", path, act)
 			}
