@@ -52,6 +52,11 @@ func TestASetsLife(t *testing.T) {
 	}
 	bench.opens("/set/SET-1/lay-up")
 	bench.laysUp()
+	lead.asks("/sag", "/season/example", "/lining/example", "/piece/P-1/judge-face", "/set/SET-1/frame")
+	laid := ask[[]string](lead, `[...document.querySelectorAll("#frame h2")].map(e => e.textContent).filter(e => /^\d/.test(e))`)
+	if want := "1. Lay the centre piece, P-2|2. Lay the head piece, P-1|3. Lay the foot piece, P-3"; strings.Join(laid, "|") != want {
+		t.Errorf("the bed on its frame is laid as %q", laid)
+	}
 	number := bench.certifies("SET-1")
 	saw.does("pack", "set", "SET-1", "codes", "P-2, P-3, P-1")
 	saw.does("ship", "shipment", "SHIP-1", "sets", "SET-1", "to", "the harbour")
@@ -60,6 +65,15 @@ func TestASetsLife(t *testing.T) {
 		if wrong := b.complaints("status of 4"); len(wrong) > 0 {
 			t.Errorf("the console says %q", wrong)
 		}
+	}
+}
+
+// asks opens pages that answer a question, and waits for the answer of each with its picture or figures.
+func (b *tablet) asks(pages ...string) {
+	b.t.Helper()
+	for _, page := range pages {
+		b.opens(page)
+		b.waits(`document.querySelector("main .answer strong") && document.querySelector("main figure.drawn")`)
 	}
 }
 
