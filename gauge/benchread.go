@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // ReadBenchMap reads a bench's map: the columns x, y, height and u (standard uncertainty), one crossing of a full grid a row, and '# correlation:', the

@@ -14,7 +14,7 @@ import (
 	"strings"
 
 	"slatewright/gauge/budget"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

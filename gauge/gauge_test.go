@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"slatewright/gauge"
-	"slatewright/gauge/sheet"
 	"slatewright/internal/truth"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

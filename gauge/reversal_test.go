@@ -9,7 +9,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/gauge"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 func grid() *gauge.BenchMap {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // Reversal is a list of readings before and after the turn: of a straightedge (X, As and Turned) or of a level (Places, Forward and Back).

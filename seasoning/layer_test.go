@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"slatewright/chance"
-	"slatewright/gauge/sheet"
 	"slatewright/seasoning"
+	"slatewright/sheet"
 )
 
 // invented makes the pieces of one layer: τ about 9 days, a spread of 15 %, 300 g to lose.

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

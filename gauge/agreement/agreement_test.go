@@ -9,7 +9,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/gauge/agreement"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // words are what a verdict and a reference may be written as.

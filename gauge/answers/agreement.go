@@ -2,7 +2,7 @@ package answers
 
 import (
 	"slatewright/gauge/agreement"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // Agreement is the answer to a study of verdicts: do people agree who judge by go and no-go?

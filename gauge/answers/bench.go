@@ -7,8 +7,8 @@ import (
 
 	"slatewright/face"
 	"slatewright/gauge"
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

@@ -5,8 +5,8 @@ import (
 	"math"
 
 	"slatewright/gauge"
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // Budget is what the doubt of a reading is made of.

@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"slatewright/gauge/history"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // Due is when an instrument must be calibrated next.

@@ -2,8 +2,8 @@ package answers
 
 import (
 	"slatewright/gauge"
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // Reversal is an instrument's own error, parted from what it measured.

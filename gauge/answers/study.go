@@ -3,8 +3,8 @@ package answers
 import (
 	"math"
 
-	"slatewright/gauge/sheet"
 	"slatewright/gauge/study"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

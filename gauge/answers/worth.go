@@ -1,8 +1,8 @@
 package answers
 
 import (
-	"slatewright/gauge/sheet"
 	"slatewright/gauge/worth"
+	"slatewright/sheet"
 )
 
 // Worth is what each instrument lets through and stops, and what it is worth.

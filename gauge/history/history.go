@@ -10,8 +10,8 @@ import (
 	"slices"
 	"time"
 
-	"slatewright/gauge/sheet"
 	"slatewright/gauge/tables"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

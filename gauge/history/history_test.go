@@ -9,8 +9,8 @@ import (
 
 	"slatewright/chance"
 	"slatewright/gauge/history"
-	"slatewright/gauge/sheet"
 	"slatewright/internal/truth"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

@@ -1,8 +1,8 @@
 package study
 
 import (
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // List is a file of readings.

@@ -9,9 +9,9 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/chance"
-	"slatewright/gauge/sheet"
 	"slatewright/gauge/study"
 	"slatewright/internal/truth"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

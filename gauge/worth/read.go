@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // The number of pieces behind a spread, and of prices, that are believed.

@@ -4,9 +4,9 @@ import (
 	"context"
 	"io"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/measured/kept"
 	"slatewright/lining/answers"
+	"slatewright/sheet"
 )
 
 // WantBoards has the list of a batch of lining boards worked out behind, and never waits.

@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/gauge/sheet"
 	"slatewright/lining"
 	"slatewright/lining/answers"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

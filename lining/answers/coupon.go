@@ -3,9 +3,9 @@ package answers
 import (
 	"errors"
 
-	"slatewright/gauge/sheet"
 	"slatewright/lining"
 	"slatewright/lining/coupon"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

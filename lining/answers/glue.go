@@ -8,9 +8,9 @@ package answers
 import (
 	"math"
 
-	"slatewright/gauge/sheet"
 	"slatewright/lining"
 	"slatewright/lining/casefile"
+	"slatewright/sheet"
 )
 
 // Span is a value with its limits.

@@ -10,9 +10,9 @@ import (
 	"strconv"
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/lining"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // reader takes header lines and keeps the first trouble.

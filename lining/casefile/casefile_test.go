@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/gauge/sheet"
 	"slatewright/lining"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

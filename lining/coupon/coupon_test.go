@@ -9,8 +9,8 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/chance"
-	"slatewright/gauge/sheet"
 	"slatewright/internal/truth"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

@@ -3,8 +3,8 @@ package coupon
 import (
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // Read reads a log: header lines length and sensor, columns day, humidity and bow. The error is a *trouble.Trouble with file and line.

@@ -6,10 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/gauge/sheet"
 	"slatewright/seasoning"
 	"slatewright/seasoning/answers"
 	"slatewright/seasoning/room"
+	"slatewright/sheet"
 )
 
 func open(t *testing.T, name string) *sheet.Sheet {

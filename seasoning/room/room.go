@@ -11,8 +11,8 @@ import (
 	"strings"
 	"time"
 
-	"slatewright/gauge/sheet"
 	"slatewright/measure"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/gauge/sheet"
 	"slatewright/seasoning/room"
+	"slatewright/sheet"
 )
 
 // Dew points of the ASHRAE formulas as another library gives them (psychrolib 2.5: 20 °C and 50 % give 9.272 °C), and those of a full saturation.

@@ -8,10 +8,10 @@ import (
 	"strings"
 
 	"slatewright/face"
-	"slatewright/gauge/sheet"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
 	"slatewright/plate"
+	"slatewright/sheet"
 	"slatewright/stone"
 	"slatewright/trouble"
 )

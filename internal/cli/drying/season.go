@@ -4,11 +4,11 @@
 package drying
 
 import (
-	"slatewright/gauge/sheet"
 	"slatewright/internal/cli/verb"
 	"slatewright/seasoning"
 	"slatewright/seasoning/answers"
 	air "slatewright/seasoning/room"
+	"slatewright/sheet"
 )
 
 // Season asks whether pieces may leave the room.

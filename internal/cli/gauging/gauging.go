@@ -8,9 +8,9 @@ import (
 	"io"
 	"math"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // Gauge holds the verbs about instruments.

@@ -8,10 +8,10 @@ import (
 	"math"
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/cli/verb"
 	"slatewright/lining/answers"
 	"slatewright/measure"
+	"slatewright/sheet"
 )
 
 // Lining holds the verbs about linings.

@@ -13,7 +13,6 @@ import (
 	"strconv"
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/book"
 	"slatewright/internal/caution"
 	"slatewright/internal/tongue"
@@ -22,6 +21,7 @@ import (
 	"slatewright/seasoning"
 	"slatewright/seasoning/answers"
 	air "slatewright/seasoning/room"
+	"slatewright/sheet"
 )
 
 //go:embed all:pages

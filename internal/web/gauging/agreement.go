@@ -4,8 +4,8 @@ import (
 	"html/template"
 
 	"slatewright/gauge/answers"
-	"slatewright/gauge/sheet"
 	"slatewright/internal/web/shell"
+	"slatewright/sheet"
 )
 
 func answerVerdicts(a asked, table *sheet.Sheet) (reply, error) {

@@ -6,10 +6,10 @@ import (
 	"path"
 	"strings"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/sheet"
 )
 
 // question is one page of the room.

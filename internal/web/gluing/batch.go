@@ -3,11 +3,11 @@ package gluing
 import (
 	"time"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 	"slatewright/lining"
 	"slatewright/lining/answers"
+	"slatewright/sheet"
 )
 
 // say writes figures of the room in the reader's words.

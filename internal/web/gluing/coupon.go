@@ -4,10 +4,10 @@ import (
 	"html/template"
 	"math"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/web/shell"
 	"slatewright/lining/answers"
 	"slatewright/lining/coupon"
+	"slatewright/sheet"
 )
 
 func answerCoupon(w say, table *sheet.Sheet) (reply, error) {

@@ -13,11 +13,11 @@ import (
 	"net/url"
 	"path"
 
-	"slatewright/gauge/sheet"
 	"slatewright/internal/book"
 	"slatewright/internal/caution"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/sheet"
 )
 
 //go:embed all:pages

@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"slatewright/bed"
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 )
 
 // atSupport is how far from a support of the frame its height may be read and still count for it, mm.

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"testing/iotest"
 
-	"slatewright/gauge/sheet"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 

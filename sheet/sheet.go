@@ -1,4 +1,4 @@
-// Package sheet reads the small lists that questions about instruments come in: header lines "# key: value", one line of titles, rows.
+// Package sheet reads the small lists that questions come in: header lines "# key: value", one line of titles, rows.
 //
 // It checks the form and finds columns, numbers and lengths with their place in the file; what they mean is the caller's affair. It is not for
 // the readings of a face (package face), and holds a file in memory.
