@@ -55,6 +55,7 @@ var law = map[string][]room{
 		{name: "seating/levelling", may: "bed flatness lowlp plate plate/contact seating stations trouble", tests: "chance face"},
 		{name: "stone", may: "trouble"},
 		{name: "surfacing/machine", may: "trouble"},
+		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
 		{name: "plate/contact"},
 		{name: "plate", may: "plate/contact plate/sparse trouble"},
@@ -115,7 +116,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -135,10 +136,11 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},
+		{name: "internal/web/surfacing", may: "internal/book internal/web/shell", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
-		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge trouble", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/web/shell", may: "internal/book internal/book/blank internal/caution internal/gate internal/picture/look internal/tongue internal/web/problem internal/web/signin judge measure sheet trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/web/specimen", may: "internal/book trouble"},
 		{name: "internal/web/stone", may: "bed internal/book internal/caution internal/measured internal/picture/facemap internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure seating/levelling seating/levelling/answers trouble",
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
@@ -181,7 +183,7 @@ var law = map[string][]room{
 		{name: "internal/gate/gatetest", may: "internal/book internal/gate"},
 		{name: "internal/jobs/jobstest", may: "internal/book internal/jobs trouble"},
 		{name: "internal/web/pagetest", may: "bed certificate internal/book internal/evidence internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials " +
-			"internal/rehearsal internal/rehearsal/halfyear internal/waiting internal/web/shell"},
+			"internal/rehearsal internal/rehearsal/halfyear internal/tongue internal/waiting internal/web/shell"},
 		{name: "internal/ledger/ledgertest", may: "internal/book internal/ledger internal/rehearsal/halfyear trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},

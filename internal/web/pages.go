@@ -17,6 +17,7 @@ import (
 	"slatewright/internal/web/script"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/stone"
+	"slatewright/internal/web/surfacing"
 )
 
 // newFiles is what the files behind readings say, computed until the context ends.
@@ -48,6 +49,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return bending.Add(s, mux) },
 		func() error { return gluing.Add(s, mux) },
 		func() error { return drying.Add(s, mux) },
+		func() error { return surfacing.Add(s, mux) },
 		func() error { return proof.Add(s, mux, files.room, c.Prior, c.Costs) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },
 	} {

@@ -115,6 +115,8 @@ var permissions = []permission{
 	{"GET /season/example", "/season/example", nil, visitorSees},
 	{"GET /season/layer", "/season/layer", nil, visitorSees},
 	{"POST /season", "/season", send("list", "no list"), visitorAsks},
+	// surfacing
+	{"GET /surfacing", "/surfacing", nil, visitorSees},
 	// proof
 	{"GET /levels", "/levels", nil, visitorSees},
 	{"GET /levels/example", "/levels/example", nil, visitorSees},

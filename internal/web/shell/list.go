@@ -36,7 +36,7 @@ func (l List) Empty() bool { return strings.TrimSpace(l.Text) == "" }
 
 const (
 	largestList = 4 << 20  // bytes, of one list: what the readers of lists take
-	patience    = 48 << 20 // bytes of a form that are read to their end, so that the browser gets an answer to a list that is too large
+	bodyLimit   = 48 << 20 // bytes of a form that are read to their end, so that the browser gets an answer to a list that is too large
 	longestName = 80       // letters of a file's name
 )
 
@@ -54,7 +54,7 @@ func (v *Visit) ReadLists(fields ...string) (Lists, error) {
 		}
 		return got, err
 	}
-	v.R.Body = http.MaxBytesReader(v.W, v.R.Body, patience)
+	v.R.Body = http.MaxBytesReader(v.W, v.R.Body, bodyLimit)
 	parts, err := v.R.MultipartReader()
 	if err != nil {
 		return got, v.brokenForm(err)

@@ -33,7 +33,9 @@ func newParts() *parts {
 	p.base = base
 	p.note(err)
 	if err == nil {
-		p.note(p.add("fault", ownParts, "parts/fault.html"))
+		for _, own := range []string{"fault", "question", "questions"} {
+			p.note(p.add(own, ownParts, "parts/"+own+".html"))
+		}
 	}
 	return p
 }

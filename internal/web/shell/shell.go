@@ -2,7 +2,7 @@
 // reader's language, units and light, the look, and the walls that stand around a page. It turns a form into an act and hands
 // it in, and an error into a page that says what to do next.
 //
-// It has no page of its own but that of a fault. It decides nothing about the trade (the book does), checks no passphrase (the
+// It has no page of its own but that of a fault, and those in which rooms ask questions about lists. It decides nothing about the trade (the book does), checks no passphrase (the
 // gate does), and computes nothing.
 package shell
 

@@ -1,0 +1,73 @@
+package surfacing
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"os"
+	"testing"
+
+	"slatewright/internal/web/pagetest"
+)
+
+var (
+	own *pagetest.Mill
+	mux = http.NewServeMux()
+)
+
+func TestMain(m *testing.M) {
+	pagetest.Main(m, func(_ context.Context, mill *pagetest.Mill) error {
+		own = mill
+		frame, err := mill.Frame()
+		if err != nil {
+			return err
+		}
+		return Add(frame, mux)
+	})
+}
+
+// Every question is asked for and answered in every language; its example has one picture in two widths.
+func TestEveryPageInEveryLanguage(t *testing.T) {
+	pages := map[string]int{at: 0}
+	for _, q := range questions() {
+		pages[q.Path] = 0
+		for _, e := range q.Examples {
+			if e.Path == "" {
+				e.Path = q.Path + "/example"
+			}
+			pages[e.Path] = 2
+		}
+	}
+	own.HoldQuestions(t, mux, pages)
+}
+
+// examplesOf are the lists of a question's first example, as pairs of field and text.
+func examplesOf(t *testing.T, file map[string]string, plain map[string]string) (pairs []string) {
+	t.Helper()
+	for field, name := range file {
+		text, err := os.ReadFile("examples/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pairs = append(pairs, field, string(text))
+	}
+	for field, typed := range plain {
+		pairs = append(pairs, field, typed)
+	}
+	return pairs
+}
+
+// Every question's example can be taken away as JSON; a question without a list is asked again.
+func TestEveryQuestionIsAnsweredAndRefused(t *testing.T) {
+	b := own.SignIn(t, mux, "visitor-1")
+	for _, q := range questions() {
+		e := q.Examples[0]
+		code, _, text := b.Ask(t, q.Path, append(examplesOf(t, e.Files, e.Plain), "as", "json")...)
+		if code != http.StatusOK || !json.Valid([]byte(text)) {
+			t.Errorf("%s: %d %.200s", q.Path, code, text)
+		}
+		if code, text, _ := b.Ask(t, q.Path); code/100 != 4 || len(q.Care) == 0 {
+			t.Errorf("%s: %d without a list, %d cautions: %.200s", q.Path, code, len(q.Care), text)
+		}
+	}
+}
