@@ -192,9 +192,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile and judge/ways/costfile stand at its
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile, judge/ways/costfile and surfacing/machine/machinefile stand at its
 // edge and read a file's form into the pure types beside them; wholeface lies off the sealing path and takes Fourier transforms.
-const mayUseThird = "bed/specfile wholeface judge/ways/costfile"
+const mayUseThird = "bed/specfile wholeface judge/ways/costfile surfacing/machine/machinefile"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{

@@ -44,7 +44,7 @@ func (m *Machine) Check() error {
 		name string
 		v    float64
 	}{{"setup", m.Times.Setup}, {"free", m.Times.Free}, {"flip", m.Times.Flip}, {"change", m.Times.Change}, {"pass", m.Times.Pass}, {"turn", m.Times.Turn}, {"bits", m.Times.Bits}} {
-		c.notNegative("minutes."+t.name, t.v)
+		c.notNegative("times."+t.name, t.v)
 	}
 	for _, p := range []struct {
 		name string

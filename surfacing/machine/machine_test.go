@@ -60,7 +60,7 @@ func TestMachinesThatCannotBe(t *testing.T) {
 		"stages[1].g_ratio":   func(m *machine.Machine) { m.Stages[0].G = machine.Known{} },
 		"table.pitch":         func(m *machine.Machine) { m.Table.Pitch = 401 },
 		"hold.pressure":       func(m *machine.Machine) { m.Hold.Pressure = -1 },
-		"minutes.flip":        func(m *machine.Machine) { m.Times.Flip = math.Inf(1) },
+		"times.flip":          func(m *machine.Machine) { m.Times.Flip = math.Inf(1) },
 		"prices.hour":         func(m *machine.Machine) { p := math.NaN(); m.Prices.Hour = &p },
 	} {
 		m := small()
