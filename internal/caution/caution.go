@@ -18,6 +18,8 @@ const (
 	Lifting  Topic = "lifting"
 	Dust     Topic = "dust"
 	Machines Topic = "machines"
+	Discs    Topic = "discs"   // bursting, balance, bits that stand proud, locking off
+	Wet      Topic = "wet"     // water and slurry
 	Placing  Topic = "placing" // stone that is laid down, shimmed and drawn together
 	Glue     Topic = "glue"
 	Faces    Topic = "faces"   // of a quarry
@@ -25,7 +27,9 @@ const (
 )
 
 // Topics lists the topics.
-func Topics() []Topic { return []Topic{Lifting, Dust, Machines, Placing, Glue, Faces, Loading} }
+func Topics() []Topic {
+	return []Topic{Lifting, Dust, Machines, Discs, Wet, Placing, Glue, Faces, Loading}
+}
 
 // Caution is one caution: a word to find it by, and the text.
 type Caution struct{ Word, Text string }

@@ -78,6 +78,8 @@ func TestStationsAndActsCarryTheirCautions(t *testing.T) {
 	must := map[Topic]struct{ stations, acts string }{
 		Dust:     {"quarry saw surfacing drilling bench", "slice cut surface dress-joint resize drill ream finish repair"},
 		Machines: {"saw surfacing drilling", "slice cut surface resize drill ream"},
+		Discs:    {"surfacing", "surface"},
+		Wet:      {"saw surfacing drilling", "slice cut surface resize drill ream"},
 		Lifting: {"quarry saw surfacing sets drilling room lining bench shipping",
 			"lift slice cut surface lay-up resize weigh enter-room leave-room glue-lining pack ship return"},
 		Placing: {"sets shipping", "lay-up"},
