@@ -138,12 +138,20 @@ func (m *Machine) Priced() bool {
 	return m.Prices.Hour != nil
 }
 
-// Tracks is in how many tracks a piece of this width is covered: one where the disc is as wide, otherwise as many as pitches go into what the
-// first track leaves, rounded up.
+// Tracks is in how many tracks a piece of this width is covered: one where the disc is as wide, otherwise as many as pitches go into the width,
+// the outer ones with half a pitch of the disc's middle on the stone.
 func (m *Machine) Tracks(stage int, width float64) int {
-	d := m.Stages[stage].Disc.Diameter
-	if d >= width {
+	if m.Stages[stage].Disc.Diameter >= width {
 		return 1
 	}
-	return 1 + int(math.Ceil((width-d)/m.Table.Pitch-1e-9))
+	return int(math.Ceil(width/m.Table.Pitch - 1e-9))
+}
+
+// Cut is the greatest width that a disc cuts at once on a piece of this width, mm: half a disc and half a pitch on the first of several tracks.
+func (m *Machine) Cut(stage int, width float64) float64 {
+	d := m.Stages[stage].Disc.Diameter
+	if d >= width {
+		return width
+	}
+	return math.Min(width, (d+m.Table.Pitch)/2)
 }

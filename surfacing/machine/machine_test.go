@@ -33,10 +33,16 @@ func TestMachineHoldsTogether(t *testing.T) {
 	if got := m.Stages[0].Disc.Area(); got != 4800 {
 		t.Errorf("area %v mm²", got)
 	}
-	for width, want := range map[float64]int{300: 1, 400: 1, 401: 2, 700: 2, 701: 3, 1000: 3} {
+	for width, want := range map[float64]int{300: 1, 400: 1, 401: 2, 600: 2, 601: 3, 1000: 4} {
 		if got := m.Tracks(0, width); got != want {
 			t.Errorf("%v mm wide: %d tracks, want %d", width, got, want)
 		}
+	}
+	if got := m.Cut(0, 1000); got != 350 {
+		t.Errorf("the first of several tracks is %v mm wide, want half of 400 and half of 300", got)
+	}
+	if got := m.Cut(0, 310); got != 310 {
+		t.Errorf("a narrow piece is cut %v mm wide", got)
 	}
 	if m.Priced() || m.Line() {
 		t.Error("it has no prices, and one head")
