@@ -125,7 +125,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bench", may: "wholeface bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
-		{name: "internal/web/gluing", may: "sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell lining lining/answers lining/coupon",
+		{name: "internal/web/gluing", may: "internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell lining lining/answers lining/coupon",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/drying", may: "sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell seasoning seasoning/answers seasoning/room",
 			tests: "internal/web/pagetest"},

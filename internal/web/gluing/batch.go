@@ -1,13 +1,14 @@
 package gluing
 
 import (
+	"html/template"
 	"time"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 	"slatewright/lining"
 	"slatewright/lining/answers"
-	"slatewright/sheet"
 )
 
 // say writes figures of the room in the reader's words.
@@ -79,12 +80,17 @@ func (w say) layout(l lining.Layout) string {
 // verdicts are how a verdict is told, by its word.
 var verdicts = map[lining.Verdict]struct{ key, tone string }{lining.Glue: {"gluing.may", "good"}, lining.DoNotGlue: {"gluing.not-today", "bad"}, lining.CannotTell: {"gluing.cannot-tell", "doubt"}}
 
-func answerBatch(w say, table *sheet.Sheet) (reply, error) {
+func answerBatch(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
+	if err != nil {
+		return shell.Reply{}, err
+	}
+	w := say{a.Words}
 	g, err := answers.OfBatch(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	out := reply{json: g}
+	out := shell.Reply{JSON: g}
 	best := ""
 	for _, l := range g.Layouts {
 		if g.Best != nil && l.Layout == *g.Best {
@@ -94,7 +100,7 @@ func answerBatch(w say, table *sheet.Sheet) (reply, error) {
 	told := verdicts[g.Outcome]
 	out.Tone, out.Says = told.tone, w.Say(told.key, "why", w.all(g.Why, best))
 	out.Next = w.all(g.Next, best)
-	out.Wide, out.Narrow = drawYear(w, g, wide), drawYear(w, g, narrow)
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawYear(w, g, width) })
 	out.Caption = w.Say("gluing.caption", "layout_words", w.layout(g.Layouts[0].Cut), "limit_mm", g.LimitMM)
 	out.Behind = yearTable(w, g)
 	out.Figures = figures(w, g)

@@ -4,25 +4,30 @@ import (
 	"html/template"
 	"math"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 	"slatewright/lining/answers"
 	"slatewright/lining/coupon"
-	"slatewright/sheet"
 )
 
-func answerCoupon(w say, table *sheet.Sheet) (reply, error) {
+func answerCoupon(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
+	if err != nil {
+		return shell.Reply{}, err
+	}
+	w := say{a.Words}
 	c, err := answers.OfCoupon(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	out := reply{json: c}
+	out := shell.Reply{JSON: c}
 	out.Tone, out.Says = "good", w.Say("gluing.coupon-says", "slope", w.fine(c.Slope.Value), "within", w.within(w.fine(c.Slope.Low), w.fine(c.Slope.High)), "length_size", c.LengthMM)
 	if c.Line != nil {
 		out.Next = w.Say("gluing.coupon-line", "line", *c.Line)
 	} else {
 		out.Tone, out.Says = "doubt", w.Say("gluing.coupon-open")
 	}
-	out.Wide, out.Narrow = drawCoupon(w, c, wide), drawCoupon(w, c, narrow)
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawCoupon(w, c, width) })
 	out.Caption = w.Say("gluing.coupon-caption")
 	out.Behind = couponTable(w, c)
 	out.Figures = []shell.Figure{
@@ -57,23 +62,24 @@ func drawCoupon(w say, c *answers.Coupon, width float64) template.HTML {
 		mean.Seen, mean.Plain = mean.Seen+p.Seen/float64(len(c.Points)), mean.Plain+p.Plain/float64(len(c.Points))
 	}
 	room := max((high-low)*0.12, 1e-3)
-	p := plot{begin(width, height, w.Say("gluing.coupon-picture")), low - room, high + room, 58, width - 12, 26, height - 40}
-	unit, name := w.unit()
-	p.ticks(w, unit, name)
+	left, right, top, bottom := 58.0, width-12, 26.0, height-40
 	from, to := c.From, max(c.To, c.From+1)
-	x := func(h float64) float64 { return p.left + (h-from)/(to-from)*(p.right-p.left) }
+	p := chart.Plot{Pen: chart.New(width, height, w.Say("gluing.coupon-picture")),
+		X: chart.Axis{Low: from, High: to, From: left, To: right}, Y: chart.Axis{Low: low - room, High: high + room, From: bottom, To: top}}
+	unit, name := w.unit()
+	p.Up(signed{w.Words}, unit, name)
 	for i, share := range []float64{0, 0.5, 1} {
 		h := from + share*(to-from)
-		p.text("tick", []string{"start", "middle", "end"}[i], x(h), p.bottom+18, w.percent(h, 1))
+		p.Text("tick", []string{"start", "middle", "end"}[i], p.X.At(h), bottom+18, w.percent(h, 1))
 	}
-	on := func(slope, h float64) [2]float64 { return [2]float64{x(h), p.y(mean.Plain - slope*(h-mean.Seen))} }
+	on := func(slope, h float64) [2]float64 { return [2]float64{h, mean.Plain - slope*(h-mean.Seen)} }
 	s := c.Slope
-	p.run("band", [][2]float64{on(s.Low, from), on(s.Low, to), on(s.High, to), on(s.High, from)}, true)
-	p.run("trend", [][2]float64{on(s.Value, from), on(s.Value, to)}, false)
+	p.Curve("band", [][2]float64{on(s.Low, from), on(s.Low, to), on(s.High, to), on(s.High, from)}, true)
+	p.Curve("trend", [][2]float64{on(s.Value, from), on(s.Value, to)}, false)
 	for _, q := range c.Points {
-		p.add(`<circle class="mark m0" cx="%s" cy="%s" r="2.6"/>`, at(x(q.Seen)), at(p.y(q.Plain)))
+		p.Mark(0, p.X.At(q.Seen), p.Y.At(q.Plain), 2.6)
 	}
-	p.text("tick", "middle", (p.left+p.right)/2, height-4, w.Say("gluing.seen"))
-	p.text("name", "start", p.left+4, 14, w.Say("gluing.crowns"))
-	return p.end()
+	p.Text("tick", "middle", (left+right)/2, height-4, w.Say("gluing.seen"))
+	p.Text("name", "start", left+4, 14, w.Say("gluing.crowns"))
+	return p.End()
 }

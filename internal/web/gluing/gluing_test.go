@@ -3,15 +3,12 @@ package gluing_test
 import (
 	"context"
 	"encoding/json"
-	"encoding/xml"
-	"io"
 	"net/http"
 	"net/url"
 	"os"
 	"strings"
 	"testing"
 
-	"slatewright/internal/tongue"
 	"slatewright/internal/web/gluing"
 	"slatewright/internal/web/pagetest"
 )
@@ -43,71 +40,11 @@ func example(t *testing.T, file string) string {
 
 // The examples are those of the handbook.
 func TestExamplesAreTheHandbooks(t *testing.T) {
-	for _, file := range []string{"batch.csv", "coupon.csv"} {
-		if mine, err := os.ReadFile("examples/" + file); err != nil || string(mine) != example(t, file) {
-			t.Errorf("%s is not the handbook's: %v", file, err)
-		}
-	}
-}
-
-// pictures returns how many pictures a page has; each must be well-formed and have a title.
-func pictures(t *testing.T, page string) (n int) {
-	t.Helper()
-	for rest := page; ; n++ {
-		from := strings.Index(rest, `<svg class="chart"`)
-		if from < 0 {
-			return n
-		}
-		to := strings.Index(rest[from:], "</svg>") + from + len("</svg>")
-		svg := rest[from:to]
-		for d := xml.NewDecoder(strings.NewReader(svg)); ; {
-			if _, err := d.Token(); err == io.EOF {
-				break
-			} else if err != nil {
-				t.Fatalf("%v in %.200s", err, svg)
-			}
-		}
-		if !strings.Contains(svg, "<title>") {
-			t.Errorf("a picture without words: %.100s", svg)
-		}
-		rest = rest[to:]
-	}
+	pagetest.HoldExamples(t, "../../../docs/examples/lining")
 }
 
 func TestEveryPageInEveryLanguage(t *testing.T) {
-	b := own.SignIn(t, mux, "visitor-1")
-	for _, path := range []string{"/lining", "/lining/example", "/lining/coupon", "/lining/coupon/example"} {
-		said := map[string]string{}
-		for _, l := range tongue.Languages() {
-			for _, units := range []string{"mm", "inch"} {
-				if units == "inch" && l != tongue.Spanish {
-					continue
-				}
-				b.Reads("visitor-1", string(l), units)
-				w := b.Get(t, path)
-				page := w.Body.String()
-				if w.Code != http.StatusOK || !strings.Contains(page, `lang="`+string(l)) {
-					t.Errorf("%s in %s: %d", path, l, w.Code)
-				}
-				for _, no := range []string{"⟨", " style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>", "Inf"} {
-					if strings.Contains(page, no) {
-						t.Errorf("%s in %s holds %s", path, l, no)
-					}
-				}
-				if n := pictures(t, page); strings.HasSuffix(path, "/example") && n != 2 {
-					t.Errorf("%s has %d pictures: one question, one picture in two widths", path, n)
-				}
-				said[string(l)+units] = pagetest.Text(page)
-			}
-		}
-		for a, one := range said {
-			for b, other := range said {
-				if a[:2] != b[:2] && one == other {
-					t.Errorf("%s says the same in %s and %s", path, a, b)
-				}
-			}
-		}
-	}
+	own.HoldQuestions(t, mux, map[string]int{"/lining": 0, "/lining/example": 2, "/lining/coupon": 0, "/lining/coupon/example": 2})
 }
 
 // send asks as a browser does.
@@ -139,7 +76,7 @@ func TestAnswers(t *testing.T) {
 		{"three weighings", batch[:strings.Index(batch, "3,48.0")], []string{"3 weighings do not show"}},
 	} {
 		code, text, page := send(t, "/lining", c.list)
-		if code != http.StatusOK || pictures(t, page) != 2 {
+		if code != http.StatusOK || pagetest.Charts(t, page) != 2 {
 			t.Errorf("%s: %d, %.300s", c.name, code, text)
 		}
 		for _, word := range c.words {
@@ -159,7 +96,7 @@ func TestWrongListsComeBack(t *testing.T) {
 	for _, list := range []string{"", "day,humidity\n0,48\n", strings.Replace(example(t, "batch.csv"), "# piece: 914 x 1473 mm", "# piece: large", 1), strings.Replace(example(t, "batch.csv"), "# sensor: ± 2\n", "", 1)} {
 		for _, path := range []string{"/lining", "/lining/coupon"} {
 			code, text, page := send(t, path, list)
-			if code < 400 || code >= 500 || list != "" && !strings.Contains(page, "humidity") || pictures(t, page) != 0 {
+			if code < 400 || code >= 500 || list != "" && !strings.Contains(page, "humidity") || pagetest.Charts(t, page) != 0 {
 				t.Errorf("%s, %.30q: %d %.300s", path, list, code, text)
 			}
 		}

@@ -13,8 +13,11 @@ import (
 // largestKept bounds a list that is read again.
 const largestKept = 4 << 20
 
-// offerKeeping lets whoever may write into the book keep the list with its batch, so that what waits can go by it.
-func offerKeeping(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
+// keeper keeps a list with its batch, so that what waits can go by it.
+type keeper struct{}
+
+// Offer offers it to whoever may write into the book.
+func (keeper) Offer(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
 	if !v.Sender.Role.Covers(book.Hand) {
 		return nil
 	}
@@ -51,20 +54,9 @@ func offerKeeping(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
 	return nil
 }
 
-// keep puts the list among the mill's files and the reading of its sample board into the book.
-func (r room) keep(v *shell.Visit, q question, p asking, given shell.Lists) error {
-	err := handIn(v, given)
-	if wrong := shell.Refusal(err); wrong != nil {
-		if offer := offerKeeping(v, &p.Form, given); offer != nil {
-			return offer
-		}
-		v.Refill(&p.Form, given, wrong)
-		return q.show(v, p, wrong.Status)
-	}
-	if err != nil {
-		return err
-	}
-	return v.Redirect(q.path + "?batch=" + url.QueryEscape(given.Plain.Get("batch")))
+// Keep puts the list among the mill's files and the reading of its sample board into the book.
+func (keeper) Keep(v *shell.Visit, given shell.Lists) (goTo string, err error) {
+	return batchPath + "?batch=" + url.QueryEscape(given.Plain.Get("batch")), handIn(v, given)
 }
 
 func handIn(v *shell.Visit, given shell.Lists) error {
@@ -87,8 +79,12 @@ func handIn(v *shell.Visit, given shell.Lists) error {
 	return err
 }
 
-// kept is the list that the book holds with a batch; nothing where it holds none.
-func kept(v *shell.Visit, batch string) (given shell.Lists, there bool, err error) {
+// fetch is the list that the book holds with the batch that the address names; nothing where it holds none.
+func fetch(v *shell.Visit, _ *shell.Asking) (given shell.Lists, there bool, err error) {
+	batch := v.R.URL.Query().Get("batch")
+	if batch == "" {
+		return given, false, nil
+	}
 	given = shell.Lists{Lists: map[string]shell.List{}, Plain: url.Values{}}
 	t, _, err := v.Thing(book.KindBoardBatch, batch)
 	if err != nil {
