@@ -68,13 +68,17 @@ type KeyValue struct{ Key, Value string }
 // Header is what stands above the readings. Lengths are mm whatever the file's unit; positions are in the file's frame and
 // counted from the file's origin, as the readings are.
 type Header struct {
-	Name                string       // path as given, for messages; not written
-	Piece               string       // mark of the piece; "" = not given
-	Unit                measure.Unit // unit of the file as it was read
-	SizeX, SizeY        float64      // size of the piece along x and along y; 0 = not given
-	Side                Side
-	Origin              Origin
-	TurnFixed           bool // the piece may not be turned end for end
+	Name         string       // path as given, for messages; not written
+	Piece        string       // mark of the piece; "" = not given
+	Unit         measure.Unit // unit of the file as it was read
+	SizeX, SizeY float64      // size of the piece along x and along y; 0 = not given
+	Side         Side
+	Origin       Origin
+	TurnFixed    bool // the piece may not be turned end for end
+	// Zero is the height of the gauge's zero outward from the middle plane of the piece; nil = not given. InPiece: x and z are in the piece frame
+	// already, z up, whichever face was read.
+	Zero                *float64
+	InPiece             bool
 	Support             Support
 	Instrument          string
 	U                   float64  // standard uncertainty of one reading; 0 = not given

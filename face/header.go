@@ -59,6 +59,8 @@ func keywords() []keyword {
 		{"face", false, (*heading).side},
 		{"origin", false, (*heading).origin},
 		{"turn", false, (*heading).turn},
+		{"zero", false, (*heading).zero},
+		{"frame", false, (*heading).frame},
 		{"support", false, (*heading).support},
 		{"instrument", false, func(h *heading, e entry) error { h.Instrument = e.value; return nil }},
 		{"u", false, (*heading).uncertainty},
@@ -252,6 +254,26 @@ func (h *heading) turn(e entry) error {
 	case "free":
 	default:
 		return h.bad(e, fmt.Errorf("%q is not known", e.value), "write fixed if the piece may not be turned end for end, or leave the line out")
+	}
+	return nil
+}
+
+func (h *heading) zero(e entry) error {
+	z, err := h.lengths(e.value, 1)
+	if err != nil {
+		return h.bad(e, err, "write how far outward from the middle plane of the piece the gauge reads 0, such as '# zero: 12.7 mm', or leave the line out")
+	}
+	h.Zero = &z[0]
+	return nil
+}
+
+func (h *heading) frame(e entry) error {
+	switch strings.ToLower(e.value) {
+	case "piece":
+		h.InPiece = true
+	case "face":
+	default:
+		return h.bad(e, fmt.Errorf("%q is not a frame", e.value), "write piece if x and z are in the piece frame already, z up, or leave the line out")
 	}
 	return nil
 }

@@ -79,6 +79,8 @@ func TestHeaderForms(t *testing.T) {
 		{"# thickness: -400, -700, 25,61\n", "# unit: mm\n# thickness: -400 -700 25.61\n"},
 		{"# thickness: 400 x 700 mm 1 in\n", "# unit: mm\n# thickness: 400 700 25.4\n"},
 		{"# unit: in\n# thickness: 10 -10 25.4 mm\n", "# unit: mm\n# thickness: 254 -254 25.4\n"},
+		{"# unit: in\n# Zero: 1/2\n# Frame: PIECE\n", "# unit: mm\n# zero: 12.7\n# frame: piece\n"},
+		{"# frame: face\n# zero: -0.25 mm\n", "# unit: mm\n# zero: -0.25\n"},
 		{"# lined: 0 0 45\n# lined: -0 1 44\n", "# unit: mm\n# lined: 0 0 45\n# lined: 0 1 44\n"},
 	}
 	for _, c := range cases {
@@ -101,6 +103,10 @@ func TestHeaderRefusals(t *testing.T) {
 		{"# face: top\n# FACE: bottom\n", "twice", "a.csv:2"},
 		{"# origin: edge\n", "bad-header", "a.csv:1"},
 		{"# turn: maybe\n", "bad-header", "a.csv:1"},
+		{"# zero: high\n", "bad-header", "a.csv:1"},
+		{"# zero: 1 2\n", "bad-header", "a.csv:1"},
+		{"# zero: 1\n# zero: 2\n", "twice", "a.csv:2"},
+		{"# frame: bed\n", "bad-header", "a.csv:1"},
 		{"# support: bench 0.2\n", "bad-header", "a.csv:1"},
 		{"# support: lines 0.5\n", "bad-header", "a.csv:1"},
 		{"# support: lines 0\n", "bad-header", "a.csv:1"},

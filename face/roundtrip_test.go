@@ -89,6 +89,11 @@ func drawHeader(t *rapid.T) face.Header {
 	if rapid.Bool().Draw(t, "has u") {
 		h.U = number(0.0001, 1).Draw(t, "u")
 	}
+	h.InPiece = rapid.Bool().Draw(t, "in the piece frame")
+	if rapid.Bool().Draw(t, "has zero") {
+		z := number(-100, 100).Draw(t, "zero")
+		h.Zero = &z
+	}
 	for _, to := range []**float64{&h.TempTop, &h.TempBottom} {
 		if rapid.Bool().Draw(t, "has temperature") {
 			c := number(-20, 50).Draw(t, "temperature")

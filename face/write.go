@@ -176,6 +176,12 @@ func (h *Header) written() []string {
 	if h.TurnFixed {
 		put("turn", "fixed")
 	}
+	if h.Zero != nil {
+		put("zero", decimal(*h.Zero))
+	}
+	if h.InPiece {
+		put("frame", "piece")
+	}
 	put("support", h.Support.written())
 	put("instrument", h.Instrument)
 	if h.U != 0 {
