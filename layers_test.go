@@ -127,7 +127,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/gluing", may: "internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell lining lining/answers lining/coupon",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/drying", may: "sheet internal/book internal/caution internal/tongue internal/web/problem internal/web/shell seasoning seasoning/answers seasoning/room",
+		{name: "internal/web/drying", may: "internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell seasoning seasoning/answers seasoning/room",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
 			"traverse/levels trouble wholeface wholeface/advice wholeface/scan",

@@ -8,8 +8,8 @@ import (
 )
 
 // answerRoom says how a room's air was.
-func answerRoom(w say, got *answers.Room) reply {
-	out := reply{json: got}
+func answerRoom(w say, got *answers.Room) shell.Reply {
+	out := shell.Reply{JSON: got}
 	out.Tone, out.Says = "good", w.Say("season.in-band")
 	if !got.InBand {
 		out.Tone, out.Says = "bad", w.Say("season.out-of-band")

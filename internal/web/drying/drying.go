@@ -5,11 +5,8 @@
 package drying
 
 import (
-	"context"
 	"embed"
 	"net/http"
-	"net/url"
-	"path"
 	"strconv"
 	"strings"
 
@@ -21,17 +18,10 @@ import (
 	"slatewright/seasoning"
 	"slatewright/seasoning/answers"
 	air "slatewright/seasoning/room"
-	"slatewright/sheet"
 )
-
-//go:embed all:pages
-var pages embed.FS
 
 //go:embed examples
 var examples embed.FS
-
-// mostAtOnce is how many lists are fitted side by side: the others wait, so that the mill's pages stay quick.
-const mostAtOnce = 1
 
 // What a page fits; the verb fits more. The time of a fit grows with the square of the readings of one piece: 1600 of them took 16 s.
 const (
@@ -40,144 +30,74 @@ const (
 	mostReadings = 2000
 )
 
-const at = "/season"
-
-// room is what the pages share.
-type room struct{ turn chan struct{} }
-
-// reply is what the question comes to.
-type reply struct {
-	shell.Answer
-	json any
-}
+// mostAtOnce is how many lists are fitted side by side: the others wait.
+const mostAtOnce = 1
 
 // Add puts the room's pages on a mux.
 func Add(s *shell.Shell, mux *http.ServeMux) error {
-	if err := s.Pages("drying", pages, "pages"); err != nil {
-		return err
-	}
-	r := room{turn: make(chan struct{}, mostAtOnce)}
-	route := func(method, path string, do func(*shell.Visit) error) shell.Route {
-		return shell.Route{Method: method, Path: path, Least: book.Visitor, Do: do}
-	}
-	s.Add(mux, []shell.Route{
-		route(http.MethodGet, at, func(v *shell.Visit) error { return show(v, blank(v), 0) }),
-		route(http.MethodPost, at, func(v *shell.Visit) error {
-			given, err := v.ReadLists("list")
-			return r.reply(v, given, err, false)
-		}),
-		route(http.MethodGet, at+"/example", func(v *shell.Visit) error { return r.example(v, "piece.csv", "0.03 mm") }),
-		route(http.MethodGet, at+"/layer", func(v *shell.Visit) error { return r.example(v, "layer.csv", "5 %") }),
-	})
+	s.Ask(mux, shell.Asks{Here: string(book.Room), Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: []shell.Question{{
+		Path: "/season", File: "season", Care: []caution.Topic{caution.Lifting}, Form: form, Answer: answer,
+		Examples: []shell.Example{{Files: list("piece.csv"), Plain: map[string]string{"share": "0.03 mm"}},
+			{Path: layerExample, Files: list("layer.csv"), Plain: map[string]string{"share": "5 %"}}}}}})
 	return nil
 }
 
-// asking is the data of the page.
-type asking struct {
-	Form     shell.ListForm
-	Answer   *shell.Answer
-	Invented bool // the list is an example
+const layerExample = "/season/layer"
+
+func list(file string) map[string]string { return map[string]string{"list": file} }
+
+// form is the page before anything was given.
+func form(v *shell.Visit) shell.Asking {
+	return shell.Asking{Asks: v.Say("season.asks"), About: v.Say("season.about"), Links: []shell.Anchor{{Path: layerExample, Says: v.Say("season.layer-example")}},
+		Form: shell.ListForm{Fields: []shell.ListField{{Name: "list", Label: v.Say("season.list"), Hint: v.Say("season.columns")}},
+			More: []shell.ListChoice{{Name: "share", Label: v.Say("season.share"), Hint: v.Say("season.share-hint")},
+				{Name: "min-days", Label: v.Say("season.min-days"), Hint: v.Say("season.min-days-hint", "days", seasoning.UsualDays)},
+				{Name: "day", Label: v.Say("season.day-asked"), Hint: v.Say("season.day-hint")}}}}
 }
 
-// blank is the page before anything was given.
-func blank(v *shell.Visit) asking {
-	return asking{Form: shell.ListForm{Action: at, Ask: v.Say("list.answer"), Example: at + "/example",
-		Fields: []shell.ListField{{Name: "list", Label: v.Say("season.list"), Hint: v.Say("season.columns")}},
-		More: []shell.ListChoice{{Name: "share", Label: v.Say("season.share"), Hint: v.Say("season.share-hint")},
-			{Name: "min-days", Label: v.Say("season.min-days"), Hint: v.Say("season.min-days-hint", "days", seasoning.UsualDays)},
-			{Name: "day", Label: v.Say("season.day-asked"), Hint: v.Say("season.day-hint")}}}}
-}
-
-func show(v *shell.Visit, p asking, code int) error {
-	return v.Show(shell.Page{Name: "drying/list", Title: v.Say("season.asks"), Here: "room", Code: code, Data: p, Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting})})
-}
-
-// example answers for a list that somebody made up.
-func (r room) example(v *shell.Visit, file, share string) error {
-	text, err := examples.ReadFile(path.Join("examples", file))
+// answer answers a list: of a piece, of a layer, or of the room's air.
+func answer(a shell.Asked) (shell.Reply, error) {
+	q, err := questionOf(a)
 	if err != nil {
-		return err
+		return shell.Reply{}, err
 	}
-	return r.reply(v, shell.Lists{Lists: map[string]shell.List{"list": {Name: file, Text: string(text)}}, Plain: url.Values{"share": {share}}}, nil, true)
-}
-
-func (r room) reply(v *shell.Visit, given shell.Lists, err error, invented bool) error {
-	var got reply
-	if err == nil {
-		got, err = r.compute(v, given)
-	}
-	p := blank(v)
-	p.Invented = invented
-	wrong := shell.Mendable(err)
-	if err != nil && wrong == nil {
-		return err
-	}
-	v.Refill(&p.Form, given, wrong)
-	if wrong != nil {
-		return show(v, p, wrong.Status)
-	}
-	switch given.Plain.Get("as") {
-	case "json":
-		return v.GiveJSON("season.json", got.json)
-	case "csv":
-		return v.Give("season.csv", "text/csv; charset=utf-8", []byte(given.Lists["list"].Text))
-	}
-	p.Answer, p.Form.Files, p.Form.Example = &got.Answer, shell.JSONAndCSV(v.Words), ""
-	return show(v, p, 0)
-}
-
-// compute answers a list when it is its turn.
-func (r room) compute(v *shell.Visit, given shell.Lists) (reply, error) {
-	list := given.Lists["list"]
-	if list.Empty() {
-		return reply{}, problem.New("missing", "list", v.Say("season.empty"), v.Say("season.empty-next"))
-	}
-	q, err := questionOf(v, given.Plain)
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	table, err := sheet.Read(list.Name, list.Reader())
-	if err != nil {
-		return reply{}, err
-	}
+	w := say{a.Words}
 	if _, logged := table.Has("humidity"); logged {
 		log, err := air.Read(table)
 		if err != nil {
-			return reply{}, err
+			return shell.Reply{}, err
 		}
-		return answerRoom(say{v.Words}, answers.OfRoom(table.Name, log)), nil
+		return answerRoom(w, answers.OfRoom(table.Name, log)), nil
 	}
 	read, err := seasoning.Read(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	if err := fits(v, read, q); err != nil {
-		return reply{}, err
-	}
-	select {
-	case r.turn <- struct{}{}:
-		defer func() { <-r.turn }()
-	case <-v.R.Context().Done():
-		return reply{}, context.Cause(v.R.Context())
+	if err := fits(a.Visit, read, q); err != nil {
+		return shell.Reply{}, err
 	}
 	got, err := answers.Of(table.Name, read, q)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	if len(got.Pieces) == 1 {
-		return answerPiece(say{v.Words}, got), nil
+		return answerPiece(w, got), nil
 	}
-	return answerLayer(say{v.Words}, got), nil
+	return answerLayer(w, got), nil
 }
 
 // questionOf reads the fields beside the list.
-func questionOf(v *shell.Visit, plain url.Values) (answers.Question, error) {
+func questionOf(a shell.Asked) (answers.Question, error) {
 	q := answers.Question{Share: answers.UsualShare, MinDays: seasoning.UsualDays}
-	if typed := tidy(plain.Get("share")); typed != "" {
+	if typed := a.Typed("share"); typed != "" {
 		q.Share = typed
 	}
 	for name, take := range map[string]func(float64){"min-days": func(x float64) { q.MinDays = x }, "day": func(x float64) { q.Day = &x }} {
-		typed := tidy(plain.Get(name))
+		typed := a.Typed(name)
 		if typed == "" {
 			continue
 		}
@@ -186,14 +106,11 @@ func questionOf(v *shell.Visit, plain url.Values) (answers.Question, error) {
 			take(x)
 		}
 		if err != nil || !q.DaysInReach() {
-			return q, problem.New("bad-value", name, v.Say("season.no-days", "typed", typed), v.Say("season.no-days-next"))
+			return q, problem.New("bad-value", name, a.Say("season.no-days", "typed", typed), a.Say("season.no-days-next"))
 		}
 	}
 	return q, nil
 }
-
-// tidy is what was typed in a field, with a decimal point.
-func tidy(typed string) string { return strings.Replace(strings.TrimSpace(typed), ",", ".", 1) }
 
 // fits refuses what a page does not fit, and a share that the list's values cannot have.
 func fits(v *shell.Visit, list *seasoning.List, q answers.Question) error {
@@ -215,3 +132,8 @@ func fits(v *shell.Visit, list *seasoning.List, q answers.Question) error {
 
 // say speaks to the reader.
 type say struct{ tongue.Words }
+
+// tenth is a number of days, to a tenth.
+func tenth(days float64) string {
+	return strings.TrimSuffix(strconv.FormatFloat(days, 'f', 1, 64), ".0")
+}

@@ -3,9 +3,7 @@ package drying_test
 import (
 	"context"
 	"encoding/json"
-	"encoding/xml"
 	"fmt"
-	"io"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -13,7 +11,6 @@ import (
 	"strings"
 	"testing"
 
-	"slatewright/internal/tongue"
 	"slatewright/internal/web/drying"
 	"slatewright/internal/web/pagetest"
 )
@@ -45,69 +42,23 @@ func example(t *testing.T, file string) string {
 
 // The examples are those of the handbook.
 func TestExamplesAreTheHandbooks(t *testing.T) {
-	for _, file := range []string{"piece.csv", "layer.csv"} {
-		if mine, err := os.ReadFile("examples/" + file); err != nil || string(mine) != example(t, file) {
-			t.Errorf("%s is not the handbook's: %v", file, err)
-		}
-	}
-}
-
-// pictures returns how many pictures a page has; each must be well-formed and have a title.
-func pictures(t *testing.T, page string) (n int) {
-	t.Helper()
-	for rest := page; ; n++ {
-		from := strings.Index(rest, `<svg class="chart"`)
-		if from < 0 {
-			return n
-		}
-		to := strings.Index(rest[from:], "</svg>") + from + len("</svg>")
-		svg := rest[from:to]
-		for d := xml.NewDecoder(strings.NewReader(svg)); ; {
-			if _, err := d.Token(); err == io.EOF {
-				break
-			} else if err != nil {
-				t.Fatalf("%v in %.200s", err, svg)
-			}
-		}
-		if !strings.Contains(svg, "<title>") {
-			t.Errorf("a picture without words: %.100s", svg)
-		}
-		rest = rest[to:]
-	}
-}
-
-func sound(t *testing.T, page string) {
-	t.Helper()
-	for _, no := range []string{"⟨", " style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>", "Inf"} {
-		if strings.Contains(page, no) {
-			t.Errorf("the page holds %s", no)
-		}
-	}
+	pagetest.HoldExamples(t, "../../../docs/examples/season")
 }
 
 func TestEveryPageInEveryLanguage(t *testing.T) {
+	own.HoldQuestions(t, mux, map[string]int{"/season": 0, "/season/example": 2, "/season/layer": 2})
+}
+
+// What the reckoning says of its own is said in the reader's language.
+func TestWarningsAreTold(t *testing.T) {
 	b := own.SignIn(t, mux, "visitor-1")
-	for path, drawn := range map[string]int{"/season": 0, "/season/example": 2, "/season/layer": 2} {
-		said := map[string]string{}
-		for _, l := range tongue.Languages() {
-			b.Reads("visitor-1", string(l), "mm")
-			w := b.Get(t, path)
-			page := w.Body.String()
-			if w.Code != http.StatusOK || !strings.Contains(page, `lang="`+string(l)) || pictures(t, page) != drawn {
-				t.Errorf("%s in %s: %d, %d pictures", path, l, w.Code, pictures(t, page))
-			}
-			sound(t, page)
-			text := pagetest.Text(page)
-			for other, one := range said {
-				if one == text {
-					t.Errorf("%s says the same in %s and %s", path, l, other)
-				}
-			}
-			if said[string(l)] = text; l != tongue.English {
-				for _, english := range []string{"does not fit the others", "its share", "scatter"} {
-					if strings.Contains(text, english) {
-						t.Errorf("%s in %s says %q", path, l, english)
-					}
+	for _, l := range []string{"pt", "it", "es", "zh"} {
+		b.Reads("visitor-1", l, "mm")
+		for _, path := range []string{"/season/example", "/season/layer"} {
+			text := pagetest.Text(b.Get(t, path).Body.String())
+			for _, english := range []string{"does not fit the others", "its share", "scatter"} {
+				if strings.Contains(text, english) {
+					t.Errorf("%s in %s says %q", path, l, english)
 				}
 			}
 		}
@@ -162,15 +113,15 @@ func TestAnswers(t *testing.T) {
 		{"a room", example(t, "room.csv"), nil, []string{"The room was out of its band", "Stone of 9.0 °C gets wet, or nearly: the dew point is 7.6 °C", "hold both beside a salt solution"}, 0},
 	} {
 		code, text, page := send(t, c.list, c.more...)
-		if code != http.StatusOK || pictures(t, page) != c.pictures {
-			t.Errorf("%s: %d, %d pictures", c.name, code, pictures(t, page))
+		if code != http.StatusOK || pagetest.Charts(t, page) != c.pictures {
+			t.Errorf("%s: %d, %d pictures", c.name, code, pagetest.Charts(t, page))
 		}
 		for _, want := range c.words {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: no %q in %.1500s", c.name, want, text)
 			}
 		}
-		sound(t, page)
+		pagetest.Sound(t, c.name, page)
 	}
 }
 
@@ -213,7 +164,7 @@ func TestNonsense(t *testing.T) {
 	}
 	piece := example(t, "piece.csv")
 	for _, c := range []struct{ list, share, days, want string }{
-		{"", "1 mm", "", "There is no list"},
+		{"", "1 mm", "", "No list was given"},
 		{piece, "5 g", "", "“5 g” is no share of readings in mm"},
 		{piece, "much", "", "“much” is no share"},
 		{piece, "", "soon", "“soon” is no number of days"},

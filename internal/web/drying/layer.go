@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 	"slatewright/seasoning"
@@ -17,13 +18,14 @@ import (
 const mostBars = 40
 
 // answerLayer says how many pieces of a layer may leave.
-func answerLayer(w say, got *answers.Leaving) reply {
+func answerLayer(w say, got *answers.Leaving) shell.Reply {
 	l := several{w, got}
-	out := reply{json: got}
+	out := shell.Reply{JSON: got}
 	out.Tone = tones[got.State()]
 	out.Says = l.says()
 	shown := l.shown()
-	out.Wide, out.Narrow, out.Caption = l.picture(shown, wide), l.picture(shown, narrow), w.Say("season.bars")
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return l.picture(shown, width) })
+	out.Caption = w.Say("season.bars")
 	if len(shown) < len(got.Pieces) {
 		out.Caption += " " + w.Say("season.bars-first", "many", len(shown), "of", len(got.Pieces))
 	}
@@ -119,28 +121,29 @@ func (l several) picture(shown []int, width float64) template.HTML {
 		}
 	}
 	height := row*float64(len(shown)) + 66
-	g := plot{begin(width, height, l.Say("season.bars-picture", "many", len(shown))), frame{0, reach, 0, 1, 96, width - 16, 30, height - 36}}
-	g.across(l.say, l.Say("season.shares"))
+	g := chart.Plot{Pen: chart.New(width, height, l.Say("season.bars-picture", "many", len(shown))),
+		X: chart.Axis{Low: 0, High: reach, From: 96, To: width - 16}, Y: chart.Axis{Low: 0, High: 1, From: height - 36, To: 30}}
+	g.Across(l.say, 1, l.Say("season.shares"))
 	for k, i := range shown {
-		p, y := l.Pieces[i], g.top+row*(float64(k)+0.5)
-		g.text("number", "end", g.left-8, y+4, short(p.Name, 12))
+		p, y := l.Pieces[i], g.Y.To+row*(float64(k)+0.5)
+		g.Text("number", "end", g.X.From-8, y+4, chart.Short(p.Name, 12))
 		limit := part(p, p.Limit)
 		if math.IsInf(limit, 0) {
-			g.text("label", "start", g.left+14, y+4, l.Say("season.not-told"))
+			g.Text("label", "start", g.X.From+14, y+4, l.Say("season.not-told"))
 			continue
 		}
-		g.rect(fill(p), g.left, y-6, g.x(min(part(p, p.Remaining), reach))-g.left, 12)
-		end := g.x(min(limit, reach))
-		g.line("whisker", g.left, y, end, y)
+		g.Rect(fill(p), g.X.From, y-6, g.X.At(min(part(p, p.Remaining), reach))-g.X.From, 12)
+		end := g.X.At(min(limit, reach))
+		g.Line("whisker", g.X.From, y, end, y)
 		if limit > reach {
-			g.run("whisker", [][2]float64{{end - 6, y - 4}, {end, y}, {end - 6, y + 4}}, false)
+			g.Run("whisker", [][2]float64{{end - 6, y - 4}, {end, y}, {end - 6, y + 4}}, false)
 		} else {
-			g.line("whisker", end, y-5, end, y+5)
+			g.Line("whisker", end, y-5, end, y+5)
 		}
 	}
-	g.line("limit", g.x(1), g.top-4, g.x(1), g.bottom)
-	g.text("label", "middle", max(g.x(1), g.left+30), g.top-10, l.Say("season.allowed"))
-	return g.end()
+	g.Line("limit", g.X.At(1), g.Y.To-4, g.X.At(1), g.Y.From)
+	g.Text("label", "middle", max(g.X.At(1), g.X.From+30), g.Y.To-10, l.Say("season.allowed"))
+	return g.End()
 }
 
 // fill is the class of a piece's bar: the ink for one that stays is another than that for one that may leave.
@@ -151,14 +154,6 @@ func fill(p answers.Piece) string {
 	return "doubt drawn-ones"
 }
 
-// short is a name that has room beside its bar.
-func short(name string, most int) string {
-	if letters := []rune(name); len(letters) > most {
-		return string(letters[:most-1]) + "…"
-	}
-	return name
-}
-
 // pieces are the table behind the picture.
 func (l several) pieces() shell.Table {
 	t := shell.Table{Caption: l.Say("season.behind-layer", "unit", l.Unit), Heads: shell.Heads(l.Say("season.piece"), l.Say("season.answer"), l.Say("season.day"), l.Say("season.to-come-short"), l.Say("season.limit"), l.Say("season.allowed"), l.Say("season.tau"), l.Say("season.ready"))}
@@ -166,7 +161,7 @@ func (l several) pieces() shell.Table {
 		if i == mostRows {
 			break
 		}
-		t.Rows = append(t.Rows, shell.RowOf(p.Name, l.state(p), l.Figure(place(p.Day)), l.signed(p, p.Remaining), l.amount(p, p.Limit), l.amount(p, p.Share), l.days(p.TauDays, 1), l.days(p.ReadyDay, 0)))
+		t.Rows = append(t.Rows, shell.RowOf(p.Name, l.state(p), l.Figure(tenth(p.Day)), l.signed(p, p.Remaining), l.amount(p, p.Limit), l.amount(p, p.Share), l.days(p.TauDays, 1), l.days(p.ReadyDay, 0)))
 	}
 	wordy(t)
 	return t

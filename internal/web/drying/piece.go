@@ -6,20 +6,21 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 	"slatewright/seasoning"
 	"slatewright/seasoning/answers"
 )
 
 // answerPiece says whether one piece may leave.
-func answerPiece(w say, got *answers.Leaving) reply {
+func answerPiece(w say, got *answers.Leaving) shell.Reply {
 	p := single{say: w, Piece: got.Pieces[0], fit: got.Verdicts[0].Fit, series: got.Values.Series[0]}
-	out := reply{json: got}
+	out := shell.Reply{JSON: got}
 	out.Tone, out.Says = tones[seasoning.State(p.State)], p.says()
 	if out.Next = ""; p.State == string(seasoning.Unsure) {
 		out.Next = w.Say("season.read-on")
 	}
-	if out.Wide, out.Narrow = p.picture(wide), p.picture(narrow); out.Wide != "" {
+	if out.Wide, out.Narrow = chart.Both(p.picture); out.Wide != "" {
 		out.Caption = p.caption()
 	}
 	out.Behind, out.Figures = p.readings(), p.figures()
@@ -121,7 +122,8 @@ func (p single) picture(width float64) template.HTML {
 	if p.ReadyDay != nil && *p.ReadyDay < 3*last {
 		last = max(last, *p.ReadyDay)
 	}
-	g := plot{begin(width, height, p.Say("season.picture", "readings", p.Readings)), frame{0, 1.06 * last, *p.Final - *p.Share, *p.Final + *p.Share, 62, width - 10, 30, height - 40}}
+	g := chart.Plot{Pen: chart.New(width, height, p.Say("season.picture", "readings", p.Readings)),
+		X: chart.Axis{Low: 0, High: 1.06 * last, From: 62, To: width - 10}, Y: chart.Axis{Low: *p.Final - *p.Share, High: *p.Final + *p.Share, From: height - 40, To: 30}}
 	first := p.zero()
 	if math.IsInf(first, 0) {
 		first = 0
@@ -132,47 +134,47 @@ func (p single) picture(width float64) template.HTML {
 		day := max(first, 0) + (1.06*last-max(first, 0))*float64(i)/steps
 		x, low, high, _ := p.fit.At(day)
 		curve, upper, lower = append(curve, [2]float64{day, x}), append(upper, [2]float64{day, high}), append(lower, [2]float64{day, low})
-		g.low, g.high = min(g.low, x, low), max(g.high, x, high)
+		g.Y.Low, g.Y.High = min(g.Y.Low, x, low), max(g.Y.High, x, high)
 	}
 	for _, r := range p.series.Readings {
 		if r.Day >= p.zero() {
-			g.low, g.high = min(g.low, r.Value), max(g.high, r.Value)
+			g.Y.Low, g.Y.High = min(g.Y.Low, r.Value), max(g.Y.High, r.Value)
 		}
 	}
-	pad := 0.06 * (g.high - g.low)
-	g.low, g.high = g.low-pad, g.high+pad
-	g.rect("stone", g.left, g.y(*p.Final+*p.Share), g.right-g.left, g.y(*p.Final-*p.Share)-g.y(*p.Final+*p.Share))
-	g.ticks(p.say, p.Piece.Unit, p.Say("season.days"))
+	pad := 0.06 * (g.Y.High - g.Y.Low)
+	g.Y.Low, g.Y.High = g.Y.Low-pad, g.Y.High+pad
+	g.Rect("stone", g.X.From, g.Y.At(*p.Final+*p.Share), g.X.To-g.X.From, g.Y.At(*p.Final-*p.Share)-g.Y.At(*p.Final+*p.Share))
+	g.Grid(p.say, 1, 1, p.Say("season.days"), p.Piece.Unit)
 	slices.Reverse(lower)
-	g.curve("band", append(upper, lower...), true)
-	g.line("base", g.left, g.y(*p.Final), g.right, g.y(*p.Final))
-	g.curve("trend", curve, false)
+	g.Curve("band", append(upper, lower...), true)
+	g.Level("base", *p.Final)
+	g.Curve("trend", curve, false)
 	p.mark(g)
 	for i, r := range p.series.Readings {
 		if r.Day < p.zero() {
 			continue
 		}
 		if slices.Contains(p.fit.Wrong, i) {
-			g.cross("due", g.x(r.Day), g.y(r.Value), 5)
+			g.Cross("due", g.X.At(r.Day), g.Y.At(r.Value), 5)
 		} else {
-			g.disc("mark m0", g.x(r.Day), g.y(r.Value), 3.2)
+			g.Disc("mark m0", g.X.At(r.Day), g.Y.At(r.Value), 3.2)
 		}
 	}
-	return g.end()
+	return g.End()
 }
 
 // mark draws the day on which the piece is surely ready.
-func (p single) mark(g plot) {
-	if p.ReadyDay == nil || *p.ReadyDay > g.to {
+func (p single) mark(g chart.Plot) {
+	if p.ReadyDay == nil || *p.ReadyDay > g.X.High {
 		return
 	}
-	x := g.x(*p.ReadyDay)
-	g.line("limit", x, g.top, x, g.bottom)
+	x := g.X.At(*p.ReadyDay)
+	g.Line("limit", x, g.Y.To, x, g.Y.From)
 	words := p.Say("season.ready-on", "day", *p.ReadyDay)
-	if x < (g.left+g.right)/2 {
-		g.text("label", "start", x+6, g.top+10, words)
+	if x < (g.X.From+g.X.To)/2 {
+		g.Text("label", "start", x+6, g.Y.To+10, words)
 	} else {
-		g.text("label", "end", x-6, g.top+10, words)
+		g.Text("label", "end", x-6, g.Y.To+10, words)
 	}
 }
 
@@ -188,7 +190,7 @@ func (p single) readings() shell.Table {
 		if x, low, high, ok := p.fit.At(r.Day); ok && p.Final != nil && r.Day >= p.zero() {
 			course, band = p.amount(p.Piece, &x), p.Say("season.from-to", "low", p.Number(low, decimals(p.Piece)), "high", p.Number(high, decimals(p.Piece)))
 		}
-		t.Rows = append(t.Rows, shell.RowOf(p.Figure(place(r.Day)), p.amount(p.Piece, &value), course, band))
+		t.Rows = append(t.Rows, shell.RowOf(p.Figure(tenth(r.Day)), p.amount(p.Piece, &value), course, band))
 	}
 	return t
 }

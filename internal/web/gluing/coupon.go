@@ -67,7 +67,7 @@ func drawCoupon(w say, c *answers.Coupon, width float64) template.HTML {
 	p := chart.Plot{Pen: chart.New(width, height, w.Say("gluing.coupon-picture")),
 		X: chart.Axis{Low: from, High: to, From: left, To: right}, Y: chart.Axis{Low: low - room, High: high + room, From: bottom, To: top}}
 	unit, name := w.unit()
-	p.Up(signed{w.Words}, unit, name)
+	p.Up(signed(w), unit, name)
 	for i, share := range []float64{0, 0.5, 1} {
 		h := from + share*(to-from)
 		p.Text("tick", []string{"start", "middle", "end"}[i], p.X.At(h), bottom+18, w.percent(h, 1))

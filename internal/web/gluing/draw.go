@@ -34,7 +34,7 @@ func drawYear(w say, g *answers.Glue, width float64) template.HTML {
 	p := chart.Plot{Pen: chart.New(width, height, w.Say("gluing.picture", "limit_mm", g.LimitMM)), // X counts months from the beginning of the first
 		X: chart.Axis{Low: 0, High: 12, From: left, To: right}, Y: chart.Axis{Low: -reach, High: reach, From: bottom, To: top}}
 	unit, name := w.unit()
-	p.Up(signed{w.Words}, unit, name)
+	p.Up(signed(w), unit, name)
 	var band, middle [][2]float64
 	for i, m := range g.Months {
 		band, middle = append(band, [2]float64{float64(i) + 0.5, m.Bow.High}), append(middle, [2]float64{float64(i) + 0.5, m.Bow.Value})
