@@ -56,6 +56,7 @@ var law = map[string][]room{
 		{name: "stone", may: "trouble"},
 		{name: "surfacing/machine", may: "trouble"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "cutting/guillotine", may: "trouble"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
 		{name: "plate/contact"},
 		{name: "plate", may: "plate/contact plate/sparse trouble"},
