@@ -55,6 +55,7 @@ var law = map[string][]room{
 		{name: "seating/levelling", may: "bed flatness lowlp plate plate/contact seating stations trouble", tests: "chance face"},
 		{name: "stone", may: "trouble"},
 		{name: "surfacing/machine", may: "trouble"},
+		{name: "surfacing/disc", may: "chance measure sheet trouble"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
