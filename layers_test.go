@@ -131,7 +131,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/drying", may: "internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell seasoning seasoning/answers seasoning/room",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
+		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/chart internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
 			"traverse/levels trouble wholeface wholeface/advice wholeface/scan",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/gauging", may: "face gauge/answers gauge/history sheet gauge/study gauge/worth internal/book internal/tongue internal/web/problem internal/web/shell measure",

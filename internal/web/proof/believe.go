@@ -18,9 +18,10 @@ import (
 	"slatewright/wholeface/scan"
 )
 
-// beliefs says what is believed of whole faces, and keeps it by the digest of their readings. One is worked out at a time: it takes a
+// beliefs says what is believed of whole faces, and keeps it by the digest of their readings. One is worked out in the room's turn: it takes a
 // second or so of a processor.
 type beliefs struct {
+	turn     shell.Turn
 	measured *measured.Room
 	prior    *wholeface.Prior
 	costs    *costfile.Costs
@@ -69,13 +70,16 @@ func (b *beliefs) of(v *shell.Visit, id string, s *book.PieceState) (*believed, 
 		return nil, problem.New("no-such-thing", id, v.Say("proof.not-read", "piece", id), v.Say("proof.not-read-next"))
 	}
 	key := fmt.Sprintf("%s %s %v", id, r.Blob, s.ThicknessMM)
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if found := b.kept[key]; found != nil {
+	if found := b.known(key); found != nil {
 		return found, nil
 	}
-	if err := v.R.Context().Err(); err != nil { // whoever asked has gone while others were answered
+	done, err := b.turn.Wait(v.R.Context(), v)
+	if err != nil {
 		return nil, err
+	}
+	defer done()
+	if found := b.known(key); found != nil { // whoever was before asked for the same
+		return found, nil
 	}
 	f, err := b.measured.Face(v.R.Context(), r.Blob)
 	if err != nil {
@@ -88,11 +92,23 @@ func (b *beliefs) of(v *shell.Visit, id string, s *book.PieceState) (*believed, 
 	if err != nil {
 		return nil, err
 	}
+	b.keep(key, found)
+	return found, nil
+}
+
+func (b *beliefs) known(key string) *believed {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.kept[key]
+}
+
+func (b *beliefs) keep(key string, found *believed) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	if len(b.kept) >= mostKept {
 		clear(b.kept)
 	}
 	b.kept[key] = found
-	return found, nil
 }
 
 // newest is the newest reading of the playing face that has a file.

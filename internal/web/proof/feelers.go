@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
 	"slatewright/traverse/answers"
@@ -14,21 +15,30 @@ import (
 )
 
 // answerFeelers says between which bounds the zone lies that a straightedge read.
-func answerFeelers(a asked) (reply, error) {
-	s, err := feelers.Read(a.list.Name, a.list.Reader())
+func answerFeelers(a shell.Asked) (shell.Reply, error) {
+	list, err := a.List("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	s.Stop = a.stop
-	got, err := answers.OfFeelers(s, a.limit)
+	limit, err := limitOf(a)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
+	}
+	s, err := feelers.Read(list.Name, list.Reader())
+	if err != nil {
+		return shell.Reply{}, err
+	}
+	s.Stop = a.Stop
+	got, err := answers.OfFeelers(s, limit)
+	if err != nil {
+		return shell.Reply{}, tooLong(a, list, err)
 	}
 	e := edged{a, got}
-	out := reply{json: got}
+	out := shell.Reply{JSON: got}
 	out.Tone, out.Says = e.says()
 	out.Next = e.next()
-	out.Wide, out.Narrow, out.Caption = e.picture(wide), e.picture(narrow), e.Say("proof.feelers-caption")
+	out.Wide, out.Narrow = chart.Both(e.picture)
+	out.Caption = e.Say("proof.feelers-caption")
 	out.Behind, out.Figures, out.Notes = e.readings(), e.figures(), got.Warnings
 	if len(got.Contradictions) > 0 {
 		out.Tables = append(out.Tables, e.contradictions())
@@ -38,7 +48,7 @@ func answerFeelers(a asked) (reply, error) {
 
 // edged is an answered sheet on its way to a page.
 type edged struct {
-	asked
+	shell.Asked
 	*answers.Feelers
 }
 
@@ -99,11 +109,11 @@ func (e edged) gap(g feelers.Reading) string {
 }
 
 // figure writes the thickness of a strip without its unit.
-func (a asked) figure(mm float64) string {
-	if unitOf(a.Words) == "thou" {
-		return a.Number(mm/0.0254, 1)
+func (e edged) figure(mm float64) string {
+	if shell.SmallUnit(e.Words) == "thou" {
+		return e.Number(mm/0.0254, 1)
 	}
-	return a.Number(mm, 2)
+	return e.Number(mm, 2)
 }
 
 // read tells whether a reading has a strip.
@@ -126,21 +136,21 @@ func (e edged) picture(width float64) template.HTML {
 		x, y := p.place(s.At[g.Place])
 		switch {
 		case wrong[k]:
-			p.cross("cross", x, y, 7)
-			p.block(x, y, 5)
-			p.label("wrong-word", x, y, e.Say("proof.line-of-file", "row", g.Row), true)
+			p.Cross("cross", x, y, 7)
+			p.Block(x, y, 5)
+			p.Label("wrong-word", x, y, e.Say("proof.line-of-file", "row", g.Row), true)
 			continue
 		case g.Block && !s.Laid:
-			p.rect("base", x-5, y-5, 10, 10)
+			p.Rect("base", x-5, y-5, 10, 10)
 		default:
-			p.disc("spot", x, y, 3.2)
+			p.Disc("spot", x, y, 3.2)
 		}
-		p.block(x, y, 5)
+		p.Block(x, y, 5)
 	}
 	e.tryNext(p)
 	for _, g := range s.Readings {
 		if x, y := p.place(s.At[g.Place]); read(g) {
-			p.label("", x, y, e.gap(g), false)
+			p.Label("", x, y, e.gap(g), false)
 		}
 	}
 	for i, l := range s.Lines {
@@ -155,7 +165,7 @@ func (e edged) picture(width float64) template.HTML {
 		high = *e.HighMM
 	}
 	p.bar(low, math.NaN(), high, e.LimitMM)
-	return p.end()
+	return p.End()
 }
 
 // ends are the outermost places of a line.
@@ -190,7 +200,7 @@ func (e edged) edge(p *plan, line int, loose bool) {
 	if loose {
 		class = "loose"
 	}
-	p.line(class, x0, y0, x1, y1)
+	p.Line(class, x0, y0, x1, y1)
 }
 
 // name writes the mark of a line at its first end that has room.
@@ -198,7 +208,7 @@ func (e edged) name(p *plan, line int, mark string) {
 	from, to := e.ends(line)
 	for _, at := range [][2]float64{from, to} {
 		x, y := p.place(at)
-		if p.label("strong", x, y, mark, false) {
+		if p.Label("strong", x, y, mark, false) {
 			return
 		}
 	}
@@ -210,14 +220,14 @@ func (e edged) tryNext(p *plan) {
 		return
 	}
 	x, y := p.place([2]float64{*e.Next.X, *e.Next.Y})
-	p.disc("ring", x, y, 9)
-	p.block(x, y, 10)
-	p.label("next-word", x+3, y, e.Say("proof.next-strip", "strip_mm", *e.Next.StripMM), true)
+	p.Disc("ring", x, y, 9)
+	p.Block(x, y, 10)
+	p.Label("next-word", x+3, y, e.Say("proof.next-strip", "strip_mm", *e.Next.StripMM), true)
 }
 
 // readings are the sheet as a table.
 func (e edged) readings() shell.Table {
-	unit := unitOf(e.Words)
+	unit := shell.SmallUnit(e.Words)
 	t := shell.Table{Caption: e.Say("proof.feelers-readings"), Heads: shell.Heads(e.Say("proof.row"), e.Say("proof.line"), "x", "y",
 		e.Say("proof.passes", "unit", unit), e.Say("proof.stops", "unit", unit))}
 	for i, g := range e.Set.Readings {

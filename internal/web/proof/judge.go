@@ -7,6 +7,7 @@ import (
 	"net/url"
 
 	"slatewright/internal/book"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
@@ -69,8 +70,9 @@ func (j judgedFace) Say(key string, pairs ...any) string { return j.Visit.Say(ke
 var tones = map[judge.Verdict]string{judge.Conforms: "good", judge.DoesNotConform: "bad", judge.CannotTell: "doubt"}
 
 func (j judgedFace) answer() shell.Answer {
-	a := shell.Answer{Tone: tones[j.says], Wide: j.picture(wide), Narrow: j.picture(narrow), Caption: j.Say("proof.judge-caption"), Behind: j.quantiles(), Notes: j.Warnings,
+	a := shell.Answer{Tone: tones[j.says], Caption: j.Say("proof.judge-caption"), Behind: j.quantiles(), Notes: j.Warnings,
 		Says: j.Say("proof.judge-says", "keeps_chance", j.Conforms, "limit_mm", j.LimitMM, "do", j.way(j.Ways[0].Way, j.Ways[0].Name))}
+	a.Wide, a.Narrow = chart.Both(j.picture)
 	if j.RunnerUp != nil && len(j.Ways) > 1 {
 		next := j.way(j.Ways[1].Way, j.Ways[1].Name)
 		switch {
@@ -158,7 +160,7 @@ func (j judgedFace) quantiles() shell.Table {
 // picture draws how likely each zone is, against the limit: what lies beyond it is hatched.
 func (j judgedFace) picture(width float64) template.HTML {
 	const tall, left, base = 300.0, 14.0, 236.0
-	p := begin(width, tall, j.Say("proof.judge-picture", "zone_mm", j.ZoneMedian, "low_mm", j.Interval[0], "high_mm", j.Interval[1], "limit_mm", j.LimitMM))
+	p := chart.Classed("proven", width, tall, j.Say("proof.judge-picture", "zone_mm", j.ZoneMedian, "low_mm", j.Interval[0], "high_mm", j.Interval[1], "limit_mm", j.LimitMM))
 	low, high := j.zone.Quantile(0.002), j.zone.Quantile(0.998)
 	const bins, window = 44, 3.0
 	step := (high - low) / (bins - 2*window)
@@ -172,7 +174,7 @@ func (j judgedFace) picture(width float64) template.HTML {
 		most = max(most, curve[i])
 	}
 	if most <= 0 {
-		return p.end()
+		return p.End()
 	}
 	y := func(d float64) float64 { return base - d/most*(base-58) }
 	run := [][2]float64{{at(low), base}}
@@ -180,25 +182,23 @@ func (j judgedFace) picture(width float64) template.HTML {
 		run = append(run, [2]float64{at(low + float64(i)*step), y(d)})
 	}
 	run = append(run, [2]float64{at(high), base})
-	p.run("belief", run, true)
+	p.Run("belief", run, true)
 	for x := at(max(j.LimitMM, low)) + 4; x < at(high); x += 6 { // beyond the limit
 		k := (x - at(low)) / (at(high) - at(low)) * bins
 		i := min(int(k), bins-1)
-		p.line("beyond", x, base, x, y(curve[i]+(k-float64(i))*(curve[i+1]-curve[i])))
+		p.Line("beyond", x, base, x, y(curve[i]+(k-float64(i))*(curve[i+1]-curve[i])))
 	}
-	p.line("thin", left, base, width-left, base)
-	p.line("limit", at(j.LimitMM), 40, at(j.LimitMM), base+8)
+	p.Line("thin", left, base, width-left, base)
+	p.Line("limit", at(j.LimitMM), 40, at(j.LimitMM), base+8)
 	words := j.Say("proof.limit-at", "limit_mm", j.LimitMM)
-	half := span("middle", 0, 0, words).x1
-	p.text("strong", "middle", min(max(at(j.LimitMM), half+4), width-half-4), 34, words)
-	p.line("value", at(j.ZoneMedian), y(curve[min(bins, int((j.ZoneMedian-low)/step))]), at(j.ZoneMedian), base+6)
+	p.Within("strong", at(j.LimitMM), 34, words)
+	p.Line("value", at(j.ZoneMedian), y(curve[min(bins, int((j.ZoneMedian-low)/step))]), at(j.ZoneMedian), base+6)
 	x0, x1 := at(j.Interval[0]), at(j.Interval[1])
-	p.line("thin", x0, base+14, x1, base+14)
-	p.line("thin", x0, base+8, x0, base+20)
-	p.line("thin", x1, base+8, x1, base+20)
+	p.Line("thin", x0, base+14, x1, base+14)
+	p.Line("thin", x0, base+8, x0, base+20)
+	p.Line("thin", x1, base+8, x1, base+20)
 	words = j.Say("proof.nine-of-ten", "low_mm", j.Interval[0], "high_mm", j.Interval[1])
-	half = span("middle", 0, 0, words).x1
-	p.text("", "middle", min(max((x0+x1)/2, half+4), width-half-4), base+38, words)
-	p.text("", "start", left, 16, fmt.Sprintf("%s %s", j.Say("proof.keeps"), j.Chance(j.Conforms)))
-	return p.end()
+	p.Within("", (x0+x1)/2, base+38, words)
+	p.Text("", "start", left, 16, fmt.Sprintf("%s %s", j.Say("proof.keeps"), j.Chance(j.Conforms)))
+	return p.End()
 }

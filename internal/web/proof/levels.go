@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
@@ -18,22 +19,31 @@ import (
 const mostWalked = 700
 
 // answerLevels says how flat the stations of a level walk are.
-func answerLevels(a asked) (reply, error) {
-	w, err := levels.Read(a.list.Name, a.list.Reader())
+func answerLevels(a shell.Asked) (shell.Reply, error) {
+	list, err := a.List("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
+	}
+	limit, err := limitOf(a)
+	if err != nil {
+		return shell.Reply{}, err
+	}
+	w, err := levels.Read(list.Name, list.Reader())
+	if err != nil {
+		return shell.Reply{}, err
 	}
 	if len(w.At) > mostWalked {
-		return reply{}, problem.New("too-large", w.Name, a.Say("proof.too-many", "many", mostWalked), a.Say("proof.too-long-next", "command", "slatewright levels FILE"))
+		return shell.Reply{}, problem.New("too-large", w.Name, a.Say("proof.too-many", "many", mostWalked), a.Say("proof.too-long-next", "command", "slatewright levels FILE"))
 	}
-	got, err := answers.OfLevels(w, a.limit, false, false)
+	got, err := answers.OfLevels(w, limit, false, false)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	l := walked{a, got}
-	out := reply{json: got}
+	out := shell.Reply{JSON: got}
 	out.Tone, out.Says, out.Next = l.says()
-	out.Wide, out.Narrow, out.Caption = l.picture(wide), l.picture(narrow), l.caption()
+	out.Wide, out.Narrow = chart.Both(l.picture)
+	out.Caption = l.caption()
 	out.Behind, out.Figures, out.Notes = l.stations(), l.figures(), got.Warnings
 	if len(got.Suspects) > 0 {
 		out.Tables = append(out.Tables, l.suspects())
@@ -43,7 +53,7 @@ func answerLevels(a asked) (reply, error) {
 
 // walked is an answered walk on its way to a page.
 type walked struct {
-	asked
+	shell.Asked
 	*answers.Levels
 }
 
@@ -105,22 +115,22 @@ func (l walked) picture(width float64) template.HTML {
 		at := [2]int{min(s.From, s.To), max(s.From, s.To)}
 		if x0, y0 := p.place(w.At[s.From]); !drawn[at] && !suspect[k] && len(w.Steps) <= mostSteps {
 			x1, y1 := p.place(w.At[s.To])
-			p.line("step", x0, y0, x1, y1)
+			p.Line("step", x0, y0, x1, y1)
 			drawn[at] = true
 		}
 	}
 	for i, at := range w.At {
 		x, y := p.place(at)
-		p.disc("spot", x, y, min(3.5, 60/math.Sqrt(float64(len(w.At)))))
+		p.Disc("spot", x, y, min(3.5, 60/math.Sqrt(float64(len(w.At)))))
 		if i < mostFigures {
-			p.block(x, y, 4)
+			p.Block(x, y, 4)
 		}
 	}
 	p.suspects(l)
 	if !many {
 		for i, at := range w.At {
 			x, y := p.place(at)
-			p.label("", x, y, small(l.Words, l.Fitted.Z[i]), false)
+			p.Label("", x, y, small(l.Words, l.Fitted.Z[i]), false)
 		}
 	}
 	p.axes()
@@ -129,7 +139,7 @@ func (l walked) picture(width float64) template.HTML {
 		low, high = l.ZoneInterval[0], l.ZoneInterval[1]
 	}
 	p.bar(low, l.ZoneMM, high, l.LimitMM)
-	return p.end()
+	return p.End()
 }
 
 // mostSteps is how many steps are drawn; more would hide the contours.
@@ -142,12 +152,12 @@ func (p *plan) suspects(l walked) {
 		step := w.Steps[s.Step]
 		x0, y0 := p.place(w.At[step.From])
 		x1, y1 := p.place(w.At[step.To])
-		p.line("wrong", x0, y0, x1, y1)
+		p.Line("wrong", x0, y0, x1, y1)
 		x, y := (x0+x1)/2, (y0+y1)/2
-		p.cross("cross", x, y, 6)
-		p.block(x, y, 5)
+		p.Cross("cross", x, y, 6)
+		p.Block(x, y, 5)
 		if i == 0 || len(l.Suspects) < 4 {
-			p.label("wrong-word", x, y, p.w.Say("proof.line-of-file", "row", step.Row), true)
+			p.Label("wrong-word", x, y, p.w.Say("proof.line-of-file", "row", step.Row), true)
 		}
 	}
 }
@@ -231,10 +241,10 @@ func (l walked) suspects() shell.Table {
 		if len(s.Others) > 0 {
 			others = rows(l.Words, s.Others)
 		}
-		t.Rows = append(t.Rows, shell.RowOf(fmt.Sprint(s.Row), l.spot(s.X1, s.Y1), l.spot(s.X2, s.Y2), fine(l.Words, s.RiseUM/1000), fine(l.Words, s.ErrorUM/1000)+" ± "+fine(l.Words, s.U/1000), others))
+		t.Rows = append(t.Rows, shell.RowOf(fmt.Sprint(s.Row), spot(l.Words, s.X1, s.Y1), spot(l.Words, s.X2, s.Y2), fine(l.Words, s.RiseUM/1000), fine(l.Words, s.ErrorUM/1000)+" ± "+fine(l.Words, s.U/1000), others))
 	}
 	return t
 }
 
 // spot writes a place.
-func (a asked) spot(x, y float64) string { return a.Size(x) + " · " + a.Size(y) }
+func spot(w tongue.Words, x, y float64) string { return w.Size(x) + " · " + w.Size(y) }

@@ -4,13 +4,14 @@ import (
 	"math"
 	"strconv"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/picture/contour"
 	"slatewright/internal/tongue"
 )
 
 // plan is the face seen from above: x to the right, y up.
 type plan struct {
-	*pen
+	*chart.Pen
 	w            tongue.Words
 	x0, y1       float64 // the left upper corner, mm
 	scale        float64 // picture for a mm
@@ -33,7 +34,7 @@ func planOf(w tongue.Words, width, room float64, places [][2]float64, title stri
 	scale := min((width-2*margin)/dx, highest/dy)
 	p := &plan{w: w, x0: x0, y1: y1, scale: scale, left: (width - scale*dx) / 2, top: margin - 10}
 	p.right, p.below = p.left+scale*dx, p.top+scale*dy
-	p.pen = begin(width, p.below+margin+room, title)
+	p.Pen = chart.Classed("proven", width, p.below+margin+room, title)
 	return p
 }
 
@@ -52,17 +53,17 @@ func (p *plan) place(at [2]float64) (x, y float64) {
 // axes draws the directions of x and y, and a length to go by.
 func (p *plan) axes() {
 	x, y := 12.0, p.below+26
-	p.line("thin", x, y, x+30, y)
-	p.run("tip", [][2]float64{{x + 30, y - 3}, {x + 37, y}, {x + 30, y + 3}}, true)
-	p.line("thin", x, y, x, y-30)
-	p.run("tip", [][2]float64{{x - 3, y - 30}, {x, y - 37}, {x + 3, y - 30}}, true)
-	p.text("soft", "start", x+41, y+4, "x")
-	p.text("soft", "middle", x, y-41, "y")
+	p.Line("thin", x, y, x+30, y)
+	p.Run("tip", [][2]float64{{x + 30, y - 3}, {x + 37, y}, {x + 30, y + 3}}, true)
+	p.Line("thin", x, y, x, y-30)
+	p.Run("tip", [][2]float64{{x - 3, y - 30}, {x, y - 37}, {x + 3, y - 30}}, true)
+	p.Text("soft", "start", x+41, y+4, "x")
+	p.Text("soft", "middle", x, y-41, "y")
 	long := roundLength(p.w, 0.4*(p.right-p.left)/p.scale)
-	to := p.width - 12
+	to := p.Width - 12
 	from := to - long*p.scale
-	p.run("thin", [][2]float64{{from, y - 5}, {from, y}, {to, y}, {to, y - 5}}, false)
-	p.text("soft", "end", to, y+14, p.w.Size(long))
+	p.Run("thin", [][2]float64{{from, y - 5}, {from, y}, {to, y}, {to, y - 5}}, false)
+	p.Text("soft", "end", to, y+14, p.w.Size(long))
 }
 
 // roundLength is the largest round length within one, mm: round as the reader's units are.
@@ -96,47 +97,46 @@ func (p *plan) bar(low, value, high float64, limit *float64) {
 	if far <= 0 {
 		return
 	}
-	x0, x1, y := 12.0, p.width-12, p.height-34
+	x0, x1, y := 12.0, p.Width-12, p.Height-34
 	at := func(mm float64) float64 { return x0 + min(mm/(1.18*far), 1)*(x1-x0) }
 	const half = 8.0
 	if limit != nil {
 		for x := at(*limit) + 6; x < x1+half; x += 7 {
-			p.line("beyond", max(x-half, at(*limit)), y+half, min(x+half, x1), y-half)
+			p.Line("beyond", max(x-half, at(*limit)), y+half, min(x+half, x1), y-half)
 		}
 	}
-	p.line("thin", x0, y, x1, y)
-	p.line("thin", x0, y-4, x0, y+4)
-	p.text("soft", "middle", x0+3, y+26, p.w.Number(0, 0))
+	p.Line("thin", x0, y, x1, y)
+	p.Line("thin", x0, y-4, x0, y+4)
+	p.Text("soft", "middle", x0+3, y+26, p.w.Number(0, 0))
 	end := high
 	if math.IsInf(high, 1) {
 		end = far * 2
 	}
 	if !math.IsNaN(low) {
-		p.rect("doubt", at(low), y-half, max(2, at(end)-at(low)), 2*half)
+		p.Rect("doubt", at(low), y-half, max(2, at(end)-at(low)), 2*half)
 		p.under("end", at(low)+6, y+26, p.w.Length(low))
 		if !math.IsInf(high, 1) {
 			p.under("start", max(at(high)-6, at(low)+14), y+26, p.w.Length(high))
 		}
 	}
 	if !math.IsNaN(value) {
-		p.line("value", at(value), y-half-3, at(value), y+half+3)
+		p.Line("value", at(value), y-half-3, at(value), y+half+3)
 		if math.IsNaN(low) {
 			p.under("middle", at(value), y+26, p.w.Length(value))
 		}
 	}
 	if limit != nil {
-		p.line("limit", at(*limit), y-half-8, at(*limit), y+half+8)
+		p.Line("limit", at(*limit), y-half-8, at(*limit), y+half+8)
 		words := p.w.Say("proof.limit-at", "limit_mm", *limit)
-		x := min(max(at(*limit), span("middle", 0, 0, words).x1+4), p.width-span("middle", 0, 0, words).x1-4)
-		p.text("strong", "middle", x, y-half-13, words)
+		p.Within("strong", at(*limit), y-half-13, words)
 	}
 }
 
 // under sets a figure below the bar, kept within the picture.
 func (p *plan) under(anchor string, x, y float64, words string) {
-	b := span(anchor, x, y, words)
-	x += max(0, 22-b.x0) - max(0, b.x1-p.width+2)
-	p.text("", anchor, x, y, words)
+	b := chart.Words(anchor, x, y, words)
+	x += max(0, 22-b.X0) - max(0, b.X1-p.Width+2)
+	p.Text("", anchor, x, y, words)
 }
 
 // contours draws the height lines of many stations, with their figures on them.
@@ -162,10 +162,10 @@ func (p *plan) contours(places [][2]float64, z []float64) {
 				x, y := p.place([2]float64{q.X, q.Y})
 				run = append(run, [2]float64{x, y})
 			}
-			p.run(class, run, l.Closed)
+			p.Run(class, run, l.Closed)
 			if len(run) > 12 {
 				q := run[len(run)/2]
-				p.label("fine", q[0], q[1], small(p.w, level), false)
+				p.Label("fine", q[0], q[1], small(p.w, level), false)
 			}
 		}
 	}

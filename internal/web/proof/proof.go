@@ -23,12 +23,12 @@ var pages embed.FS
 //go:embed examples
 var examples embed.FS
 
-// mostAtOnce is how many lists are computed with side by side: the others wait, so that the mill's pages stay quick.
+// mostAtOnce is how many lists and faces are computed with side by side: the others wait.
 const mostAtOnce = 1
 
 // room is what the pages share.
 type room struct {
-	turn    chan struct{}
+	asks    shell.Asks
 	beliefs *beliefs
 }
 
@@ -37,20 +37,15 @@ func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, prior *wholeface.
 	if err := s.Pages("proof", pages, "pages"); err != nil {
 		return err
 	}
-	r := room{turn: make(chan struct{}, mostAtOnce), beliefs: &beliefs{measured: m, prior: prior, costs: costs, kept: map[string]*believed{}}}
-	var routes []shell.Route
-	add := func(method, path string, do func(*shell.Visit) error) {
-		routes = append(routes, shell.Route{Method: method, Path: path, Least: book.Visitor, Do: do})
-	}
-	for _, q := range questions() {
-		add(http.MethodGet, q.path(), func(v *shell.Visit) error { return q.show(v, q.blank(v), 0) })
-		add(http.MethodPost, q.path(), func(v *shell.Visit) error { return r.answer(v, q) })
-		add(http.MethodGet, q.path()+"/example", func(v *shell.Visit) error { return r.example(v, q) })
-	}
-	add(http.MethodGet, "/feelers/table", r.table)
-	add(http.MethodPost, "/feelers/table", r.takeTable)
-	add(http.MethodGet, "/piece/{number}/judge-face", r.judgeFace)
-	routes = append(routes, shell.Route{Method: http.MethodGet, Path: "/piece/{number}/judge-face.json", Least: book.Visitor, Do: r.judgeFile, Data: true})
-	s.Add(mux, routes)
+	turn := shell.NewTurn(mostAtOnce)
+	r := room{asks: shell.Asks{Here: "gauging", Turn: turn, Examples: examples, Questions: []shell.Question{askLevels(), askFeelers()}},
+		beliefs: &beliefs{measured: m, prior: prior, costs: costs, turn: turn, kept: map[string]*believed{}}}
+	s.Ask(mux, r.asks)
+	s.Add(mux, []shell.Route{
+		{Method: http.MethodGet, Path: tablePath, Least: book.Visitor, Do: r.table},
+		{Method: http.MethodPost, Path: tablePath, Least: book.Visitor, Do: r.takeTable},
+		{Method: http.MethodGet, Path: "/piece/{number}/judge-face", Least: book.Visitor, Do: r.judgeFace},
+		{Method: http.MethodGet, Path: "/piece/{number}/judge-face.json", Least: book.Visitor, Do: r.judgeFile, Data: true},
+	})
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
@@ -120,12 +121,7 @@ func layOut(v *shell.Visit, form url.Values) (l laidOut, err error) {
 
 // sizeOf reads the size of a piece: a bare number is mm, or inches for a reader of inches.
 func sizeOf(w tongue.Words, typed string) (mm float64, ok bool) {
-	typed = strings.Replace(typed, ",", ".", 1)
-	if _, err := strconv.ParseFloat(typed, 64); err == nil {
-		typed += " " + sizeUnit(w)
-	}
-	mm, err := measure.ParseLength(typed)
-	return mm, err == nil
+	return shell.ReadLength(typed, sizeUnit(w))
 }
 
 func sizeUnit(w tongue.Words) string {
@@ -178,9 +174,9 @@ func (l laidOut) list(v *shell.Visit, typed url.Values) (string, error) {
 		if text = strings.TrimSpace(text); text == "" {
 			return "", nil
 		}
-		mm, ok := length(v.Words, text)
+		mm, ok := shell.SmallLength(v.Words, text)
 		if !ok || !(mm >= 0) {
-			return "", problem.New("bad-value", where, v.Say("proof.no-strip", "typed", text), v.Say("proof.no-strip-next", "unit", unitOf(v.Words)))
+			return "", problem.New("bad-value", where, v.Say("proof.no-strip", "typed", text), v.Say("proof.no-strip-next", "unit", shell.SmallUnit(v.Words)))
 		}
 		return measure.Decimal(mm, 5), nil
 	}
@@ -237,13 +233,14 @@ func (r room) takeTable(v *shell.Visit) error {
 		return err
 	}
 	l, err := layOut(v, form)
-	var got reply
+	var got shell.Reply
 	text := ""
 	if err == nil {
 		text, err = l.list(v, form)
 	}
 	if err == nil {
-		got, err = r.compute(v, questions()[1], shell.List{Name: v.Say("proof.table"), Text: text}, form.Get("limit"))
+		list := shell.List{Name: v.Say("proof.table"), Text: text}
+		got, err = r.asks.Work(v, askFeelers(), shell.Lists{Lists: map[string]shell.List{"list": list}, Plain: form})
 	}
 	if err != nil && shell.Mendable(err) == nil {
 		return err
@@ -252,7 +249,7 @@ func (r room) takeTable(v *shell.Visit) error {
 	case err != nil:
 		return showTable(v, l, form, nil, err)
 	case as == "json":
-		return v.GiveJSON("feelers.json", got.json)
+		return v.GiveJSON("feelers.json", got.JSON)
 	case as == "csv":
 		return v.Give("feelers.csv", "text/csv; charset=utf-8", []byte(text))
 	}
@@ -260,7 +257,7 @@ func (r room) takeTable(v *shell.Visit) error {
 }
 
 func showTable(v *shell.Visit, l laidOut, typed url.Values, answer *shell.Answer, err error) error {
-	p := tablePage{Asks: v.Say("proof.feelers"), SizeX: typed.Get("size_x"), SizeY: typed.Get("size_y"), Unit: sizeUnit(v.Words), Strip: unitOf(v.Words), Block: typed.Get("block"),
+	p := tablePage{Asks: v.Say("proof.feelers"), SizeX: typed.Get("size_x"), SizeY: typed.Get("size_y"), Unit: sizeUnit(v.Words), Strip: shell.SmallUnit(v.Words), Block: typed.Get("block"),
 		Limits: typed.Get("limits"), Limit: typed.Get("limit"), Lines: l.lines(v, typed), Laid: l.laid, Answer: answer}
 	if p.SizeX == "" {
 		p.SizeX = plain(v.Words, l.x)
@@ -277,7 +274,7 @@ func showTable(v *shell.Visit, l laidOut, typed url.Values, answer *shell.Answer
 		p.Wrong, p.Head, page.Code = wrong, v.HeadOf(wrong), wrong.Status
 	}
 	if answer == nil {
-		p.Plan, p.Slim = l.picture(v.Words, wide), l.picture(v.Words, narrow)
+		p.Plan, p.Slim = chart.Both(func(width float64) template.HTML { return l.picture(v.Words, width) })
 	} else {
 		p.Files = shell.JSONAndCSV(v.Words)
 	}
@@ -299,32 +296,32 @@ func (l laidOut) picture(w tongue.Words, width float64) template.HTML {
 	p := planOf(w, width, 0, [][2]float64{{-x, -y}, {x, y}}, w.Say("proof.pattern-picture", "many", len(l.pattern.lines)))
 	x0, y0 := p.place([2]float64{-x, y})
 	x1, y1 := p.place([2]float64{x, -y})
-	p.rect("piece", x0, y0, x1-x0, y1-y0)
+	p.Rect("piece", x0, y0, x1-x0, y1-y0)
 	for i, r := range l.pattern.lines {
 		x0, y0 := p.place(l.at(i, 0))
 		x1, y1 := p.place(l.at(i, r.n-1))
-		p.line("step", x0, y0, x1, y1)
+		p.Line("step", x0, y0, x1, y1)
 	}
 	for i, r := range l.pattern.lines {
 		for k := range r.n {
 			x, y := p.place(l.at(i, k))
 			if l.block(i, k) {
-				p.rect("base", x-5, y-5, 10, 10)
+				p.Rect("base", x-5, y-5, 10, 10)
 			} else {
-				p.disc("spot", x, y, 3.2)
+				p.Disc("spot", x, y, 3.2)
 			}
-			p.block(x, y, 5)
+			p.Block(x, y, 5)
 		}
 	}
 	for i, r := range l.pattern.lines { // beside the middle of the line, or where there is room
 		for _, k := range []float64{0.25, 0.75, 0.12, 0.88} {
 			from, to := l.at(i, 0), l.at(i, r.n-1)
 			x, y := p.place([2]float64{from[0] + k*(to[0]-from[0]), from[1] + k*(to[1]-from[1])})
-			if p.label("strong", x, y, mark(i), false) {
+			if p.Label("strong", x, y, mark(i), false) {
 				break
 			}
 		}
 	}
 	p.axes()
-	return p.end()
+	return p.End()
 }

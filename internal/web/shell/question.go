@@ -206,7 +206,7 @@ func (r Asks) example(v *Visit, q Question, e Example) error {
 func (r Asks) reply(v *Visit, q Question, given Lists, err error, invented bool) error {
 	var got Reply
 	if err == nil {
-		got, err = r.answer(v, q, given)
+		got, err = r.Work(v, q, given)
 	}
 	if i := slices.IndexFunc(r.Questions, func(o Question) bool { return o.Path == got.Question }); i >= 0 {
 		q = r.Questions[i]
@@ -240,8 +240,8 @@ func (r Asks) reply(v *Visit, q Question, given Lists, err error, invented bool)
 	return r.show(v, q, p, 0)
 }
 
-// answer answers when it is this question's turn.
-func (r Asks) answer(v *Visit, q Question, given Lists) (Reply, error) {
+// Work works a question's answer out when it is the room's turn, for pages that ask in another form.
+func (r Asks) Work(v *Visit, q Question, given Lists) (Reply, error) {
 	a := Asked{Visit: v, Lists: given, ctx: v.R.Context()}
 	if q.Longest > 0 {
 		ctx, stop := context.WithTimeout(a.ctx, q.Longest)

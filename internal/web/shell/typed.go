@@ -28,6 +28,9 @@ func (a Asked) NumberIn(field string) (x float64, given bool, err error) {
 	return x, true, nil
 }
 
+// farthest is the largest length that is typed, mm.
+const farthest = 1e5
+
 // LengthIn reads a plain field that holds a small length above nothing, mm; a bare number is in the reader's small unit: mm, or thou.
 func (a Asked) LengthIn(field string) (mm float64, given bool, err error) {
 	typed := a.Typed(field)
@@ -35,7 +38,7 @@ func (a Asked) LengthIn(field string) (mm float64, given bool, err error) {
 		return 0, false, nil
 	}
 	mm, ok := SmallLength(a.Words, typed)
-	if !ok || !(mm > 0) {
+	if !ok || !(mm > 0) || mm > farthest {
 		return 0, true, problem.New("bad-value", field, a.Say("list.no-length", "typed", typed), a.Say("list.no-length-next"))
 	}
 	return mm, true, nil
@@ -43,7 +46,7 @@ func (a Asked) LengthIn(field string) (mm float64, given bool, err error) {
 
 // SmallLength reads a small length as a person types it, mm: a bare number is mm, or thou for a reader of inches.
 func SmallLength(w tongue.Words, typed string) (mm float64, ok bool) {
-	return lengthIn(typed, SmallUnit(w))
+	return ReadLength(typed, SmallUnit(w))
 }
 
 // SmallUnit is the unit in which small lengths are typed.
@@ -54,7 +57,8 @@ func SmallUnit(w tongue.Words) string {
 	return "mm"
 }
 
-func lengthIn(typed, unit string) (mm float64, ok bool) {
+// ReadLength reads a length as a person types it, mm, with a decimal point or comma; a bare number is in the unit.
+func ReadLength(typed, unit string) (mm float64, ok bool) {
 	typed = strings.Replace(strings.TrimSpace(typed), ",", ".", 1)
 	if _, err := strconv.ParseFloat(typed, 64); err == nil {
 		typed += " " + unit
