@@ -134,7 +134,7 @@ var law = map[string][]room{
 		{name: "internal/web/proof", may: "bed face internal/book internal/measured internal/picture/chart internal/picture/contour internal/tongue internal/web/problem internal/web/shell judge judge/ways/costfile lowlp measure traverse/answers traverse/feelers " +
 			"traverse/levels trouble wholeface wholeface/advice wholeface/scan",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/gauging", may: "face gauge/answers gauge/history sheet gauge/study gauge/worth internal/book internal/tongue internal/web/problem internal/web/shell measure",
+		{name: "internal/web/gauging", may: "face gauge/answers gauge/history sheet gauge/study gauge/worth internal/book internal/picture/chart internal/tongue internal/web/problem internal/web/shell",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},

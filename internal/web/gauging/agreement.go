@@ -4,23 +4,24 @@ import (
 	"html/template"
 
 	"slatewright/gauge/answers"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 	"slatewright/sheet"
 )
 
-func answerVerdicts(a asked, table *sheet.Sheet) (reply, error) {
-	if a.lists.Plain.Get("tolerance") != "" {
-		return reply{}, a.notFor("tolerance", "gauging.verdicts-no-tolerance")
+func answerVerdicts(a shell.Asked, table *sheet.Sheet) (shell.Reply, error) {
+	if a.Typed("tolerance") != "" {
+		return shell.Reply{}, notFor(a, "tolerance", "gauging.verdicts-no-tolerance")
 	}
 	s, err := answers.OfVerdicts(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s, as: "agreement"}
+	out := shell.Reply{JSON: s, Question: at + "/agreement"}
 	out.Says, out.Next = agreementSays(w, s)
 	rows := kappas(w, s)
-	both(&out.Answer, func(width float64) template.HTML { return drawKappas(w, rows, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawKappas(w, rows, width) })
 	out.Caption = w.Say("gauging.kappa-caption")
 	if len(rows) > mostKappas {
 		out.Caption += " " + w.Say("gauging.kappa-left", "n", len(rows)-mostKappas)
@@ -86,7 +87,7 @@ const mostKappas = 22
 func drawKappas(w say, rows []agreed, width float64) template.HTML {
 	rows = rows[:min(len(rows), mostKappas)]
 	step, left := 30.0, 196.0
-	if width < wide {
+	if width < chart.Wide {
 		step, left = 44, 16
 	}
 	height := 44 + step*float64(len(rows))
@@ -96,35 +97,35 @@ func drawKappas(w say, rows []agreed, width float64) template.HTML {
 			low = min(low, r.Drawn[0])
 		}
 	}
-	x := axis{max(low, -1), 1, left, width - 22}
-	p := begin(width, height, w.Say("gauging.kappa-picture"))
+	x := chart.Axis{Low: max(low, -1), High: 1, From: left, To: width - 22}
+	p := chart.New(width, height, w.Say("gauging.kappa-picture"))
 	for _, t := range []struct {
 		v     float64
 		words string
 	}{{0, w.Say("gauging.kappa-0")}, {1, w.Say("gauging.kappa-1")}} {
-		p.line("limit", x.at(t.v), 24, x.at(t.v), height-18)
-		p.text("tick", map[bool]string{true: "middle", false: "end"}[t.v == 0], min(x.at(t.v), width-4), 16, t.words)
+		p.Line("limit", x.At(t.v), 24, x.At(t.v), height-18)
+		p.Text("tick", map[bool]string{true: "middle", false: "end"}[t.v == 0], min(x.At(t.v), width-4), 16, t.words)
 	}
 	for _, v := range []float64{0, 0.2, 0.4, 0.6, 0.8, 1} {
-		p.text("tick", "middle", x.at(v), height-2, w.Number(v, 1))
-		p.line("grid", x.at(v), 24, x.at(v), height-18)
+		p.Text("tick", "middle", x.At(v), height-2, w.Number(v, 1))
+		p.Line("grid", x.At(v), 24, x.At(v), height-18)
 	}
 	for i, r := range rows {
 		y := 24 + step*(float64(i)+0.5)
-		if width < wide {
+		if width < chart.Wide {
 			y += 9
-			p.text("label", "start", 2, y-12, short(r.who, 44))
+			p.Text("label", "start", 2, y-12, chart.Short(r.who, 44))
 		} else {
-			p.text("label", "end", left-16, y+4, short(r.who, 28))
+			p.Text("label", "end", left-16, y+4, chart.Short(r.who, 28))
 		}
 		if r.Kappa.Kappa == nil {
-			p.text("tick", "start", x.at(0)+6, y+4, w.Say("gauging.kappa-undefined"))
+			p.Text("tick", "start", x.At(0)+6, y+4, w.Say("gauging.kappa-undefined"))
 			continue
 		}
-		p.span("whisker", x.at(max(r.Drawn[0], x.low)), x.at(r.Drawn[1]), y, 4)
-		p.mark(map[bool]int{true: 3, false: 0}[i == 0], x.at(max(*r.Kappa.Kappa, x.low)), y, 5.5)
+		p.Span("whisker", x.At(max(r.Drawn[0], x.Low)), x.At(r.Drawn[1]), y, 4)
+		p.Mark(map[bool]int{true: 3, false: 0}[i == 0], x.At(max(*r.Kappa.Kappa, x.Low)), y, 5.5)
 	}
-	return p.end()
+	return p.End()
 }
 
 func kappaTable(w say, rows []agreed) shell.Table {

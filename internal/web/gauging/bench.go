@@ -1,49 +1,50 @@
 package gauging
 
 import (
+	"fmt"
 	"html/template"
 	"math"
 
 	"slatewright/face"
 	"slatewright/gauge/answers"
-	"slatewright/internal/web/problem"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 )
 
-func answerBench(a asked) (reply, error) {
-	readings := a.list("list")
-	if readings.Empty() {
-		return reply{}, problem.New("missing", "list", a.Say("gauging.empty"), a.Say("gauging.empty-next"))
-	}
-	table, err := a.sheet("map")
+func answerBench(a shell.Asked) (shell.Reply, error) {
+	readings, err := a.List("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	u, err := a.length("u")
+	table, err := a.Sheet("map")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
+	}
+	u, _, err := a.LengthIn("u")
+	if err != nil {
+		return shell.Reply{}, err
 	}
 	f, err := face.Read(readings.Name, readings.Reader())
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	s, err := answers.LessBench(f, table, u)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	raw := append([]float64(nil), f.Z...)
 	w := say{a.Words}
-	out := reply{json: s}
+	out := shell.Reply{JSON: s}
 	out.Says = w.Say("gauging.bench-says", "u", w.fine(s.UMM), "low", w.fine(s.LowMM), "high", w.fine(s.HighMM))
 	out.Next = w.Say("gauging.bench-next")
-	both(&out.Answer, func(width float64) template.HTML { return drawBench(w, s, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawBench(w, s, width) })
 	out.Caption = w.Say("gauging.bench-caption")
 	out.Behind = heightsTable(w, s, raw)
 	out.Figures = []shell.Figure{{Name: w.Say("gauging.readings"), Value: w.Number(float64(s.Points), 0)}, {Name: w.Say("gauging.u-height"), Value: w.fine(s.UMM), Small: w.Say("gauging.u-reading", "u", w.fine(s.ReadingUMM))},
 		{Name: w.Say("gauging.map-goes"), Value: w.between(w.fine(s.LowMM), w.fine(s.HighMM))}}
 	out.Notes = s.Warnings
-	if out.csv, err = s.CSV(f); err != nil {
-		return reply{}, err
+	if out.CSV, err = s.CSV(f); err != nil {
+		return shell.Reply{}, err
 	}
 	return out, nil
 }
@@ -89,7 +90,7 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 		x0, x1, y0, y1 = min(x0, h[0]), max(x1, h[0]), min(y0, h[1]), max(y1, h[1])
 		low, high = min(low, h[2]), max(high, h[2])
 	}
-	sideways := width >= wide && y1-y0 > x1-x0 // the long side lies across a wide page
+	sideways := width >= chart.Wide && y1-y0 > x1-x0 // the long side lies across a chart.Wide page
 	spanX, spanY := x1-x0, y1-y0
 	if sideways {
 		spanX, spanY = spanY, spanX
@@ -98,7 +99,7 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 	by := (width - 2*side) / max(spanX, 1)
 	height := min(max(spanY*by, 60), 620) + 2*side + 16
 	by = min(by, (height-2*side-16)/max(spanY, 1))
-	p := begin(width, height, w.Say("gauging.bench-picture", "low", w.fine(low), "high", w.fine(high)))
+	p := chart.New(width, height, w.Say("gauging.bench-picture", "low", w.fine(low), "high", w.fine(high)))
 	unit := w.scaleOf("mm", max(math.Abs(low), math.Abs(high)))
 	left := (width - spanX*by) / 2
 	at := func(h [4]float64) (x, y float64) {
@@ -107,21 +108,21 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 		}
 		return left + (h[0]-x0)*by, height - side - 16 - (h[1]-y0)*by
 	}
-	p.box("stone", left-16, side-16, spanX*by+32, height-2*side+16)
+	p.Rect("stone", left-16, side-16, spanX*by+32, height-2*side+16)
 	spots := heightsOf(s, low, high, at)
 	for _, h := range spots { // the small ones first, so that none covers a number
 		if !h.named {
-			p.add(`<circle class="height t%d" cx="%s" cy="%s" r="3.2"/>`, h.tint, coord(h.x), coord(h.y))
+			p.Disc(fmt.Sprintf("height t%d", h.tint), h.x, h.y, 3.2)
 		}
 	}
 	for _, h := range spots {
 		if h.named {
-			p.add(`<circle class="height t%d" cx="%s" cy="%s" r="%s"/>`, h.tint, coord(h.x), coord(h.y), coord(spotSize))
-			p.text("number", "middle", h.x, h.y+4, w.Number(h.z/unit.unit, map[bool]int{true: 0, false: 1}[unit.name == "µm"]))
+			p.Disc(fmt.Sprintf("height t%d", h.tint), h.x, h.y, spotSize)
+			p.Text("number", "middle", h.x, h.y+4, w.Number(h.z/unit.unit, map[bool]int{true: 0, false: 1}[unit.name == "µm"]))
 		}
 	}
-	p.text("tick", "middle", width/2, height-6, w.Say("gauging.heights-in", "unit", unit.name))
-	return p.end()
+	p.Text("tick", "middle", width/2, height-6, w.Say("gauging.heights-in", "unit", unit.name))
+	return p.End()
 }
 
 func heightsTable(w say, s *answers.Bench, raw []float64) shell.Table {

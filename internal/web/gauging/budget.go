@@ -7,27 +7,28 @@ import (
 	"slices"
 
 	"slatewright/gauge/answers"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 )
 
-func answerBudget(a asked) (reply, error) {
-	table, err := a.sheet("list")
+func answerBudget(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	s, err := answers.OfInstrument(table, 1)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s}
+	out := shell.Reply{JSON: s}
 	parts := partsOf(w, s)
 	low, high := believed(s)
 	out.Says = w.Say("gauging.budget-says", "reads", w.named("gauging.reads-", s.Kind), "half", w.amount((high-low)/2, s.Unit))
 	if len(parts) > 0 {
 		out.Next = w.Say("gauging.budget-most", "component", parts[0].name, "share", w.share(parts[0].share))
 	}
-	both(&out.Answer, func(width float64) template.HTML { return drawBudget(w, s, parts, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawBudget(w, s, parts, width) })
 	out.Caption = w.Say("gauging.budget-caption")
 	out.Behind = componentTable(w, s)
 	out.Figures = []shell.Figure{{Name: w.Say("gauging.value"), Value: w.amount(s.Value, s.Unit)}, {Name: w.Say("gauging.standard-u"), Value: w.amount(s.U, s.Unit)},
@@ -81,11 +82,11 @@ func partsOf(w say, s *answers.Budget) (list []part) {
 func drawBudget(w say, s *answers.Budget, parts []part, width float64) template.HTML {
 	const barTop, barHeight, least = 14.0, 250.0, 25.0
 	barLeft, barWidth := 14.0, 110.0
-	if width < wide {
+	if width < chart.Wide {
 		barWidth = 56
 	}
 	height := barTop + max(barHeight, least*float64(len(parts))) + 108
-	p := begin(width, height, w.Say("gauging.budget-picture"))
+	p := chart.New(width, height, w.Say("gauging.budget-picture"))
 	all := 0.0
 	for _, c := range parts {
 		all += c.share
@@ -94,46 +95,46 @@ func drawBudget(w say, s *answers.Budget, parts []part, width float64) template.
 	bottom := height - 108
 	for i, c := range parts {
 		h := (bottom - barTop) * c.share / all
-		p.box([]string{"share s0", "share s1", "share s2"}[i%3], barLeft, y, barWidth, h)
+		p.Rect([]string{"share s0", "share s1", "share s2"}[i%3], barLeft, y, barWidth, h)
 		at := max(y+h/2, label+least)                                      // not over the one before
 		at = min(at, bottom-least*float64(len(parts)-1-i)-least/2+least/2) // nor so low that the others find no room
 		label = at
-		p.run("tie", [][2]float64{{barLeft + barWidth, y + h/2}, {barLeft + barWidth + 14, at}, {barLeft + barWidth + 22, at}}, false)
-		p.text("label", "start", barLeft+barWidth+28, at+4, short(c.name, int((width-barWidth-map[bool]float64{true: 115, false: 190}[width < wide])/7))+" · "+w.share(c.share))
-		if width >= wide {
-			p.text("tick", "end", width-10, at+4, w.Say("gauging.adds", "u", w.amount(c.adds, s.Unit)))
+		p.Run("tie", [][2]float64{{barLeft + barWidth, y + h/2}, {barLeft + barWidth + 14, at}, {barLeft + barWidth + 22, at}}, false)
+		p.Text("label", "start", barLeft+barWidth+28, at+4, chart.Short(c.name, int((width-barWidth-map[bool]float64{true: 115, false: 190}[width < chart.Wide])/7))+" · "+w.share(c.share))
+		if width >= chart.Wide {
+			p.Text("tick", "end", width-10, at+4, w.Say("gauging.adds", "u", w.amount(c.adds, s.Unit)))
 		}
 		y += h
 	}
 	drawIntervals(p, w, s, bottom+20)
-	return p.end()
+	return p.End()
 }
 
 // drawIntervals draws the interval by both ways over one axis.
-func drawIntervals(p *canvas, w say, s *answers.Budget, top float64) {
+func drawIntervals(p *chart.Pen, w say, s *answers.Budget, top float64) {
 	left := 150.0
-	if p.width < wide {
+	if p.Width < chart.Wide {
 		left = 14
 	}
 	low, high := s.Interval[0], s.Interval[1]
 	if d := s.Drawn; d != nil {
 		low, high = min(low, d.Interval[0]), max(high, d.Interval[1])
 	}
-	x := around(low, high, left, p.width-14)
+	x := chart.Around(low, high, left, p.Width-14)
 	unit := w.scaleOf(s.Unit, max(math.Abs(low), math.Abs(high)))
-	ticks := x.ticks(unit.unit, int((p.width-left)/80))
+	ticks, decimals := x.Ticks(unit.unit, (p.Width-left)/80)
 	for _, v := range ticks {
-		p.line("grid", x.at(v), top, x.at(v), top+64)
-		p.text("tick", "middle", min(x.at(v), p.width-18), top+80, w.tick(v, unit, ticks)+unbroken+unit.name)
+		p.Line("grid", x.At(v), top, x.At(v), top+64)
+		p.Text("tick", "middle", min(x.At(v), p.Width-18), top+80, w.Number(v/unit.unit, decimals)+unbroken+unit.name)
 	}
 	one := func(y float64, name string, value, low, high float64, class string) {
-		if p.width >= wide {
-			p.text("label", "end", left-10, y+4, name)
+		if p.Width >= chart.Wide {
+			p.Text("label", "end", left-10, y+4, name)
 		} else {
-			p.text("tick", "start", left, y-8, name)
+			p.Text("tick", "start", left, y-8, name)
 		}
-		p.box(class, x.at(low), y-5, x.at(high)-x.at(low), 10)
-		p.line("value", x.at(value), y-8, x.at(value), y+8)
+		p.Rect(class, x.At(low), y-5, x.At(high)-x.At(low), 10)
+		p.Line("value", x.At(value), y-8, x.At(value), y+8)
 	}
 	one(top+16, w.Say("gauging.by-law"), s.Value, s.Interval[0], s.Interval[1], "doubt")
 	if d := s.Drawn; d != nil {

@@ -8,20 +8,21 @@ import (
 
 	"slatewright/gauge/answers"
 	"slatewright/gauge/history"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 )
 
-func answerDue(a asked) (reply, error) {
-	table, err := a.sheet("list")
+func answerDue(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	s, err := answers.OfHistory(table, a.Now)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s}
+	out := shell.Reply{JSON: s}
 	when := "gauging.due-on"
 	if out.Tone = "good"; s.Overdue {
 		out.Tone, when = "bad", "gauging.due-since"
@@ -30,7 +31,7 @@ func answerDue(a asked) (reply, error) {
 	}
 	out.Says = w.Say(when, "day", w.Day(s.Answer.Due))
 	out.Next = w.named("gauging.why-", s.Why)
-	both(&out.Answer, func(width float64) template.HTML { return drawDue(w, s, a.Now, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawDue(w, s, a.Now, width) })
 	out.Caption = w.Say("gauging.due-caption")
 	out.Behind = calibrationsTable(w, s)
 	if s.Drift != nil {
@@ -58,69 +59,69 @@ func lastOf(s *answers.Due) []history.Calibration {
 // drawDue draws what the certificates found, the drift with its bound, what is allowed, and the day on which the next one is due.
 func drawDue(w say, s *answers.Due, today time.Time, width float64) template.HTML {
 	left, top, height := 50.0, 40.0, 360.0
-	p := begin(width, height, w.Say("gauging.due-picture", "day", w.Day(s.Answer.Due)))
+	p := chart.New(width, height, w.Say("gauging.due-picture", "day", w.Day(s.Answer.Due)))
 	list := lastOf(s)
 	due := s.Answer.Due
 	end := maxTime(due, list[len(list)-1].Day, today)
-	x := around(float64(list[0].Day.Unix()), float64(end.Unix()), left, width-14)
+	x := chart.Around(float64(list[0].Day.Unix()), float64(end.Unix()), left, width-14)
 	reach := s.LimitMM
 	for _, c := range list {
 		reach = max(reach, math.Abs(c.Error)+2*c.U)
 	}
 	reach = max(1.25*s.LimitMM, min(reach*1.1, 4*s.LimitMM+reach*0.2))
-	y := axis{-reach, reach, height - 40, top}
+	y := chart.Axis{Low: -reach, High: reach, From: height - 40, To: top}
 	unit := w.scaleOf("mm", reach)
-	p.hatch("beyond", left, y.at(reach), width-14-left, y.at(s.LimitMM)-y.at(reach))
-	p.hatch("beyond", left, y.at(-s.LimitMM), width-14-left, y.at(-reach)-y.at(-s.LimitMM))
-	ticks := y.ticks(unit.unit, 5)
+	p.Hatch("beyond", left, y.At(reach), width-14-left, y.At(s.LimitMM)-y.At(reach))
+	p.Hatch("beyond", left, y.At(-s.LimitMM), width-14-left, y.At(-reach)-y.At(-s.LimitMM))
+	ticks, decimals := y.Ticks(unit.unit, 5)
 	for _, v := range ticks {
-		p.line("grid", left, y.at(v), width-14, y.at(v))
-		p.text("tick", "end", left-6, y.at(v)+4, w.tick(v, unit, ticks))
+		p.Line("grid", left, y.At(v), width-14, y.At(v))
+		p.Text("tick", "end", left-6, y.At(v)+4, w.Number(v/unit.unit, decimals))
 	}
-	p.text("tick", "start", 2, top-24, unit.name)
+	p.Text("tick", "start", 2, top-24, unit.name)
 	for _, v := range []float64{-s.LimitMM, s.LimitMM} {
-		p.line("limit", left, y.at(v), width-14, y.at(v))
+		p.Line("limit", left, y.At(v), width-14, y.At(v))
 	}
-	p.text("label", "start", left+4, y.at(s.LimitMM)+15, w.Say("gauging.allowed-is", "limit", w.fine(s.LimitMM)))
+	p.Text("label", "start", left+4, y.At(s.LimitMM)+15, w.Say("gauging.allowed-is", "limit", w.fine(s.LimitMM)))
 	years(p, x, list[0].Day, end, height)
 	trend(p, s, x, y, list[0].Day, end)
 	for _, c := range list {
-		px := x.at(float64(c.Day.Unix()))
-		p.rise("whisker", px, y.clip(c.Error+2*c.U), y.clip(c.Error-2*c.U), 4)
-		p.mark(map[bool]int{true: 3, false: 0}[c.Adjusted], px, y.clip(c.Error), 5)
+		px := x.At(float64(c.Day.Unix()))
+		p.Rise("whisker", px, y.Clip(c.Error+2*c.U), y.Clip(c.Error-2*c.U), 4)
+		p.Mark(map[bool]int{true: 3, false: 0}[c.Adjusted], px, y.Clip(c.Error), 5)
 	}
 	day := func(class string, t time.Time, words string, at float64) {
-		px := x.at(float64(t.Unix()))
-		p.line(class, px, top-6, px, height-40)
+		px := x.At(float64(t.Unix()))
+		p.Line(class, px, top-6, px, height-40)
 		anchor := "middle"
 		if px > width-70 {
 			anchor, px = "end", width-4
 		} else if px < 70 {
 			anchor = "start"
 		}
-		p.text("label", anchor, px, at, words)
+		p.Text("label", anchor, px, at, words)
 	}
 	day("today", today, w.Say("gauging.today"), top-10)
 	day("due", due, w.Say("gauging.due-line", "day", w.Day(due)), top-26)
-	return p.end()
+	return p.End()
 }
 
 func maxTime(all ...time.Time) time.Time { return slices.MaxFunc(all, time.Time.Compare) }
 
 // years marks the beginnings of years, as many as find room.
-func years(p *canvas, x axis, from, to time.Time, height float64) {
-	every := max(1, int(float64(to.Year()-from.Year()+1)*46/(x.to-x.from))+1)
+func years(p *chart.Pen, x chart.Axis, from, to time.Time, height float64) {
+	every := max(1, int(float64(to.Year()-from.Year()+1)*46/(x.To-x.From))+1)
 	for y := from.Year(); y <= to.Year()+1; y++ {
 		at := float64(time.Date(y, 1, 1, 0, 0, 0, 0, time.UTC).Unix())
-		if y%every == 0 && at >= x.low && at <= x.high {
-			p.line("grid", x.at(at), 40, x.at(at), height-40)
-			p.text("tick", "middle", x.at(at), height-22, itoa(y))
+		if y%every == 0 && at >= x.Low && at <= x.High {
+			p.Line("grid", x.At(at), 40, x.At(at), height-40)
+			p.Text("tick", "middle", x.At(at), height-22, itoa(y))
 		}
 	}
 }
 
 // trend draws the expected error and the band of its bound.
-func trend(p *canvas, s *answers.Due, x, y axis, from, to time.Time) {
+func trend(p *chart.Pen, s *answers.Due, x, y chart.Axis, from, to time.Time) {
 	if s.Drift == nil {
 		return
 	}
@@ -133,14 +134,14 @@ func trend(p *canvas, s *answers.Due, x, y axis, from, to time.Time) {
 			continue
 		}
 		room := bound - math.Abs(expected)
-		px := x.at(float64(day.Unix()))
-		middle = append(middle, [2]float64{px, y.clip(expected)})
-		upper = append(upper, [2]float64{px, y.clip(expected + room)})
-		lower = append(lower, [2]float64{px, y.clip(expected - room)})
+		px := x.At(float64(day.Unix()))
+		middle = append(middle, [2]float64{px, y.Clip(expected)})
+		upper = append(upper, [2]float64{px, y.Clip(expected + room)})
+		lower = append(lower, [2]float64{px, y.Clip(expected - room)})
 	}
 	slices.Reverse(lower)
-	p.run("band", append(upper, lower...), true)
-	p.run("trend", middle, false)
+	p.Run("band", append(upper, lower...), true)
+	p.Run("trend", middle, false)
 }
 
 func calibrationsTable(w say, s *answers.Due) shell.Table {

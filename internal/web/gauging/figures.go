@@ -2,24 +2,11 @@ package gauging
 
 import (
 	"math"
-	"strconv"
 
 	"slatewright/internal/tongue"
-	"slatewright/measure"
 )
 
 const unbroken = "\u00a0"
-
-// parseLength reads a length with its unit; a bare number is mm, or thou for a reader of inches.
-func parseLength(text string, inch bool) (mm float64, ok bool) {
-	if _, err := strconv.ParseFloat(text, 64); err == nil {
-		if text += " mm"; inch {
-			text = text[:len(text)-3] + " thou"
-		}
-	}
-	mm, err := measure.ParseLength(text)
-	return mm, err == nil
-}
 
 // say writes figures of the room in the reader's words.
 type say struct{ tongue.Words }
@@ -97,4 +84,23 @@ func (w say) optional(x *float64, write func(float64) string) string {
 		return "–"
 	}
 	return write(*x)
+}
+
+// scale is how an axis of values in a list's unit is written: by which it is divided, the unit's name and the decimals.
+type scale struct {
+	unit float64
+	name string
+}
+
+// scaleOf chooses the unit of an axis: for lengths µm or thou where they are small.
+func (w say) scaleOf(unit string, reach float64) scale {
+	switch {
+	case unit != "mm":
+		return scale{1, unit}
+	case string(w.Units()) == "inch":
+		return scale{0.0254, "thou"}
+	case reach < 2:
+		return scale{0.001, "µm"}
+	}
+	return scale{1, "mm"}
 }

@@ -14,45 +14,29 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-//go:embed all:pages
-var pages embed.FS
-
 //go:embed examples
 var examples embed.FS
 
-// mostAtOnce is how many questions are computed side by side: the others wait, so that the mill's pages stay quick.
+const at = "/gauging"
+
+// mostAtOnce is how many questions are computed side by side: the others wait.
 const mostAtOnce = 2
 
 // Add puts the room's pages on a mux.
 func Add(s *shell.Shell, mux *http.ServeMux) error {
-	if err := s.Pages("gauging", pages, "pages"); err != nil {
-		return err
-	}
-	r := room{turn: make(chan struct{}, mostAtOnce)}
-	routes := []shell.Route{{Method: http.MethodGet, Path: "/gauging", Least: book.Visitor, Do: index}}
-	for _, q := range questions() {
-		routes = append(routes,
-			shell.Route{Method: http.MethodGet, Path: q.path(), Least: book.Visitor, Do: func(v *shell.Visit) error { return r.ask(v, q) }},
-			shell.Route{Method: http.MethodPost, Path: q.path(), Least: book.Visitor, Do: func(v *shell.Visit) error { return r.answer(v, q) }},
-			shell.Route{Method: http.MethodGet, Path: q.path() + "/example", Least: book.Visitor, Do: func(v *shell.Visit) error { return r.example(v, q) }})
-	}
-	s.Add(mux, routes)
+	room := shell.Asks{Here: "gauging", Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: questions()}
+	s.Ask(mux, room)
+	s.Add(mux, []shell.Route{{Method: http.MethodGet, Path: at, Least: book.Visitor, Do: func(v *shell.Visit) error { return index(v, room) }}})
 	return nil
 }
-
-// line is a question in the list of them.
-type line struct{ Path, Asks, About string }
 
 // rows are the questions of other rooms that belong to the same list, by the page's address and the beginning of its words.
 var rows = []struct{ path, asks, about string }{{"/levels", "proof.levels", "proof.levels-about"}, {"/feelers", "proof.feelers", "proof.feelers-about"}, {"/sag", "bend.sag", "bend.sag-about"}}
 
-func index(v *shell.Visit) error {
-	var list []line
-	for _, q := range questions() {
-		list = append(list, line{q.path(), v.Say("gauging.asks-" + q.name), v.Say("gauging.about-" + q.name)})
-	}
+func index(v *shell.Visit, room shell.Asks) error {
+	list := room.Lines(v)
 	for _, other := range rows {
-		list = append(list, line{other.path, v.Say(other.asks), v.Say(other.about)})
+		list = append(list, shell.IndexLine{Path: other.path, Asks: v.Say(other.asks), About: v.Say(other.about)})
 	}
-	return v.Show(shell.Page{Name: "gauging/index", Title: v.Say("shell.gauging"), Here: "gauging", Data: list})
+	return v.ShowIndex(room.Here, shell.Index{Title: v.Say("gauging.title"), Text: v.Say("gauging.text"), Lines: list, Foot: v.Say("gauging.no-safety")})
 }

@@ -3,9 +3,7 @@ package gauging_test
 import (
 	"context"
 	"encoding/json"
-	"encoding/xml"
 	"fmt"
-	"io"
 	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
@@ -19,7 +17,6 @@ import (
 	"github.com/oklog/ulid/v2"
 
 	"slatewright/internal/book"
-	"slatewright/internal/tongue"
 	"slatewright/internal/web/gauging"
 	"slatewright/internal/web/pagetest"
 )
@@ -74,69 +71,12 @@ func TestExamplesAreTheHandbooks(t *testing.T) {
 	}
 }
 
-// pictures returns the pictures of a page; each must be well-formed and have a title.
-func pictures(t *testing.T, page string) (list []string) {
-	t.Helper()
-	for rest := page; ; {
-		from := strings.Index(rest, `<svg class="chart"`)
-		if from < 0 {
-			return list
-		}
-		to := strings.Index(rest[from:], "</svg>") + from + len("</svg>")
-		svg := rest[from:to]
-		d := xml.NewDecoder(strings.NewReader(svg))
-		for {
-			if _, err := d.Token(); err == io.EOF {
-				break
-			} else if err != nil {
-				t.Fatalf("%v in %.200s", err, svg)
-			}
-		}
-		if !strings.Contains(svg, "<title>") {
-			t.Errorf("a picture without words: %.100s", svg)
-		}
-		list, rest = append(list, svg), rest[to:]
-	}
-}
-
 func TestEveryPageInEveryLanguage(t *testing.T) {
-	b := own.SignIn(t, mux, "visitor-1")
-	paths := []string{"/gauging", "/gauging/due?thing=instrument:QH-D1"}
+	pages := map[string]int{"/gauging": 0, "/gauging/due?thing=instrument:QH-D1": 0}
 	for _, n := range names {
-		paths = append(paths, "/gauging/"+n, "/gauging/"+n+"/example")
+		pages["/gauging/"+n], pages["/gauging/"+n+"/example"] = 0, 2
 	}
-	for _, path := range paths {
-		said := map[string]string{}
-		for _, l := range tongue.Languages() {
-			for _, units := range []string{"mm", "inch"} {
-				if units == "inch" && l != tongue.Italian {
-					continue
-				}
-				b.Reads("visitor-1", string(l), units)
-				w := b.Get(t, path)
-				page := w.Body.String()
-				if w.Code != http.StatusOK || !strings.Contains(page, `lang="`+string(l)) {
-					t.Errorf("%s in %s: %d", path, l, w.Code)
-				}
-				for _, no := range []string{"⟨", " style=", "<script", "onclick", "NaN", "%!", "<nil>", "<no value>", "Inf"} {
-					if strings.Contains(page, no) {
-						t.Errorf("%s in %s holds %s", path, l, no)
-					}
-				}
-				if n := len(pictures(t, page)); strings.HasSuffix(path, "/example") && n != 2 {
-					t.Errorf("%s has %d pictures: one question, one picture in two widths", path, n)
-				}
-				said[string(l)+units] = pagetest.Text(page)
-			}
-		}
-		for a, one := range said {
-			for b, other := range said {
-				if a[:2] != b[:2] && one == other {
-					t.Errorf("%s says the same in %s and %s", path, a, b)
-				}
-			}
-		}
-	}
+	own.HoldQuestions(t, mux, pages)
 }
 
 func form(pairs ...string) url.Values {
@@ -184,7 +124,7 @@ func TestAnswers(t *testing.T) {
 	} {
 		w := ask(t, b, c.name, form("list", example(t, c.file)))
 		says(t, w, http.StatusOK, c.words...)
-		if n := len(pictures(t, w.Body.String())); n != 2 {
+		if n := pagetest.Charts(t, w.Body.String()); n != 2 {
 			t.Errorf("%s: %d pictures", c.file, n)
 		}
 	}
@@ -255,7 +195,7 @@ func TestNonsense(t *testing.T) {
 		for what, text := range lists {
 			kind, body := pagetest.WithFile(t, form(), "list-file", "list.csv", []byte(text))
 			w := b.Do(t, http.MethodPost, "/gauging/"+name, kind, body)
-			if w.Code >= 500 || w.Code == http.StatusOK && len(pictures(t, w.Body.String())) != 2 {
+			if w.Code >= 500 || w.Code == http.StatusOK && pagetest.Charts(t, w.Body.String()) != 2 {
 				t.Errorf("%s of %s: %d %.300s", name, what, w.Code, pagetest.Text(w.Body.String()))
 			}
 			if w.Code != http.StatusOK && !strings.Contains(w.Body.String(), "told bad") {

@@ -2,7 +2,6 @@ package gauging
 
 import (
 	"fmt"
-	"net/url"
 	"strconv"
 	"strings"
 	"time"
@@ -11,25 +10,28 @@ import (
 	"slatewright/internal/web/shell"
 )
 
-// fromBook makes the list of an instrument's calibrations of what the book holds: the day and the error that each found. The largest
-// error that is allowed is not in it, nor is the doubt of many a certificate: they are asked for.
-func fromBook(v *shell.Visit) (shell.Lists, string, error) {
-	given := shell.Lists{Lists: map[string]shell.List{}, Plain: url.Values{}}
-	thing, err := book.ParseRef(v.R.URL.Query().Get("thing"))
+// fromBook fills the form with an instrument's calibrations as the book holds them: the day and the error that each found. The largest error
+// that is allowed is not in it, nor is the doubt of many a certificate: they are asked for.
+func fromBook(v *shell.Visit, p *shell.Asking) (given shell.Lists, found bool, err error) {
+	named := v.R.URL.Query().Get("thing")
+	if named == "" {
+		return given, false, nil
+	}
+	thing, err := book.ParseRef(named)
 	if err != nil {
-		return given, "", err
+		return given, false, err
 	}
 	t, state, err := v.Thing(thing.Kind, thing.ID)
 	if err != nil {
-		return given, "", err
+		return given, false, err
 	}
 	s, ok := state.(*book.InstrumentState)
 	if !ok {
-		return given, v.Say("gauging.about-due"), nil
+		return given, false, nil
 	}
 	calibrations, err := calibrationsOf(v, t.Ref)
 	if err != nil {
-		return given, "", err
+		return given, false, err
 	}
 	calibrations = withFirst(calibrations, s.Calibrations)
 	var b strings.Builder
@@ -37,8 +39,8 @@ func fromBook(v *shell.Visit) (shell.Lists, string, error) {
 	for _, c := range calibrations {
 		fmt.Fprintf(&b, "%s,%s,%s,\n", c.day.In(v.Now.Location()).Format(time.DateOnly), c.found, known(c.uMM))
 	}
-	given.Lists["list"] = shell.List{Name: v.Say("list.pasted"), Text: b.String()}
-	return given, v.Say("gauging.from-book", "n", len(calibrations), "thing", t.ID), nil
+	p.Form.Fields[0].Text, p.About = b.String(), v.Say("gauging.from-book", "n", len(calibrations), "thing", t.ID)
+	return given, false, nil
 }
 
 // known writes what the book holds, and nothing where it does not.

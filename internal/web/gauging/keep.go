@@ -13,8 +13,11 @@ import (
 // largestKept bounds a study that is read again.
 const largestKept = 4 << 20
 
-// offerKeeping lets whoever may write into the book keep a study with its instrument.
-func offerKeeping(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
+// keeper keeps a study with its instrument.
+type keeper struct{}
+
+// Offer offers it to whoever may write into the book.
+func (keeper) Offer(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
 	if !v.Sender.Role.Covers(book.Hand) {
 		return nil
 	}
@@ -34,20 +37,9 @@ func offerKeeping(v *shell.Visit, f *shell.ListForm, given shell.Lists) error {
 	return nil
 }
 
-// keep puts the list among the mill's files and the study into the book, with the instrument that was tried.
-func (r room) keep(v *shell.Visit, q question, p asking, given shell.Lists) error {
-	err := handIn(v, given)
-	if wrong := shell.Refusal(err); wrong != nil {
-		if offer := offerKeeping(v, &p.Form, given); offer != nil {
-			return offer
-		}
-		v.Refill(&p.Form, given, wrong)
-		return q.show(v, p, wrong.Status)
-	}
-	if err != nil {
-		return err
-	}
-	return v.Redirect(shell.Link(book.Ref{Kind: book.KindInstrument, ID: given.Plain.Get("instrument")}) + "?did=read")
+// Keep puts the list among the mill's files and the study into the book, with the instrument that was tried.
+func (keeper) Keep(v *shell.Visit, given shell.Lists) (goTo string, err error) {
+	return shell.Link(book.Ref{Kind: book.KindInstrument, ID: given.Plain.Get("instrument")}) + "?did=read", handIn(v, given)
 }
 
 func handIn(v *shell.Visit, given shell.Lists) error {
@@ -70,33 +62,34 @@ func handIn(v *shell.Visit, given shell.Lists) error {
 	return err
 }
 
-// kept is the list of a study that the book holds.
-func kept(v *shell.Visit, entry string) (shell.Lists, error) {
-	given := shell.Lists{Lists: map[string]shell.List{}, Plain: url.Values{}}
+// kept is the list of the study in the book that the address names.
+func kept(v *shell.Visit, _ *shell.Asking) (given shell.Lists, found bool, err error) {
+	entry := v.R.URL.Query().Get("kept")
+	if entry == "" {
+		return given, false, nil
+	}
+	given = shell.Lists{Lists: map[string]shell.List{}, Plain: url.Values{}}
 	placed, err := v.Ledger.Entry(v.R.Context(), entry)
 	if err != nil {
-		return given, err
+		return given, false, err
 	}
 	act, err := book.Decode(placed.Act, placed.Body)
 	if err != nil {
-		return given, err
+		return given, false, err
 	}
 	a, ok := act.(*book.Read)
 	if !ok || a.What != book.Study || a.Blob == "" {
-		return given, problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
+		return given, false, problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
 	}
 	file, _, err := v.Blobs.Open(v.R.Context(), a.Blob)
 	if err != nil {
-		return given, err
+		return given, false, err
 	}
 	text, err := io.ReadAll(io.LimitReader(file, largestKept))
 	if closed := file.Close(); err == nil {
 		err = closed
 	}
-	if err != nil {
-		return given, err
-	}
 	given.Lists["list"] = shell.List{Name: a.Thing.ID, Text: string(text)}
 	given.Plain.Set("instrument", a.Thing.ID)
-	return given, nil
+	return given, err == nil, err
 }

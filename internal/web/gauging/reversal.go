@@ -6,22 +6,23 @@ import (
 	"strconv"
 
 	"slatewright/gauge/answers"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
 
-func answerReversal(a asked) (reply, error) {
-	table, err := a.sheet("list")
+func answerReversal(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	s, err := answers.OfTurn(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s}
+	out := shell.Reply{JSON: s}
 	edge := s.Instrument == answers.Straightedge
 	if out.Tone = "good"; !s.Consistent {
 		out.Tone = "doubt"
@@ -34,7 +35,7 @@ func answerReversal(a asked) (reply, error) {
 			}
 		}
 		out.Says = w.Say("gauging.edge-says", "own", w.fine(s.Places[worst].Own), "u", w.fine(2*s.Places[worst].U), "at_size", s.X[worst])
-		both(&out.Answer, func(width float64) template.HTML { return drawEdge(w, s, width) })
+		out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawEdge(w, s, width) })
 		out.Caption = w.Say("gauging.edge-caption")
 	} else {
 		key := "gauging.level-good"
@@ -42,7 +43,7 @@ func answerReversal(a asked) (reply, error) {
 			key = "gauging.level-off"
 		}
 		out.Says = w.Say(key, "zero", w.digits(*s.Zero, 3), "u", w.digits(2**s.ZeroU, 2))
-		both(&out.Answer, func(width float64) template.HTML { return drawLevel(w, s, width) })
+		out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawLevel(w, s, width) })
 		out.Caption = w.Say("gauging.level-caption")
 	}
 	out.Next = w.Say("gauging.turn-agrees")
@@ -70,93 +71,93 @@ const mostPlaces = 200
 
 func drawEdge(w say, s *answers.Reversal, width float64) template.HTML {
 	left, top, height := 50.0, 40.0, 350.0
-	p := begin(width, height, w.Say("gauging.edge-picture"))
-	x := around(s.X[0], s.X[len(s.X)-1], left, width-14)
+	p := chart.New(width, height, w.Say("gauging.edge-picture"))
+	x := chart.Around(s.X[0], s.X[len(s.X)-1], left, width-14)
 	low, high := 0.0, 0.0
 	for i, c := range s.Places {
 		low, high = min(low, c.Own-2*c.U, c.Face-2*c.U), max(high, c.Own+2*c.U, c.Face+2*c.U)
-		x.low, x.high = min(x.low, s.X[i]), max(x.high, s.X[i])
+		x.Low, x.High = min(x.Low, s.X[i]), max(x.High, s.X[i])
 	}
-	y := around(low, high, height-44, top)
+	y := chart.Around(low, high, height-44, top)
 	unit := w.scaleOf("mm", max(-low, high))
-	ticks := y.ticks(unit.unit, 6)
+	ticks, decimals := y.Ticks(unit.unit, 6)
 	for _, v := range ticks {
-		p.line("grid", left, y.at(v), width-14, y.at(v))
-		p.text("tick", "end", left-6, y.at(v)+4, w.tick(v, unit, ticks))
+		p.Line("grid", left, y.At(v), width-14, y.At(v))
+		p.Text("tick", "end", left-6, y.At(v)+4, w.Number(v/unit.unit, decimals))
 	}
-	p.text("tick", "start", 2, top-18, unit.name)
-	p.line("base", left, y.at(0), width-14, y.at(0))
+	p.Text("tick", "start", 2, top-18, unit.name)
+	p.Line("base", left, y.At(0), width-14, y.At(0))
 	along := w.scaleOf("mm", 1000)
 	if along.name == "thou" {
 		along = scale{25.4, "in"}
 	}
-	places := x.ticks(along.unit, int(width/110))
+	places, decimals := x.Ticks(along.unit, width/110)
 	for _, v := range places {
-		p.text("tick", "middle", x.at(v), height-26, w.tick(v, along, places))
+		p.Text("tick", "middle", x.At(v), height-26, w.Number(v/along.unit, decimals))
 	}
-	p.text("tick", "middle", (left+width)/2, height-8, w.Say("gauging.along", "unit", along.name))
+	p.Text("tick", "middle", (left+width)/2, height-8, w.Say("gauging.along", "unit", along.name))
 	lines := func(class, band string, kind int, of func(answers.ReversalPlace) float64) {
 		var run, upper, lower [][2]float64
 		for i, c := range s.Places {
-			px := x.at(s.X[i])
-			run = append(run, [2]float64{px, y.at(of(c))})
-			upper = append(upper, [2]float64{px, y.at(of(c) + 2*c.U)})
-			lower = append([][2]float64{{px, y.at(of(c) - 2*c.U)}}, lower...)
+			px := x.At(s.X[i])
+			run = append(run, [2]float64{px, y.At(of(c))})
+			upper = append(upper, [2]float64{px, y.At(of(c) + 2*c.U)})
+			lower = append([][2]float64{{px, y.At(of(c) - 2*c.U)}}, lower...)
 		}
-		p.run(band, append(upper, lower...), true)
-		p.run(class, run, false)
+		p.Run(band, append(upper, lower...), true)
+		p.Run(class, run, false)
 		if len(run) <= mostPlaces {
 			for _, q := range run {
-				p.mark(kind, q[0], q[1], 4.2)
+				p.Mark(kind, q[0], q[1], 4.2)
 			}
 		}
 	}
 	lines("trend second", "band second", 1, func(c answers.ReversalPlace) float64 { return c.Face })
 	lines("trend", "band", 0, func(c answers.ReversalPlace) float64 { return c.Own })
-	p.mark(0, left+8, top-22, 4.2)
-	p.text("label", "start", left+18, top-18, w.Say("gauging.edge-itself"))
+	p.Mark(0, left+8, top-22, 4.2)
+	p.Text("label", "start", left+18, top-18, w.Say("gauging.edge-itself"))
 	at := left + 40 + 7.5*float64(len([]rune(w.Say("gauging.edge-itself"))))
-	p.mark(1, at, top-22, 4.2)
-	p.text("label", "start", at+10, top-18, w.Say("gauging.face-under"))
-	return p.end()
+	p.Mark(1, at, top-22, 4.2)
+	p.Text("label", "start", at+10, top-18, w.Say("gauging.face-under"))
+	return p.End()
 }
 
 // drawLevel draws the zero error found at each place; where the level says the same everywhere they lie on one line.
 func drawLevel(w say, s *answers.Reversal, width float64) template.HTML {
 	places := s.Places[:min(len(s.Places), 24)]
 	step, left, top := 34.0, 150.0, 30.0
-	if width < wide {
+	if width < chart.Wide {
 		left = 84
 	}
 	height := top + step*float64(len(places)) + 44
-	p := begin(width, height, w.Say("gauging.level-picture"))
+	p := chart.New(width, height, w.Say("gauging.level-picture"))
 	low, high := min(0, *s.Zero-2**s.ZeroU), max(0, *s.Zero+2**s.ZeroU)
 	for _, c := range places {
 		low, high = min(low, c.Own-2*c.U), max(high, c.Own+2*c.U)
 	}
-	x := around(low, high, left, width-16)
+	x := chart.Around(low, high, left, width-16)
 	bottom := height - 40
-	ticks := x.ticks(1, int((width-left)/70))
+	ticks, decimals := x.Ticks(1, (width-left)/70)
 	for _, v := range ticks {
-		p.line("grid", x.at(v), top, x.at(v), bottom)
-		p.text("tick", "middle", x.at(v), height-22, w.tick(v, scale{1, ""}, ticks))
+		p.Line("grid", x.At(v), top, x.At(v), bottom)
+		p.Text("tick", "middle", x.At(v), height-22, w.Number(v, decimals))
 	}
-	p.text("tick", "middle", (left+width)/2, height-5, w.Say("gauging.zero-error"))
-	p.box("band", x.at(*s.Zero-2**s.ZeroU), top, x.at(*s.Zero+2**s.ZeroU)-x.at(*s.Zero-2**s.ZeroU), bottom-top)
-	p.line("trend", x.at(*s.Zero), top-4, x.at(*s.Zero), bottom)
-	p.text("label", "middle", min(max(x.at(*s.Zero), 60), width-60), top-10, w.Say("gauging.mean-zero", "zero", w.digits(*s.Zero, 3)))
-	p.line("base", x.at(0), top, x.at(0), bottom)
+	p.Text("tick", "middle", (left+width)/2, height-5, w.Say("gauging.zero-error"))
+	p.Rect("band", x.At(*s.Zero-2**s.ZeroU), top, x.At(*s.Zero+2**s.ZeroU)-x.At(*s.Zero-2**s.ZeroU), bottom-top)
+	p.Line("trend", x.At(*s.Zero), top-4, x.At(*s.Zero), bottom)
+	p.Text("label", "middle", min(max(x.At(*s.Zero), 60), width-60), top-10, w.Say("gauging.mean-zero", "zero", w.digits(*s.Zero, 3)))
+	p.Line("base", x.At(0), top, x.At(0), bottom)
 	for i, c := range places {
 		y := top + step*(float64(i)+0.5)
-		p.text("label", "end", left-12, y+4, short(c.Place, int(left/9)))
-		p.span("whisker", x.at(c.Own-2*c.U), x.at(c.Own+2*c.U), y, 4)
+		p.Text("label", "end", left-12, y+4, chart.Short(c.Place, int(left/9)))
+		p.Span("whisker", x.At(c.Own-2*c.U), x.At(c.Own+2*c.U), y, 4)
 		kind := 0
 		if s.Worst != nil && *s.Worst == c.Place {
 			kind = 3
 		}
-		p.mark(kind, x.at(c.Own), y, 5.5)
+		p.Mark(kind, x.At(c.Own), y, 5.5)
 	}
-	return p.end()
+	return p.End()
 }
 
 func turnTable(w say, s *answers.Reversal, edge bool) shell.Table {

@@ -8,32 +8,33 @@ import (
 
 	"slatewright/gauge/answers"
 	"slatewright/gauge/study"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
 
 // answerStudy answers a study: of readings, or of verdicts where the list has a column for them.
-func answerStudy(a asked) (reply, error) {
-	table, err := a.sheet("list")
+func answerStudy(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
-	tolerance, err := a.length("tolerance")
+	tolerance, _, err := a.LengthIn("tolerance")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	if _, verdicts := table.Has("verdict"); verdicts {
 		return answerVerdicts(a, table)
 	}
 	s, err := answers.OfReadings(table, tolerance)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s, as: "study"}
+	out := shell.Reply{JSON: s, Question: at + "/study"}
 	out.Says, out.Next = studySays(w, s)
 	c := cellsOf(s.List)
-	both(&out.Answer, func(width float64) template.HTML { return drawStudy(w, s, c, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawStudy(w, s, c, width) })
 	out.Caption = w.Say("gauging.study-caption")
 	if c.left > 0 {
 		out.Caption += " " + w.Say("gauging.study-left", "n", c.left)
@@ -133,7 +134,7 @@ const mostNamed = 5
 
 func drawStudy(w say, s *answers.Study, c cells, width float64) template.HTML {
 	left, right, top, height := 46.0, 150.0, 34.0, 400.0
-	if width < wide {
+	if width < chart.Wide {
 		left, right, height = 36, 96, 380
 	}
 	g := gaugeOf(s)
@@ -142,42 +143,42 @@ func drawStudy(w say, s *answers.Study, c cells, width float64) template.HTML {
 	if s.Tolerance != nil {
 		band = max(band, min(*s.Tolerance, 6*(high-low)+band))
 	}
-	y := around(min(low, s.Mean-band/2), max(high, s.Mean+band/2), height-38, top)
-	p := begin(width, height, w.Say("gauging.study-picture", "parts", len(c.parts), "people", len(c.people)))
-	plot := axis{0, float64(len(c.parts)), left, width - right}
-	unit := w.scaleOf(s.Unit, max(math.Abs(y.low), math.Abs(y.high)))
-	ticks := y.ticks(unit.unit, 6)
+	y := chart.Around(min(low, s.Mean-band/2), max(high, s.Mean+band/2), height-38, top)
+	p := chart.New(width, height, w.Say("gauging.study-picture", "parts", len(c.parts), "people", len(c.people)))
+	plot := chart.Axis{Low: 0, High: float64(len(c.parts)), From: left, To: width - right}
+	unit := w.scaleOf(s.Unit, max(math.Abs(y.Low), math.Abs(y.High)))
+	ticks, decimals := y.Ticks(unit.unit, 6)
 	for _, v := range ticks {
-		p.line("grid", left, y.at(v), width-right, y.at(v))
-		p.text("tick", "end", left-6, y.at(v)+4, w.tick(v, unit, ticks))
+		p.Line("grid", left, y.At(v), width-right, y.At(v))
+		p.Text("tick", "end", left-6, y.At(v)+4, w.Number(v/unit.unit, decimals))
 	}
-	p.text("tick", "start", 2, top-18, unit.name)
+	p.Text("tick", "start", 2, top-18, unit.name)
 	people(p, c.people, left+16, top-18, width)
 	every := max(1, int(math.Ceil(float64(len(c.parts))*38/(width-left-right))))
 	for i, name := range c.parts {
 		if i > 0 && len(c.parts) <= 60 {
-			p.line("grid", plot.at(float64(i)), top, plot.at(float64(i)), height-38)
+			p.Line("grid", plot.At(float64(i)), top, plot.At(float64(i)), height-38)
 		}
 		if i%every == 0 {
-			p.text("tick", "middle", plot.at(float64(i)+0.5), height-22, short(name, 6))
+			p.Text("tick", "middle", plot.At(float64(i)+0.5), height-22, chart.Short(name, 6))
 		}
 	}
-	p.text("tick", "middle", (left+width-right)/2, height-5, w.Say("gauging.parts"))
+	p.Text("tick", "middle", (left+width-right)/2, height-5, w.Say("gauging.parts"))
 	r := min(4.2, max(1.6, (width-left-right)/float64(len(c.parts)*max(len(c.people), 1))/2.2))
 	for i := range c.parts {
 		for j := range c.people {
-			x := plot.at(float64(i) + 0.5 + 0.62*(float64(j)+0.5-float64(len(c.people))/2)/float64(len(c.people)))
+			x := plot.At(float64(i) + 0.5 + 0.62*(float64(j)+0.5-float64(len(c.people))/2)/float64(len(c.people)))
 			values := c.at[[2]int{i, j}]
 			if len(values) > 1 {
-				p.line("tie", x, y.at(slices.Min(values)), x, y.at(slices.Max(values)))
+				p.Line("tie", x, y.At(slices.Min(values)), x, y.At(slices.Max(values)))
 			}
 			for _, v := range some(values) {
-				p.mark(j, x, y.at(v), r)
+				p.Mark(j, x, y.At(v), r)
 			}
 		}
 	}
 	studyBars(p, w, s, g, y, width-right)
-	return p.end()
+	return p.End()
 }
 
 // mostMarks is how many readings of one cell are marked.
@@ -186,41 +187,41 @@ const mostMarks = 12
 func some(values []float64) []float64 { return values[:min(len(values), mostMarks)] }
 
 // people is the legend.
-func people(p *canvas, names []string, x, y, width float64) {
+func people(p *chart.Pen, names []string, x, y, width float64) {
 	most := 12
-	if width < wide {
+	if width < chart.Wide {
 		most = 9
 	}
 	for j, name := range names {
 		if j == mostNamed || x > width-70 {
-			p.text("tick", "start", x, y, "…")
+			p.Text("tick", "start", x, y, "…")
 			return
 		}
-		p.mark(j, x+5, y-4, 4.2)
-		name = short(name, most)
-		p.text("label", "start", x+13, y, name)
+		p.Mark(j, x+5, y-4, 4.2)
+		name = chart.Short(name, most)
+		p.Text("label", "start", x+13, y, name)
 		x += 30 + 7*float64(len([]rune(name)))
 	}
 }
 
 // studyBars draws the tolerance and six standard deviations of the gauge beside the readings, about their mean.
-func studyBars(p *canvas, w say, s *answers.Study, g answers.StudyComponent, y axis, x float64) {
-	room := p.width - x
+func studyBars(p *chart.Pen, w say, s *answers.Study, g answers.StudyComponent, y chart.Axis, x float64) {
+	room := p.Width - x
 	bar := func(class string, centre, half float64, thick float64) {
-		p.box(class, centre-thick/2, y.clip(s.Mean+half), thick, y.clip(s.Mean-half)-y.clip(s.Mean+half))
+		p.Rect(class, centre-thick/2, y.Clip(s.Mean+half), thick, y.Clip(s.Mean-half)-y.Clip(s.Mean+half))
 	}
 	at := x + room*0.5
 	if s.Tolerance != nil {
 		at = x + room*0.3
 		bar("allowed", at, *s.Tolerance/2, 16)
-		p.text("label", "middle", at, y.clip(s.Mean+*s.Tolerance/2)-6, w.amount(*s.Tolerance, s.Unit))
-		p.text("tick", "middle", at, p.height-22, w.Say("gauging.tolerance"))
+		p.Text("label", "middle", at, y.Clip(s.Mean+*s.Tolerance/2)-6, w.amount(*s.Tolerance, s.Unit))
+		p.Text("tick", "middle", at, p.Height-22, w.Say("gauging.tolerance"))
 		at = x + room*0.74
 	}
 	bar("doubt", at, six/2*g.SD, 16)
-	p.rise("whisker", at, y.clip(s.Mean+six/2*g.Within[1]), y.clip(s.Mean-six/2*g.Within[1]), 5)
-	p.text("label", "middle", at, y.clip(s.Mean+six/2*g.Within[1])-6, w.amount(six*g.SD, s.Unit))
-	p.text("tick", "end", p.width-2, p.height-5, w.Say("gauging.gauge"))
+	p.Rise("whisker", at, y.Clip(s.Mean+six/2*g.Within[1]), y.Clip(s.Mean-six/2*g.Within[1]), 5)
+	p.Text("label", "middle", at, y.Clip(s.Mean+six/2*g.Within[1])-6, w.amount(six*g.SD, s.Unit))
+	p.Text("tick", "end", p.Width-2, p.Height-5, w.Say("gauging.gauge"))
 }
 
 func behindStudy(w say, s *answers.Study, c cells) shell.Table {
@@ -304,6 +305,6 @@ func rangesTable(w say, s *answers.Study) shell.Table {
 }
 
 // notFor is trouble with a field that does not go with the list.
-func (a asked) notFor(field, what string) error {
+func notFor(a shell.Asked, field, what string) error {
 	return problem.New("bad-value", field, a.Say(what), a.Say("gauging.leave-empty"))
 }

@@ -6,23 +6,24 @@ import (
 
 	"slatewright/gauge/answers"
 	"slatewright/gauge/worth"
+	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 )
 
-func answerWorth(a asked) (reply, error) {
-	table, err := a.sheet("list")
+func answerWorth(a shell.Asked) (shell.Reply, error) {
+	table, err := a.Sheet("list")
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	s, err := answers.OfInstruments(table)
 	if err != nil {
-		return reply{}, err
+		return shell.Reply{}, err
 	}
 	w := say{a.Words}
-	out := reply{json: s}
+	out := shell.Reply{JSON: s}
 	out.Says, out.Next = worthSays(w, s)
 	curve := s.Question.Curve(161)
-	both(&out.Answer, func(width float64) template.HTML { return drawWorth(w, s, curve, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawWorth(w, s, curve, width) })
 	out.Caption = w.Say("gauging.worth-caption")
 	if left := len(s.Instruments) - mostInstruments; left > 0 {
 		out.Caption += " " + w.Say("gauging.worth-left", "n", left)
@@ -75,16 +76,16 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 	shown := s.Instruments[:min(len(s.Instruments), mostInstruments)]
 	const step, left, top, room = 108.0, 8.0, 26.0, 54.0 // room for the words above a curve
 	height := top + step*float64(len(shown)) + 34
-	p := begin(width, height, w.Say("gauging.worth-picture", "limit_mm", s.LimitMM))
-	x := axis{c.X[0], c.X[len(c.X)-1], left, width - 8}
+	p := chart.New(width, height, w.Say("gauging.worth-picture", "limit_mm", s.LimitMM))
+	x := chart.Axis{Low: c.X[0], High: c.X[len(c.X)-1], From: left, To: width - 8}
 	peak := 0.0
 	for _, d := range c.Density {
 		peak = max(peak, d)
 	}
-	limit := x.at(s.LimitMM)
+	limit := x.At(s.LimitMM)
 	for i, in := range shown {
 		base := top + step*float64(i+1) - 10
-		y := axis{0, max(peak, math.SmallestNonzeroFloat64), base, base - step + room}
+		y := chart.Axis{Low: 0, High: max(peak, math.SmallestNonzeroFloat64), From: base, To: base - step + room}
 		strip := func(class string, keep func(k int) (share float64, ok bool)) {
 			var edge [][2]float64
 			for k := range c.X {
@@ -93,41 +94,41 @@ func drawWorth(w say, s *answers.Worth, c worth.Curve, width float64) template.H
 					continue
 				}
 				if len(edge) == 0 {
-					edge = append(edge, [2]float64{x.at(c.X[k]), base})
+					edge = append(edge, [2]float64{x.At(c.X[k]), base})
 				}
-				edge = append(edge, [2]float64{x.at(c.X[k]), y.at(c.Density[k] * share)})
+				edge = append(edge, [2]float64{x.At(c.X[k]), y.At(c.Density[k] * share)})
 			}
 			if len(edge) > 0 {
-				p.run(class, append(edge, [2]float64{edge[len(edge)-1][0], base}), true)
+				p.Run(class, append(edge, [2]float64{edge[len(edge)-1][0], base}), true)
 			}
 		}
 		strip("pieces", func(int) (float64, bool) { return 1, true })
 		strip("stopped", func(k int) (float64, bool) { return 1 - c.Passes[i][k], c.X[k] <= s.LimitMM })
 		strip("passed", func(k int) (float64, bool) { return c.Passes[i][k], c.X[k] > s.LimitMM })
-		p.line("base", left, base, width-8, base)
-		p.line("limit", limit, base-step+room, limit, base+4)
-		name := short(in.Name, int(width/10.5))
+		p.Line("base", left, base, width-8, base)
+		p.Line("limit", limit, base-step+room, limit, base+4)
+		name := chart.Short(in.Name, int(width/10.5))
 		if in.Owned {
 			name += " · " + w.Say("gauging.owned")
 		}
-		p.text("name", "start", left, base-step+30, name)
+		p.Text("name", "start", left, base-step+30, name)
 		stops, lets := w.Say("gauging.stops", "share", w.share(in.GoodStopped.Value)), w.Say("gauging.lets", "share", w.share(in.BadAmongAccepted.Value))
-		if width < wide {
-			p.text("label", "start", left, base-step+47, stops)
-			p.text("label", "end", width-8, base-step+47, lets)
+		if width < chart.Wide {
+			p.Text("label", "start", left, base-step+47, stops)
+			p.Text("label", "end", width-8, base-step+47, lets)
 		} else {
-			p.text("label", "end", limit-8, base-step+46, stops)
-			p.text("label", "start", limit+8, base-step+46, lets)
+			p.Text("label", "end", limit-8, base-step+46, stops)
+			p.Text("label", "start", limit+8, base-step+46, lets)
 		}
 	}
-	p.text("label", "middle", min(max(limit, 60), width-60), top-10, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
-	unit := w.scaleOf("mm", max(math.Abs(x.low), math.Abs(x.high)))
-	ticks := x.ticks(unit.unit, int(width/90))
+	p.Text("label", "middle", min(max(limit, 60), width-60), top-10, w.Say("gauging.limit-is", "limit_mm", s.LimitMM))
+	unit := w.scaleOf("mm", max(math.Abs(x.Low), math.Abs(x.High)))
+	ticks, decimals := x.Ticks(unit.unit, width/90)
 	for _, v := range ticks {
-		p.text("tick", "middle", min(max(x.at(v), 16), width-16), height-16, w.tick(v, unit, ticks))
+		p.Text("tick", "middle", min(max(x.At(v), 16), width-16), height-16, w.Number(v/unit.unit, decimals))
 	}
-	p.text("tick", "middle", width/2, height-2, w.Say("gauging.true-value", "unit", unit.name))
-	return p.end()
+	p.Text("tick", "middle", width/2, height-2, w.Say("gauging.true-value", "unit", unit.name))
+	return p.End()
 }
 
 func risksTable(w say, s *answers.Worth) shell.Table {
