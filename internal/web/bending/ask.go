@@ -124,14 +124,10 @@ func (t typed) load(v *shell.Visit) (*answers.Load, error) {
 	return l, nil
 }
 
-// length reads a length as a person types it: a bare number is mm, or thousandths of an inch for a reader of inches.
+// length reads a small length as a person types it.
 func length(w tongue.Words, text string) (float64, error) {
-	unit := "mm"
-	if w.Units() == tongue.Inch {
-		unit = "thou"
+	if mm, ok := shell.SmallLength(w, text); ok {
+		return mm, nil
 	}
-	if _, err := measure.ParseNumber(text); err == nil {
-		text += " " + unit
-	}
-	return measure.ParseLength(text)
+	return measure.ParseLength(text) // which says what is wrong with it
 }

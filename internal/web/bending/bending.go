@@ -16,17 +16,17 @@ import (
 //go:embed all:pages
 var pages embed.FS
 
-// mostAtOnce is how many questions are computed side by side: the others wait, so that the mill's pages stay quick.
+// mostAtOnce is how many questions are computed side by side: the others wait.
 const mostAtOnce = 1
 
-type room struct{ turn chan struct{} }
+type room struct{ turn shell.Turn }
 
 // Add puts the page on a mux.
 func Add(s *shell.Shell, mux *http.ServeMux) error {
 	if err := s.Pages("bending", pages, "pages"); err != nil {
 		return err
 	}
-	r := room{turn: make(chan struct{}, mostAtOnce)}
+	r := room{turn: shell.NewTurn(mostAtOnce)}
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: "/sag", Least: book.Visitor, Do: r.sag},
 		{Method: http.MethodGet, Path: "/sag.svg", Least: book.Visitor, Do: r.picture, Data: true},

@@ -2,11 +2,9 @@ package bending
 
 import (
 	"bytes"
-	"context"
 	"html/template"
 	"math"
 	"strings"
-	"time"
 
 	"slatewright/internal/caution"
 	"slatewright/internal/picture/contour"
@@ -50,21 +48,16 @@ func (r room) sag(v *shell.Visit) error {
 		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Loading}, loads...)})
 }
 
-// longest is how long a question may wait for its turn.
-const longest = 10 * time.Second
-
+// answer answers what was typed when it is this question's turn.
 func (r room) answer(v *shell.Visit, t typed) (*answers.Sag, error) {
-	q, err := t.question(v)
+	done, err := r.turn.Wait(v.R.Context(), v)
 	if err != nil {
 		return nil, err
 	}
-	ctx, stop := context.WithTimeout(v.R.Context(), longest)
-	defer stop()
-	select {
-	case r.turn <- struct{}{}:
-		defer func() { <-r.turn }()
-	case <-ctx.Done():
-		return nil, problem.New("busy", "", v.Say("bend.busy"), v.Say("shell.again"))
+	defer done()
+	q, err := t.question(v)
+	if err != nil {
+		return nil, err
 	}
 	return answers.SagOf(q)
 }
