@@ -58,6 +58,10 @@ var law = map[string][]room{
 		{name: "surfacing/disc", may: "chance measure sheet trouble"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
+		{name: "cutting/leaves", may: "gauge/tables trouble", tests: "chance"},
+		{name: "cutting/leaves/answers", may: "cutting/leaves measure sheet trouble"},
+		{name: "cutting/recovery", may: "trouble", tests: "chance"},
+		{name: "cutting/recovery/answers", may: "cutting/recovery measure sheet trouble"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
 		{name: "plate/contact"},
 		{name: "plate", may: "plate/contact plate/sparse trouble"},
@@ -148,12 +152,13 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
+		{name: "internal/cli/cutting", may: "cutting/leaves/answers cutting/recovery/answers internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},

@@ -9,6 +9,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"slatewright/internal/cli/bending"
+	"slatewright/internal/cli/cutting"
 	"slatewright/internal/cli/drying"
 	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/gauging"
@@ -39,6 +40,8 @@ type grammar struct {
 	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`
 	Lining        gluing.Lining        `cmd:"" group:"Decisions" help:"Is this lining fit to glue today?"`
 	Season        drying.Season        `cmd:"" group:"Decisions" help:"What is still to come in the room, and may a piece leave it?"`
+	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
+	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`
