@@ -56,6 +56,7 @@ var law = map[string][]room{
 		{name: "stone", may: "trouble"},
 		{name: "surfacing/machine", may: "trouble"},
 		{name: "surfacing/disc", may: "chance measure sheet trouble"},
+		{name: "surfacing/disc/wear", may: "gauge/tables sheet trouble", tests: "chance"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/leaves", may: "gauge/tables trouble", tests: "chance"},
