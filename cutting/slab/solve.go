@@ -1,0 +1,174 @@
+package slab
+
+import (
+	"math"
+	"slices"
+)
+
+// Limits say when to stop before the proof is done. The zero value stops only when nothing more can be done.
+type Limits struct {
+	Work int64                    // steps at most, so that the answer is the same on every machine; 0: no limit
+	Stop func() bool              // asked now and then
+	Seen func(value, bound int64) // told of each better plan or bound; may be nil
+	Gap  float64                  // a gap that is good enough; 0: prove it
+}
+
+// search is the state of one solving.
+type search struct {
+	*Slab
+	Limits
+	sites   []*site
+	best    *laid
+	on      *site // of the best plan
+	value   int64
+	told    int64
+	work    int64
+	stopped bool
+}
+
+// site is a frame in which the slab is cut, with what is known of it.
+type site struct {
+	*ground
+	degrees float64
+	kinds   [][]*stance
+	xs, ys  []int
+	kerf    int
+	loose   bool
+	least   [2]int
+	bound   int64
+	prices  prices
+	opened  bool
+	closed  bool // nothing more can be learned
+	rounds  int
+}
+
+// Solve finds a plan and a bound. It gives *trouble.Trouble on what is no slab; a plan without pieces where nothing fits.
+func Solve(s *Slab, l Limits) (*Plan, error) {
+	if err := s.Check(); err != nil {
+		return nil, err
+	}
+	if p, ok := s.plain(); ok {
+		return p.solve(l)
+	}
+	c := &search{Slab: s, Limits: l}
+	if c.Work == 0 {
+		c.Work = math.MaxInt64
+	}
+	top := s.byArea(math.Abs(area(s.Outline)))
+	for _, a := range s.distinctAngles() {
+		c.sites = append(c.sites, &site{degrees: a, bound: top, kerf: int(math.Ceil(s.Kerf - touch))})
+	}
+	c.told = math.MaxInt64
+	for !c.stopped {
+		at := c.next()
+		if at == nil || c.good() {
+			break
+		}
+		c.step(at)
+		c.tell()
+	}
+	return c.plan(), nil
+}
+
+// distinctAngles leaves out what turns the lines of the saw onto themselves and lets pieces lie the same ways.
+func (s *Slab) distinctAngles() (list []float64) {
+	for _, a := range s.Angles {
+		if !slices.Contains(list, a) {
+			list = append(list, a)
+		}
+	}
+	return list
+}
+
+// good tells whether the gap is small enough.
+func (c *search) good() bool {
+	b := c.bound()
+	return b <= c.value || float64(b-c.value) < c.Gap*float64(b)
+}
+
+// bound is the highest of the frames.
+func (c *search) bound() (b int64) {
+	b = c.value
+	for _, s := range c.sites {
+		b = max(b, s.bound)
+	}
+	return b
+}
+
+// next is the frame to work on: first each once, then the one of the highest bound that can still be improved.
+func (c *search) next() (at *site) {
+	for _, s := range c.sites {
+		if s.closed || s.bound <= c.value {
+			continue
+		}
+		if at == nil || at.opened && (!s.opened || s.bound > at.bound || s.bound == at.bound && s.rounds < at.rounds) {
+			at = s
+		}
+	}
+	return at
+}
+
+func (c *search) tell() {
+	if b := c.bound(); c.Seen != nil && b < c.told {
+		c.told = b
+		c.Seen(c.value, b)
+	}
+}
+
+// done counts steps, and tells whether to stop.
+func (c *search) done(steps int) bool {
+	before := c.work
+	c.work += int64(steps)
+	if c.work >= c.Work || c.Stop != nil && before>>18 != c.work>>18 && c.Stop() {
+		c.stopped = true
+	}
+	return c.stopped
+}
+
+// keep takes a plan when it is the best.
+func (c *search) keep(s *site, l *laid) {
+	l, v := c.assigned(s, l)
+	if v > c.value {
+		c.best, c.on, c.value = l, s, v
+		if c.Seen != nil {
+			c.Seen(v, c.bound())
+		}
+	}
+}
+
+// byArea bounds the value of an area: types in the order of their value for their size, the last in part.
+func (s *Slab) byArea(free float64) int64 {
+	return int64(math.Floor(s.packed(free, func(t Type) float64 { return float64(t.Value) }) * (1 + 1e-12)))
+}
+
+func (s *Slab) packed(free float64, worth func(Type) float64) (sum float64) {
+	type share struct{ dense, area, most, worth float64 }
+	var list []share
+	for _, t := range s.Types {
+		l, w := t.rough()
+		a := float64(l) * float64(w)
+		m := math.Inf(1)
+		if t.Most >= 0 {
+			m = float64(t.Most)
+		}
+		list = append(list, share{worth(t) / a, a, m, worth(t)})
+	}
+	slices.SortStableFunc(list, func(a, b share) int {
+		switch {
+		case a.dense > b.dense:
+			return -1
+		case a.dense < b.dense:
+			return 1
+		}
+		return 0
+	})
+	for _, t := range list {
+		n := math.Min(t.most, free/t.area)
+		sum += n * t.worth
+		free -= n * t.area
+		if free <= 0 {
+			break
+		}
+	}
+	return sum
+}

@@ -1,0 +1,70 @@
+package slab
+
+import "math"
+
+// laid gives a zone in the frame of the rough piece as it lies: turned over about its length, then by quarters.
+func (z Zone) laid(allowance, length, width float64, quarter int, over bool) Zone {
+	move := func(p Point) Point {
+		p = Point{p.X + allowance, p.Y + allowance}
+		if over {
+			p.Y = width - p.Y
+		}
+		switch quarter {
+		case 1:
+			return Point{width - p.Y, p.X}
+		case 2:
+			return Point{length - p.X, width - p.Y}
+		case 3:
+			return Point{p.Y, length - p.X}
+		}
+		return p
+	}
+	out := Zone{Centre: move(z.Centre), Radius: z.Radius}
+	for _, p := range z.Corners {
+		out.Corners = append(out.Corners, move(p))
+	}
+	if z.Radius == 0 && area(out.Corners) < 0 { // anticlockwise
+		for i, k := 0, len(out.Corners)-1; i < k; i, k = i+1, k-1 {
+			out.Corners[i], out.Corners[k] = out.Corners[k], out.Corners[i]
+		}
+	}
+	return out
+}
+
+// hides gives the places x, for a piece whose lower left corner stands at height y, at which the bar lies wholly in the zone with its clearance.
+func (z Zone) hides(b *bar, y float64) (from, to float64, ok bool) {
+	from, to = math.Inf(-1), math.Inf(1)
+	if z.Radius > 0 {
+		r := z.Radius - b.clear
+		for _, p := range b.hull {
+			d := p.Y - y - z.Centre.Y
+			if r < 0 || math.Abs(d) > r {
+				return 0, 0, false
+			}
+			half := math.Sqrt(r*r - d*d)
+			from, to = math.Max(from, p.X-z.Centre.X-half), math.Min(to, p.X-z.Centre.X+half)
+		}
+		return from, to, from <= to
+	}
+	for i, c := range z.Corners {
+		d := z.Corners[(i+1)%len(z.Corners)]
+		n := math.Hypot(d.X-c.X, d.Y-c.Y)
+		if n == 0 {
+			continue
+		}
+		nx, ny := (c.Y-d.Y)/n, (d.X-c.X)/n // inward
+		for _, p := range b.hull {
+			// nx·(p.X − x − c.X) + ny·(p.Y − y − c.Y) ≥ clearance
+			rest := nx*(p.X-c.X) + ny*(p.Y-y-c.Y) - b.clear
+			switch {
+			case nx > 1e-12:
+				to = math.Min(to, rest/nx)
+			case nx < -1e-12:
+				from = math.Max(from, rest/nx)
+			case rest < -1e-9:
+				return 0, 0, false
+			}
+		}
+	}
+	return from, to, from <= to
+}
