@@ -60,6 +60,7 @@ var law = map[string][]room{
 		{name: "surfacing/worked", may: "gauge/tables surfacing/machine surfacing/worked/removal trouble", tests: "chance"},
 		{name: "surfacing/worked/belief", may: "chance surfacing/machine"},
 		{name: "surfacing/worked/removal", may: "chance gauge/tables trouble"},
+		{name: "surfacing/passes", may: "judge/ways measure plate stone surfacing/machine trouble", tests: "chance surfacing/machine/machinefile"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/matching"},

@@ -1,0 +1,239 @@
+package passes
+
+import "math"
+
+// The orders that are tried. The first face is always cut on free supports, so that no bow is pressed out of it and comes back:
+//
+//	bottom on free supports, then top pressed on the bottom that is level now
+//	top on free supports, bottom pressed on it, and a light last cut of the top on free supports again
+//
+// A piece of which one face only is cut lies on free supports.
+
+// found is a plan's layings with what they cost.
+type found struct {
+	cost    cost
+	layings []laying
+	belt    float64
+}
+
+// best is the cheapest plan under the limits, nil where there is none.
+func (w *work) best() *found {
+	var b *found
+	for _, belt := range w.belts() {
+		w.belt = belt
+		for _, f := range w.orders() {
+			if f != nil && (b == nil || f.cost.less(b.cost)) {
+				f.belt = belt
+				b = f
+			}
+		}
+	}
+	return b
+}
+
+// orders tries each order at one belt feed.
+func (w *work) orders() []*found {
+	end := [2]int{len(w.cutters) - 1, w.BottomStage - 1}
+	var down [2]*descent
+	for f := range down {
+		if w.Take[f].Max > 0 {
+			down[f] = w.descend(w.Take[f], end[f])
+		}
+	}
+	switch {
+	case down[Top] == nil:
+		return []*found{w.one(Bottom, down[Bottom])}
+	case down[Bottom] == nil:
+		return []*found{w.one(Top, down[Top])}
+	}
+	return []*found{w.two(down), w.three(down)}
+}
+
+// room is how uneven a face may be from wear and stock: what its other parts leave of the flatness.
+func (w *work) room(f Face, stage int, h Hold, b *bent) float64 {
+	if w.relaxed == ByFlatness {
+		return math.Inf(1)
+	}
+	return w.Flat - w.flatness(f, stage, h, [2]float64{}, b).High
+}
+
+// one cuts a single face.
+func (w *work) one(f Face, d *descent) *found {
+	b := w.bent()
+	b.cut(f, Free, w.Take[f].Mean, firstFree)
+	i := d.cheapest(w.room(f, d.end, Free, b), -1, w.Rounds)
+	if i < 0 {
+		return nil
+	}
+	return &found{cost: d.labels[i].cost.plus(w.costs(w.laid(Free, false))), layings: []laying{d.laying(f, Free, i, 0)}}
+}
+
+// cheapest is the cheapest label on the plane that is no more uneven than room, has at least so many passes and, with first at 0 or above, begins with
+// that stage; -1: none.
+func (d *descent) cheapest(room float64, first, rounds int) int32 {
+	best := int32(-1)
+	for _, i := range d.done {
+		l := &d.labels[i]
+		if l.left.uneven <= room && int(l.n) >= rounds && (first < 0 || int(l.first) == first) && (best < 0 || l.cost.less(d.labels[best].cost)) {
+			best = i
+		}
+	}
+	return best
+}
+
+// table has the cheapest labels by first stage and number of passes.
+func (d *descent) table(room float64) [][]int32 {
+	t := make([][]int32, len(d.cutters))
+	for first := range t {
+		for n := range d.Rounds + 1 {
+			t[first] = append(t[first], d.cheapest(room, first, n))
+		}
+	}
+	return t
+}
+
+// laying makes a laying of the passes that end in a label.
+func (d *descent) laying(f Face, h Hold, i int32, rest float64) laying {
+	l := laying{face: f, hold: h, rest: rest}
+	for _, t := range d.track(i) {
+		l.steps = append(l.steps, step{int(t.stage), float64(t.choice.units) * d.unit, t.choice.feed})
+	}
+	return l
+}
+
+// two is the bottom and then the top.
+func (w *work) two(down [2]*descent) *found {
+	b := w.bent()
+	b.cut(Bottom, Free, w.Take[Bottom].Mean, firstFree)
+	lower := w.room(Bottom, down[Bottom].end, Free, b)
+	b.cut(Top, Pressed, w.Take[Top].Mean, lastFree)
+	upper := w.room(Top, down[Top].end, Pressed, b)
+	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true)))
+	var best *found
+	for n := range w.Rounds + 1 {
+		i := down[Bottom].cheapest(lower, -1, n)
+		if i < 0 {
+			continue
+		}
+		for first := range w.cutters {
+			j := down[Top].cheapest(upper, first, w.Rounds-n)
+			if j < 0 {
+				continue
+			}
+			c := down[Bottom].labels[i].cost.plus(down[Top].labels[j].cost).plus(layed).plus(w.costs(w.change(down[Bottom].end, first)))
+			if best == nil || c.less(best.cost) {
+				best = &found{cost: c, layings: []laying{down[Bottom].laying(Bottom, Free, i, 0), down[Top].laying(Top, Pressed, j, 0)}}
+			}
+		}
+	}
+	return best
+}
+
+// three is the top, the bottom, and a light last cut of the top.
+func (w *work) three(down [2]*descent) (best *found) {
+	ways := down[Top].ways[down[Top].end]
+	for i := range ways {
+		if ways[i].units < down[Top].bottom {
+			if f := w.lastCut(down, &ways[i]); f != nil && (best == nil || f.cost.less(best.cost)) {
+				best = f
+			}
+		}
+	}
+	return best
+}
+
+// lastCut is three layings with this last cut.
+func (w *work) lastCut(down [2]*descent, m *move) (best *found) {
+	top, end := down[Top], down[Top].end
+	depth := float64(m.units) * w.unit
+	b := w.bent()
+	b.cut(Top, Free, w.Take[Top].Mean-depth, firstFree)
+	b.cut(Bottom, Pressed, w.Take[Bottom].Mean, lastFree)
+	lower := w.room(Bottom, down[Bottom].end, Pressed, b)
+	off := b.off(Top, w, true)
+	b.cut(Top, Free, depth, lastFree)
+	upper := w.room(Top, end, Free, b)
+	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true))).plus(w.costs(w.laid(Free, true)))
+	under := down[Bottom].table(lower)
+	for stage := range w.cutters {
+		if w.Machine.Stages[stage].Damage > depth+1e-9 && stage != end && w.relaxed != ByDamage {
+			continue
+		}
+		for n := range w.Rounds + 1 {
+			for first := range w.cutters {
+				for _, i := range top.open[top.slot(top.bottom-m.units, stage, first, n)] {
+					last := w.finish(top, i, m, off, upper)
+					for _, f := range last {
+						if g := w.between(down, under, i, f, n, stage); g != nil {
+							g.cost = g.cost.plus(layed)
+							if best == nil || g.cost.less(best.cost) {
+								best = g
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	return best
+}
+
+// finishing is a last cut with its spark-outs.
+type finishing struct {
+	cost  cost
+	steps []step
+}
+
+// finish makes the last cut after a label, with each number of spark-outs that leaves it even enough; nothing where it cannot be.
+func (w *work) finish(top *descent, i int32, m *move, off, room float64) (list []finishing) {
+	depth := float64(m.units) * w.unit
+	before := top.labels[i].left.raised(off)
+	if before.uneven > depth && w.relaxed != ByFlatness { // the cut would not reach all over
+		return nil
+	}
+	left, worn := m.after(before, depth, depth)
+	if worn > w.Share*w.Flat && w.relaxed != ByWear {
+		return nil
+	}
+	f := finishing{cost: m.costs(depth, false), steps: []step{{m.stage, depth, m.feed}}}
+	if left.uneven <= room {
+		list = append(list, f)
+	}
+	return w.sparkedOut(list, f, left, room, mostSparks)
+}
+
+// raised is a face that a bow has put out of level.
+func (s surface) raised(off float64) surface { return surface{s.uneven + off, s.high + off} }
+
+// sparkedOut adds what further spark-outs make of a last cut.
+func (w *work) sparkedOut(list []finishing, f finishing, before surface, room float64, more int) []finishing {
+	if more == 0 {
+		return list
+	}
+	for _, m := range w.sparks(f.steps[0].stage) {
+		left, worn := m.after(before, 0, 0)
+		g := finishing{cost: f.cost.plus(m.costs(worn/m.taper, false)), steps: append(append([]step{}, f.steps...), step{m.stage, 0, m.feed})}
+		if left.uneven <= room {
+			list = append(list, g)
+		}
+		list = w.sparkedOut(list, g, left, room, more-1)
+	}
+	return list
+}
+
+// between puts the cheapest bottom between the two cuts of the top.
+func (w *work) between(down [2]*descent, under [][]int32, i int32, f finishing, n, stage int) (best *found) {
+	top, bottom := down[Top], down[Bottom]
+	for first := range w.cutters {
+		j := under[first][max(0, w.Rounds-n-len(f.steps))]
+		if j < 0 {
+			continue
+		}
+		c := top.labels[i].cost.plus(f.cost).plus(bottom.labels[j].cost).plus(w.costs(w.change(stage, first))).plus(w.costs(w.change(bottom.end, top.end)))
+		if best == nil || c.less(best.cost) {
+			l := f.steps
+			best = &found{cost: c, layings: []laying{top.laying(Top, Free, i, l[0].depth), bottom.laying(Bottom, Pressed, j, 0), {face: Top, hold: Free, steps: l}}}
+		}
+	}
+	return best
+}
