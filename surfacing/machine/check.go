@@ -46,6 +46,9 @@ func (m *Machine) Check() error {
 	}{{"setup", m.Times.Setup}, {"free", m.Times.Free}, {"flip", m.Times.Flip}, {"change", m.Times.Change}, {"pass", m.Times.Pass}, {"turn", m.Times.Turn}, {"bits", m.Times.Bits}} {
 		c.notNegative("times."+t.name, t.v)
 	}
+	for i, o := range m.History {
+		c.observation(fmt.Sprintf("history[%d]", i+1), o, m)
+	}
 	for _, p := range []struct {
 		name string
 		v    *float64
@@ -132,6 +135,33 @@ func (c *checker) stage(at string, s Stage, heads int) {
 	c.known(at+".energy", s.Energy, true)
 	c.known(at+".normal", s.Normal, true)
 	c.notNegative(at+".damage", s.Damage)
+}
+
+func (c *checker) observation(at string, o Observation, m *Machine) {
+	found := false
+	switch o.Of {
+	case GRatio, Energy:
+		for _, s := range m.Stages {
+			found = found || s.Name == o.In
+		}
+	case Stiffness:
+		for _, h := range m.Heads {
+			found = found || h.Name == o.In
+		}
+	default:
+		c.fail(at+".of", fmt.Sprintf("%q is not learnt", o.Of), "write "+GRatio+", "+Stiffness+" or "+Energy)
+	}
+	if !found {
+		c.fail(at+".in", fmt.Sprintf("the machine has no %q to which it belongs", o.In), "name a stage, or a head for "+Stiffness+"; where one was given another name, change it in the history too")
+	}
+	if o.First.Said() == o.Seen.Said() {
+		c.fail(at, "it holds neither or both of what was believed first and what a job showed", "write first: or seen:")
+	}
+	c.known(at+".first", o.First, o.First.Said())
+	c.known(at+".seen", o.Seen, false)
+	if o.Seen.Said() && o.Seen.U == 0 {
+		c.fail(at+".seen", "it has no uncertainty", "write it with ±")
+	}
 }
 
 // span checks a range above zero.

@@ -32,7 +32,28 @@ type Machine struct {
 	Hold     Hold
 	Times    Times
 	Prices   Prices
+	History  []Observation // what jobs have shown of the values that are learnt
 }
+
+// Observation is what one job showed of a value, or what was believed of it before the first job; so that what is believed can be reckoned again.
+type Observation struct {
+	Of    string // GRatio, Stiffness or Energy
+	In    string // name of the stage, of the head for Stiffness
+	First Known  // in the unit of the value; said: this is what was believed before
+	Date  string // of the job, YYYY-MM-DD; "": not known
+	Job   string // such as the piece and its face
+	// Seen is what the job showed: bits worn over stone taken (the inverse of a G ratio), yielding to a force, mm/N (the inverse of a stiffness), or a
+	// specific energy, J/mm³. It may lie at zero or below where it is small beside its doubt.
+	Seen  Known
+	Aside string // why it is not believed; "": it is
+}
+
+// The values that jobs teach.
+const (
+	GRatio    = "g_ratio"
+	Stiffness = "stiffness"
+	Energy    = "energy"
+)
 
 // Head is one spindle. A machine with one head has its discs changed from stage to stage; with several heads in line each stage has the head of
 // its own, and one travel cuts with as many as are lowered.

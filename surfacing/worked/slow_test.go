@@ -13,14 +13,13 @@ import (
 // height of the bits, which stand higher by what they have worn and by what the loop yields to the force that the volume in this step asks for. It
 // shares no line with the package.
 type slow struct {
-	machine   machine.Machine // as it is in truth
-	x, y      float64
-	square    float64
-	nx, ny    int
-	z         []float64
-	worn      []float64 // of each stage's bits, mm
-	stone     []float64 // that each stage took, mm³
-	fromMinus bool
+	machine machine.Machine // as it is in truth
+	x, y    float64
+	square  float64
+	nx, ny  int
+	z       []float64
+	worn    []float64 // of each stage's bits, mm
+	stone   []float64 // that each stage took, mm³
 }
 
 func newSlow(m machine.Machine, x, y float64, z func(x, y float64) float64) *slow {
@@ -153,15 +152,14 @@ type exercise struct {
 
 // how is what kind of job it is.
 type how struct {
-	passes  []worked.Pass
-	uneven  float64 // of the stock, mm
-	uBits   float64 // of the mean height of bits, mm
-	pairs   int
-	uPair   float64
-	uMap    float64
-	spread  float64 // of the true values about the file's, in the file's standard uncertainties
-	rezero  bool
-	reached float64
+	passes []worked.Pass
+	uneven float64 // of the stock, mm
+	uBits  float64 // of the mean height of bits, mm
+	pairs  int
+	uPair  float64
+	uMap   float64
+	spread float64 // of the true values about the file's, in the file's standard uncertainties
+	rezero bool
 }
 
 // exerciseOf draws a machine about its file and a stone, cuts it, and reads what people would read.

@@ -46,6 +46,7 @@ func (r *reader) keys(m *machine.Machine, headOf *[]string) []key {
 			key{"setup", r.size(minutes, &w.Setup)}, key{"free", r.size(minutes, &w.Free)}, key{"flip", r.size(minutes, &w.Flip)}, key{"change", r.size(minutes, &w.Change)},
 			key{"pass", r.size(minutes, &w.Pass)}, key{"turn", r.size(seconds, &w.Turn)}, key{"bits", r.size(minutes, &w.Bits)})},
 		{"prices", r.group(key{"currency", r.text(&p.Currency)}, key{"hour", r.price(&p.Hour)}, key{"water", r.price(&p.Water)}, key{"power", r.price(&p.Power)})},
+		{"history", each(r, &m.History, r.observation)},
 	}
 }
 

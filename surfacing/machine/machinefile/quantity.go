@@ -35,6 +35,8 @@ var (
 	tilt      = quantity{what: "a tilt", like: "20 um/m", sure: "20 ± 10 um/m", unit: "µm/m", units: map[string]float64{"um/m": 1e-6, "mm/m": 1e-3, "mrad": 1e-3}}
 	energy    = quantity{what: "a specific energy", like: "5 J/mm3", sure: "5 ± 1.5 J/mm3", unit: "J/mm3", units: map[string]float64{"j/mm3": 1}}
 	ratio     = quantity{what: "a ratio", like: "1000", sure: "1000 ± 250, 12 seen"}
+	bitWear   = quantity{what: "a wear of bits for stone", like: "1 mm3/cm3", sure: "1 ± 0.2 mm3/cm3", unit: "mm3/cm3", units: map[string]float64{"mm3/cm3": 1e-3, "cm3/m3": 1e-6}}
+	yielding  = quantity{what: "a yielding", like: "30 um/kN", sure: "30 ± 8 um/kN", unit: "µm/kN", units: map[string]float64{"um/kn": 1e-6, "mm/n": 1}}
 	grade     = quantity{what: "a balance grade", like: "6.3"}
 )
 
