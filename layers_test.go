@@ -57,6 +57,7 @@ var law = map[string][]room{
 		{name: "surfacing/machine", may: "trouble"},
 		{name: "surfacing/disc", may: "chance measure sheet trouble"},
 		{name: "surfacing/disc/wear", may: "gauge/tables sheet trouble", tests: "chance"},
+		{name: "surfacing/disc/answers", may: "measure surfacing/disc surfacing/disc/wear trouble", tests: "sheet"},
 		{name: "surfacing/worked", may: "gauge/tables surfacing/machine surfacing/worked/removal trouble", tests: "chance"},
 		{name: "surfacing/worked/belief", may: "chance surfacing/machine"},
 		{name: "surfacing/worked/removal", may: "chance gauge/tables trouble"},

@@ -176,3 +176,20 @@ func (d Duty) Permissible() float64 { return 30000 / math.Pi * d.Grade * d.Rotor
 
 // GradeOf is the grade, mm/s, that an unbalance of u g·mm would just meet.
 func (d Duty) GradeOf(u float64) float64 { return u * d.Speed * math.Pi / 30000 / d.Rotor }
+
+// Reach is the sum of the places' radii, mm.
+func (r *Ring) Reach() (mm float64) {
+	for _, p := range r.Places {
+		mm += p.Radius
+	}
+	return mm
+}
+
+// Uneven is the share of Reach that is left when the places are added as vectors: 0 where they are spread evenly.
+func (r *Ring) Uneven() float64 {
+	var sum Vector
+	for _, at := range r.at {
+		sum = sum.plus(at)
+	}
+	return sum.Size() / r.Reach()
+}

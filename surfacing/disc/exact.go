@@ -40,7 +40,7 @@ func (r *Ring) smallest(ok room) Arrangement {
 				if h.u.X > least-l.u.X {
 					break
 				}
-				if u := math.Hypot(l.u.X+h.u.X, l.u.Y+h.u.Y); u < least {
+				if u := math.Hypot(l.u.X+h.u.X, l.u.Y+h.u.Y); u < least-touch {
 					least, best = u, join(l, h, first, n)
 				}
 			}

@@ -182,3 +182,6 @@ func exchanged(a Arrangement, moves ...move) Arrangement {
 	}
 	return b
 }
+
+// Steps are the fewest exchanges that lead from the arrangement as listed to another.
+func (r *Ring) Steps(to Arrangement) [][2]int { return steps(r.AsListed(), to) }

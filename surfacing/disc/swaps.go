@@ -11,7 +11,7 @@ type Plan struct {
 	Swaps   [][2]int // places whose bits change, one exchange after the other; a spare's place among them means that it is put in
 	Left    Vector   // the unbalance afterwards
 	Reached bool     // it lies within what was asked
-	AtLeast int      // fewer exchanges are proven not to reach it; −1: it is proven that no arrangement does
+	AtLeast int      // fewer exchanges are proven not to reach it; −1: it is proven that none do
 	Proven  bool     // no fewer do it; or, where it was not reached, none does
 }
 
@@ -137,7 +137,7 @@ func (r *Ring) fewest(limit float64, ok room) Plan {
 		sizes = append(sizes, n)
 	}
 	if r.Bound() > limit { // no arrangement does, whatever the heights
-		return r.plan(r.least(a, ok, limit), limit, Plan{AtLeast: -1, Proven: true})
+		return r.plan(r.settle(a, ok, limit*stillness), limit, Plan{AtLeast: -1, Proven: true})
 	}
 	known := r.reach(u, limit)
 	for k := known; k <= Exact; k++ {
@@ -153,6 +153,10 @@ func (r *Ring) fewest(limit float64, ok room) Plan {
 		if all && known == k {
 			known = k + 1
 		}
+	}
+	best := r.smallest(ok)
+	if best != nil && r.Unbalance(best).Size() > limit {
+		return r.plan(best, limit, Plan{AtLeast: -1, Proven: true})
 	}
 	if found := r.beam(a, ok, limit); found != nil {
 		return r.plan(found, limit, Plan{AtLeast: known, Proven: len(steps(a, found)) == known})
