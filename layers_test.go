@@ -55,6 +55,10 @@ var law = map[string][]room{
 		{name: "seating/levelling", may: "bed flatness lowlp plate plate/contact seating stations trouble", tests: "chance face"},
 		{name: "stone", may: "trouble"},
 		{name: "surfacing/machine", may: "trouble"},
+		{name: "surfacing/cleanup", may: "chance cores gauge/tables judge/ways lowlp trouble", tests: "gonum.org/v1/gonum"},
+		{name: "surfacing/cleanup/stock", may: "surfacing/cleanup"},
+		{name: "surfacing/cleanup/rough", may: "lowlp measure sheet trouble", tests: "chance"},
+		{name: "surfacing/cleanup/answers", may: "cores face measure plate stone surfacing/cleanup surfacing/cleanup/rough surfacing/cleanup/stock trouble", tests: "chance sheet"},
 		{name: "surfacing/disc", may: "chance measure sheet trouble"},
 		{name: "surfacing/disc/wear", may: "gauge/tables sheet trouble", tests: "chance"},
 		{name: "surfacing/disc/answers", may: "measure surfacing/disc surfacing/disc/wear trouble", tests: "sheet"},
@@ -161,13 +165,14 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened internal/cli/surfacing " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
 		{name: "internal/cli/cutting", may: "cutting/leaves/answers cutting/recovery/answers internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
+		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
@@ -204,7 +209,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "bed chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "bed chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 

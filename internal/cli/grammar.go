@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/cli/gluing"
 	"slatewright/internal/cli/levelling"
 	"slatewright/internal/cli/office"
+	"slatewright/internal/cli/surfacing"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/cli/whole"
 	"slatewright/internal/rehearsal"
@@ -42,6 +43,7 @@ type grammar struct {
 	Season        drying.Season        `cmd:"" group:"Decisions" help:"What is still to come in the room, and may a piece leave it?"`
 	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
+	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`
