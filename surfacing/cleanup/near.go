@@ -42,46 +42,75 @@ func around(p Points, places [][2]float64) [][]spot {
 }
 
 // height is the face's height at a place by the readings around it, with its standard uncertainty: that of a reading there, or of a surface of second
-// order (a plane, where there are fewer than ten readings) put through them. u is that of one reading; what the readings depart from the surface
-// counts too.
+// order (a plane, where there are fewer than ten readings) that is put through them, the near ones counting most. u is that of one reading. How far such
+// a surface may stray from the face shows where the nearest readings are left out in turn: half of that counts, since a place between readings is
+// nearer to them than a reading is to its neighbours.
 func height(list []spot, u float64) (z, doubt float64, ok bool) {
 	if len(list) > 0 && list[0].square <= same*same {
 		return list[0].z, u, true
 	}
-	terms := 6
-	if len(list) < 10 {
-		terms = 3
-	}
-	if len(list) < terms {
-		return 0, 0, false
-	}
-	scale := math.Sqrt(list[len(list)-1].square)
-	rows := make([][]float64, len(list))
-	zs := make([]float64, len(list))
-	for i, s := range list {
-		x, y := s.dx/scale, s.dy/scale
-		rows[i] = []float64{1, x, y, x * x, x * y, y * y}[:terms]
-		zs[i] = s.z
-	}
-	c, inverse, rest, ok := fitted(rows, zs, nil)
-	if !ok && terms == 6 { // on two lines only, say
-		for i := range rows {
-			rows[i] = rows[i][:3]
-		}
-		terms = 3
-		c, inverse, rest, ok = fitted(rows, zs, nil)
-	}
+	z, noise, ok := through(list, spot{}, -1)
 	if !ok {
 		return 0, 0, false
 	}
-	if spare := len(list) - terms; spare > 0 {
-		u = max(u, math.Sqrt(rest/float64(spare)))
+	stray, n := 0.0, 0
+	for i := range min(len(list), 4) {
+		if other, _, ok := through(list, list[i], i); ok {
+			stray, n = stray+square(other-list[i].z), n+1
+		}
 	}
-	return c[0], u * math.Sqrt(inverse[0][0]), true
+	if n > 0 {
+		stray = math.Sqrt(stray/float64(n)) / 2
+	}
+	return z, math.Hypot(u*noise, stray), true
+}
+
+// through is the height of the surface at a place beside the spots' own, with one of the spots left out (−1: none), and by how much it multiplies the
+// noise of the readings.
+func through(list []spot, at spot, without int) (z, noise float64, ok bool) {
+	var rows [][]float64
+	var values, weights []float64
+	scale := 0.0
+	for _, s := range list {
+		scale = math.Max(scale, math.Hypot(s.dx-at.dx, s.dy-at.dy))
+	}
+	if scale == 0 {
+		return 0, 0, false
+	}
+	for i, s := range list {
+		if i == without {
+			continue
+		}
+		x, y := (s.dx-at.dx)/scale, (s.dy-at.dy)/scale
+		rows = append(rows, []float64{1, x, y, x * x, x * y, y * y})
+		values = append(values, s.z)
+		weights = append(weights, 1/square(0.02+x*x+y*y))
+	}
+	for _, terms := range []int{6, 3} {
+		if len(rows) < terms || terms == 6 && len(rows) < 9 {
+			continue
+		}
+		for i := range rows {
+			rows[i] = rows[i][:terms]
+		}
+		c, inverse, _, ok := fitted(rows, values, weights)
+		if !ok { // on two lines only, say
+			continue
+		}
+		for i, r := range rows {
+			share := 0.0
+			for j := range r {
+				share += inverse[0][j] * r[j] * weights[i]
+			}
+			noise += square(share)
+		}
+		return c[0], math.Sqrt(noise), true
+	}
+	return 0, 0, false
 }
 
 // fitted is the least-squares fit of few terms: the coefficients, the inverse of the normal matrix, and the weighted sum of squares that is left.
-// weights nil counts all alike. ok is false where the rows do not tell the terms.
+// ok is false where the rows do not tell the terms.
 func fitted(rows [][]float64, values, weights []float64) (c []float64, inverse [][]float64, rest float64, ok bool) {
 	n := len(rows[0])
 	m := make([][]float64, n)
@@ -90,18 +119,12 @@ func fitted(rows [][]float64, values, weights []float64) (c []float64, inverse [
 		m[j] = make([]float64, 2*n)
 		m[j][n+j] = 1
 	}
-	weight := func(i int) float64 {
-		if weights == nil {
-			return 1
-		}
-		return weights[i]
-	}
 	for i, r := range rows {
 		for j := range n {
 			for k := range n {
-				m[j][k] += weight(i) * r[j] * r[k]
+				m[j][k] += weights[i] * r[j] * r[k]
 			}
-			right[j] += weight(i) * r[j] * values[i]
+			right[j] += weights[i] * r[j] * values[i]
 		}
 	}
 	if !invert(m) {
@@ -119,7 +142,7 @@ func fitted(rows [][]float64, values, weights []float64) (c []float64, inverse [
 		for j := range n {
 			d -= c[j] * r[j]
 		}
-		rest += weight(i) * d * d
+		rest += weights[i] * d * d
 	}
 	return c, inverse, rest, true
 }

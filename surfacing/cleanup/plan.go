@@ -85,9 +85,9 @@ func (l Limits) need() float64 {
 	return 0
 }
 
-// Hold holds a thickness between its limits against what is needed. What rounding may do, 1e-9 mm, decides nothing.
+// Hold holds a thickness between its limits against what is needed. What rounding may do decides nothing: a nanometre.
 func Hold(low, high, need float64) Answer {
-	const rounding = 1e-9
+	const rounding = 1e-6
 	switch {
 	case high < need-rounding || high <= 0:
 		return Impossible
