@@ -44,6 +44,7 @@ type grammar struct {
 	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
 	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
+	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

@@ -116,6 +116,11 @@ func (q *Question) share(a *Answer) {
 // be told, with the plan.
 func (w *work) tooLittle(a *Answer) *Hindrance {
 	u := 2 * w.ThicknessU
+	if w.Missing > u {
+		return &Hindrance{ByThickness, fmt.Sprintf("the clean-up lacks %s mm to the thickness that it was asked for", mm(w.Missing)), "a smaller thickness, or a thicker slab"}
+	} else if w.Missing > 0 {
+		a.Outcome = Unsure
+	}
 	if w.Final > 0 && w.Thickness > 0 && w.Final > w.Thickness {
 		missing := w.Final - w.Thickness
 		if missing > u {

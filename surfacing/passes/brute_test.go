@@ -57,7 +57,7 @@ func (b *brute) pass(w way, s int, feed, mean, depth float64) (way, float64) {
 	k := r / (1 - r) * math.Exp(1.645*doubt)
 	left := k / (1 + k)
 	worn := c.Taper(1) * math.Exp(1.645*c.G.U/c.G.Value) * (1 - left) * (mean + w.high)
-	up := func(v float64) float64 { return math.Ceil(v/1e-4-1e-6) * 1e-4 }
+	up := func(v float64) float64 { return math.Ceil(v/1e-3-1e-6) * 1e-3 }
 	w.uneven, w.high = up((1-left)*worn+left*w.uneven), up(left*(w.high+depth)+(1-left)*worn)
 	w.rounds++
 	return w, worn

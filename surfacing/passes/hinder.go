@@ -114,9 +114,9 @@ func (w *work) stopped() (list []Hindrance) {
 	loose := *w.Question
 	loose.Rounds, loose.Flat = 0, 1e6
 	x := *w
-	x.Question = &loose
+	x.Question, x.need = &loose, 0
 	for _, l := range []Limit{"", ByPower, ByDamage} {
-		x.relaxed = l
+		x.relaxed, x.down = l, map[float64][2]*descent{}
 		if f := x.best(); f != nil {
 			if l != "" {
 				list = append(list, x.words(l, f)...)
@@ -133,9 +133,9 @@ func (w *work) without(l Limit) *found {
 	x := *w
 	x.relaxed = l
 	if l == ByRounds {
-		q := *w.Question
-		q.Rounds = 0
-		x.Question = &q
+		x.need = 0
+	} else {
+		x.down = map[float64][2]*descent{}
 	}
 	return x.best()
 }

@@ -20,7 +20,6 @@ import (
 	"fmt"
 	"math"
 
-	"slatewright/judge/ways"
 	"slatewright/stone"
 	"slatewright/surfacing/machine"
 	"slatewright/trouble"
@@ -46,6 +45,7 @@ type Question struct {
 	Take [2]Stock
 	// Thickness between the clean-up planes and its standard uncertainty; 0: not known.
 	Thickness, ThicknessU float64
+	Missing               float64 // what the slab lacks to the thickness that its clean-up was asked for
 	Final                 float64 // thickness that is wanted; 0: what the clean-up leaves
 	Flat                  float64 // flatness that is allowed, mm
 	Share                 float64 // of Flat that the wear of a face's last pass may take; 0: UsualShare
@@ -111,7 +111,7 @@ func (q *Question) check() error {
 	for _, v := range []struct {
 		where string
 		v     float64
-	}{{"thickness", q.Thickness}, {"thickness", q.ThicknessU}, {"final", q.Final}, {"least", q.Least}, {"reserve", q.Reserve}} {
+	}{{"thickness", q.Thickness}, {"thickness", q.ThicknessU}, {"final", q.Final}, {"least", q.Least}, {"reserve", q.Reserve}, {"thickness", q.Missing}} {
 		if !(v.v >= 0) || math.IsInf(v.v, 0) {
 			return bad(v.where, fmt.Sprintf("%g mm", v.v), "give a length, zero or more")
 		}
@@ -157,12 +157,6 @@ func divisor(a, b int) int {
 // long and wide are the sides along and across the feed.
 func (q *Question) long() float64 { return math.Max(q.X, q.Y) }
 func (q *Question) wide() float64 { return math.Min(q.X, q.Y) }
-
-// lightPass is the lightest cut: the last stage's, but no heavier than a light pass of package ways.
-func (q *Question) lightPass() float64 {
-	s := q.Machine.Stages
-	return math.Min(ways.LightPass, s[len(s)-1].DepthMin)
-}
 
 // final is the thickness that the plan leaves, 0 where it is not known.
 func (q *Question) final() float64 {

@@ -28,7 +28,8 @@ type Worn struct {
 	Stage     int
 	Height    float64
 	Low, High float64
-	Share     float64 // of the height that can be used up
+	Share     float64  // of the height that can be used up
+	Money     *float64 // for that share of a ring of bits; nil: a bit has no price
 }
 
 // Setup is one laying of the piece.
@@ -87,7 +88,12 @@ func (w *work) reckon(list []laying) *Plan {
 	for s, h := range r.worn {
 		if h > 0 {
 			c, ratio := w.cutters[s], w.cutters[s].G
-			p.Worn = append(p.Worn, Worn{Stage: s, Height: h, Low: h * ratio.Value / high(ratio, worse), High: h * ratio.Value / low(ratio, worse), Share: h / c.Disc.BitHeight})
+			u := Worn{Stage: s, Height: h, Low: h * ratio.Value / high(ratio, worse), High: h * ratio.Value / low(ratio, worse), Share: h / c.Disc.BitHeight}
+			if c.Disc.Price != nil {
+				m := u.Share * float64(c.Disc.Bits) * *c.Disc.Price
+				u.Money = &m
+			}
+			p.Worn = append(p.Worn, u)
 		}
 	}
 	if w.Machine.Priced() {

@@ -129,7 +129,7 @@ type surface struct{ uneven, high float64 }
 func (s surface) over(o surface) bool { return s.uneven >= o.uneven && s.high >= o.high }
 
 // grain is what a surface is rounded up to, mm.
-const grain = 1e-4
+const grain = 1e-3
 
 func grainUp(v float64) float64 { return math.Ceil(v/grain-1e-6) * grain }
 
@@ -156,20 +156,25 @@ func (d *descent) keep(l label) {
 	d.labels, d.open[k] = admitted(d.labels, d.open[k], l)
 }
 
-// admitted is the list with a label in it, and without those that it beats; or as it was.
+// admitted is the list, by rising cost, with a label in it and without those that it beats; or as it was.
 func admitted(all []label, list []int32, l label) ([]label, []int32) {
-	for _, i := range list {
-		if o := &all[i]; !l.cost.less(o.cost) && l.left.over(o.left) {
+	at := 0
+	for ; at < len(list) && !l.cost.less(all[list[at]].cost); at++ {
+		if l.left.over(all[list[at]].left) {
 			return all, list
 		}
 	}
-	kept := list[:0]
-	for _, i := range list {
-		if o := &all[i]; o.cost.less(l.cost) || !o.left.over(l.left) {
-			kept = append(kept, i)
+	kept := append(list, 0) // room for the label
+	copy(kept[at+1:], list[at:])
+	kept[at] = int32(len(all))
+	n := at + 1
+	for _, i := range kept[at+1:] {
+		if !all[i].left.over(l.left) {
+			kept[n] = i
+			n++
 		}
 	}
-	return append(all, l), append(kept, int32(len(all)))
+	return append(all, l), kept[:n]
 }
 
 // spark gathers the labels at the plane and adds spark-out passes to them.

@@ -33,13 +33,7 @@ func (w *work) best() *found {
 
 // orders tries each order at one belt feed.
 func (w *work) orders() []*found {
-	end := [2]int{len(w.cutters) - 1, w.BottomStage - 1}
-	var down [2]*descent
-	for f := range down {
-		if w.Take[f].Max > 0 {
-			down[f] = w.descend(w.Take[f], end[f])
-		}
-	}
+	down := w.descents()
 	switch {
 	case down[Top] == nil:
 		return []*found{w.one(Bottom, down[Bottom])}
@@ -47,6 +41,22 @@ func (w *work) orders() []*found {
 		return []*found{w.one(Top, down[Top])}
 	}
 	return []*found{w.two(down), w.three(down)}
+}
+
+// descents searches both faces, once for a belt feed.
+func (w *work) descents() [2]*descent {
+	if down, ok := w.down[w.belt]; ok {
+		return down
+	}
+	end := [2]int{len(w.cutters) - 1, w.BottomStage - 1}
+	var down [2]*descent
+	for f := range down {
+		if w.Take[f].Max > 0 {
+			down[f] = w.descend(w.Take[f], end[f])
+		}
+	}
+	w.down[w.belt] = down
+	return down
 }
 
 // room is how uneven a face may be from wear and stock: what its other parts leave of the flatness.
@@ -61,7 +71,7 @@ func (w *work) room(f Face, stage int, h Hold, b *bent) float64 {
 func (w *work) one(f Face, d *descent) *found {
 	b := w.bent()
 	b.cut(f, Free, w.Take[f].Mean, firstFree)
-	i := d.cheapest(w.room(f, d.end, Free, b), -1, w.Rounds)
+	i := d.cheapest(w.room(f, d.end, Free, b), -1, w.need)
 	if i < 0 {
 		return nil
 	}
@@ -116,7 +126,7 @@ func (w *work) two(down [2]*descent) *found {
 			continue
 		}
 		for first := range w.cutters {
-			j := down[Top].cheapest(upper, first, w.Rounds-n)
+			j := down[Top].cheapest(upper, first, w.need-n)
 			if j < 0 {
 				continue
 			}
@@ -225,7 +235,7 @@ func (w *work) sparkedOut(list []finishing, f finishing, before surface, room fl
 func (w *work) between(down [2]*descent, under [][]int32, i int32, f finishing, n, stage int) (best *found) {
 	top, bottom := down[Top], down[Bottom]
 	for first := range w.cutters {
-		j := under[first][max(0, w.Rounds-n-len(f.steps))]
+		j := under[first][max(0, w.need-n-len(f.steps))]
 		if j < 0 {
 			continue
 		}

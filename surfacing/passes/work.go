@@ -9,11 +9,13 @@ type work struct {
 	cutters []Cutter
 	belt    float64 // the one feed of heads in line, mm/s; 0: each pass has its own
 	out     float64 // share of a bow that the hold presses out
-	relaxed Limit   // a limit that is not asked for, to find out what stops a plan
+	need    int     // rounds that are asked
+	down    map[float64][2]*descent
+	relaxed Limit // a limit that is not asked for, to find out what stops a plan
 }
 
 func newWork(q *Question) *work {
-	w := &work{Question: q, unit: q.unit()}
+	w := &work{Question: q, unit: q.unit(), need: q.Rounds, down: map[float64][2]*descent{}}
 	for i := range q.Machine.Stages {
 		w.cutters = append(w.cutters, NewCutter(q.Machine, i, q.long(), q.wide()))
 	}
