@@ -66,7 +66,8 @@ func (p plain) solve(l Limits) (*Plan, error) {
 		return nil, err
 	}
 	b := around(p.slab.Outline)
-	out := &Plan{Value: got.Value, Bound: got.Bound, Proven: got.Proven, Kerf: float64(p.problem.Kerf), Work: got.Work}
+	out := &Plan{Value: got.Value, Bound: got.Bound, Proven: got.Proven, Kerf: float64(p.problem.Kerf), Work: got.Work,
+		Corner: Point{b.x1, b.y1}, Size: Point{b.x2 - b.x1, b.y2 - b.y1}}
 	for _, q := range got.Pieces {
 		it := p.problem.Items[q.Item]
 		piece := Piece{Kind: q.Item, At: Point{b.x1 + float64(q.X), b.y1 + float64(q.Y)}, Along: float64(it.Length), Across: float64(it.Width),

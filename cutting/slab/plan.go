@@ -28,6 +28,8 @@ type Plan struct {
 	Proven       bool
 	Angle        float64 // of the frame, degrees
 	Kerf         float64 // as planned with: up to the grid
+	Corner       Point   // lower left corner of the frame around the slab, in the frame, mm
+	Size         Point   // of the frame around the slab, mm
 	Pieces       []Piece
 	Cuts         []Cut   // in an order in which they can be made
 	Used         float64 // share of the slab's area that becomes pieces, rough
@@ -101,6 +103,8 @@ func (c *search) plan() *Plan {
 		return p
 	}
 	p.Angle = c.on.degrees
+	p.Corner = Point{float64(c.on.x0), float64(c.on.y0)}
+	p.Size = Point{float64(c.on.x1 - c.on.x0), float64(c.on.y1 - c.on.y0)}
 	w := writer{fr: c.on.fr, kerf: c.on.kerf, plan: p}
 	w.write(c.best, c.on.whole())
 	p.share(c.Slab)
@@ -131,11 +135,25 @@ func (w writer) write(l *laid, p part) {
 	case len(l.then.pieces(nil)) == 0:
 		w.write(l.first, p)
 	default:
-		w.saw(p, l.along, l.cut)
-		one, two := p.divided(l.along, l.cut, w.kerf)
+		cut := l.first.edge(l.along) // where the pieces before the cut end: no need to trim them there
+		w.saw(p, l.along, cut)
+		one, two := p.divided(l.along, cut, w.kerf)
 		w.write(l.first, one)
 		w.write(l.then, two)
 	}
+}
+
+// edge is the upper (along) or right edge of the pieces of a plan.
+func (l *laid) edge(along bool) (end int) {
+	end = -none
+	for _, q := range l.pieces(nil) {
+		if along {
+			end = max(end, q.y+q.stance.h)
+		} else {
+			end = max(end, q.x+q.stance.w)
+		}
+	}
+	return end
 }
 
 // piece trims a part to its piece.

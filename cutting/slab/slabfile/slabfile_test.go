@@ -1,0 +1,144 @@
+package slabfile_test
+
+import (
+	"errors"
+	"os"
+	"strings"
+	"testing"
+
+	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/slabfile"
+	"slatewright/sheet"
+	"slatewright/trouble"
+)
+
+const example = "../../../docs/examples/slab/slab.json"
+
+// The slab of the handbook comes in as it is written.
+func TestSlabOfTheHandbook(t *testing.T) {
+	f, err := os.Open(example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	s, err := slabfile.Read("slab.json", f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	centre, threshold := s.Types[0], s.Types[3]
+	if s.Name != "B7-2" || len(s.Outline) != 8 || s.Kerf != 5 || len(s.Angles) != 5 || *s.Grain != 90 || len(s.Flaws) != 4 || len(s.Types) != 4 || s.Thickness.T[2][3] != 31 {
+		t.Errorf("%+v", s)
+	}
+	if s.Flaws[0].Playing || s.Flaws[0].Clearance != 15 || !s.Flaws[2].Playing || !s.Flaws[3].Playing || !s.Flaws[3].Area || s.Flaws[3].Face != slab.Top {
+		t.Errorf("%+v", s.Flaws)
+	}
+	if centre.Value != 200*slab.Unit || centre.Most != 2 || centre.Grain != slab.AlongGrain || centre.GrainWithin != 10 || centre.Shown != slab.PlaysEither ||
+		len(centre.Zones) != 2 || centre.Zones[1].Radius != 60 || centre.Quarters != [4]bool{true, true, true, true} {
+		t.Errorf("%+v", centre)
+	}
+	if threshold.Shown != slab.PlaysNone || s.Types[2].Most != -1 || len(s.Types[1].Zones[1].Corners) != 4 {
+		t.Errorf("%+v", threshold)
+	}
+}
+
+// What is no slab is refused with its place.
+func TestNonsense(t *testing.T) {
+	const piece = `"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1}]`
+	for text, where := range map[string]string{
+		``:                            "x.json:1",
+		`{`:                           "x.json:1",
+		"{\n\"outline\": 3}":          "x.json:2",
+		"{\n\n\"kerf_mm\": \"wide\"}": "x.json:3",
+		`{"rectangle_mm":[10]}`:       "rectangle_mm",
+		`{"rectangle_mm":[100,100]}`:  "pieces",
+		`{` + piece + `}`:             "outline",
+		`[1]`:                         "x.json:1",
+		`{"rectangle_mm":[90,90],` + piece + `} {}`:                                                                         "x.json:1",
+		`{"rectangle_mm":[90,-90],` + piece + `,"kerf_mm":-1}`:                                                              "kerf_mm",
+		`{"rectangle_mm":[90,90],` + piece + `,"kerf_mm":1e308}`:                                                            "kerf_mm",
+		`{"rectangle_mm":[1e9,90],` + piece + `}`:                                                                           "outline",
+		`{"rectangle_mm":[90,90],` + piece + `,"angles_deg":[1e9]}`:                                                         "angles_deg",
+		`{"outline_mm":[[0,0],[9,9],[9,0],[0,9]],` + piece + `}`:                                                            "outline",
+		`{"outline_mm":[[0,0],[1,1]],` + piece + `}`:                                                                        "outline",
+		`{"rectangle_mm":[90,90],` + piece + `,"flaws":[{"kind":"hope","line_mm":[[0,0]]}]}`:                                "flaws[0]",
+		`{"rectangle_mm":[90,90],` + piece + `,"flaws":[{}]}`:                                                               "flaws[0]",
+		`{"rectangle_mm":[90,90],` + piece + `,"flaws":[{"line_mm":[]}]}`:                                                   "flaws[0]",
+		`{"rectangle_mm":[90,90],` + piece + `,"flaws":[{"line_mm":[[1,2]],"clearance_mm":-1}]}`:                            "flaws[0]",
+		`{"rectangle_mm":[90,90],` + piece + `,"thickness":{"x_mm":[1,0],"y_mm":[0],"t_mm":[[3,3]]}}`:                       "thickness",
+		`{"rectangle_mm":[90,90],` + piece + `,"thickness":{"x_mm":[0],"y_mm":[0],"t_mm":[[3,3]]}}`:                         "thickness",
+		`{"rectangle_mm":[90,90],"pieces":[{"length_mm":10,"width_mm":10,"value":1}]}`:                                      "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":0,"width_mm":10,"value":1}]}`:                            "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":-1}]}`:                          "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1e300}]}`:                       "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":0.00001}]}`:                     "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"most":-2}]}`:                 "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"turns_deg":[45]}]}`:          "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"turns_deg":[]}]}`:            "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"grain":"along"}]}`:           "pieces[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"cut_away":[{}]}]}`:           "cut_away[0]",
+		`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1,"place":"under the table"}]}`: "pieces[0]",
+		"\xff": "x.json",
+	} {
+		var told *trouble.Trouble
+		_, err := slabfile.Read("x.json", strings.NewReader(text))
+		if !errors.As(err, &told) || told.Kind != trouble.KindData || !strings.Contains(told.Where, where) || told.Next == "" {
+			t.Errorf("%s: %v", text, err)
+		}
+	}
+}
+
+func list(t *testing.T, text string) *sheet.Sheet {
+	t.Helper()
+	s, err := sheet.Read("x.csv", strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestInstances(t *testing.T) {
+	s, err := slabfile.Instance(list(t, "item,item_length,item_width,max_copies,value\na,3,7,,20\nb,4,2,0,1.5\n"), slabfile.Plain{Stock: "12 x 9", Kerf: 1, Turned: true})
+	if err != nil || s.Outline[2] != (slab.Point{X: 12, Y: 9}) || len(s.Types) != 2 || s.Types[0].Most != -1 || s.Types[1].Most != 0 || s.Types[1].Value != 15000 ||
+		s.Types[0].Quarters != [4]bool{true, true} || s.Kerf != 1 {
+		t.Errorf("%+v, %v", s, err)
+	}
+	several := "instance,stock_length,stock_width,item_length,item_width,value\none,5,6,3,2,1\ntwo,7,8,3,2,1\n"
+	s, err = slabfile.Instance(list(t, several), slabfile.Plain{Name: "two"})
+	if err != nil || len(s.Types) != 1 || s.Outline[2] != (slab.Point{X: 7, Y: 8}) {
+		t.Errorf("%+v, %v", s, err)
+	}
+	for text, p := range map[string]slabfile.Plain{
+		several: {}, several + "\n": {Name: "three"},
+		"item_length,item_width\n1,2\n":                        {Stock: "9x9"},
+		"item_length,item_width,value\n1,2,1\n":                {},
+		"item_length,item_width,value\n1.5,2,1\n":              {Stock: "9x9"},
+		"item_length,item_width,value\n-1,2,1\n":               {Stock: "9x9"},
+		"item_length,item_width,value\n1,2,\n":                 {Stock: "9x9"},
+		"item_length,item_width,value\n1,2,3\n":                {Stock: "9"},
+		"item_length,item_width,value\n1,2,3\n\n":              {Stock: "0x9"},
+		"item_length,item_width,value\n1,2,3\n\n\n":            {Stock: "1e9x9"},
+		"item_length,item_width,max_copies,value\n1,2,0.5,3\n": {Stock: "9x9"},
+	} {
+		var told *trouble.Trouble
+		if _, err := slabfile.Instance(list(t, text), p); !errors.As(err, &told) {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+// Whatever is read is a slab or trouble, and a slab can be worked with.
+func FuzzRead(f *testing.F) {
+	text, err := os.ReadFile(example)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	f.Add([]byte(`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1}]}`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		s, err := slabfile.Read("x.json", strings.NewReader(string(text)))
+		var told *trouble.Trouble
+		if err != nil && !errors.As(err, &told) || err == nil && s.Check() != nil {
+			t.Errorf("%v", err)
+		}
+	})
+}

@@ -1,0 +1,126 @@
+package cutting
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"strconv"
+	"strings"
+	"time"
+
+	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/answers"
+	"slatewright/cutting/slab/slabfile"
+	"slatewright/internal/cli/verb"
+	"slatewright/sheet"
+	"slatewright/trouble"
+)
+
+// Slab asks how a slab is cut into pieces.
+type Slab struct {
+	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, as JSON; - is standard input."`
+	Instance string        `placeholder:"FILE" help:"A plain rectangle's list in place of a slab: item,item_length,item_width,max_copies,value. CSV."`
+	Stock    string        `placeholder:"LxW" help:"The rectangle of --instance, where its columns stock_length and stock_width do not say it."`
+	Name     string        `placeholder:"NAME" help:"One instance of a list that holds several (column instance)."`
+	Kerf     float64       `default:"0" help:"What the saw takes, of --instance, in its unit."`
+	Turned   bool          `help:"The items of --instance may lie either way; otherwise their length lies along the stock's."`
+	Time     time.Duration `default:"10s" help:"How long to look for a better plan at most."`
+	Work     int64         `placeholder:"STEPS" help:"Steps of the search at most: the same steps give the same plan on every machine."`
+	Gap      string        `default:"0" help:"A gap between plan and bound that is good enough, such as 2%. Without it the plan is proven, or the time runs out."`
+}
+
+// About is the help of the verb.
+func (Slab) About() verb.About {
+	return verb.About{
+		Text: `Cuts a slab into the pieces that are worth most together. The slab may have any outline, cracks, veins, stains and thin places; a flaw that lies
+			in what is cut away of a piece later does no harm. The saw cuts from edge to edge, along and across a frame that is turned once to one of the
+			angles that it can set.
+
+			The answer is a plan and a bound: no plan of such cuts on a grid of 1 mm is worth more. A good plan is there at once and becomes better until the
+			gap is closed, the time has passed, or the interrupt key is pressed; then the best so far is told. The plan is checked by other means than those
+			that made it before it is shown.
+
+			With --instance a plain rectangle is cut exactly, without flaws, as published problems have it.
+
+			Exit status 0: the plan is proven, or within the gap that was asked for. 1: nothing fits. 2: better plans may exist; the bound is told.`,
+		Examples: []verb.Example{
+			{"slatewright slab slab.json", "a plan, its bound and the order of cuts"},
+			{"slatewright slab slab.json --json --time 10s --gap 2%", "for programs; a gap of 2 % is good enough"},
+			{"slatewright slab --instance items.csv --stock 127x98", "a published instance, proven"},
+		},
+	}
+}
+
+// Run reads the slab and plans.
+func (v Slab) Run(s *verb.Session) (verb.Report, error) {
+	limits := slab.Limits{Work: v.Work}
+	var err error
+	if limits.Gap, err = share(v.Gap); err != nil {
+		return nil, err
+	}
+	if v.Time < 0 || v.Work < 0 {
+		return nil, trouble.Usage("bad-time", "--time", "a negative time or work", "give --time 10s")
+	}
+	question, name, err := v.read(s)
+	if err != nil {
+		return nil, err
+	}
+	done := v.until(s, &limits)
+	got, err := answers.Of(name, question, limits)
+	done()
+	if err != nil {
+		return nil, err
+	}
+	return slabReport{got}, nil
+}
+
+// read reads what is asked.
+func (v Slab) read(s *verb.Session) (question *slab.Slab, name string, err error) {
+	switch {
+	case (v.File == "") == (v.Instance == ""):
+		return nil, "", trouble.Usage("no-slab", "slatewright slab", "one slab is asked for at a time", "give FILE.json, or --instance FILE.csv")
+	case v.Instance != "":
+		list, err := verb.Read(s, v.Instance, sheet.Read)
+		if err != nil {
+			return nil, "", err
+		}
+		question, err = slabfile.Instance(list, slabfile.Plain{Stock: v.Stock, Name: v.Name, Kerf: v.Kerf, Turned: v.Turned})
+		return question, list.Name, err
+	case v.Stock != "" || v.Name != "" || v.Kerf != 0 || v.Turned:
+		return nil, "", trouble.Usage("no-instance", "slatewright slab", "--stock, --name, --kerf and --turned belong to --instance", "write them into the file of the slab")
+	}
+	question, err = verb.Read(s, v.File, slabfile.Read)
+	return question, v.File, err
+}
+
+// share reads "2%" or "0.02".
+func share(text string) (float64, error) {
+	number, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
+	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if percent {
+		v /= 100
+	}
+	if err != nil || !(v >= 0 && v < 1) {
+		return 0, trouble.Usage("bad-gap", "--gap", "the gap is no share of the bound", "write --gap 2% or 0.02")
+	}
+	return v, nil
+}
+
+// until lets the search end by time, by the interrupt key, or when nobody wants the answer any more, and shows how far it is. What it returns ends that.
+func (v Slab) until(s *verb.Session, l *slab.Limits) (done func()) {
+	ctx, end := signal.NotifyContext(s.Context, os.Interrupt)
+	ctx, stop := context.WithCancel(ctx)
+	start := s.Clock()
+	const parts = 1000
+	progress := verb.NewProgress(s, parts, "sawing on paper")
+	l.Stop = func() bool {
+		passed := s.Clock().Sub(start)
+		progress.Set(min(parts, int64(parts*passed.Seconds()/max(v.Time.Seconds(), 1e-3))), parts)
+		return passed >= v.Time || ctx.Err() != nil
+	}
+	return func() {
+		progress.Close()
+		stop()
+		end()
+	}
+}
