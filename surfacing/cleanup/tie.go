@@ -131,7 +131,8 @@ func (t *Tied) Worst() int {
 func checkCalipers(calipers []Caliper) error {
 	if n := len(calipers); n < LeastCalipers {
 		return trouble.Data("few-calipers", "thickness", fmt.Sprintf("%s; after turning the slab over, the height and two tilts between the maps are not known", trouble.Count(n, "caliper thickness is given", "caliper thicknesses are given")),
-			fmt.Sprintf("measure the thickness by caliper at %d more places at least, not on one line, best 4 to 8 near the corners and edges, and write each as '# thickness: x y t'", LeastCalipers-n))
+			fmt.Sprintf("measure the thickness by caliper at %s at least, not on one line, best 4 to 8 near the corners and edges, and write each as '# thickness: x y t'",
+				trouble.Count(LeastCalipers-n, "more place", "more places")))
 	}
 	far, a, b := 0.0, 0, 0
 	for i := range calipers {

@@ -88,40 +88,6 @@ func TestTieRefuses(t *testing.T) {
 	}
 }
 
-// TestIntervalHoldsTheTruth draws slabs, reads them with noise, wrong calipers and wrong gravity, and counts how often the interval holds the thickness of the true slab.
-func TestIntervalHoldsTheTruth(t *testing.T) {
-	const trials = 200
-	r := chance.NewStream(21)
-	held, width := 0, 0.0
-	u := cleanup.U{Top: 0.004, Bottom: 0.004, Caliper: 0.02}
-	for range trials {
-		s := smooth(r)
-		truth := thickest(t, s.grid(6, 9)).Thickness
-		gravity := func(_ bool, x, y float64) float64 { return -0.2 * (1 - y*y/halfY/halfY) }
-		const share = 0.2
-		wrong := share * r.Normal()
-		slab := s.grid(6, 9)
-		for i, y := range slab.Top.Y { // what is left of gravity once too much or too little was taken off
-			slab.Top.Z[i] += u.Top*r.Normal() + wrong*gravity(true, slab.Top.X[i], y)
-			slab.Bottom.Z[i] += u.Bottom*r.Normal() + wrong*gravity(false, slab.Bottom.X[i], y) + 1.5
-		}
-		tied, err := cleanup.Tie(slab, corners(s, 5, func() float64 { return u.Caliper * r.Normal() }), u)
-		if err != nil {
-			t.Fatal(err)
-		}
-		slab.Lift = tied.Lift
-		low, high := thickest(t, slab).Interval(cleanup.Doubt{U: u, Tied: tied, Gravity: gravity, GravityShare: share})
-		if low <= truth && truth <= high {
-			held++
-		}
-		width += (high - low) / trials
-	}
-	t.Logf("held %d of %d, %.4f mm wide", held, trials, width)
-	if held < trials*90/100 {
-		t.Errorf("the intervals hold the truth %d times of %d", held, trials)
-	}
-}
-
 // TestNoDoubt: faces tied by a frame and read without a stated uncertainty have an exact thickness.
 func TestNoDoubt(t *testing.T) {
 	p := thickest(t, shape{flat(thick), flat(0)}.grid(4, 4))
