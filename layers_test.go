@@ -74,6 +74,7 @@ var law = map[string][]room{
 		{name: "cutting/slab/check", may: "cutting/slab"},
 		{name: "cutting/slab/slabfile", may: "cutting/slab measure sheet trouble"},
 		{name: "cutting/slab/answers", may: "cutting/slab cutting/slab/check trouble"},
+		{name: "cutting/layer", may: "chance cores trouble"},
 		{name: "cutting/leaves", may: "gauge/tables trouble", tests: "chance"},
 		{name: "cutting/leaves/answers", may: "cutting/leaves measure sheet", tests: "trouble"},
 		{name: "cutting/recovery", may: "trouble", tests: "chance"},
