@@ -17,7 +17,7 @@ var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../mea
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
 var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
-	"wholeface", "wholeface/*"}
+	"wholeface", "wholeface/*", "surfacing/cleanup", "surfacing/cleanup/*"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
 var unsaid = map[string]string{
@@ -56,6 +56,9 @@ var unsaid = map[string]string{
 	"bed/tournament.go":       "what a specification does not check is sealed with its name before it",
 	"certificate/method.go":   "the statement of method is put together there; internal/paper/desk reads it whole",
 	"slatewright § key":       "a file",
+	"as was asked":            "a question of the command line",
+	"head left diagonal":      "a title of a list",
+	"head right diagonal":     "a title of a list",
 }
 
 // sentences finds what the sources say: each text with § for what is filled in, and where it stands.

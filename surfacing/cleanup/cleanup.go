@@ -58,7 +58,7 @@ func (s Slab) check() error {
 	for side, name := range sides {
 		p := s.face(side)
 		if len(p.X) != len(p.Z) || len(p.Y) != len(p.Z) || p.Len() < leastReadings {
-			return trouble.Data("few-readings", name, fmt.Sprintf("the %s has %s", name, trouble.Count(p.Len(), "reading", "readings")),
+			return trouble.Data("few-readings", name, fmt.Sprintf("the %s has fewer than %d readings", name, leastReadings),
 				"read each face at three places or more that are not on one line")
 		}
 	}

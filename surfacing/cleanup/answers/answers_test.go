@@ -173,7 +173,7 @@ func TestGravityComesOff(t *testing.T) {
 	q = ask(t, given(t, "top", "# support: bench\n"+calipers(5), 11, 15, top), given(t, "bottom", "# support: bench\n", 11, 15, outward(true)))
 	r = of(t, q)
 	near(t, "on a bench", r.ThicknessMM, free.ThicknessMM, 1e-12)
-	if !strings.Contains(strings.Join(r.Warnings, "\n"), "both faces: gravity was not taken off: a bench") {
+	if !strings.Contains(strings.Join(r.Warnings, "\n"), "gravity was not taken off both faces: a bench") {
 		t.Errorf("%q", r.Warnings)
 	}
 }

@@ -61,7 +61,7 @@ const uThickness = 0.2
 // free works out the gravity of a face; nil where it cannot, with a warning that says why.
 func (s *slab) free(f *face.Face, side int) (*freed, error) {
 	not := func(why string) (*freed, error) {
-		s.ofFace(side, "gravity was not taken off: "+why)
+		s.ofFace(side, "gravity was not taken off %s: "+why)
 		return nil, nil
 	}
 	switch {
@@ -92,7 +92,7 @@ func (s *slab) free(f *face.Face, side int) (*freed, error) {
 		g.tabulate()
 	}
 	if len(f.Support.Lines) > 0 {
-		s.ofFace(side, "bars press twist out of a slab; read it on three points where twist matters")
+		s.ofFace(side, "bars press twist out of %s; read it on three points where twist matters")
 	}
 	return g, nil
 }

@@ -29,7 +29,7 @@ type Set struct {
 // OfSet looks for one thickness of several pieces that were answered for alone, and plans each to it.
 func OfSet(pieces []*Slab) (*Set, error) {
 	if len(pieces) < 2 {
-		return nil, trouble.Data("few-pieces", "the set", fmt.Sprintf("there is %s", trouble.Count(len(pieces), "piece", "pieces")), "name the pieces of one set, three as a rule")
+		return nil, trouble.Data("few-pieces", "the set", trouble.Count(len(pieces), "piece makes no set", "pieces make no set"), "name the pieces of one set, three as a rule")
 	}
 	var list []stock.Piece
 	for _, p := range pieces {

@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"slices"
 
 	"slatewright/face"
 	"slatewright/measure"
@@ -131,17 +132,14 @@ func some(v float64) *float64 {
 
 func (s *slab) warn(text string) { s.r.Warnings = append(s.r.Warnings, text) }
 
-// ofFace warns of one face; what holds for both is said once.
+// ofFace warns of one face; what holds for both is said once. The text has a place for the name of the face.
 func (s *slab) ofFace(side int, text string) {
-	const both = "both faces: "
-	name := []string{"the top: ", "the bottom: "}[side]
-	for i, w := range s.r.Warnings {
-		if w == "the top: "+text && side == 1 {
-			s.r.Warnings[i] = both + text
-			return
-		}
+	name := func(of string) string { return fmt.Sprintf(text, of) }
+	if i := slices.Index(s.r.Warnings, name("the top")); side == 1 && i >= 0 {
+		s.r.Warnings[i] = name("both faces")
+		return
 	}
-	s.warn(name + text)
+	s.warn(name([]string{"the top", "the bottom"}[side]))
 }
 
 // faceOf describes a face.
@@ -229,11 +227,11 @@ func (s *slab) closing() {
 		s.warn("After it less than a light pass is left above the reserve: it is the last cut.")
 	}
 	if s.q.Limits.DamageTop == 0 && s.q.Limits.DamageBottom == 0 {
-		s.warn("no damage depth is taken off: after a coarse saw it is commonly 0.2 to 0.5 mm on each face (--damage)")
+		s.warn("no damage depth is taken off: after a coarse saw it is commonly 0.2 to 0.5 mm on each face")
 	}
 	for side, f := range []*face.Face{s.q.Top, s.q.Bottom} {
 		if f != nil && f.U == 0 {
-			s.ofFace(side, "the file does not say how sure a reading is ('# u:'), and that doubt is not in the answer")
+			s.ofFace(side, "how sure a reading is ('# u:') is not said of %s, and that doubt is not in the answer")
 		}
 	}
 	s.warn("the planes clear the readings: what stands or is missing between them is not in the answer")

@@ -29,7 +29,7 @@ func (s *slab) tie() error {
 		if len(s.calipers) < cleanup.LeastCalipers {
 			return trouble.Data("half-zero", without, "the height of the gauge's zero stands in "+with+" only", "write '# zero: N mm' in both files, or give at least three caliper thicknesses")
 		}
-		s.warn("'# zero:' stands in one of the two files only and is not used")
+		s.warn("the height of the gauge's zero stands in one of the two files only and is not used")
 		fallthrough
 	default:
 		return s.byCalipers()
@@ -67,9 +67,9 @@ func (s *slab) byCalipers() error {
 
 func moreOrLess(d float64) string {
 	if d < 0 {
-		return "less"
+		return "too little"
 	}
-	return "more"
+	return "too much"
 }
 
 // u are the uncertainties of the readings.
@@ -130,7 +130,7 @@ func (s *slab) oneFace() error {
 		s.body.Top, unread = spots, "top"
 	}
 	if s.q.Unseen == nil {
-		s.warn(fmt.Sprintf("the %s is known at %s only: between them it is taken to hide up to twice as much as the face that was read hides between them; read it, or give --unseen", unread, trouble.Count(len(s.calipers), "caliper place", "caliper places")))
+		s.warn(fmt.Sprintf("the %s is known at %s only: between them it is taken to hide up to twice as much as the face that was read hides between them; read it, or say how much it may hide", unread, trouble.Count(len(s.calipers), "caliper place", "caliper places")))
 	}
 	return nil
 }
