@@ -46,6 +46,8 @@ type grammar struct {
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
 	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
 	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
+	Worked        surfacing.Worked     `cmd:"" group:"Decisions" help:"What did the work take off, and what does the machine file learn?"`
+	Disc          surfacing.Disc       `cmd:"" group:"Decisions" help:"Is the disc balanced, and when are its bits used up?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

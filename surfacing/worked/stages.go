@@ -179,6 +179,10 @@ func combined(a, ua, b, ub float64) (mean, u float64) {
 	return (a*wa + math.Max(b, 0)*wb) / (wa + wb), 1 / math.Sqrt(wa+wb)
 }
 
+// foreign is the share of what was set by which what was reached may differ from what the file tells before the passes are doubted: a loop of a third of the
+// stiffness leaves less.
+const foreign = 0.3
+
 // lag is what was left of the depth that was set, at the place of the zero.
 func (f *Found) lag(q Question, c *course) {
 	reached := c.zero
@@ -200,6 +204,10 @@ func (f *Found) lag(q Question, c *course) {
 	f.LagTold = c.follow(nil).left
 	c.wear = kept
 	f.LagWear = told - f.LagTold
+	if off := math.Min(math.Abs(d-told), math.Abs(d-f.LagTold)); off > math.Max(foreign*f.Commanded, 5*ud) {
+		f.Foreign = true
+		f.warn(fmt.Sprintf("%.3f mm were set in all, and the face lies %.3f mm deeper where the disc was brought to the stone: these are hardly the passes between the two maps, or the zero was elsewhere ('# zero at:'). Nothing is learnt from them", f.Commanded, reached))
+	}
 	if q.Job.Zero == nil && q.Removed.Max.U > 0.03 {
 		f.warn("where the disc was brought to the stone is not said, and the highest place of the face is not well known: give it by '# zero at:', for what was left of the depth hangs on it")
 	}

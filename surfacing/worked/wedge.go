@@ -63,8 +63,12 @@ func (f *Found) wedge(q Question) {
 	}
 	lo, hi := w.Seen.Low, w.Seen.High
 	w.Explains = lo <= w.Told && w.Told <= hi || !w.Sided && lo <= -w.Told && -w.Told <= hi
-	if !w.Explains {
-		f.warn(fmt.Sprintf("the piece is a wedge across the feed that worn bits do not explain: %.3f mm from side to side beside %.3f mm. The bed, the bridge or the other face has it: look with slatewright toolmarks", math.Abs(w.Seen.Value), w.Told))
+	switch {
+	case w.Explains:
+	case math.Abs(w.Seen.Value) < w.Told:
+		f.warn(fmt.Sprintf("worn bits should leave a wedge of %.3f mm across the feed, and the calipers show %.3f mm: look whether the first track lay on the side that the list says, and whether the bed or the bridge leans the other way", w.Told, w.Seen.Value))
+	default:
+		f.warn(fmt.Sprintf("the piece is a wedge of %.3f mm across the feed, and worn bits leave only %.3f mm: the bed, the bridge or the other face has it. Look with slatewright toolmarks", math.Abs(w.Seen.Value), w.Told))
 	}
 	f.Wedge = w
 }

@@ -68,9 +68,11 @@ type Found struct {
 	Lag       Interval
 	LagWear   float64 // of Lag, what worn bits explain, mm
 	LagTold   float64 // and what the machine's file tells of its yielding
-	Give      *Give
-	Wedge     *Wedge
-	Warnings  []string
+	// Foreign tells that what was reached lies so far from what was set that the passes can hardly be those between the maps.
+	Foreign  bool
+	Give     *Give
+	Wedge    *Wedge
+	Warnings []string
 }
 
 // Stage is what one stage did in the job.

@@ -36,11 +36,16 @@ func ReadFile(path string) (machine.Machine, error) {
 
 // Read reads one machine and checks it. The name stands in errors, which are *trouble.Trouble.
 func Read(name string, from io.Reader) (machine.Machine, error) {
-	r := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
 	text, err := io.ReadAll(io.LimitReader(from, longestFile+1))
 	if err != nil {
 		return machine.Machine{}, trouble.IO("cannot-read", name, "the machine file cannot be read", "").Because(err)
 	}
+	return Parse(name, text)
+}
+
+// Parse is Read for a file that is in memory.
+func Parse(name string, text []byte) (machine.Machine, error) {
+	r := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
 	return r.machine(text)
 }
 

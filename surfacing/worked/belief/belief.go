@@ -39,9 +39,18 @@ type Held struct {
 const (
 	usualDoubt  = 0.5  // of a value that comes without any: a factor of 1.65 either way
 	usualSpread = 0.2  // the spread from job to job is taken from a half-normal distribution of this size
+	mostSpread  = 0.7  // but of no more than this share of the first doubt, which holds both
 	least       = 0.01 // no job repeats another better
 	far         = 0.01 // chance below which a job is far from what was believed
 )
+
+// parted is the first doubt taken apart: that of the machine's own value, and the size of the spread from job to job. Together they make the first
+// doubt, since a file says of a value what the next job will have.
+func parted(k machine.Known) (own, spread float64) {
+	u := doubt(k)
+	spread = math.Min(usualSpread, mostSpread*u)
+	return math.Sqrt(u*u - spread*spread), spread
+}
 
 // lattice of the logarithm of the machine's value and of the spread, with their weights.
 type lattice struct {
@@ -64,7 +73,8 @@ func doubt(k machine.Known) float64 {
 
 func weigh(first machine.Known, jobs []Shown) lattice {
 	const nTheta, nTau = 241, 14
-	mid, u := math.Log(first.Value), doubt(first)
+	mid := math.Log(first.Value)
+	u, size := parted(first)
 	low, high := mid-5*u, mid+5*u
 	for _, j := range jobs { // reach as far as the jobs say
 		if at, ok := j.log(); ok {
@@ -82,7 +92,7 @@ func weigh(first machine.Known, jobs []Shown) lattice {
 	for i, t := range l.theta {
 		logs[i] = make([]float64, nTau)
 		for k, tau := range l.tau {
-			p := -(t-mid)*(t-mid)/(2*u*u) - tau*tau/(2*usualSpread*usualSpread) + math.Log(tau) // the last for the step of the lattice
+			p := -(t-mid)*(t-mid)/(2*u*u) - tau*tau/(2*size*size) + math.Log(tau) // the last for the step of the lattice
 			for _, j := range jobs {
 				p += math.Log(j.likely(t, tau) + 1e-300)
 			}
