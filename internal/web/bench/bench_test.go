@@ -10,6 +10,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -234,6 +235,29 @@ func TestALastReadingThatExpired(t *testing.T) {
 		}
 	}
 	t.Fatal("no piece of the set in the room has a reading that expired")
+}
+
+// A piece whose playing face was read leads to what is believed of it; one that was not leads nowhere.
+func TestAFaceThatWasReadLeadsToItsBelief(t *testing.T) {
+	b := own.SignIn(t, mux, "bench-1")
+	list, err := own.Ledger.Things(t.Context(), book.Filter{Kind: book.KindPiece}, "", 200)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := map[bool]bool{}
+	for _, piece := range list.Items {
+		read := slices.ContainsFunc(state[*book.PieceState](t, book.KindPiece, piece.ID).Readings, func(r book.Reading) bool { return r.What == "top" && r.Blob != "" })
+		if tried[read] {
+			continue
+		}
+		tried[read] = true
+		if page := b.Get(t, "/bench/"+piece.ID).Body.String(); strings.Contains(page, `href="/piece/`+piece.ID+`/judge-face"`) != read {
+			t.Errorf("%s was read: %v", piece.ID, read)
+		}
+	}
+	if !tried[true] || !tried[false] {
+		t.Errorf("tried %v", tried)
+	}
 }
 
 func soFar(points int, height float64, left int) string {

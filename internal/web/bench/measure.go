@@ -74,6 +74,7 @@ type measuring struct {
 	Head        string
 	Entry       string
 	LastReading string
+	Judged      string // address of what is believed of the playing face; "" while it was not read into a file
 	GaugeEnded  string // the calibration of the gauge that was chosen, when it has ended
 }
 
@@ -122,6 +123,9 @@ func (r room) showMeasure(v *shell.Visit, asked url.Values, wrong *problem.Probl
 	}
 	if last, ok := last(s.Readings, p.Face); ok && last.ExpiredBy != "" {
 		p.LastReading = v.Say("bench.last-expired", "did", last.ExpiredAct)
+	}
+	if top, ok := last(s.Readings, "top"); ok && top.Blob != "" {
+		p.Judged = shell.Link(t.Ref) + "/judge-face"
 	}
 	i := slices.IndexFunc(p.Gauges, func(g gaugeOf) bool { return g.ID == p.Instrument })
 	if i >= 0 && p.Gauges[i].Ended != "" {

@@ -24,6 +24,7 @@ type slip struct {
 	Doing                    []doing
 	Search                   string // where a piece that has lost its number is searched for
 	Looks                    []look
+	Judged                   string // address of what is believed of the face that the question is about; may be empty
 }
 
 // doing is a way to answer a question: an act, with what is known of it filled in.
@@ -120,6 +121,9 @@ func shown(v *shell.Visit, x waiting.Question) slip {
 	}
 	if x.Kind == waiting.Remark && slices.Contains(x.Acts, "reject") { // its number is gone, not only unsaid
 		s.Search = "/lost?station=" + url.QueryEscape(string(x.Station))
+	}
+	if x.Kind == waiting.Regrind { // only of a face that was read
+		s.Judged = shell.Link(x.Thing) + "/judge-face"
 	}
 	evidence := x.Evidence
 	if len(evidence) == 0 {
