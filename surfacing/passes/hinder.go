@@ -94,29 +94,26 @@ func (w *work) notFlat(f Face, flat Flatness) Hindrance {
 		}
 	}
 	return Hindrance{ByFlatness, fmt.Sprintf("the %s may be up to %s mm from flat, and %s mm are allowed; the largest part is '%s' with up to %s mm", f, mm(flat.High), mm(w.Flat), worst.Name, mm(worst.High)),
-		fmt.Sprintf("a flatness of %s mm, or less of that part", mm(math.Ceil(flat.High*1000)/1000))}
+		fmt.Sprintf("a flatness of %s mm, or less of that part", mm(math.Ceil(flat.High*1000-1e-6)/1000))}
 }
 
-// stopped finds out what stops a plan: each limit that alone, when it is not asked, lets one through; or else all that must go together.
+// stopped finds out what stops a plan: the first limit that alone, when it is not asked, lets one through; or else all that must go together.
 func (w *work) stopped() (list []Hindrance) {
 	if q := w.Question; q.long() > q.Machine.Table.X || q.wide() > q.Machine.Table.Y {
 		return []Hindrance{{ByTable, fmt.Sprintf("the piece is %s x %s mm, and the table takes %s x %s mm", measure.Decimal(q.long(), 0), measure.Decimal(q.wide(), 0), measure.Decimal(q.Machine.Table.X, 0), measure.Decimal(q.Machine.Table.Y, 0)),
 			"a larger machine, or cutting the piece to size first"}}
 	}
-	for _, l := range []Limit{ByFlatness, ByWear, ByRounds, ByPower, ByDamage} {
+	for _, l := range []Limit{ByFlatness, ByRounds, ByWear, ByDamage, ByPower} { // the first two ask nothing new of the search
 		if f := w.without(l); f != nil {
-			list = append(list, w.words(l, f)...)
+			return w.words(l, f)
 		}
-	}
-	if len(list) > 0 {
-		return list
 	}
 	loose := *w.Question
 	loose.Rounds, loose.Flat = 0, 1e6
-	x := *w
+	x := w.again()
 	x.Question, x.need = &loose, 0
 	for _, l := range []Limit{"", ByPower, ByDamage} {
-		x.relaxed, x.down = l, map[float64][2]*descent{}
+		x.relaxed = l
 		if f := x.best(); f != nil {
 			if l != "" {
 				list = append(list, x.words(l, f)...)
@@ -130,14 +127,45 @@ func (w *work) stopped() (list []Hindrance) {
 
 // without plans without one limit.
 func (w *work) without(l Limit) *found {
-	x := *w
+	x := w.again()
 	x.relaxed = l
-	if l == ByRounds {
-		x.need = 0
-	} else {
-		x.down = map[float64][2]*descent{}
+	switch l {
+	case ByRounds:
+		q := *w.Question
+		q.Rounds = 0
+		x.Question, x.need = &q, 0
+	case ByFlatness:
+		x.free = true
+		return w.flattest(x)
 	}
 	return x.best()
+}
+
+// flattest is the cheapest plan at the smallest flatness that any plan keeps, to a micrometre. The share of the wear stays what it is in mm.
+func (w *work) flattest(x *work) *found {
+	best := x.cheapest()
+	if best == nil {
+		return nil
+	}
+	x.relaxed = ""
+	reach := 0.0
+	for _, f := range w.reckon(best.layings).Flat {
+		reach = math.Max(reach, f.High)
+	}
+	low, high := int(w.Flat*1000), int(math.Ceil(reach*1000))+1
+	for high-low > 1 {
+		q := *w.Question
+		mid := (low + high) / 2
+		q.Flat = float64(mid) / 1000
+		q.Share *= w.Flat / q.Flat
+		x.Question = &q
+		if f := x.cheapest(); f != nil {
+			best, high = f, mid
+		} else {
+			low = mid
+		}
+	}
+	return best
 }
 
 // words says what stops a plan, from the plan that would be made without the limit.

@@ -32,36 +32,39 @@ type descent struct {
 	air    int      // settings over the highest place at which a first pass may begin
 	end    int      // stage that must make the last pass
 	ways   [][]move // by stage
+	most   []cost   // the least that must come on top of a label; nil: nothing is pruned
 	labels []label
 	open   [][]int32 // by slot
 	taken  []float64 // mean depth by settings from the highest place
 	done   []int32   // labels at the plane, with spark-outs too
 }
 
-// descend searches all ways of taking a stock off with the last pass by a stage.
-func (w *work) descend(s Stock, end int) *descent {
+// descent makes a search ready that takes a stock off with the last pass by a stage.
+func (w *work) descent(s Stock, end int) *descent {
 	d := &descent{work: w, stock: s, end: end}
 	d.bottom = int(math.Ceil(s.Max/w.unit - 1e-6))
-	s0 := len(w.cutters)
-	d.open = make([][]int32, (d.bottom+1)*s0*s0*(w.Rounds+1))
 	for at := range d.bottom + 1 {
 		d.taken = append(d.taken, s.Taken(d.depth(int32(at))))
 	}
-	least := w.units(w.Machine.Stages[end].DepthMin)
 	for _, t := range w.Machine.Stages {
 		d.air = max(d.air, w.units(t.Step)-1)
 	}
-	d.air = max(d.air, least-d.bottom)
-	ways := make([][]move, len(w.cutters))
-	for i := range ways {
-		ways[i] = w.moves(i)
+	d.air = max(d.air, w.units(w.Machine.Stages[end].DepthMin)-d.bottom)
+	for i := range w.cutters {
+		d.ways = append(d.ways, w.moves(i))
 	}
-	d.ways = ways
+	return d
+}
+
+// search finds all ways down that no other beats.
+func (d *descent) search() {
+	s := len(d.cutters)
+	d.open = make([][]int32, (d.bottom+1)*s*s*(d.Rounds+1))
 	for start := -d.air; start <= 0; start++ {
-		for k := range ways {
-			for i := range ways[k] {
-				if start+ways[k][i].units > 0 {
-					d.extend(label{from: -1, at: int32(start), first: int8(k), stage: -1, left: surface{uneven: s.Range()}}, -1, &ways[k][i])
+		for k := range d.ways {
+			for i := range d.ways[k] {
+				if start+d.ways[k][i].units > 0 {
+					d.extend(label{from: -1, at: int32(start), first: int8(k), stage: -1, left: surface{uneven: d.stock.Range()}}, -1, &d.ways[k][i])
 				}
 			}
 		}
@@ -70,7 +73,6 @@ func (w *work) descend(s Stock, end int) *descent {
 		d.leave(at)
 	}
 	d.spark()
-	return d
 }
 
 // leave goes on from all labels at a plunge.
@@ -152,6 +154,9 @@ func (m *move) after(before surface, mean, depth float64) (surface, float64) {
 
 // keep adds a label unless another there is as good in all.
 func (d *descent) keep(l label) {
+	if d.hopeless(&l) {
+		return
+	}
 	k := d.slot(int(l.at), int(l.stage), int(l.first), int(l.n))
 	d.labels, d.open[k] = admitted(d.labels, d.open[k], l)
 }

@@ -16,9 +16,33 @@ type found struct {
 	belt    float64
 }
 
-// best is the cheapest plan under the limits, nil where there is none.
+// best is the cheapest plan under the limits, nil where there is none: the cheapest with few settings first, then of all with its cost as a ceiling.
 func (w *work) best() *found {
-	var b *found
+	few := w.again()
+	few.few = true
+	f := few.cheapest()
+	if f == nil {
+		free := w.again()
+		free.free = true
+		if free.cheapest() == nil {
+			return nil
+		}
+		return w.again().cheapest()
+	}
+	all := w.again()
+	all.ceiling = &f.cost
+	return all.cheapest()
+}
+
+// again is the same question with nothing searched yet.
+func (w *work) again() *work {
+	x := *w
+	x.down = map[float64][2]*descent{}
+	return &x
+}
+
+// cheapest is the best of the orders at each belt feed.
+func (w *work) cheapest() (b *found) {
 	for _, belt := range w.belts() {
 		w.belt = belt
 		for _, f := range w.orders() {
@@ -50,10 +74,27 @@ func (w *work) descents() [2]*descent {
 	}
 	end := [2]int{len(w.cutters) - 1, w.BottomStage - 1}
 	var down [2]*descent
+	floors := [2]floor{{start: make([]cost, w.Rounds+1)}, {start: make([]cost, w.Rounds+1)}} // a face that is not cut costs nothing
 	for f := range down {
 		if w.Take[f].Max > 0 {
-			down[f] = w.descend(w.Take[f], end[f])
+			down[f] = w.descent(w.Take[f], end[f])
+			if w.ceiling != nil {
+				floors[f] = down[f].floor()
+			}
 		}
+	}
+	for f, d := range down {
+		if d == nil {
+			continue
+		}
+		if w.ceiling != nil {
+			fixed := w.costs(w.laid(Free, false))
+			if down[1-f] != nil {
+				fixed = fixed.plus(w.costs(w.laid(Pressed, true)))
+			}
+			d.under(floors[f], floors[1-f], fixed)
+		}
+		d.search()
 	}
 	w.down[w.belt] = down
 	return down

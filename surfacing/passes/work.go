@@ -11,6 +11,9 @@ type work struct {
 	out     float64 // share of a bow that the hold presses out
 	need    int     // rounds that are asked
 	down    map[float64][2]*descent
+	few     bool  // the least and the greatest depth of each stage only, at the fastest feed
+	free    bool  // nothing costs anything: is there any plan at all?
+	ceiling *cost // nothing dearer is looked for; nil: no ceiling
 	relaxed Limit // a limit that is not asked for, to find out what stops a plan
 }
 
@@ -61,7 +64,10 @@ func (w *work) money(u use) float64 {
 // costs turns the minutes of an act that wears no bits into what is made least.
 func (w *work) costs(u use) cost {
 	ms := whole(u.minutes * 60000)
-	if w.Machine.Priced() {
+	switch {
+	case w.free:
+		return cost{}
+	case w.Machine.Priced():
 		return cost{whole(w.money(u) * 1e6), ms}
 	}
 	return cost{ms, 0}
@@ -131,6 +137,9 @@ func (m *move) costs(mean float64, shared bool) cost {
 func (w *work) move(stage int, c choice) move {
 	cutter := &w.cutters[stage]
 	m := move{choice: c, stage: stage, left: cutter.left(c.feed, worse), taper: cutter.taper(1, worse)}
+	if w.free {
+		return m
+	}
 	none, one := w.pass(stage, c.feed, 0, false), w.pass(stage, c.feed, 1, false)
 	also := w.pass(stage, c.feed, 0, true)
 	if w.Machine.Priced() {
@@ -148,9 +157,15 @@ func (w *work) move(stage int, c choice) move {
 func (w *work) moves(stage int) (list []move) {
 	s := w.Machine.Stages[stage]
 	step, first, last := w.units(s.Step), w.units(s.DepthMin), w.units(s.DepthMax)
+	greatest := last
+	for greatest > first && len(w.feeds(stage, float64(greatest)*w.unit)) == 0 { // beyond the motor
+		greatest -= step
+	}
 	for d := first; d <= last; d += step {
-		for _, f := range w.feeds(stage, float64(d)*w.unit) {
-			list = append(list, w.move(stage, choice{d, f}))
+		for i, f := range w.feeds(stage, float64(d)*w.unit) {
+			if !w.few || i == 0 && (d == first || d > greatest-step && d <= greatest) {
+				list = append(list, w.move(stage, choice{d, f}))
+			}
 		}
 	}
 	return list

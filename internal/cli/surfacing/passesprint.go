@@ -36,10 +36,18 @@ func (p passPlan) Print(w io.Writer) {
 	for _, h := range p.Stopped {
 		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("%s: %s. It would be freed by %s.", h.Limit, h.What, h.Frees), "  ", "    ", verb.Width))
 	}
-	for _, h := range p.Rule.Breaks {
+	for _, h := range p.broken() {
 		fmt.Fprintf(w, "\n%s", verb.Wrap(fmt.Sprintf("By the rule of thumb, %s.", h.What), "  ", "    ", verb.Width))
 	}
 	verb.PrintWarnings(w, p.Warnings)
+}
+
+// broken are the limits that the rule of thumb does not keep: worth saying where a plan stands beside it.
+func (p passPlan) broken() []answers.Hindrance {
+	if p.Plan == nil {
+		return nil
+	}
+	return p.Rule.Breaks
 }
 
 func (p passPlan) headline() string {
@@ -93,7 +101,7 @@ func (p passPlan) totals(w io.Writer) {
 		rows = append(rows, []string{"bits of " + t.Stage + ", mm", measure.Decimal(t.Wear, 3), other})
 	}
 	if a.Thickness != nil {
-		rows = append(rows, []string{"thickness, mm", within(a.Thickness.Value, a.Thickness.Low, a.Thickness.High), within(b.Thickness.Value, b.Thickness.Low, b.Thickness.High)})
+		rows = append(rows, []string{"thickness, mm", bracketed(a.Thickness.Value, a.Thickness.Low, a.Thickness.High), bracketed(b.Thickness.Value, b.Thickness.Low, b.Thickness.High)})
 	}
 	for _, f := range []struct {
 		name string
@@ -123,7 +131,7 @@ func currency(p *answers.Plan) string {
 	return p.Currency
 }
 
-func within(v, low, high float64) string {
+func bracketed(v, low, high float64) string {
 	return fmt.Sprintf("%s (%s to %s)", measure.Decimal(v, 2), measure.Decimal(low, 2), measure.Decimal(high, 2))
 }
 
