@@ -72,7 +72,7 @@ var law = map[string][]room{
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/matching"},
-		{name: "cutting/slab", may: "cutting/guillotine cutting/matching trouble"},
+		{name: "cutting/slab", may: "cores cutting/guillotine cutting/matching trouble"},
 		{name: "cutting/slab/check", may: "cutting/slab"},
 		{name: "cutting/slab/slabfile", may: "cutting/slab measure sheet trouble"},
 		{name: "cutting/slab/answers", may: "cutting/slab cutting/slab/check trouble"},

@@ -132,7 +132,7 @@ func (s *search) outside(t *table) *table {
 	o := &table{x: t.x, y: t.y, value: make([]int64, nx*ny)}
 	room := func(a *axis, whole, part int) int { // place of the largest size beside a part; -1: none, the block only grows by waste
 		if r := int(a.down[whole-part]); r > 0 {
-			return a.at[r]
+			return int(a.at[r])
 		}
 		return -1
 	}
@@ -255,7 +255,7 @@ func (f *frontier) try(a, b *build) {
 
 // beyond bounds what the stock around a block of a size can give.
 func (f *frontier) beyond(w, h int) int64 {
-	return f.around.of(f.around.x.at[w], f.around.y.at[h])
+	return f.around.of(int(f.around.x.at[w]), int(f.around.y.at[h]))
 }
 
 // offer lets a block wait when a plan with it can be better and no other with the same copies is smaller.

@@ -136,6 +136,7 @@ type search struct {
 	best          *build
 	value, bound  int64
 	work          int64
+	steps         func(steps int) bool // in place of the limits
 	stopped       bool
 }
 
@@ -248,6 +249,9 @@ func (s *search) lower(bound int64) {
 
 // done counts steps, and tells whether to stop.
 func (s *search) done(steps int) bool {
+	if s.steps != nil {
+		return s.steps(steps)
+	}
 	before := s.work
 	s.work += int64(steps)
 	if s.work >= s.Work || s.Stop != nil && before>>14 != s.work>>14 && s.Stop() {

@@ -12,15 +12,15 @@ type pair struct{ a, b int }
 type axis struct {
 	down  []int32 // for each size from 0 on: the largest sum of items that is not larger
 	sizes []int
-	at    map[int]int // place of a size
-	pairs [][]pair    // places of the parts, for each size
+	at    []int32  // place of each size; −1: it is none
+	pairs [][]pair // places of the parts, for each size
 }
 
 // newAxis makes the sizes from the lengths of items (with how many of each there may be): all sums up to the whole, or only those into which the whole
 // divides when reachable says so. Two divisions with the same parts are one (J. Terno, R. Lindemann and G. Scheithauer, Zuschnittprobleme und ihre
 // praktische Lösung, 1987: raster points).
 func newAxis(whole int, lengths, most []int, reachable bool) *axis {
-	a := &axis{down: sums(whole, lengths, most), at: map[int]int{}}
+	a := &axis{down: sums(whole, lengths, most), at: make([]int32, whole+1)}
 	if reachable {
 		a.reach(int(a.down[whole]))
 	} else {
@@ -30,16 +30,17 @@ func newAxis(whole int, lengths, most []int, reachable bool) *axis {
 			}
 		}
 	}
+	for s := range a.at {
+		a.at[s] = -1
+	}
 	for i, s := range a.sizes {
-		a.at[s] = i
+		a.at[s] = int32(i)
 	}
 	a.pairs = make([][]pair, len(a.sizes))
 	for i, s := range a.sizes {
 		for _, d := range a.divide(s) {
-			p, okA := a.at[d.a]
-			q, okB := a.at[d.b]
-			if okA && okB {
-				a.pairs[i] = append(a.pairs[i], pair{p, q})
+			if p, q := a.at[d.a], a.at[d.b]; p >= 0 && q >= 0 {
+				a.pairs[i] = append(a.pairs[i], pair{int(p), int(q)})
 			}
 		}
 	}

@@ -17,6 +17,16 @@ func (p *prices) start(types []Type) {
 	}
 }
 
+// limited tells whether prices can change at all.
+func (p *prices) limited() bool {
+	for _, m := range p.limit {
+		if m >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // of is the price of a type.
 func (p *prices) of(kind int) int64 { return int64(p.now[kind]) }
 

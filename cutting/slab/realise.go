@@ -108,6 +108,9 @@ type laid struct {
 
 // realise lays a tree into a part, without what does not fit. Lines that would let more fit are noted in wanted when it is not nil.
 func (c *site) realise(t *tree, p part, wanted *[]wish) *laid {
+	if t.sound != nil {
+		return c.sound.lay(*t.sound)
+	}
 	l := &laid{part: p}
 	if t.first == nil {
 		l.stance, l.x, l.y = c.place(t.kind, p)

@@ -22,6 +22,7 @@ type search struct {
 	on      *site // of the best plan
 	value   int64
 	told    int64
+	top     int64 // bound by area
 	work    int64
 	stopped bool
 }
@@ -29,17 +30,22 @@ type search struct {
 // site is a frame in which the slab is cut, with what is known of it.
 type site struct {
 	*ground
-	degrees float64
-	kinds   [][]*stance
-	xs, ys  []int
-	kerf    int
-	loose   bool
-	least   [2]int
-	bound   int64
-	prices  prices
-	opened  bool
-	closed  bool // nothing more can be learned
-	rounds  int
+	degrees  float64
+	kinds    [][]*stance
+	xs, ys   []int
+	kerf     int
+	loose    bool
+	least    [2]int
+	bound    int64
+	prices   prices
+	opened   bool
+	closed   bool // nothing more can be learned
+	rounds   int
+	refined  int // times that lines were added
+	parts    int // stretches that lines all over make
+	sound    *sound
+	priced   []int64 // worth at which sound was made
+	spotless *stance
 }
 
 // Solve finds a plan and a bound. It gives *trouble.Trouble on what is no slab; a plan without pieces where nothing fits.
@@ -54,9 +60,9 @@ func Solve(s *Slab, l Limits) (*Plan, error) {
 	if c.Work == 0 {
 		c.Work = math.MaxInt64
 	}
-	top := s.byArea(math.Abs(area(s.Outline)))
+	c.top = s.byArea(math.Abs(area(s.Outline)))
 	for _, a := range s.distinctAngles() {
-		c.sites = append(c.sites, &site{degrees: a, bound: top, kerf: int(math.Ceil(s.Kerf - touch))})
+		c.sites = append(c.sites, &site{degrees: a, bound: c.top, kerf: int(math.Ceil(s.Kerf - touch))})
 	}
 	c.told = math.MaxInt64
 	for !c.stopped {

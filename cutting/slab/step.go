@@ -6,7 +6,10 @@ import (
 )
 
 // mostCells is how large a programme may become: the number of its parts.
-const mostCells = 24_000_000
+const mostCells = 30_000_000
+
+// firstParts is into how many stretches a frame is ruled first.
+const firstParts = 24
 
 // open works out where the pieces may stand in a frame, and rules its first lines.
 func (c *search) open(s *site) {
@@ -32,9 +35,7 @@ func (c *search) open(s *site) {
 		s.bound, s.closed = 0, true
 		return
 	}
-	spacing := func(extent int) int { return max(4, extent/24) }
-	s.xs = newLines(s.x0, s.x1, s.least[0], s.kerf, spacing(s.x1-s.x0))
-	s.ys = newLines(s.y0, s.y1, s.least[1], s.kerf, spacing(s.y1-s.y0))
+	s.rule(firstParts, false)
 	s.prices.start(c.Types)
 }
 
@@ -56,6 +57,9 @@ func (c *search) step(s *site) {
 		}
 	}
 	s.rounds++
+	if s.rounds > 1 && !c.learn(s) {
+		return
+	}
 	exact := c.programme(s, false)
 	if exact == nil {
 		return
@@ -68,7 +72,7 @@ func (c *search) step(s *site) {
 	if loose == nil {
 		return
 	}
-	top := loose.of(0, loose.x.n(), 0, loose.y.n())
+	top := loose.value()
 	s.bound = min(s.bound, top+s.prices.rest())
 	if s.bound <= c.value {
 		return
@@ -82,50 +86,124 @@ func (c *search) step(s *site) {
 	if s.prices.change(t, top, c.value) {
 		return
 	}
-	c.rule(s, wanted)
+	used := make([]int, len(c.Types))
+	t.count(used)
+	c.rule(s, wanted, sum(used))
+}
+
+func sum(list []int) (n int) {
+	for _, v := range list {
+		n += v
+	}
+	return n
 }
 
 func (s *site) whole() part { return part{s.x0, s.y0, s.x1, s.y1} }
 
 // programme runs the programme of a frame at its prices; nil when it was stopped.
 func (c *search) programme(s *site, loose bool) *programme {
-	p := &programme{x: ruling{s.xs, s.kerf, loose}, y: ruling{s.ys, s.kerf, loose}, least: s.least, worth: make([]int64, len(c.Types))}
+	p := &programme{x: ruling{s.xs, s.kerf, loose}, y: ruling{s.ys, s.kerf, loose}, least: s.least, worth: make([]int32, len(c.Types))}
+	p.unit = 1 + c.top>>29
 	p.ends = tableEnds(s.kinds, &p.x, &p.y)
 	for k, t := range c.Types {
 		if len(s.kinds[k]) == 0 {
 			continue
 		}
-		p.worth[k] = t.Value - s.prices.of(k)
+		p.worth[k] = int32((max(s.worth(t, k), 0) + p.unit - 1) / p.unit)
 		if p.worth[k] > 0 {
 			p.order = append(p.order, k)
 			st := s.kinds[k][0]
 			p.dense = math.Max(p.dense, float64(p.worth[k])/(float64(st.w)*float64(st.h)))
 		}
 	}
-	slices.SortStableFunc(p.order, func(a, b int) int { return int(min(max(p.worth[b]-p.worth[a], -1), 1)) })
+	if p.sound = s.sound; s.sound != nil && !loose {
+		p.clean = s.spotless.tableClean(&p.x, &p.y)
+	}
+	slices.SortStableFunc(p.order, func(a, b int) int { return int(p.worth[b] - p.worth[a]) })
 	if c.done(p.x.n()*p.y.n()*p.y.n()*len(p.order)) || !p.run(c.done) {
 		return nil
 	}
 	return p
 }
 
-// rule adds the lines that are wanted; the frame is closed when there is no room for one more.
-func (c *search) rule(s *site, wanted []wish) {
+func (s *site) worth(t Type, k int) int64 { return t.Value - s.prices.of(k) }
+
+// Steps of the tables of what sound parts give: once, or anew for each change of prices.
+const (
+	soundSteps  = 250_000_000
+	pricedSteps = 8_000_000
+)
+
+// learn works out what sound parts give at the frame's prices; false when it was stopped.
+func (c *search) learn(s *site) bool {
+	worth := make([]int64, len(c.Types))
+	for k, t := range c.Types {
+		worth[k] = s.worth(t, k)
+	}
+	if slices.Equal(worth, s.priced) {
+		return true
+	}
+	if s.spotless == nil {
+		s.spotless = s.clean()
+	}
+	steps := int64(soundSteps)
+	if s.prices.limited() {
+		steps = pricedSteps
+	}
+	s.sound, s.priced = newSound(s, worth, steps, c.done), worth
+	return !c.stopped
+}
+
+// fewPieces is up to how many pieces of a loose plan single lines close the gap sooner than lines all over.
+const fewPieces = 10
+
+// rule adds the lines that are wanted, and lines all over; the frame is closed when there is no room for more.
+func (c *search) rule(s *site, wanted []wish, pieces int) {
 	added := 0
-	for _, w := range wanted {
-		nx, ny := len(s.xs), len(s.ys)
-		if nx*nx*ny*ny/2 > mostCells {
-			break
-		}
-		lines := &s.xs
-		if w.along {
-			lines = &s.ys
-		}
-		if add(lines, w.at) {
-			added++
+	if pieces <= fewPieces {
+		for _, w := range wanted {
+			lines := &s.xs
+			if w.along {
+				lines = &s.ys
+			}
+			if !s.full() && add(lines, w.at) {
+				added++
+			}
 		}
 	}
-	if added == 0 {
+	s.refined++
+	if added > 0 && s.refined%4 != 0 {
+		return
+	}
+	if s.parts += s.parts * 2 / 5; !s.rule(s.parts, pieces <= fewPieces) && added == 0 {
 		s.closed = true
 	}
+}
+
+// rule rules a frame anew into so many stretches each way, and keeps the lines that stand when it is asked to. False when there is no room for that.
+func (s *site) rule(parts int, keep bool) bool {
+	spacing := func(extent int) int { return max(1, extent/parts) }
+	xs := newLines(s.x0, s.x1, s.least[0], s.kerf, spacing(s.x1-s.x0))
+	ys := newLines(s.y0, s.y1, s.least[1], s.kerf, spacing(s.y1-s.y0))
+	if keep {
+		for _, c := range s.xs {
+			add(&xs, c)
+		}
+		for _, c := range s.ys {
+			add(&ys, c)
+		}
+	}
+	if cells(xs, ys) > mostCells || len(xs) == len(s.xs) && len(ys) == len(s.ys) {
+		return false
+	}
+	s.xs, s.ys, s.parts = xs, ys, parts
+	return true
+}
+
+// cells counts the parts between lines, about.
+func cells(xs, ys []int) int { return len(xs) * len(xs) / 2 * len(ys) * len(ys) / 2 }
+
+// full tells whether the programme of a frame has become as large as it may.
+func (s *site) full() bool {
+	return cells(s.xs, s.ys) > mostCells
 }

@@ -1,0 +1,208 @@
+// Package mapfile reads the survey of a quarry layer: a list in which each crack is two tape points from a painted base line, or GeoJSON in the quarry's
+// own frame; with the wanted blocks and the saw.
+//
+// It turns what a survey says (steep, leaning, dip and direction, persistence) into joints that package layer knows. It plans nothing and draws nothing.
+package mapfile
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"slatewright/cutting/layer"
+	"slatewright/measure"
+	"slatewright/sheet"
+	"slatewright/trouble"
+)
+
+// Common practice, no source: what a survey does not say.
+const (
+	steep        = 80.0 // degrees of dip of a joint that is called steep: it may lean so much either way
+	leaning      = 60.0 // and of one that is called leaning
+	usualSamples = 64
+	usualLeast   = 0.5
+	usualSeed    = 8
+	mostBytes    = 8 << 20
+)
+
+// Map is a survey as it was read.
+type Map struct {
+	layer.Question
+	File     string
+	Photos   []string // by joint; "" where none is named
+	Warnings []string
+}
+
+// found is one crack as the survey has it.
+type found struct {
+	name, photo string
+	points      []layer.Point // two or more; one when strike and persistence give the trace
+	stance      string
+	dip, toward *float64 // degrees; toward is an azimuth
+	length      float64  // mm
+	chance      *float64
+	errorMM     *float64
+	clear       *float64
+}
+
+// frameOf is what a survey says for all cracks.
+type frameOf struct {
+	bearing *float64 // azimuth of the base line, degrees
+	clear   float64
+	errorMM float64
+}
+
+// Read reads a survey; GeoJSON begins with a brace. Errors are *trouble.Trouble with the place.
+func Read(name string, r io.Reader) (*Map, error) {
+	text, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
+	if err != nil {
+		return nil, trouble.IO("unreadable", name, "the file cannot be read: "+err.Error(), "check the file and its medium").Because(err)
+	}
+	if len(text) > mostBytes {
+		return nil, trouble.Data("too-large", name, "the file is larger than 8 MB", "give one layer, with fewer points")
+	}
+	m := &Map{File: name, Question: layer.Question{Samples: usualSamples, Seed: usualSeed, Least: usualLeast}}
+	if trimmed := bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))); len(trimmed) > 0 && trimmed[0] == '{' {
+		return m, m.readGeoJSON(trimmed)
+	}
+	list, err := sheet.Read(name, bytes.NewReader(text))
+	if err != nil {
+		return nil, err
+	}
+	return m, m.readList(list)
+}
+
+// add turns a crack into a joint.
+func (m *Map) add(f found, of frameOf, where string) error {
+	bad := func(what, next string) error { return trouble.Data("bad-joint", where, what, next) }
+	j := layer.Joint{Name: f.name, Trace: f.points, Chance: 1, Error: of.errorMM, Clear: of.clear}
+	for _, x := range []struct{ from, into *float64 }{{f.chance, &j.Chance}, {f.errorMM, &j.Error}, {f.clear, &j.Clear}} {
+		if x.from != nil {
+			*x.into = *x.from
+		}
+	}
+	if f.dip != nil && !(*f.dip > 0 && *f.dip <= 90) {
+		return bad("the dip is not above 0 and up to 90 degrees", "measure it from the level")
+	}
+	if f.dip != nil && *f.dip < 10 {
+		return bad("a joint that dips less than 10 degrees lies in the layer", "take it as the end of the layer's depth, not as a joint")
+	}
+	var way layer.Point // level, towards which it dips
+	if f.toward != nil {
+		if of.bearing == nil {
+			return bad("a direction of dip needs the bearing of the base line", "add it, such as '# bearing: 72', in degrees from north by east")
+		}
+		way.Y, way.X = math.Sincos((*of.bearing - *f.toward) * math.Pi / 180)
+	}
+	if len(j.Trace) == 1 {
+		if f.toward == nil || f.dip == nil || f.length <= 0 {
+			return bad("a joint with one point has not dip, direction and length", "give them, or two points of its trace")
+		}
+		p, half := j.Trace[0], f.length/2
+		j.Trace = []layer.Point{{X: p.X + half*way.Y, Y: p.Y - half*way.X}, {X: p.X - half*way.Y, Y: p.Y + half*way.X}}
+	}
+	if err := m.lean(&j, f, way, bad); err != nil {
+		return err
+	}
+	m.Joints, m.Photos = append(m.Joints, j), append(m.Photos, f.photo)
+	return nil
+}
+
+// lean says how far a joint has moved at the bottom of the layer.
+func (m *Map) lean(j *layer.Joint, f found, way layer.Point, bad func(what, next string) error) error {
+	dip := steep
+	switch strings.ToLower(f.stance) {
+	case "steep":
+	case "leaning":
+		dip = leaning
+	case "":
+		if f.dip == nil {
+			m.note("a joint of which the survey says neither steep nor leaning is taken as steep")
+		}
+	default:
+		return bad(fmt.Sprintf("a joint cannot stand %q", f.stance), "write steep or leaning, or give its dip")
+	}
+	if f.dip != nil {
+		dip = *f.dip
+	}
+	shift := m.Depth / math.Tan(dip*math.Pi/180)
+	if dip == 90 {
+		shift = 0
+	}
+	if f.toward != nil && f.dip != nil {
+		j.Lean = layer.Point{X: shift * way.X, Y: shift * way.Y}
+		return nil
+	}
+	a, b := j.Trace[0], j.Trace[len(j.Trace)-1]
+	if l := math.Hypot(b.X-a.X, b.Y-a.Y); l > 0 {
+		j.Lean, j.Both = layer.Point{X: -shift * (b.Y - a.Y) / l, Y: shift * (b.X - a.X) / l}, true
+	}
+	return nil
+}
+
+// note warns once.
+func (m *Map) note(text string) {
+	for _, w := range m.Warnings {
+		if w == text {
+			return
+		}
+	}
+	m.Warnings = append(m.Warnings, text)
+}
+
+// block reads a wanted block: name, size, and in any order value, most and turn.
+func block(text string, over float64) (z layer.Size, ok bool) {
+	parts := strings.Split(text, ",")
+	if len(parts) < 3 {
+		return z, false
+	}
+	z.Name = strings.TrimSpace(parts[0])
+	x, y, err := measure.ParseSize(parts[1])
+	if err != nil || z.Name == "" {
+		return z, false
+	}
+	z.Length, z.Width = x+over, y+over
+	for _, p := range parts[2:] {
+		word, figure, _ := strings.Cut(strings.TrimSpace(p), " ")
+		n, err := measure.ParseNumber(strings.TrimSpace(figure))
+		switch {
+		case word == "turn" && figure == "":
+			z.Turn = true
+		case word == "value" && err == nil:
+			z.Value = n
+		case word == "most" && err == nil && n >= 1 && n <= 1e6 && n == math.Trunc(n):
+			z.Most = int(n)
+		default:
+			return z, false
+		}
+	}
+	return z, true
+}
+
+// directions reads "-3 to 3 by 0.5", or one direction.
+func directions(text string) (from, to, by float64, ok bool) {
+	words := strings.Fields(strings.NewReplacer("°", "", "degrees", "").Replace(text))
+	numbers := make([]float64, 0, 3)
+	for i, w := range words {
+		if i%2 == 1 {
+			if i > 3 || w != []string{"to", "by"}[i/2] {
+				return 0, 0, 0, false
+			}
+			continue
+		}
+		n, err := measure.ParseNumber(w)
+		if err != nil {
+			return 0, 0, 0, false
+		}
+		numbers = append(numbers, n)
+	}
+	switch len(numbers) {
+	case 1:
+		return numbers[0], numbers[0], 0, len(words) == 1
+	case 3:
+		return numbers[0], numbers[1], numbers[2], len(words) == 5
+	}
+	return 0, 0, 0, false
+}

@@ -1,0 +1,171 @@
+package slab
+
+import (
+	"math"
+
+	"slatewright/cutting/guillotine"
+)
+
+// sound knows what parts without any flaw can give: tables of package guillotine, one that is never too low (sizes rounded down to a unit, parts up) and
+// one that is never too high. Both are the same where the unit is 1 mm.
+type sound struct {
+	unit         int
+	kerf         int
+	items        []*stance
+	upper, lower *guillotine.Table
+}
+
+// newSound tables the stances of a frame at the worth of their types. It gives nil when there is nothing of worth, or when it was stopped.
+func newSound(s *site, worth []int64, steps int64, done func(int) bool) *sound {
+	t := &sound{kerf: s.kerf}
+	var items []guillotine.Item
+	for k, stances := range s.kinds {
+		if worth[k] <= 0 {
+			continue
+		}
+		seen := map[[2]int]bool{}
+		for _, st := range stances {
+			if size := [2]int{st.w, st.h}; !seen[size] {
+				seen[size] = true
+				t.items = append(t.items, st)
+				items = append(items, guillotine.Item{Length: st.w, Width: st.h, Most: -1, Value: worth[k]})
+			}
+		}
+	}
+	if len(items) == 0 {
+		return nil
+	}
+	whole := s.whole()
+	problem := func(unit, up int) guillotine.Problem { // up is 0 for what is never too low, unit − 1 for what is never too high
+		p := guillotine.Problem{Length: t.units(whole.x2-whole.x1, unit, unit-1-up), Width: t.units(whole.y2-whole.y1, unit, unit-1-up)}
+		for _, it := range items {
+			it.Length, it.Width = max(1, t.units(it.Length, unit, up)), max(1, t.units(it.Width, unit, up))
+			p.Items = append(p.Items, it)
+		}
+		return p
+	}
+	for t.unit = 1; ; t.unit++ {
+		x, y, err := guillotine.Sums(problem(t.unit, 0))
+		if err != nil {
+			return nil
+		}
+		if cost := float64(x) * float64(y) * float64(x+y) / 4; cost <= float64(steps) {
+			break
+		}
+		t.unit += t.unit / 4
+	}
+	var err error
+	if t.upper, err = guillotine.NewTable(problem(t.unit, 0), done); err != nil || t.upper == nil {
+		return nil
+	}
+	t.lower = t.upper
+	if t.unit > 1 {
+		if t.lower, err = guillotine.NewTable(problem(t.unit, t.unit-1), done); err != nil || t.lower == nil {
+			return nil
+		}
+	}
+	return t
+}
+
+// units is a length with a kerf, in units.
+func (t *sound) units(length, unit, up int) int { return (length + t.kerf + up) / unit }
+
+// most is never below what a part of a size can give.
+func (t *sound) most(w, h int) int64 {
+	return t.upper.Value(t.units(w, t.unit, t.unit-1), t.units(h, t.unit, t.unit-1))
+}
+
+// least is what a part without flaws certainly gives.
+func (t *sound) least(w, h int) int64 {
+	return t.lower.Value(t.units(w, t.unit, 0), t.units(h, t.unit, 0))
+}
+
+// lay lays what a part without flaws gives into it.
+func (t *sound) lay(p part) *laid {
+	return t.block(t.lower.Plan(t.units(p.x2-p.x1, t.unit, 0), t.units(p.y2-p.y1, t.unit, 0)), p)
+}
+
+func (t *sound) block(b *guillotine.Block, p part) *laid {
+	l := &laid{part: p}
+	switch {
+	case b == nil:
+	case b.First == nil:
+		l.stance, l.x, l.y = t.items[b.Item], p.x1, p.y1
+	default:
+		w, h := t.size(b.First)
+		l.along = b.Above
+		if l.cut = p.x1 + w; b.Above {
+			l.cut = p.y1 + h
+		}
+		one, two := p.divided(b.Above, l.cut, t.kerf)
+		l.first, l.then = t.block(b.First, one), t.block(b.Then, two)
+	}
+	return l
+}
+
+// size is that of a block, in mm.
+func (t *sound) size(b *guillotine.Block) (w, h int) {
+	if b.First == nil {
+		return t.items[b.Item].w, t.items[b.Item].h
+	}
+	w1, h1 := t.size(b.First)
+	w2, h2 := t.size(b.Then)
+	if b.Above {
+		return max(w1, w2), h1 + t.kerf + h2
+	}
+	return w1 + t.kerf + w2, max(h1, h2)
+}
+
+// clean works out where nothing is wrong for any piece: the places of a square of 2 mm. A part is clean when every such square in it is.
+func (g *ground) clean() *stance {
+	var need float64
+	for _, t := range g.slab.Types {
+		need = math.Max(need, t.Thickness)
+	}
+	bars := g.flaws
+	if g.slab.Thickness != nil && need > 0 {
+		bars = bars[:len(bars):len(bars)]
+		for _, f := range g.slab.Thickness.thin(need) {
+			bars = append(bars, newBar(f, g.fr))
+		}
+	}
+	s := &stance{w: 2, h: 2, y0: g.y0}
+	for y := g.y0; y+2 <= g.y1; y++ {
+		s.rows = append(s.rows, g.row(y, 2, 2, bars, nil))
+	}
+	return s
+}
+
+// tableClean tables how far to the right a part is clean that begins at left line a and lies between two lines, as ends are; −1: nowhere.
+func (s *stance) tableClean(x, y *ruling) ends {
+	nx, ny := x.n(), y.n()
+	e := make(ends, nx*ny*(ny+1))
+	far := make([]int32, len(s.rows))
+	for a := range nx {
+		left := int32(x.left(a))
+		for i, row := range s.rows {
+			far[i] = -none
+			for _, r := range row {
+				if r.from <= left && left <= r.to {
+					far[i] = r.to + 2
+				}
+			}
+		}
+		for j1 := range ny {
+			out := e[(a*ny+j1)*(ny+1):][:ny+1]
+			r := y.left(j1) - s.y0
+			least := int32(none)
+			for j2 := j1 + 1; j2 <= ny; j2++ {
+				for end := y.at[j2] - 2 - s.y0; r <= end; r++ {
+					if r < 0 || r >= len(far) {
+						least = -none
+						continue
+					}
+					least = min(least, far[r])
+				}
+				out[j2] = least
+			}
+		}
+	}
+	return e
+}
