@@ -56,6 +56,7 @@ type followed struct {
 	depth  []float64 // mean over the face, of each pass, mm
 	atZero []float64 // of each pass, at the place of the zero
 	cover  []float64 // share of the face that each pass cut
+	uneven []float64 // standard deviation over the face of what each pass took, mm
 	rest   []float64 // of the face afterwards over that at the zero, at each node, mm
 	left   float64   // how high the face stands at the place of the zero over what was set in all, mm
 }
@@ -68,7 +69,7 @@ func (c *course) follow(give *float64) followed {
 	rest := make([]float64, n) // of the face afterwards, over that at the zero
 	var f followed
 	for range 2 {
-		f = followed{depth: make([]float64, len(passes)), atZero: make([]float64, len(passes)), cover: make([]float64, len(passes))}
+		f = followed{depth: make([]float64, len(passes)), atZero: make([]float64, len(passes)), cover: make([]float64, len(passes)), uneven: make([]float64, len(passes))}
 		end := make([]float64, n)
 		at := 0.0
 		for i := range n {
@@ -80,13 +81,16 @@ func (c *course) follow(give *float64) followed {
 				g = *give
 			}
 			yields := c.force[p] * g
+			square := 0.0
 			for i := range n {
 				if d := (end[i] - h) / (1 + yields); d > 0 {
 					end[i] -= d
 					f.depth[p] += c.share[i] * d
+					square += c.share[i] * d * d
 					f.cover[p] += c.share[i]
 				}
 			}
+			f.uneven[p] = math.Sqrt(math.Max(square-f.depth[p]*f.depth[p], 0))
 			if d := (at - h) / (1 + yields); d > 0 {
 				at -= d
 				f.atZero[p] = d

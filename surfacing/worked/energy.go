@@ -16,6 +16,8 @@ type Energy struct {
 	Litres float64 // of stone that the stage took from the first of these passes to the last
 	// Duller tells that it rises, by 97.5 of 100 at least.
 	Duller bool
+
+	uneven float64 // the largest of how unevenly the passes cut, as a share
 }
 
 // PassEnergy is that of one pass.
@@ -24,8 +26,12 @@ type PassEnergy struct {
 	Energy float64 // J/mm³
 }
 
-// fullCover is the share of the face that a pass must cut for its power to mean anything.
-const fullCover = 0.9
+// A pass must cut this share of the face, and no more unevenly than by this share of its depth, for its power to mean anything: the drive's display is read
+// somewhere on the way.
+const (
+	fullCover = 0.9
+	evenCut   = 0.25
+)
 
 // powerDoubt is the standard uncertainty of a power reading common to a job, as a share: a display of the drive, not a calibrated meter. Common
 // practice, no source.
@@ -49,15 +55,16 @@ func (f *Found) energy(q Question, c *course) {
 			if p.Power == 0 || p.Depth == 0 {
 				continue
 			}
-			if run.cover[i] < fullCover || run.depth[i] < p.Depth/4 {
+			if run.cover[i] < fullCover || run.uneven[i] > evenCut*run.depth[i] || run.depth[i] < p.Depth/4 {
 				partial++
 				continue
 			}
 			rate := run.depth[i] * q.width(st.Index) * p.Feed // mm³/s
+			e.uneven = math.Max(e.uneven, run.uneven[i]/run.depth[i])
 			e.Each, at = append(e.Each, PassEnergy{i, p.Power * 1000 / rate}), append(at, middle)
 		}
 		if partial > 0 {
-			f.warn(fmt.Sprintf("the power of %d passes of %q says nothing: they did not cut the whole face", partial, q.Machine.Stages[st.Index].Name))
+			f.warn(fmt.Sprintf("the power of %d passes of %q says nothing: they did not cut the whole face, or not evenly", partial, q.Machine.Stages[st.Index].Name))
 		}
 		if len(e.Each) == 0 {
 			continue
@@ -83,7 +90,7 @@ func (e *Energy) tell(at []float64, relative float64) {
 		dx, dy := at[i]-mx, math.Log(p.Energy)-my
 		xx, xy, yy = xx+dx*dx, xy+dx*dy, yy+dy*dy
 	}
-	u := powerDoubt
+	u := math.Hypot(powerDoubt, e.uneven/math.Sqrt(n))
 	if n > 1 {
 		u = math.Hypot(u, math.Sqrt(yy/(n-1)/n))
 	}

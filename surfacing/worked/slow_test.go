@@ -20,6 +20,7 @@ type slow struct {
 	z       []float64
 	worn    []float64 // of each stage's bits, mm
 	stone   []float64 // that each stage took, mm³
+	dull    float64   // by how much energy grows with a litre that a stage took, as a share
 }
 
 func newSlow(m machine.Machine, x, y float64, z func(x, y float64) float64) *slow {
@@ -67,7 +68,7 @@ func (s *slow) pass(stage int, h, feed float64) (power float64) {
 			s.worn[stage] += volume / (st.G.Value * st.Disc.Area())
 			s.stone[stage] += volume
 			if math.Abs(cy) < s.y/4 && track > 0 && cx+r < s.x/2 {
-				sum, n = sum+st.Energy.Value*volume*feed/(s.square*0.75)/1000, n+1
+				sum, n = sum+st.Energy.Value*s.blunt(stage)*volume*feed/(s.square*0.75)/1000, n+1
 			}
 		}
 	}
@@ -76,6 +77,9 @@ func (s *slow) pass(stage int, h, feed float64) (power float64) {
 	}
 	return sum / n
 }
+
+// blunt is by how much dull bits take more.
+func (s *slow) blunt(stage int) float64 { return 1 + s.dull*s.stone[stage]/1e6 }
 
 // ring are the squares under the bits.
 func (s *slow) ring(cx, cy, r float64) (list []int) {
@@ -121,7 +125,7 @@ func (s *slow) cut(under []int, stage int, h, feed float64, head machine.Head, s
 		return 0
 	}
 	force := func(v float64) float64 {
-		return st.Normal.Value * st.Energy.Value * 1000 * v * feed / (s.square * 0.75) / st.Rim()
+		return st.Normal.Value * st.Energy.Value * s.blunt(stage) * 1000 * v * feed / (s.square * 0.75) / st.Rim()
 	}
 	low, high := 0.0, 5.0 // of yielding, mm
 	for range 30 {
@@ -144,7 +148,7 @@ func (s *slow) cut(under []int, stage int, h, feed float64, head machine.Head, s
 type exercise struct {
 	q         worked.Question
 	stone     []float64 // by stage, mm³
-	g         []float64
+	g, energy []float64
 	stiffness float64
 	volume    float64
 	removed   removal.Question
@@ -160,6 +164,7 @@ type how struct {
 	uMap   float64
 	spread float64 // of the true values about the file's, in the file's standard uncertainties
 	rezero bool
+	dull   float64 // as of slow
 }
 
 // exerciseOf draws a machine about its file and a stone, cuts it, and reads what people would read.
@@ -172,9 +177,12 @@ func exerciseOf(file machine.Machine, h how, s *chance.Stream) exercise {
 	draw := func(k machine.Known) machine.Known {
 		return machine.Known{Value: k.Value * math.Exp(h.spread*k.U/k.Value*s.Normal())}
 	}
+	var e0 []float64
 	truth.Heads[0].Stiffness = draw(file.Heads[0].Stiffness)
 	for i := range truth.Stages {
 		truth.Stages[i].G = draw(file.Stages[i].G)
+		truth.Stages[i].Energy = draw(file.Stages[i].Energy)
+		e0 = append(e0, truth.Stages[i].Energy.Value)
 	}
 	c := make([]float64, 8)
 	for i := range c {
@@ -184,11 +192,12 @@ func exerciseOf(file machine.Machine, h how, s *chance.Stream) exercise {
 		u, v := 2*px/x, 2*py/y
 		return h.uneven * (0.5*c[0]*u + 0.5*c[1]*v - 0.4*c[2]*u*u - 0.4*c[3]*v*v + 0.3*c[4]*u*v + 0.35*c[5]*math.Sin(2.2*v+c[6])*math.Cos(1.7*u+c[7]))
 	})
+	m.dull = h.dull
 	start := append([]float64(nil), m.z...)
 	before := m.height
 	zero := [2]float64{0, 0}
 	at := before(zero[0], zero[1]) + file.Table.Setting*s.Normal()
-	e := exercise{stiffness: truth.Heads[0].Stiffness.Value, stone: m.stone}
+	e := exercise{stiffness: truth.Heads[0].Stiffness.Value, stone: m.stone, energy: e0}
 	job := worked.Job{Zero: &zero}
 	zb := make([]float64, 0)
 	xs, ys := stations(x, y)
@@ -208,7 +217,7 @@ func exerciseOf(file machine.Machine, h how, s *chance.Stream) exercise {
 			slip = file.Table.Setting * s.Normal()
 		}
 		last = p.Stage
-		p.Power = m.pass(p.Stage, at-down+slip, p.Feed)
+		p.Power = m.pass(p.Stage, at-down+slip, p.Feed) * (1 + 0.02*s.Normal())
 		job.Passes = append(job.Passes, p)
 	}
 	for i := range truth.Stages {

@@ -2,6 +2,7 @@ package removal_test
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"math"
 	"testing"
@@ -164,6 +165,9 @@ func (f form) integrated() form {
 	return f
 }
 
+// jobs is how many of each kind are tried; 'make calibration' tries more, for the handbook's table.
+var jobs = flag.Int("jobs", 20, "jobs of each kind whose maps are made")
+
 func TestIntervalsHold(t *testing.T) {
 	cases := []struct {
 		name string
@@ -173,9 +177,8 @@ func TestIntervalsHold(t *testing.T) {
 		{"stations moved by 40 mm", job{nx: 6, ny: 9, shift: 40, uMap: 0.005, uPair: 0.0125 * math.Sqrt2, pairs: around, machine: 0.01, machineReach: 600}},
 		{"4 pairs, the piece bends", job{nx: 6, ny: 9, uMap: 0.005, uPair: 0.0125 * math.Sqrt2, pairs: [][2]float64{around[0], around[2], around[5], around[7]}, bend: [3]float64{0.02, 0.05, 0.02}}},
 	}
-	const n = 25
 	for _, c := range cases {
-		mean, least, largest, each, wide := held(t, n, func(s *chance.Stream) (job, form) {
+		mean, least, largest, each, wide := held(t, *jobs, func(s *chance.Stream) (job, form) {
 			f := rolling(s).integrated()
 			j := c.job
 			j.taken = f.at
