@@ -16,7 +16,7 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*", "surfacing/cleanup", "surfacing/cleanup/*"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
@@ -27,6 +27,7 @@ var unsaid = map[string]string{
 	"--thickness needs the":   "a question of the command line: the page has words of its own",
 	"--share § is no share":   "a question of the command line: the page has words of its own",
 	"write 0.02mm for a":      "a question of the command line: the page has words of its own",
+	"does not meet":           "the page has words of its own",
 	"face/write.go":           "files are written by the command line",
 	"wholeface/priorfile.go":  "a file of the command line and of the mill's settings, with a code of its own",
 	"wholeface/correct.go":    "names of features in that file",

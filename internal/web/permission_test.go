@@ -117,6 +117,14 @@ var permissions = []permission{
 	{"POST /season", "/season", send("list", "no list"), visitorAsks},
 	// surfacing
 	{"GET /surfacing", "/surfacing", nil, visitorSees},
+	{"GET /surfacing/disc", "/surfacing/disc", nil, visitorSees},
+	{"GET /surfacing/disc/example", "/surfacing/disc/example", nil, visitorSees},
+	{"GET /surfacing/disc/proud", "/surfacing/disc/proud", nil, visitorSees},
+	{"GET /surfacing/disc/new", "/surfacing/disc/new", nil, visitorSees},
+	{"POST /surfacing/disc", "/surfacing/disc", send("list", "no list"), visitorAsks},
+	{"GET /surfacing/wear", "/surfacing/wear", nil, visitorSees},
+	{"GET /surfacing/wear/example", "/surfacing/wear/example", nil, visitorSees},
+	{"POST /surfacing/wear", "/surfacing/wear", send("list", "no list"), visitorAsks},
 	// proof
 	{"GET /levels", "/levels", nil, visitorSees},
 	{"GET /levels/example", "/levels/example", nil, visitorSees},

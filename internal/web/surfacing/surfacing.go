@@ -23,7 +23,10 @@ const mostAtOnce = 1
 
 // questions are all of them, in the order of the list.
 func questions() []shell.Question {
-	return []shell.Question{}
+	return []shell.Question{
+		discs(),
+		worn(),
+	}
 }
 
 // Add puts the room's pages on a mux.

@@ -80,6 +80,7 @@ var carries = map[string][]caution.Topic{
 	at + "/passes":    {caution.Lifting, caution.Dust, caution.Machines, caution.Discs, caution.Wet},
 	at + "/worked":    {caution.Machines, caution.Discs},
 	at + "/disc":      {caution.Lifting, caution.Machines, caution.Discs},
+	at + "/wear":      {caution.Lifting, caution.Machines, caution.Discs},
 	at + "/toolmarks": {caution.Machines, caution.Discs, caution.Wet},
 }
 

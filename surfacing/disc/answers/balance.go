@@ -151,24 +151,16 @@ func OfDisc(file string, l *disc.List, q Question) (*Balance, error) {
 	return b, nil
 }
 
-func dutyOf(file string, l *disc.List, q Question) (disc.Duty, error) {
-	d := disc.Duty{}
-	for _, k := range []struct {
-		into         *float64
-		asked        *float64
-		listed       float64
-		code, what   string
-		flag, header string
-	}{
-		{&d.Speed, q.Speed, l.Duty.Speed, "no-speed", "the speed of the disc", "--speed 1400rpm", "# speed: 1400 rpm"},
-		{&d.Grade, q.Grade, l.Duty.Grade, "no-grade", "the balance grade", "--grade 6.3", "# grade: 6.3"},
-		{&d.Rotor, q.Rotor, l.Duty.Rotor, "no-rotor", "the mass of all that turns", "--rotor-mass 12kg", "# rotor mass: 12 kg"},
-	} {
-		v, missing := orElse(k.asked, k.listed, math.NaN())
-		if missing {
-			return d, trouble.Usage(k.code, file, k.what+" is not given", "give "+k.flag+", or the line '"+k.header+"' in the list")
-		}
-		*k.into = v
+func dutyOf(file string, l *disc.List, q Question) (d disc.Duty, err error) {
+	var missing bool
+	if d.Speed, missing = orElse(q.Speed, l.Duty.Speed, 0); missing {
+		return d, trouble.Usage("no-speed", file, "the speed of the disc is not given", "give it beside the list, such as 1400rpm, or as its line '# speed: 1400 rpm'")
+	}
+	if d.Grade, missing = orElse(q.Grade, l.Duty.Grade, 0); missing {
+		return d, trouble.Usage("no-grade", file, "the balance grade is not given", "give it beside the list, such as 6.3, or as its line '# grade: 6.3'")
+	}
+	if d.Rotor, missing = orElse(q.Rotor, l.Duty.Rotor, 0); missing {
+		return d, trouble.Usage("no-rotor", file, "the mass of all that turns is not given", "give it beside the list, such as 12kg, or as its line '# rotor mass: 12 kg'")
 	}
 	if err := d.Check(); err != nil {
 		t := err.(*trouble.Trouble)
@@ -212,12 +204,13 @@ func (b *Balance) heights(r *disc.Ring, h disc.Heights) {
 	}
 }
 
-// target is what is searched for: within what is permissible whatever the error; where the error alone is larger, within what is permissible.
+// target is what is searched for: within what is permissible whatever the error; where the error alone is larger, within what is permissible. To search below
+// a tenth of the doubt would be to sort its chances.
 func (b *Balance) target() float64 {
 	if b.Guard >= b.Permissible {
-		return b.Permissible
+		return math.Max(b.Permissible, b.U/10)
 	}
-	return b.Permissible - b.Guard
+	return math.Max(b.Permissible-b.Guard, math.Min(b.U/10, b.Permissible))
 }
 
 func (b *Balance) swap(r *disc.Ring, h disc.Heights) {

@@ -17,14 +17,14 @@ func (b *Balance) warn(r *disc.Ring) {
 		for _, o := range b.Heights.Proud {
 			names, most = append(names, o.Position), max(most, o.By)
 		}
-		b.warnf("%s proud of the ring's face by up to %s mm and would score the stone: %s", count(n, "bit stands", "bits stand"), measure.Decimal(most, 2), named(names))
+		b.warnf("%s proud of the ring's face by up to %s mm and would score the stone: %s", trouble.Count(n, "bit stands", "bits stand"), measure.Decimal(most, 2), named(names))
 	}
 	if n := len(b.Heights.Low); n > 0 {
 		var names []string
 		for _, o := range b.Heights.Low {
 			names = append(names, o.Position)
 		}
-		b.warnf("%s below the ring's face until the others have worn down: %s", count(n, "bit lies", "bits lie"), named(names))
+		b.warnf("%s below the ring's face until the others have worn down: %s", trouble.Count(n, "bit lies", "bits lie"), named(names))
 	}
 	if !b.Heights.Given {
 		b.Warnings = append(b.Warnings, "the run-out of the seats is not given: a bit's own height is taken for how far it stands out")
@@ -36,7 +36,7 @@ func (b *Balance) warn(r *disc.Ring) {
 		}
 	}
 	if len(empty) > 0 {
-		b.warnf("%s no bit: %s", count(len(empty), "place holds", "places hold"), named(empty))
+		b.warnf("%s no bit: %s", trouble.Count(len(empty), "place holds", "places hold"), named(empty))
 	}
 	if r.Body == (disc.Vector{}) {
 		b.Warnings = append(b.Warnings, "the bare disc is taken for balanced: where its own unbalance is known, write it as '# body: 120 g mm at 45 deg'")
@@ -48,9 +48,6 @@ func (b *Balance) warn(r *disc.Ring) {
 		b.warnf("the places are not spread evenly: a scale that reads every bit too heavy by 1 g shifts the result by %s g mm", measure.Decimal(share*r.Reach(), 0))
 	}
 }
-
-// count is a number of things with what they do.
-func count(n int, one, many string) string { return trouble.Count(n, one, many) }
 
 // next is what to do, in one sentence.
 func (b *Balance) next() string {

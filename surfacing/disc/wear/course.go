@@ -224,11 +224,23 @@ func (c *course) height(s share, x float64) (mean, sd float64) {
 	return mean, math.Sqrt(math.Max(variance, 0) * s.sigma2)
 }
 
-// below is the chance that the true height at an amount is at most h.
-func (c *course) below(x, h float64) (p float64) {
+// part is what one share says of a height.
+type part struct{ weight, mean, sd float64 }
+
+func (c *course) heights(x float64) (list []part) {
 	for _, s := range c.shares {
 		mean, sd := c.height(s, x)
-		p += s.weight * within((h-mean)/sd, c.dof())
+		list = append(list, part{s.weight, mean, sd})
+	}
+	return list
+}
+
+// below is the chance that the true height at an amount is at most h.
+func (c *course) below(x, h float64) float64 { return c.chance(c.heights(x), h) }
+
+func (c *course) chance(of []part, h float64) (p float64) {
+	for _, o := range of {
+		p += o.weight * within((h-o.mean)/o.sd, c.dof())
 	}
 	return p
 }
@@ -248,7 +260,8 @@ const lowTail, highTail = 0.025, 0.975
 
 // at is the true height of the typical bit at an amount.
 func (c *course) at(x float64) Span {
-	return c.span3(func(h float64) float64 { return c.below(x, h) }, -1000, 2000)
+	of := c.heights(x)
+	return c.span3(func(h float64) float64 { return c.chance(of, h) }, -1000, 2000)
 }
 
 // rate is the wear per amount, + for heights that fall.

@@ -34,7 +34,7 @@ func Read(s *sheet.Sheet) (*Log, error) {
 		return nil, trouble.Data("no-rows", s.Name, "nothing was read since the ring was changed on "+changed.Format(time.DateOnly), "read the new ring first")
 	}
 	if n := before - len(rows); n > 0 {
-		l.Warnings = append(l.Warnings, fmt.Sprintf("%s of the ring before %s %s not used", trouble.Count(n, "reading", "readings"), changed.Format(time.DateOnly), map[bool]string{true: "is", false: "are"}[n == 1]))
+		l.Warnings = append(l.Warnings, fmt.Sprintf("%s from before %s left out: the ring was changed then", trouble.Count(n, "reading", "readings"), changed.Format(time.DateOnly)))
 	}
 	if err := l.take(s, rows); err != nil {
 		return nil, err

@@ -146,8 +146,8 @@ func (a *Answer) odd(pace, doubt []float64) {
 		}
 	}
 	if len(names) > 0 {
-		a.Warnings = append(a.Warnings, fmt.Sprintf("%s %s at another pace than the others: %s. Look for a loose seat, another make or mark, and at what the water reaches",
-			trouble.Count(len(names), "bit", "bits"), map[bool]string{true: "wears", false: "wear"}[len(names) == 1], strings.Join(names, ", ")))
+		a.Warnings = append(a.Warnings, fmt.Sprintf("%s at another pace than the others: %s. Look for a loose seat, another make, and at what the water reaches",
+			trouble.Count(len(names), "bit wears", "bits wear"), strings.Join(names, ", ")))
 	}
 }
 

@@ -77,6 +77,7 @@ type Answer struct {
 	PerSet   Span
 	Course   []Point
 	Warnings []string
+	course   *course
 }
 
 // Bit is one bit beside the ring.
@@ -187,7 +188,7 @@ func (a *Answer) trend(l *Log, x []float64, t typical) {
 		a.Course[i].Used = false
 		a.Warnings = append(a.Warnings, "the reading of "+l.Days[i].Format(time.DateOnly)+" does not fit the others and was left out")
 	}
-	a.Days = len(x) - len(out)
+	a.Days, a.course = len(x)-len(out), c
 	end := x[len(x)-1]
 	a.Rate = c.rate()
 	a.Now = c.at(end)
@@ -214,6 +215,14 @@ func (a *Answer) trend(l *Log, x []float64, t typical) {
 	if a.Proud = fresh - a.Now.Expected; !math.IsNaN(l.Band) {
 		a.Whole = a.Proud > l.Band
 	}
+}
+
+// At is the height of the typical bit at an amount since the first day; ok is false where nothing is fitted.
+func (a *Answer) At(amount float64) (height Span, ok bool) {
+	if a.course == nil {
+		return untold(), false
+	}
+	return a.course.at(amount), true
 }
 
 // when turns an amount into days at the pace of the log.
