@@ -37,8 +37,8 @@ type Plan struct {
 	Available, Low, High float64
 	Need                 float64 // what must be left: Finish, or Least and Reserve; 0 where neither is asked
 	Missing              float64 // Need less Available, where that is above 0
-	// CutTo is the thickness that this cut leaves, and Finish what is left of it after the seasoning's movement: what is wanted, or else what is available. The
-	// amounts are for it even where the answer is no: they are below 0 where stone is missing.
+	// CutTo is the thickness that this cut leaves, and Finish what is left of it after the seasoning's movement: what is wanted, or else what is available. Where
+	// that is not possible the amounts are for what is needed, and below 0 where stone is missing.
 	CutTo, Finish  float64
 	Top, Bottom    Off
 	Equal          bool // as much comes off the one face as off the other, on average
@@ -58,6 +58,9 @@ func (l Limits) Plan(p *Planes, low, high float64) Plan {
 	q.Finish = l.Finish
 	if q.Finish == 0 {
 		q.Finish = q.Available
+		if q.Answer == Impossible && q.Need > 0 {
+			q.Finish = q.Need
+		}
 	}
 	q.CutTo = q.Finish + l.Movement
 	spare := p.Thickness - l.DamageTop - l.DamageBottom - q.CutTo // stone to give away between the two faces

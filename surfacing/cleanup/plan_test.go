@@ -32,7 +32,7 @@ func TestPlan(t *testing.T) {
 		"least":              {cleanup.Limits{Least: 29.4, Reserve: 0.1}, 29.7, 29.7, cleanup.Possible, 0, 29.7, 0, 0, false, false},
 		"the last cut":       {cleanup.Limits{Least: 29.6, Reserve: 0.06}, 29.7, 29.7, cleanup.Possible, 0, 29.7, 0, 0, true, false},
 		"into the reserve":   {cleanup.Limits{Finish: 28, Least: 27.95, Reserve: 0.1}, 29.7, 29.7, cleanup.Impossible, 0, 28, 0.88, 0.82, true, true},
-		"thinner than least": {cleanup.Limits{Least: 29.8}, 29.7, 29.7, cleanup.Impossible, 0.1, 29.7, 0, 0, true, false},
+		"thinner than least": {cleanup.Limits{Least: 29.8}, 29.7, 29.7, cleanup.Impossible, 0.1, 29.8, -0.05, -0.05, true, false},
 		"a mill's own pass":  {cleanup.Limits{Least: 29.6, LightPass: 0.2}, 29.7, 29.7, cleanup.Possible, 0, 29.7, 0, 0, true, false},
 	}
 	for name, c := range cases {

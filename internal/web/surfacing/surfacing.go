@@ -24,6 +24,9 @@ const mostAtOnce = 1
 // questions are all of them, in the order of the list.
 func questions() []shell.Question {
 	return []shell.Question{
+		cleanupSlab(),
+		cleanupSet(),
+		cleanupRough(),
 		discs(),
 		worn(),
 	}

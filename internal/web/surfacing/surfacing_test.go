@@ -77,6 +77,8 @@ func TestEveryQuestionIsAnsweredAndRefused(t *testing.T) {
 // carries lists by hand, once more, what can hurt in the work that each page is about: a page that loses a caution fails.
 var carries = map[string][]caution.Topic{
 	at + "/cleanup":   {caution.Lifting, caution.Dust, caution.Machines, caution.Wet},
+	onSet:             {caution.Lifting, caution.Dust, caution.Machines, caution.Wet},
+	onRough:           {caution.Lifting, caution.Dust, caution.Machines, caution.Wet},
 	at + "/passes":    {caution.Lifting, caution.Dust, caution.Machines, caution.Discs, caution.Wet},
 	at + "/worked":    {caution.Machines, caution.Discs},
 	at + "/disc":      {caution.Lifting, caution.Machines, caution.Discs},
