@@ -10,6 +10,7 @@ package disc
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slatewright/trouble"
 )
@@ -80,6 +81,9 @@ func NewRing(places []Place, bits []Bit, body Vector) (*Ring, error) {
 	case len(places) > Most:
 		return bad(fmt.Sprintf("more than %d places and spares", Most), "give one disc only")
 	}
+	if !slices.ContainsFunc(bits[:on], func(b Bit) bool { return b.Mass > 0 }) {
+		return bad("no place holds a bit", "weigh the bits and write their masses in g")
+	}
 	names, seats := map[string]bool{}, map[[2]float64]string{}
 	for i, p := range places {
 		b := bits[i]
@@ -137,13 +141,22 @@ func (r *Ring) Unbalance(a Arrangement) Vector {
 	return u
 }
 
-// Couple is Σ m r z over the bits, g·mm²: what one plane does not see. z is the height of a bit's middle over the plane of the seats, run-out included.
+// Couple is Σ m r z over the bits, g·mm²: what one plane does not see. z is how far a bit's middle stands off the plane in which the bits' mass lies,
+// run-out included.
 func (r *Ring) Couple(a Arrangement) float64 {
+	z := func(p, b int) float64 { return r.Places[p].Runout + r.Bits[b].Height/2 }
+	var mass, sum float64
+	for p := range r.on() {
+		mass += r.Bits[a[p]].Mass
+		sum += r.Bits[a[p]].Mass * z(p, a[p])
+	}
+	if mass == 0 {
+		return 0
+	}
 	var c Vector
 	for p, b := range a {
-		z := r.Places[p].Runout + r.Bits[b].Height/2
-		c.X += r.Bits[b].Mass * z * r.at[p].X
-		c.Y += r.Bits[b].Mass * z * r.at[p].Y
+		c.X += r.Bits[b].Mass * (z(p, b) - sum/mass) * r.at[p].X
+		c.Y += r.Bits[b].Mass * (z(p, b) - sum/mass) * r.at[p].Y
 	}
 	return c.Size()
 }

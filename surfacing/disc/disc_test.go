@@ -77,10 +77,14 @@ func TestUnbalanceInClosedForm(t *testing.T) {
 	near(t, "their angle", u.Angle(), 225, 1e-9)
 	r.Body = Polar(300*math.Sqrt2, 45)
 	near(t, "against the body", r.Unbalance(r.AsListed()).Size(), 0, 1e-9)
-	// Two bits opposite each other, one 4 mm higher: the couple is m r Δh/2.
+	// Two bits opposite each other, one 4 mm higher: the couple is m r Δh/2; one that is heavier alone makes none.
 	r = ring(t, 2, 1, 0)
 	r.Bits[0].Height += 4
 	near(t, "couple", r.Couple(r.AsListed()), 40*150*2, 1e-6)
+	r.Bits[0].Height -= 4
+	r.Bits[0].Mass++
+	near(t, "no couple", r.Couple(r.AsListed()), 0, 1e-6)
+	r.Bits[0].Mass--
 	near(t, "mass", r.Mass(r.AsListed()), 80, 1e-9)
 }
 
@@ -162,6 +166,7 @@ func TestRefusals(t *testing.T) {
 		"negative mass": func(p []Place, b []Bit) ([]Place, []Bit) { b[0].Mass = -1; return p, b },
 		"no height":     func(p []Place, b []Bit) ([]Place, []Bit) { b[0].Height = math.NaN(); return p, b },
 		"far":           func(p []Place, b []Bit) ([]Place, []Bit) { p[0].Radius = math.Inf(1); return p, b },
+		"no bit":        func(p []Place, b []Bit) ([]Place, []Bit) { b[0].Mass, b[1].Mass = 0, 0; return p, b },
 		"too many":      func(p []Place, b []Bit) ([]Place, []Bit) { return make([]Place, Most+1), make([]Bit, Most+1) },
 	} {
 		p, b := good()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"slatewright/internal/cli/verb"
@@ -52,7 +53,7 @@ func (b discBalance) Print(w io.Writer) {
 		io.WriteString(w, verb.Wrap(b.proud(), "  ", "  ", verb.Width)+"\n")
 	}
 	rows := [][2]string{
-		{"permissible", fmt.Sprintf("%s: grade %s at %s rpm and %s kg", gmm(b.Permissible), measure.Decimal(b.Grade, 1), measure.Decimal(b.Speed, 0), measure.Decimal(b.Rotor, 1))},
+		{"permissible", fmt.Sprintf("%s: grade %s at %s rpm and %s kg", gmm(b.Permissible), strconv.FormatFloat(b.Grade, 'g', 4, 64), measure.Decimal(b.Speed, 0), measure.Decimal(b.Rotor, 1))},
 		{"before", fmt.Sprintf("%s, heavy at %s°: %s (grade %s)", gmm(b.Before), measure.Decimal(b.BeforeAngle, 0), b.StateBefore, grade(b.GradeBefore))},
 	}
 	if len(b.Swaps) > 0 {
@@ -120,11 +121,14 @@ func (b discBalance) stand() string {
 }
 
 func (b discBalance) second() string {
-	text := fmt.Sprintf("not needed: the disc is thin; its couple of %s g mm² ", measure.Decimal(b.Couple.After, 0))
-	if b.Couple.Each != nil {
-		return text + fmt.Sprintf("is %s at each of two bearings %s mm apart", gmm(*b.Couple.Each), measure.Decimal(*b.Couple.Bearings, 0))
+	couple := "its couple of " + measure.Decimal(b.Couple.After, 0) + " g mm² "
+	switch {
+	case b.Couple.Matters:
+		return fmt.Sprintf("may be needed: %sis %s at each of two bearings %s mm apart", couple, gmm(*b.Couple.Each), measure.Decimal(*b.Couple.Bearings, 0))
+	case b.Couple.Each != nil:
+		return fmt.Sprintf("not needed: the disc is thin; %sis %s at each of two bearings %s mm apart", couple, gmm(*b.Couple.Each), measure.Decimal(*b.Couple.Bearings, 0))
 	}
-	return text + fmt.Sprintf("would be a tenth of each bearing's share only if they stood %s mm apart", measure.Decimal(math.Ceil(b.Couple.Distance), 0))
+	return fmt.Sprintf("not needed where the bearings stand more than %s mm apart: the disc is thin, %sis then less than a tenth of a bearing's share", measure.Decimal(math.Ceil(b.Couple.Distance), 0), couple)
 }
 
 // few is the largest number of changes that are told one by one; beyond, the whole ring is listed.

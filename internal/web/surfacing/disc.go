@@ -187,10 +187,13 @@ func (b balanced) figures() []shell.Figure {
 }
 
 func (b balanced) couple() string {
-	if b.Couple.Each != nil {
-		return b.Say("disc.couple-at", "each", b.gmm(*b.Couple.Each), "mm", *b.Couple.Bearings)
+	if b.Couple.Matters {
+		return b.Say("disc.couple-matters", "each", b.gmm(*b.Couple.Each), "size", *b.Couple.Bearings)
 	}
-	return b.Say("disc.couple-tenth", "mm", b.Couple.Distance)
+	if b.Couple.Each != nil {
+		return b.Say("disc.couple-at", "each", b.gmm(*b.Couple.Each), "size", *b.Couple.Bearings)
+	}
+	return b.Say("disc.couple-tenth", "size", b.Couple.Distance)
 }
 
 // few is the largest number of changes that are told and drawn one by one.

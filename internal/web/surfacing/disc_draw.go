@@ -61,20 +61,20 @@ func (b balanced) face(p *chart.Pen, cx, cy, r float64) {
 	p.Line("grid", cx, cy-6, cx, cy+6)
 	b.sense(p, cx, cy, r+bit)
 	proud, low := positions(b.Heights.Proud), positions(b.Heights.Low)
-	for _, s := range b.Arrangement {
-		o, on := spots[s.Position]
+	for i, now := range b.Balance.List.Ring.Bits {
+		name := b.Balance.List.Ring.Places[i].Name
+		o, on := spots[name]
 		if !on {
 			continue
 		}
-		p.Block(o.x, o.y, bit)
 		switch {
-		case proud[s.Position]:
+		case proud[name]:
 			p.Mark(2, o.x, o.y, bit*1.25)
-		case s.Mass == 0:
+		case now.Mass == 0:
 			p.Cross("due", o.x, o.y, bit*0.8)
-		case low[s.Position]:
+		case low[name]:
 			p.Mark(4, o.x, o.y, bit*0.8)
-		case s.New:
+		case now.New:
 			p.Rect("mark m3", o.x-bit*0.85, o.y-bit*0.85, bit*1.7, bit*1.7)
 		default:
 			p.Disc("mark", o.x, o.y, bit)

@@ -102,7 +102,8 @@ type Couple struct {
 	After    float64  `json:"after_g_mm2"`
 	Bearings *float64 `json:"bearings_mm"`          // apart
 	Each     *float64 `json:"at_bearing_g_mm"`      // what each bearing feels of it
-	Distance float64  `json:"tenth_at_bearings_mm"` // bearings nearer than this would each feel a tenth of their half of what is permissible
+	Distance float64  `json:"tenth_at_bearings_mm"` // bearings nearer than this would each feel more than a tenth of their half of what is permissible
+	Matters  bool     `json:"matters"`              // they are
 }
 
 // orElse is the first that is given.
@@ -272,7 +273,7 @@ func (b *Balance) couple(r *disc.Ring, l *disc.List, q Question) {
 	b.Couple.Distance = round(b.Couple.After / (0.1 * b.Permissible / 2))
 	if span, missing := orElse(q.Bearings, l.Bearings, 0); !missing && span > 0 {
 		each := round(b.Couple.After / span)
-		b.Couple.Bearings, b.Couple.Each = &span, &each
+		b.Couple.Bearings, b.Couple.Each, b.Couple.Matters = &span, &each, span < b.Couple.Distance
 	}
 }
 

@@ -41,6 +41,9 @@ func (b *Balance) warn(r *disc.Ring) {
 	if r.Body == (disc.Vector{}) {
 		b.Warnings = append(b.Warnings, "the bare disc is taken for balanced: where its own unbalance is known, write it as '# body: 120 g mm at 45 deg'")
 	}
+	if b.Couple.Matters {
+		b.Warnings = append(b.Warnings, "each bearing feels more of the couple than a tenth of its share: one plane may not be enough here; have the disc balanced in two planes on a machine")
+	}
 	if b.Guard >= b.Permissible {
 		b.Warnings = append(b.Warnings, "the errors of scale and places alone may be larger than what is permissible: weigh on a finer scale, or have the disc balanced on a machine")
 	}
@@ -60,7 +63,7 @@ func (b *Balance) next() string {
 		return "Put the bits in as the list says, run the disc behind its guard, and read the heights once more"
 	case b.State == string(disc.Meets):
 		return "Change the bits as the list says, run the disc behind its guard, and read the heights once more"
-	case b.Guard >= b.Permissible:
+	case b.State == string(disc.CannotTell) && b.Guard >= b.Permissible:
 		return "Weigh on a finer scale, or have the disc balanced on a machine"
 	case b.State == string(disc.CannotTell):
 		return "The result lies nearer to the limit than scale and places can tell: weigh more finely, or find bits that leave less"
