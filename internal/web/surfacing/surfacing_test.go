@@ -28,6 +28,11 @@ func TestMain(m *testing.M) {
 	})
 }
 
+// The examples are those of the handbook.
+func TestExamplesAreTheHandbooks(t *testing.T) {
+	pagetest.HoldExamples(t, "../../../docs/examples/surfacing")
+}
+
 // Every question is asked for and answered in every language; its example has one picture in two widths.
 func TestEveryPageInEveryLanguage(t *testing.T) {
 	pages := map[string]int{at: 0}
