@@ -80,6 +80,7 @@ fuzz:
 
 calibration:
 	go run ./speed calibration
+	go run ./speed toolmarks
 	go test -count=1 -run 'Hold' -v ./surfacing/worked ./surfacing/worked/removal -jobs 200
 
 speed: build

@@ -69,6 +69,9 @@ var law = map[string][]room{
 		{name: "surfacing/worked/removal", may: "chance gauge/tables trouble"},
 		{name: "surfacing/passes", may: "judge/ways measure plate stone surfacing/machine trouble", tests: "chance surfacing/machine/machinefile"},
 		{name: "surfacing/passes/answers", may: "measure surfacing/cleanup/answers surfacing/machine surfacing/passes trouble", tests: "face surfacing/machine/machinefile"},
+		{name: "surfacing/toolmarks", may: "gauge/tables trouble", tests: "chance internal/rehearsal/grinding"},
+		{name: "surfacing/toolmarks/trend", tests: "chance"},
+		{name: "surfacing/toolmarks/answers", may: "face measure sheet surfacing/machine surfacing/toolmarks surfacing/toolmarks/trend trouble"},
 		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/matching"},
@@ -103,6 +106,8 @@ var law = map[string][]room{
 	},
 	"mill": {
 		{name: "internal/rehearsal/families", may: "chance"},
+		{name: "internal/rehearsal/grinding", may: "chance"},
+		{name: "internal/rehearsal/grinding/trial", may: "internal/rehearsal/grinding surfacing/toolmarks"},
 		{name: "internal/rehearsal/trial", may: "chance cores internal/rehearsal/families wholeface wholeface/learn wholeface/scan"},
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/book/field", may: "trouble"},
@@ -178,7 +183,7 @@ var law = map[string][]room{
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
 		{name: "internal/cli/cutting", may: "cutting/leaves/answers cutting/recovery/answers cutting/slab cutting/slab/answers cutting/slab/slabfile internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
-		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist trouble"},
+		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
@@ -215,7 +220,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "bed chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "bed chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 

@@ -4,6 +4,7 @@
 //	go run ./speed bin/slatewright pages    only what is promised of the pages
 //	go run ./speed bin/slatewright plates   only what is promised of bending, beside an independent program
 //	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
+//	go run ./speed toolmarks                how often the right cause is found of marks that invented machines leave
 //
 // Every figure is the median of several repetitions that alternate between the two sides, so that a disturbance of the
 // machine meets both. It prints one line a goal and ends with status 1 when a goal is missed. It checks speed, not results;
@@ -52,6 +53,13 @@ func main() {
 		}
 		return
 	}
+	if len(os.Args) == 2 && os.Args[1] == toolmarksArgument {
+		if err := runToolmarks(); err != nil {
+			fmt.Fprintln(os.Stderr, "speed:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	run := runAll
 	switch {
 	case len(os.Args) == 3 && os.Args[2] == pagesArgument:
@@ -59,7 +67,7 @@ func main() {
 	case len(os.Args) == 3 && os.Args[2] == platesArgument:
 		run = runPlates
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates] (the built slatewright), or speed calibration")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates] (the built slatewright), or speed calibration, or speed toolmarks")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")

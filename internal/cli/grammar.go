@@ -48,6 +48,7 @@ type grammar struct {
 	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
 	Worked        surfacing.Worked     `cmd:"" group:"Decisions" help:"What did the work take off, and what does the machine file learn?"`
 	Disc          surfacing.Disc       `cmd:"" group:"Decisions" help:"Is the disc balanced, and when are its bits used up?"`
+	Toolmarks     surfacing.Toolmarks  `cmd:"" group:"Decisions" help:"What did the machine leave in the face, and what is out of true?"`
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

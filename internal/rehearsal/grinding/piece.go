@@ -1,0 +1,93 @@
+package grinding
+
+import (
+	"math"
+
+	"slatewright/chance"
+)
+
+// Stone is what a piece brings beside what the machine does to it.
+type Stone struct {
+	BowS, BowT, Twist float64 // mm: springs back after it was pressed flat, and moves as its skin is cut
+	Sigma, Length     float64 // of the smooth unevenness that the machine's yielding leaves, mm
+	Chips             int
+}
+
+// Reading is how a face is read.
+type Reading struct {
+	Noise    float64 // standard deviation of one reading, mm
+	CaliperU float64 // of one caliper reading, mm
+}
+
+// Face is one cut face, as it was read.
+type Face struct {
+	S, T, Z  []float64
+	Calipers [][3]float64 // s, t, thickness; the places are those of the machine's frame
+}
+
+// Cut cuts one piece of the size (along and across the feed) and reads it at the places (s, t). The same stream gives the same piece.
+func (st Stone) Cut(m *Machine, size [2]float64, s, t []float64, r Reading, d *chance.Stream) Face {
+	z := m.Cut(s, t)
+	st.own(z, size, s, t, d)
+	noise, zero := d.Split("noise"), d.Split("zero")
+	a, b, c := zero.Normal(), 0.3e-3*zero.Normal(), 0.3e-3*zero.Normal() // the gauge's own plane
+	for i := range z {
+		z[i] += r.Noise*noise.Normal() + a + b*s[i] + c*t[i]
+	}
+	return Face{S: s, T: t, Z: z, Calipers: calipers(m, size, r, d.Split("caliper"))}
+}
+
+// calipers reads eight thicknesses around the piece, 120 mm from its edges.
+func calipers(m *Machine, size [2]float64, r Reading, d *chance.Stream) (list [][3]float64) {
+	a, b := size[0]/2-120, size[1]/2-120
+	for _, p := range [][2]float64{{-a, -b}, {0, -b}, {a, -b}, {a, 0}, {a, b}, {0, b}, {-a, b}, {-a, 0}} {
+		h := m.Cut([]float64{p[0]}, []float64{p[1]})[0]
+		list = append(list, [3]float64{p[0], p[1], 25.8 + h + r.CaliperU*d.Normal()})
+	}
+	return list
+}
+
+// own adds what is the piece's own.
+func (st Stone) own(z []float64, size [2]float64, s, t []float64, d *chance.Stream) {
+	field := waves(d.Split("field"), st.Sigma, st.Length)
+	chips := newChips(d.Split("chips"), st.Chips, size)
+	for i := range z {
+		u, v := 2*s[i]/size[0], 2*t[i]/size[1]
+		z[i] += st.BowS*(1-u*u) + st.BowT*(1-v*v) + st.Twist*u*v
+		for _, w := range field {
+			z[i] += w.height * math.Cos(w.ks*s[i]+w.kt*t[i]+w.phase)
+		}
+		for _, c := range chips {
+			z[i] -= c.at(s[i], t[i])
+		}
+	}
+}
+
+type wave struct{ ks, kt, phase, height float64 }
+
+// waves draws a smooth random field (spectral density as of a Matérn field of smoothness 3/2: Rasmussen and Williams, Gaussian Processes for
+// Machine Learning, 2006, eq. 4.15) as a sum of sixty waves.
+func waves(d *chance.Stream, sigma, length float64) []wave {
+	list := make([]wave, 60)
+	for i := range list {
+		a, b, c := d.Normal(), d.Normal(), d.Normal()
+		k := math.Sqrt(3/(a*a+b*b+c*c)) / length
+		list[i] = wave{k * d.Normal(), k * d.Normal(), 2 * math.Pi * d.Float64(), sigma * math.Sqrt(2.0/60)}
+	}
+	return list
+}
+
+type chip struct{ s, t, depth, radius float64 }
+
+func newChips(d *chance.Stream, n int, size [2]float64) []chip {
+	list := make([]chip, n)
+	for i := range list {
+		list[i] = chip{(d.Float64() - 0.5) * size[0], (d.Float64() - 0.5) * size[1], 0.04 * math.Exp(0.6*d.Normal()), 15 + 25*d.Float64()}
+	}
+	return list
+}
+
+func (c chip) at(s, t float64) float64 {
+	ds, dt := (s-c.s)/c.radius, (t-c.t)/c.radius
+	return c.depth * max(0, 1-ds*ds-dt*dt)
+}

@@ -1,0 +1,259 @@
+package toolmarks
+
+import (
+	"math"
+	"slices"
+
+	"slatewright/gauge/tables"
+)
+
+// perTurn is how many readings the way of one turn needs at least, overtones how many times that frequency are looked at.
+const (
+	perTurn   = 2.5
+	overtones = 3
+)
+
+// A course is one line of readings along the feed, free of what is longer than a few turns.
+type course struct{ s, z []float64 }
+
+// lookForRipple looks for what comes back with every turn of the disc.
+func (s *study) lookForRipple() {
+	turn := s.facts.Turn
+	if turn == 0 {
+		s.blind("a ripple of the disc's turning cannot be looked for: give the way along the feed for one turn (feed over speed)")
+		return
+	}
+	best, fine := Mark{}, math.Inf(1)
+	finest, seen := math.Inf(1), false
+	series := Series{Cause: Unbalance}
+	for _, v := range s.sights {
+		h := gap(v.raster.s)
+		finest = min(finest, h)
+		if h*perTurn > turn {
+			continue
+		}
+		r := rippleOf(v, turn)
+		if r.lines == 0 {
+			continue
+		}
+		seen = true
+		m, sd := r.mark()
+		series.add(v.of, m.Strength.Value, sd)
+		if m.Probability > best.Probability && best.Probability < Sure || m.Probability >= Sure && h < fine {
+			best, fine = m, h // of those that see it surely, the finest knows its height best
+		}
+	}
+	if !seen {
+		s.blind("a ripple of %.3g mm, the way of one turn, cannot be seen in readings %.3g mm apart along the feed: read a line along the feed every %.2g mm, over %.3g mm",
+			turn, finest, turn/5, 15*turn)
+		return
+	}
+	if best.Probability >= 0.5 {
+		best.Maps = len(series.Strength)
+		s.finding.Marks = append(s.finding.Marks, best)
+		s.finding.Series = append(s.finding.Series, series)
+	}
+}
+
+// ripple is what the lines of one map show at the frequency of the disc's turning.
+type ripple struct {
+	turn    float64
+	courses []course
+	lines   int
+	at      float64 // the frequency, 1/mm, that stands out most within 2 % of one to a turn
+	p       float64
+}
+
+func rippleOf(v *sight, turn float64) ripple {
+	r := ripple{turn: turn, p: 1}
+	for j := range v.raster.t {
+		if c, ok := courseOf(v, j, turn); ok {
+			r.courses = append(r.courses, c)
+		}
+	}
+	r.lines = len(r.courses)
+	if r.lines > 40 { // enough: every so manyth
+		k := (r.lines + 39) / 40
+		var few []course
+		for i := 0; i < r.lines; i += k {
+			few = append(few, r.courses[i])
+		}
+		r.courses, r.lines = few, len(few)
+	}
+	if r.lines > 0 {
+		r.test()
+	}
+	return r
+}
+
+// courseOf takes the readings of line j and fits away what is longer than four turns; false when the line is too short or too coarse.
+func courseOf(v *sight, j int, turn float64) (course, bool) {
+	var c course
+	nt := len(v.raster.t)
+	for i, s := range v.raster.s {
+		if z := v.raster.z[i*nt+j]; !math.IsNaN(z) {
+			c.s, c.z = append(c.s, s), append(c.z, min(max(z, -6*v.scale), 6*v.scale))
+		}
+	}
+	n := len(c.s)
+	if n < 24 || gap(c.s)*perTurn > turn || c.s[n-1]-c.s[0] < 8*turn {
+		return c, false
+	}
+	span := c.s[n-1] - c.s[0]
+	var done [][]float64
+	for k := 0; k <= int(span/(2*turn)); k++ {
+		x := make([]float64, n)
+		for i, s := range c.s {
+			x[i] = math.Cos(math.Pi * float64(k) * (s - c.s[0]) / span)
+		}
+		done = takeOff(c.z, x, done)
+	}
+	return c, true
+}
+
+// takeOff makes x orthonormal to those done, takes it off z, and adds it to them.
+func takeOff(z, x []float64, done [][]float64) [][]float64 {
+	before := dot(x, x)
+	for _, d := range done {
+		p := dot(x, d)
+		for i := range x {
+			x[i] -= p * d[i]
+		}
+	}
+	size := dot(x, x)
+	if size <= 1e-9*before {
+		return done
+	}
+	for i := range x {
+		x[i] /= math.Sqrt(size)
+	}
+	p := dot(z, x)
+	for i := range z {
+		z[i] -= p * x[i]
+	}
+	return append(done, x)
+}
+
+// power is the lines' periodogram at a frequency, summed over them.
+func (r *ripple) power(f float64) float64 {
+	sum := 0.0
+	for _, c := range r.courses {
+		var a, b float64
+		for i, s := range c.s {
+			sin, cos := math.Sincos(2 * math.Pi * f * s)
+			a, b = a+cos*c.z[i], b+sin*c.z[i]
+		}
+		sum += (a*a + b*b) / float64(len(c.s))
+	}
+	return sum
+}
+
+// test compares the power at the frequency and its overtones with that beside them.
+func (r *ripple) test() {
+	c := r.courses[0]
+	span := c.s[len(c.s)-1] - c.s[0]
+	bin := 1 / span
+	top := 0.5 / gap(c.s)
+	const beside = 8
+	spread := max(0.02/r.turn, 0.5*bin)
+	tries := 0
+	best := math.Inf(1)
+	for f := 1/r.turn - spread; f <= 1/r.turn+spread*1.0001; f += bin / 3 {
+		tries++
+		var q, n float64
+		for h := 1.0; h <= overtones && h*f+2*bin < top; h++ {
+			var floor []float64
+			for k := 2; k < 2+beside; k++ {
+				for _, side := range []float64{-1, 1} {
+					if g := h*f + side*float64(k)*bin; g > 1/(3*r.turn) && g < top {
+						floor = append(floor, r.power(g))
+					}
+				}
+			}
+			sum := 0.0
+			for _, x := range floor {
+				sum += x
+			}
+			q, n = q+r.power(h*f)/(sum/float64(len(floor))+1e-18), n+1
+		}
+		if n == 0 {
+			continue
+		}
+		dof := 2 * float64(r.lines) * n
+		if p := tables.FAbove(q/n, dof, dof*beside); p < best {
+			best, r.at = p, f
+		}
+	}
+	r.p = min(1, best*math.Max(1, float64(tries)/3*2))
+	if r.p < 0.1 {
+		r.at = r.sharpened(bin, top)
+	}
+}
+
+// sharpened is the frequency near the one found at which the overtones stand out most: over a long line they know it best.
+func (r *ripple) sharpened(bin, top float64) float64 {
+	best, at := 0.0, r.at
+	for k := -20; k <= 20; k++ {
+		f, sum := r.at+float64(k)*bin/40, 0.0
+		for h := 1.0; h <= overtones+1 && h*f < top; h++ {
+			sum += r.power(h * f)
+		}
+		if sum > best {
+			best, at = sum, f
+		}
+	}
+	return at
+}
+
+// mark is the ripple: its height from a Fourier series folded over one turn, meaned over the lines.
+func (r *ripple) mark() (Mark, float64) {
+	var sum, noise float64
+	for _, c := range r.courses {
+		pv, sd := r.height(c)
+		sum, noise = sum+pv, noise+sd*sd
+	}
+	n := float64(r.lines)
+	pv, sd := sum/n, math.Sqrt(noise)/n
+	sd = math.Hypot(sd, 0.06*pv)
+	return Mark{Cause: Unbalance, Strength: Interval{pv, max(0, pv-1.645*sd), pv + 1.645*sd}, Probability: odds(r.p), Named: 1}, sd
+}
+
+// height is the peak to valley of the series in one line, and its standard deviation. Terms that do not stand out of the noise are left out.
+func (r *ripple) height(c course) (pv, sd float64) {
+	n := len(c.s)
+	z, told := slices.Clone(c.z), make([]float64, n)
+	var done [][]float64
+	var terms [][]float64
+	top := 0.5 / gap(c.s)
+	for h := 1.0; h <= 8 && h*r.at < top; h++ {
+		before := slices.Clone(z)
+		for _, quarter := range []float64{0, 0.25} {
+			x := make([]float64, n)
+			for i, s := range c.s {
+				x[i] = math.Sin(2 * math.Pi * (h*r.at*s + quarter))
+			}
+			done = takeOff(z, x, done)
+		}
+		for i := range before {
+			before[i] -= z[i]
+		}
+		terms = append(terms, before)
+	}
+	noise := dot(z, z) / max(1, float64(n-2*len(terms)))
+	used := 0.0
+	for _, t := range terms {
+		if dot(t, t) > 9*noise { // chi squared with two degrees of freedom: one in ninety
+			used += 2
+			for i := range told {
+				told[i] += t[i]
+			}
+		}
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	turns := int(math.Round(1 / (r.at * gap(c.s))))
+	from := n / 3
+	for _, y := range told[from:min(n, from+3*turns)] { // three turns in the middle of the line
+		low, high = min(low, y), max(high, y)
+	}
+	return max(0, high-low), 2 * math.Sqrt(noise*max(used, 2)/float64(n))
+}

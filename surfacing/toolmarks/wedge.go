@@ -1,0 +1,469 @@
+package toolmarks
+
+import "math"
+
+// A leaning is one piece's wedge: how much thicker it is at the far end than at the near one, along and across the feed, mm.
+type leaning struct {
+	rise  [2]float64
+	cov   [3]float64 // of along, across; and between the two
+	start int
+}
+
+// What pieces may differ in beside the caliper, and what wedges are thought of, mm over a piece (common practice, no source).
+const (
+	seatingSD = 0.004
+	wedgeSD   = 0.06
+)
+
+// lookForWedge looks for a plane that is in every piece's thickness: the bed's, or the bits' wear.
+func (s *study) lookForWedge() {
+	w := wedges{order: s.facts.Order, staircase: s.staircase()}
+	few := 0
+	for _, v := range s.sights {
+		if len(v.of.Calipers) == 0 {
+			continue
+		}
+		l, ok := s.leaningOf(v, false)
+		if !ok {
+			few++
+			continue
+		}
+		freed, _ := s.leaningOf(v, true)
+		w.list, w.freed = append(w.list, l), append(w.freed, freed)
+	}
+	if few > 0 {
+		s.warn("%d of the maps have thicknesses at fewer than three places off one line: they show no wedge", few)
+	}
+	if len(w.list) == 0 {
+		s.blind("a wedge cannot be seen in heights alone: give at least three thicknesses a piece, off one line")
+		return
+	}
+	w.steps = s.steps()
+	if s.tracks != nil {
+		w.lean = s.tracks.log
+	} else {
+		w.lean = math.Inf(-1)
+	}
+	w.weigh()
+	if s.tracks != nil {
+		s.tracks.there = w.leans
+	}
+	if w.there < 0.5 {
+		return
+	}
+	s.finding.Marks = append(s.finding.Marks, w.mark(s.sights[0].of.Size))
+	if w.there >= Sure && w.cause() == Wedge {
+		s.warn("bed or wear: it cannot be told which, since every piece was cut in the same order; cut the next ones from the other end")
+	}
+}
+
+// A stepping is what one map's profile says of steps between its tracks: with the tracks lower at +t, and lower at −t.
+type stepping struct {
+	lower [2]belief
+	start int
+	width float64 // of the piece, in tracks
+}
+
+// steps are those of the maps that show tracks.
+func (s *study) steps() (list []stepping) {
+	f := s.tracks
+	if f == nil {
+		return nil
+	}
+	for i, v := range f.sights {
+		one := stepping{start: v.of.Start, width: (v.looker.edge[1] - v.looker.edge[0]) / f.pitch, lower: [2]belief{none, none}}
+		for j, sh := range shapesOf(f.radius, f.pitch) {
+			if sh.alone() == LeanAcross {
+				if sh.lean[1] > 0 {
+					one.lower[0] = f.fits[i].beliefs[j]
+				} else {
+					one.lower[1] = f.fits[i].beliefs[j]
+				}
+			}
+		}
+		list = append(list, one)
+	}
+	return list
+}
+
+// worn is how well steps agree with wear, relative to no steps: each track stands higher than the one before, by its part of the whole rise; freed of
+// the plane, the profile is lower within a track towards the next one. The sign says towards which side the pieces were cut whose start is not known.
+func (w *wedges) worn(size, sign float64) float64 {
+	log := 0.0
+	alike := 0.15 * math.Sqrt(float64(len(w.steps))) // the steps are those of a plain staircase to 15 %, in all maps alike
+	for _, s := range w.steps {
+		start := float64(s.start)
+		if start == 0 {
+			start = sign
+		}
+		b := s.lower[0]
+		if start < 0 {
+			b = s.lower[1]
+		}
+		a := size / s.width
+		if math.IsInf(b.log, -1) {
+			log -= min(a*a/(0.001*0.001), 60)
+			continue
+		}
+		sd := math.Hypot(b.sd, alike*a)
+		e := (a - b.mean) / sd
+		log += b.log - math.Log(sd*math.Sqrt(2*math.Pi)) - min(e*e, 120)/2
+		log -= max(0, b.log-math.Log(b.sd*math.Sqrt(2*math.Pi))-b.mean*b.mean/(2*b.sd*b.sd)) // no steps at all would be no evidence
+	}
+	return log
+}
+
+// leaningOf fits a plane to thicknesses, each freed of what the face itself does about its place; freed: also of the plane that a leaning
+// spindle's marks have.
+func (s *study) leaningOf(v *sight, freed bool) (leaning, bool) {
+	var ms, mt, mz float64
+	m := v.of
+	n := float64(len(m.Calipers))
+	calipers := make([][3]float64, len(m.Calipers))
+	for i, c := range m.Calipers {
+		calipers[i] = [3]float64{c[0], c[1], c[2] - v.raster.near(c[0], c[1])}
+		if freed {
+			calipers[i][2] -= s.tracksPlane(v, c[1])
+		}
+	}
+	for _, c := range calipers {
+		ms, mt, mz = ms+c[0]/n, mt+c[1]/n, mz+c[2]/n
+	}
+	var ss, tt, st, sz, tz float64
+	for _, c := range calipers {
+		a, b, z := c[0]-ms, c[1]-mt, c[2]-mz
+		ss, tt, st, sz, tz = ss+a*a, tt+b*b, st+a*b, sz+a*z, tz+b*z
+	}
+	det := ss*tt - st*st
+	if n < 3 || det < 1e-3*ss*tt || ss*tt == 0 {
+		return leaning{}, false
+	}
+	gs, gt := (tt*sz-st*tz)/det, (ss*tz-st*sz)/det
+	var left float64
+	for _, c := range calipers {
+		e := c[2] - mz - gs*(c[0]-ms) - gt*(c[1]-mt)
+		left += e * e
+	}
+	u := s.facts.CaliperU
+	if u == 0 {
+		u = 0.01
+	}
+	u2 := u * u
+	if n > 3 { // a scatter beyond the caliper's counts
+		u2 = max(u2, left/(n-3))
+	}
+	ls, lt := m.Size[0], m.Size[1]
+	return leaning{rise: [2]float64{gs * ls, gt * lt}, start: m.Start,
+		cov: [3]float64{u2*tt/det*ls*ls + seatingSD*seatingSD, u2*ss/det*lt*lt + seatingSD*seatingSD, -u2 * st / det * ls * lt}}, true
+}
+
+// tracksPlane is the part of a leaning spindle's marks that the flattened face does not show: the line and the parabola taken off it.
+func (s *study) tracksPlane(v *sight, t float64) float64 {
+	free := s.tracksOf(v)
+	if free == nil {
+		return 0
+	}
+	f := s.tracks
+	full := v.looker.values(f.shape, f.radius, f.pitch, f.laying(v))
+	for i := range full {
+		full[i] = full[i]*f.size.mean - free[i]
+	}
+	return interpolated(v.looker.t, full, t)
+}
+
+// A staircase is what wear leaves in the face: where tracks are cut to and fro, each rises along its own way, so that neighbours lean against each
+// other.
+type staircase struct {
+	rise, sd float64 // of one track, mm
+	tracks   float64
+	seen     bool
+}
+
+// staircase looks for tracks that lean against each other.
+func (s *study) staircase() staircase {
+	pitch := s.facts.Pitch
+	if pitch == 0 && s.tracks != nil && s.tracks.there >= 0.5 {
+		pitch = s.tracks.pitch
+	}
+	if pitch == 0 || s.facts.Order != Alternate {
+		return staircase{}
+	}
+	var w, m, tracks float64
+	for _, v := range s.sights {
+		if v.looker == nil || len(v.raster.s) < 20 || gap(v.looker.t)*perTrack > pitch {
+			continue
+		}
+		a, sd := v.looker.leaningTracks(v.rise, pitch)
+		w, m = w+1/(sd*sd), m+a/(sd*sd)
+		tracks = (v.looker.edge[1] - v.looker.edge[0]) / pitch
+	}
+	if w == 0 {
+		return staircase{}
+	}
+	return staircase{m / w, math.Sqrt(1 / w), tracks, true}
+}
+
+// tracksPhases is at how many places tracks that lean are tried, from one to the next.
+const tracksPhases = 24
+
+// leaningTracks is how much a track rises along the feed where its neighbours fall as much: the size of a square wave in rise, of twice the pitch. The
+// phase is that which fits best, and the size is freed of what the best of as many phases finds in noise.
+func (l *looker) leaningTracks(rise []float64, pitch float64) (size, sd float64) {
+	white, squares, _ := l.whitened(rise)
+	var w weigher
+	for i := range l.ground {
+		for k := range 2 * tracksPhases {
+			shape := make([]float64, len(l.t))
+			for j, t := range l.t {
+				shape[j] = 1
+				if math.Mod(math.Mod((t-l.t[0])/pitch+float64(k)/tracksPhases, 2)+2, 2) < 1 {
+					shape[j] = -1
+				}
+			}
+			x := l.ground[i].white(shape)
+			w.shape(&l.ground[i], squares[i], dot(white[i], x), dot(x, x))
+		}
+	}
+	b := w.belief(0, 1)
+	return b.mean, b.sd
+}
+
+// wedges weighs the bed against the wear, and both against a spindle that leans across the feed: it leaves steps between tracks as wear does, but no
+// plane, and the same steps whichever track was cut first.
+type wedges struct {
+	list, freed []leaning // a piece each; freed of the marks of a leaning spindle
+	order       Order
+	staircase   staircase
+	steps       []stepping
+	lean        float64 // ln of the odds of a lean, without regard to the thicknesses
+
+	there, bed, wear, leans float64
+	fall                    [2]Interval // the bed's part over the piece, along and across
+	rise                    Interval    // the wear's part, from the first track to the last
+	any                     [2]Interval // whichever it is
+}
+
+// wears are the sizes of wear that are thought of, mm.
+func wears() []float64 {
+	var list []float64
+	for x := 0.006; x < 0.4; x *= 1.06 {
+		list = append(list, x)
+	}
+	return list
+}
+
+// A thought is one account of the thicknesses and the steps.
+type thought struct {
+	log       float64
+	lean, bed bool
+	wear      float64 // mm
+	fall      [2]Interval
+}
+
+// Prior chances of wedges.
+const (
+	priorNoWedge = 0.5
+	priorBed     = 0.22
+	priorWear    = 0.22
+	priorTwo     = 0.06
+)
+
+// thoughts lists them with their evidence: lean or none, bed or none, and each size of wear or none.
+func (w *wedges) thoughts() (all []thought) {
+	signs := []float64{1}
+	for _, l := range w.list {
+		if l.start == 0 {
+			signs = []float64{1, -1}
+		}
+	}
+	sizes := wears()
+	for _, lean := range []bool{false, true} {
+		pieces, k := w.list, 0.0
+		if lean {
+			pieces, k = w.freed, w.lean
+		}
+		if math.IsInf(k, -1) {
+			continue
+		}
+		still := w.stairs(0)
+		withBed, fall := evidenceBed(pieces, 0, 1)
+		all = append(all, thought{log: k + math.Log(priorNoWedge) + evidence(pieces, 0, 1) + still, lean: lean},
+			thought{log: k + math.Log(priorBed) + withBed + still, lean: lean, bed: true, fall: fall})
+		for _, size := range sizes {
+			for _, sign := range signs {
+				share := math.Log(1 / float64(len(sizes)*len(signs)))
+				log := k + share + w.stairs(size)
+				if !lean {
+					log += w.worn(size, sign)
+				}
+				withBed, fall := evidenceBed(pieces, size, sign)
+				all = append(all, thought{log: log + math.Log(priorWear) + evidence(pieces, size, sign), lean: lean, wear: size},
+					thought{log: log + math.Log(priorTwo) + withBed, lean: lean, bed: true, wear: size, fall: fall})
+			}
+		}
+	}
+	return all
+}
+
+// weigh sums up the thoughts.
+func (w *wedges) weigh() {
+	all := w.thoughts()
+	logs := make([]float64, len(all))
+	for i, t := range all {
+		logs[i] = t.log
+	}
+	sum := logSum(logs)
+	var bedLogs, wearLogs, at []float64
+	var falls [][2]Interval
+	for i, t := range all {
+		p := math.Exp(logs[i] - sum)
+		if t.lean {
+			w.leans += p
+		}
+		byBed := t.bed && math.Abs(t.fall[0].Value)+math.Abs(t.fall[1].Value) > t.wear
+		if t.bed || t.wear > 0 {
+			w.there += p
+		}
+		switch {
+		case byBed:
+			w.bed += p
+			bedLogs, falls = append(bedLogs, logs[i]), append(falls, t.fall)
+		case t.wear > 0:
+			w.wear += p
+			wearLogs, at = append(wearLogs, logs[i]), append(at, t.wear)
+		}
+	}
+	w.bed, w.wear = w.bed/max(w.there, 1e-12), w.wear/max(w.there, 1e-12)
+	w.rise = weighted(at, wearLogs)
+	for k := range w.fall {
+		var v, half []float64
+		for _, f := range falls {
+			v, half = append(v, f[k].Value), append(half, f[k].High-f[k].Value)
+		}
+		w.fall[k] = weighted(v, bedLogs)
+		h := math.Hypot(w.fall[k].High-w.fall[k].Value, weighted(half, bedLogs).Value)
+		w.fall[k].Low, w.fall[k].High = w.fall[k].Value-h, w.fall[k].Value+h
+	}
+	pieces := w.list
+	if w.leans > 0.5 {
+		pieces = w.freed
+	}
+	_, w.any = evidenceBed(pieces, 0, 1)
+}
+
+// weighted is the mean and the interval of sizes with their logarithmic weights.
+func weighted(at, logs []float64) Interval {
+	all := logSum(logs)
+	var m, v float64
+	for i, x := range at {
+		m += math.Exp(logs[i]-all) * x
+	}
+	for i, x := range at {
+		v += math.Exp(logs[i]-all) * (x - m) * (x - m)
+	}
+	h := 1.645 * math.Sqrt(v)
+	return Interval{m, m - h, m + h}
+}
+
+// stairs is how well a wear agrees with the tracks' own rise.
+func (w *wedges) stairs(size float64) float64 {
+	if !w.staircase.seen {
+		return 0
+	}
+	sd := math.Hypot(w.staircase.sd, 0.25*size/w.staircase.tracks) + 0.0003
+	e := (w.staircase.rise - size/w.staircase.tracks) / sd
+	return -min(e*e, 60)/2 - math.Log(sd)
+}
+
+// sign is the way in which a piece's wear rises across the feed; other is that of pieces whose start is not known.
+func (l leaning) sign(other float64) float64 {
+	if l.start == 0 {
+		return other
+	}
+	return float64(l.start)
+}
+
+// evidence is the likelihood of all wedges when the wear is size and the bed has none.
+func evidence(list []leaning, size, sign float64) float64 {
+	log := 0.0
+	for _, l := range list {
+		log += normal2(l.rise[0], l.rise[1]-size*l.sign(sign), l.cov)
+	}
+	return log
+}
+
+// evidenceBed lets the bed have any wedge, and says which: a normal prior, exactly integrated over.
+func evidenceBed(list []leaning, size, sign float64) (float64, [2]Interval) {
+	p := [3]float64{1 / (wedgeSD * wedgeSD), 1 / (wedgeSD * wedgeSD), 0} // precision of the bed's wedge, and what pulls at it
+	var h [2]float64
+	for _, l := range list {
+		q := inverse(l.cov)
+		y := [2]float64{l.rise[0], l.rise[1] - size*l.sign(sign)}
+		p = [3]float64{p[0] + q[0], p[1] + q[1], p[2] + q[2]}
+		h[0] += q[0]*y[0] + q[2]*y[1]
+		h[1] += q[2]*y[0] + q[1]*y[1]
+	}
+	c := inverse(p)
+	m := [2]float64{c[0]*h[0] + c[2]*h[1], c[2]*h[0] + c[1]*h[1]}
+	log := evidence(list, size, sign) + (m[0]*h[0]+m[1]*h[1])/2 + math.Log(c[0]*c[1]-c[2]*c[2])/2 - math.Log(wedgeSD*wedgeSD)
+	around := func(v, sd float64) Interval { return Interval{v, v - 1.645*sd, v + 1.645*sd} }
+	return log, [2]Interval{around(m[0], math.Sqrt(c[0])), around(m[1], math.Sqrt(c[1]))}
+}
+
+// inverse of a symmetric matrix [a c; c b], kept as a, b, c.
+func inverse(m [3]float64) [3]float64 {
+	d := m[0]*m[1] - m[2]*m[2]
+	return [3]float64{m[1] / d, m[0] / d, -m[2] / d}
+}
+
+func normal2(x, y float64, cov [3]float64) float64 {
+	q := inverse(cov)
+	return -(q[0]*x*x+q[1]*y*y+2*q[2]*x*y)/2 - math.Log(cov[0]*cov[1]-cov[2]*cov[2])/2
+}
+
+// told is whether the pieces can tell bed from wear at all: they were cut from both ends, or the tracks were looked at one by one.
+func (w *wedges) told() bool {
+	up, down := false, false
+	for _, l := range w.list {
+		up, down = up || l.start > 0, down || l.start < 0
+	}
+	return up && down || w.staircase.seen
+}
+
+// cause names the wedge, or says that it cannot be told.
+func (w *wedges) cause() Cause {
+	switch {
+	case !w.told():
+		return Wedge
+	case w.bed >= 0.8:
+		return Bed
+	case w.wear >= 0.8:
+		return Wear
+	}
+	return Wedge
+}
+
+func (w *wedges) mark(size [2]float64) Mark {
+	m := Mark{Cause: w.cause(), Probability: w.there, Maps: len(w.list)}
+	slopes := func(v [2]Interval) {
+		for k := range v {
+			m.Leans = append(m.Leans, Interval{v[k].Value / size[k], v[k].Low / size[k], v[k].High / size[k]})
+		}
+		a, b := v[0], v[1]
+		h := math.Hypot(a.High-a.Value, b.High-b.Value)
+		total := math.Abs(a.Value) + math.Abs(b.Value)
+		m.Strength = Interval{total, max(0, total-h), total + h}
+	}
+	switch m.Cause {
+	case Bed:
+		m.Named = w.bed
+		slopes(w.fall)
+	case Wear:
+		m.Named = w.wear
+		m.Strength = w.rise
+	default:
+		m.Named = max(w.bed, w.wear)
+		slopes(w.any)
+	}
+	return m
+}
