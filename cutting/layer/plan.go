@@ -71,7 +71,7 @@ type search struct {
 func cells(f *frame) (first, second, last float64) {
 	side := math.Sqrt(f.w * f.h)
 	pick := func(n, least float64) float64 { return max(least, 5*math.Ceil(side/n/5)) }
-	return pick(600, 20), pick(1250, 10), pick(2500, 10)
+	return pick(600, 30), pick(1250, 20), pick(2500, 10)
 }
 
 // ratio is how many positions a cell has.

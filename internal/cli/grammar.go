@@ -42,6 +42,7 @@ type grammar struct {
 	Lining        gluing.Lining        `cmd:"" group:"Decisions" help:"Is this lining fit to glue today?"`
 	Season        drying.Season        `cmd:"" group:"Decisions" help:"What is still to come in the room, and may a piece leave it?"`
 	Slab          cutting.Slab         `cmd:"" group:"Decisions" help:"How is a slab cut into the pieces that are worth most?"`
+	Layer         cutting.Layer        `cmd:"" group:"Decisions" help:"How is the saw's grid laid over a quarry layer?"`
 	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
 	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`

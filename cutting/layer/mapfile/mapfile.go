@@ -77,6 +77,9 @@ func Read(name string, r io.Reader) (*Map, error) {
 // add turns a crack into a joint.
 func (m *Map) add(f found, of frameOf, where string) error {
 	bad := func(what, next string) error { return trouble.Data("bad-joint", where, what, next) }
+	if f.name == "" {
+		f.name = fmt.Sprintf("joint %d", len(m.Joints)+1)
+	}
 	j := layer.Joint{Name: f.name, Trace: f.points, Chance: 1, Error: of.errorMM, Clear: of.clear}
 	for _, x := range []struct{ from, into *float64 }{{f.chance, &j.Chance}, {f.errorMM, &j.Error}, {f.clear, &j.Clear}} {
 		if x.from != nil {

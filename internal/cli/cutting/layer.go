@@ -1,0 +1,187 @@
+package cutting
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"time"
+
+	"slatewright/cutting/layer"
+	"slatewright/cutting/layer/answers"
+	"slatewright/cutting/layer/mapfile"
+	"slatewright/internal/caution"
+	"slatewright/internal/cli/verb"
+	"slatewright/internal/picture/contour"
+	"slatewright/internal/picture/layermap"
+	"slatewright/measure"
+	"slatewright/trouble"
+)
+
+// Layer asks how the saw's grid is laid over a quarry layer.
+type Layer struct {
+	File string        `arg:"" help:"The survey of the layer, with the wanted blocks and the saw: a list (CSV) or GeoJSON; - is standard input."`
+	Time time.Duration `default:"30s" help:"How long it may look; the best so far is answered then."`
+	SVG  string        `name:"svg" placeholder:"FILE" help:"Write a picture of the plan."`
+	CSV  string        `name:"csv" placeholder:"FILE" help:"Write the blocks and the cuts in their order as a list."`
+}
+
+// About is the help of the verb.
+func (Layer) About() verb.About {
+	return verb.About{
+		Text: `Lays the saw's grid over a quarry layer: runs straight through the layer, cross cuts within each run, where they give the most of the wanted
+			blocks between joints, veins, stains and the edges of good ground. It chooses the direction among those that grain and saw lines allow,
+			which way the runs go, and every offset; and it says what a blind grid gives, and what no plan of runs can pass.
+
+			A cheap survey is enough to begin: for each crack two tape points from a painted base line, and steep or leaning. A joint may have a chance to
+			be there and an error of its place: then the value is a mean over draws, with its spread, and the list says which joint is most worth a
+			second look.
+
+			Exit status 1: no block fits.`,
+		Examples: []verb.Example{
+			{"slatewright layer survey.csv --svg plan.svg", "the plan, with a picture"},
+			{"slatewright layer survey.geojson --time 10s --json", "what is found in ten seconds, for programs"},
+		},
+	}
+}
+
+// Run reads the survey, plans and answers.
+func (v Layer) Run(s *verb.Session) (verb.Report, error) {
+	if v.Time <= 0 {
+		return nil, trouble.Usage("bad-time", "slatewright layer", "--time is not above 0", "write it like 30s")
+	}
+	m, err := verb.Read(s, v.File, mapfile.Read)
+	if err != nil {
+		return nil, err
+	}
+	bar := verb.NewProgress(s, 100, "laying the grid")
+	end := s.Clock().Add(v.Time)
+	m.Stop = func() bool { return s.Context.Err() != nil || s.Clock().After(end) }
+	m.Moved = func(done, total int) { bar.Set(int64(done), int64(total)) }
+	got, err := answers.Of(m)
+	bar.Close()
+	if err != nil {
+		return nil, err
+	}
+	if s.Context.Err() != nil {
+		return nil, s.Context.Err()
+	}
+	return layerReport{got}, layerReport{got}.write(v.SVG, v.CSV)
+}
+
+// layerReport prints the answer.
+type layerReport struct{ *answers.Answer }
+
+// Outcome is Refused where no block fits.
+func (r layerReport) Outcome() verb.Outcome {
+	if len(r.Blocks) == 0 {
+		return verb.Refused
+	}
+	return verb.Done
+}
+
+// most is how many joints and directions are printed; --json has all.
+const most = 8
+
+// Print writes the answer for people.
+func (r layerReport) Print(w io.Writer) {
+	fmt.Fprintf(w, "%s\n%s, value %s", r.File, trouble.Count(len(r.Blocks), "block", "blocks"), measure.Decimal(r.Value, 0))
+	if r.Draws > 1 {
+		fmt.Fprintf(w, " on average (%s to %s in 90 of 100 draws)", measure.Decimal(r.Low, 0), measure.Decimal(r.High, 0))
+	}
+	fmt.Fprintf(w, "\n\n")
+	kind := "no plan of such runs is worth more"
+	if !r.Proven {
+		kind = "by the area alone"
+	}
+	verb.Columns(w, [][2]string{
+		{"grid", fmt.Sprintf("%s° from the base line, runs %s it", measure.Decimal(r.Degrees, 2), r.Runs)},
+		{"bound", fmt.Sprintf("%s: %s; the plan is %s %% below", measure.Decimal(r.Bound, 0), kind, measure.Decimal(100*r.Gap, 1))},
+		{"blind cutting", fmt.Sprintf("%s (%s to %s, by where the grid begins)", measure.Decimal(r.Blind.Mean, 0), measure.Decimal(r.Blind.Low, 0), measure.Decimal(r.Blind.High, 0))},
+		{"ground used", measure.Decimal(100*r.Used, 1) + " %"},
+		{"sawing", fmt.Sprintf("%s m in %s, lifts: %d", measure.Decimal(r.Metres, 0), trouble.Count(len(r.Cuts), "cut", "cuts"), r.Lifts)},
+	})
+	fmt.Fprintln(w)
+	table := [][]string{{"block", "sawn", "whole on average"}}
+	for _, c := range r.Counts {
+		table = append(table, []string{c.Type, fmt.Sprint(c.Blocks), measure.Decimal(c.Whole, 1)})
+	}
+	verb.Table(w, 1, table...)
+	if len(r.Survey) > 0 {
+		verb.Section(w, "Worth a second look")
+		table = [][]string{{"joint", "photo", "worth", "% of the plan", "runs"}}
+		for _, j := range r.Survey[:min(most, len(r.Survey))] {
+			table = append(table, []string{j.Name, j.Photo, measure.Decimal(j.Value, 1), measure.Decimal(100*j.Share, 2), fmt.Sprint(j.Runs)})
+		}
+		verb.Table(w, 2, table...)
+	}
+	verb.PrintWarnings(w, r.Warnings)
+	care(w, []caution.Topic{caution.Faces, caution.Lifting, caution.Machines, caution.Dust})
+}
+
+// write makes the files that were asked for.
+func (r layerReport) write(svg, list string) error {
+	var files []verb.NewFile
+	if svg != "" {
+		var out bytes.Buffer
+		if err := r.drawn().SVG(&out, 260); err != nil {
+			return err
+		}
+		files = append(files, verb.NewFile{Path: svg, Text: out.Bytes(), Mode: 0o644})
+	}
+	if list != "" {
+		files = append(files, verb.NewFile{Path: list, Text: r.list(), Mode: 0o644})
+	}
+	return verb.WriteNew(files...)
+}
+
+func points(list []layer.Point) (out []contour.Point) {
+	for _, p := range list {
+		out = append(out, contour.Point(p))
+	}
+	return out
+}
+
+func (r layerReport) drawn() layermap.Map {
+	m := layermap.Map{Title: r.File, About: fmt.Sprintf("%s, value %s; at most %s", trouble.Count(len(r.Blocks), "block", "blocks"), measure.Decimal(r.Value, 0), measure.Decimal(r.Bound, 0)),
+		Outline: points(r.Map.Outline)}
+	for _, a := range r.Map.Areas {
+		m.Stains = append(m.Stains, points(a.Ring))
+	}
+	for _, j := range r.Map.Joints {
+		m.Joints = append(m.Joints, layermap.Line{Points: points(j.Trace), Name: j.Name, Doubtful: j.Chance < 1 || j.Error > 0})
+	}
+	for _, b := range r.Plan.Blocks {
+		m.Blocks = append(m.Blocks, layermap.Block{Corners: [4]contour.Point(points(b.Corners[:])), Chance: b.Chance})
+	}
+	for _, c := range r.Plan.Cuts {
+		if !c.Cross {
+			m.Runs = append(m.Runs, layermap.Line{Points: points([]layer.Point{c.From, c.To})})
+		}
+	}
+	return m
+}
+
+// list is the blocks and the cuts as CSV.
+func (r layerReport) list() []byte {
+	var out bytes.Buffer
+	w := csv.NewWriter(&out)
+	one := func(x float64) string { return measure.Decimal(x, 1) }
+	_ = w.Write([]string{"what", "order", "run", "type", "x1_mm", "y1_mm", "x2_mm", "y2_mm", "x3_mm", "y3_mm", "x4_mm", "y4_mm", "chance"})
+	for i, b := range r.Plan.Blocks {
+		row := []string{"block", fmt.Sprint(i + 1), fmt.Sprint(b.Run + 1), r.Blocks[i].Type}
+		for _, p := range b.Corners {
+			row = append(row, one(p.X), one(p.Y))
+		}
+		_ = w.Write(append(row, measure.Decimal(b.Chance, 3)))
+	}
+	for _, c := range r.Cuts {
+		what := "run"
+		if c.Cross {
+			what = "cross cut"
+		}
+		_ = w.Write([]string{what, fmt.Sprint(c.Order), fmt.Sprint(c.Run), "", one(c.X1), one(c.Y1), one(c.X2), one(c.Y2), "", "", "", "", ""})
+	}
+	w.Flush()
+	return out.Bytes()
+}
