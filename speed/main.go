@@ -3,6 +3,7 @@
 //	go run ./speed bin/slatewright
 //	go run ./speed bin/slatewright pages    only what is promised of the pages
 //	go run ./speed bin/slatewright plates   only what is promised of bending, beside an independent program
+//	go run ./speed bin/slatewright cuts     only what is promised of cutting a slab, beside a general integer programme
 //	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
 //	go run ./speed toolmarks                how often the right cause is found of marks that invented machines leave
 //
@@ -66,8 +67,10 @@ func main() {
 		run = runPages
 	case len(os.Args) == 3 && os.Args[2] == platesArgument:
 		run = runPlates
+	case len(os.Args) == 3 && os.Args[2] == "cuts":
+		run = runCuts
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates] (the built slatewright), or speed calibration, or speed toolmarks")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates|cuts] (the built slatewright), or speed calibration, or speed toolmarks")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")
@@ -89,7 +92,7 @@ func main() {
 func runAll(program, dir string) (missed int, err error) {
 	fmt.Printf("%s, %d cores\n", runtime.Version(), runtime.GOMAXPROCS(0))
 	total := 0
-	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench} {
+	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench, cutBench} {
 		goals, err := b(program, dir)
 		if err != nil {
 			return 0, err

@@ -5,15 +5,16 @@ package slab
 type prices struct {
 	limit []int // copies of each type; negative: none
 	now   []float64
-	best  float64 // least bound so far
+	high  []float64 // a copy costs less than it is worth
+	best  float64   // least bound so far
 	scale float64
 	idle  int // changes without a better bound
 }
 
 func (p *prices) start(types []Type) {
-	*p = prices{limit: make([]int, len(types)), now: make([]float64, len(types)), best: -1, scale: 1}
+	*p = prices{limit: make([]int, len(types)), now: make([]float64, len(types)), high: make([]float64, len(types)), best: -1, scale: 1}
 	for k, t := range types {
-		p.limit[k] = t.Most
+		p.limit[k], p.high[k] = t.Most, float64(t.Value-1)
 	}
 }
 
@@ -64,7 +65,7 @@ func (p *prices) change(t *tree, top, value int64) bool {
 	step := p.scale * max(bound-float64(value), 1) / norm
 	for k, m := range p.limit {
 		if m >= 0 {
-			p.now[k] = max(0, p.now[k]+step*float64(used[k]-m))
+			p.now[k] = min(max(0, p.now[k]+step*float64(used[k]-m)), p.high[k])
 		}
 	}
 	return true

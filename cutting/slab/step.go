@@ -8,6 +8,9 @@ import (
 // mostCells is how large a programme may become: the number of its parts.
 const mostCells = 30_000_000
 
+// countedSteps is the work of counting copies at most, at one ruling.
+const countedSteps = 10_000_000
+
 // firstParts is into how many stretches a frame is ruled first.
 const firstParts = 24
 
@@ -85,6 +88,18 @@ func (c *search) step(s *site) {
 	}
 	if s.prices.change(t, top, c.value) {
 		return
+	}
+	if s.prices.limited() {
+		if k := c.newCounted(s, loose, countedSteps); k != nil {
+			if top, better, ok := k.run(); ok {
+				s.bound = min(s.bound, max(top, c.value))
+				if s.bound <= c.value {
+					return
+				}
+				wanted, t = nil, better
+				c.keep(s, s.realise(t, s.whole(), &wanted))
+			}
+		}
 	}
 	used := make([]int, len(c.Types))
 	t.count(used)
