@@ -168,7 +168,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/surfacing", may: "face internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear", tests: "internal/web/pagetest"},
+		{name: "internal/web/surfacing", may: "face internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
@@ -223,7 +223,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "bed chance cutting/slab cutting/slab/check face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "bed chance face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 

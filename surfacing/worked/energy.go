@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"slatewright/gauge/tables"
+	"slatewright/trouble"
 )
 
 // Energy is what it took to cut, in passes whose power was read.
@@ -64,7 +65,7 @@ func (f *Found) energy(q Question, c *course) {
 			e.Each, at = append(e.Each, PassEnergy{i, p.Power * 1000 / rate}), append(at, middle)
 		}
 		if partial > 0 {
-			f.warn(fmt.Sprintf("the power of %d passes of %q says nothing: they did not cut the whole face, or not evenly", partial, q.Machine.Stages[st.Index].Name))
+			f.warn(fmt.Sprintf("the power of %s of %q is left out: the whole face was not cut, or not evenly", trouble.Count(partial, "pass", "passes"), q.Machine.Stages[st.Index].Name))
 		}
 		if len(e.Each) == 0 {
 			continue

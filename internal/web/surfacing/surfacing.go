@@ -27,6 +27,7 @@ func questions() []shell.Question {
 		cleanupSlab(),
 		cleanupSet(),
 		cleanupRough(),
+		workedOff(),
 		discs(),
 		worn(),
 	}

@@ -36,7 +36,7 @@ type value struct {
 
 var (
 	fewStone = "Were the bits measured before and after by the same hand, were they changed between, is the stone another, does the water run?"
-	manyG    = "Are all the same bits in the disc, was the caliper read right, is the stone another? Bits that wear less than they did are often dull: look at the power"
+	manyG    = "Are all the same bits in the disc, was the caliper read right, is the stone another, or have the bits gone dull, so that they wear less?"
 )
 
 // first is what was believed before the first job of the history, and jobs what they showed that is believed.
@@ -72,9 +72,9 @@ func (s *school) learn(v value, seen machine.Known, l Lesson) machine.Known {
 	case l.Far && s.q.Accept == "":
 		l.Aside, o.Aside = true, "far from what was believed"
 		l.Check = v.check[(side+1)/2]
-		s.w.warn(fmt.Sprintf("what this job shows of the %s of %q lies far from what was believed (%s): it is set aside and not averaged in. %s. If it is right, say why with --accept", word(v.of), v.in, chanceOf(l.Chance), l.Check))
+		s.w.warn(fmt.Sprintf("the %s of %q in this job lies far from what was believed (%s): it is set aside and not averaged in. %s If it is right, say why with --accept", word(v.of), v.in, chanceOf(l.Chance), l.Check))
 	case l.Far:
-		s.w.warn(fmt.Sprintf("what this job shows of the %s of %q lies far from what was believed (%s) and is taken in all the same: %s", word(v.of), v.in, chanceOf(l.Chance), s.q.Accept))
+		s.w.warn(fmt.Sprintf("the %s of %q in this job lies far from what was believed (%s) and is taken in all the same: %s", word(v.of), v.in, chanceOf(l.Chance), s.q.Accept))
 		jobs = append(jobs, shown)
 	default:
 		jobs = append(jobs, shown)
