@@ -163,12 +163,13 @@ func answerRough(a shell.Asked) (shell.Reply, error) {
 	return out, nil
 }
 
-// sizesIn reads the finishes that are asked for.
+// sizesIn reads the finishes that are asked for, parted by blanks; a comma within one is a decimal comma.
 func sizesIn(a shell.Asked) (list []float64, err error) {
-	for _, text := range strings.FieldsFunc(a.Typed("sizes"), func(r rune) bool { return r == ';' || r == ',' || r == ' ' }) {
-		if x, bad := strconv.ParseFloat(strings.TrimSuffix(text, "mm"), 64); bad == nil && x > 0 && x < 1000 {
+	for _, text := range strings.FieldsFunc(a.Plain.Get("sizes"), func(r rune) bool { return r == ';' || r == ' ' }) {
+		text = strings.Replace(strings.TrimSuffix(strings.TrimRight(text, ","), "mm"), ",", ".", 1)
+		if x, bad := strconv.ParseFloat(text, 64); bad == nil && x > 0 && x < 1000 {
 			list = append(list, x)
-		} else if text != "mm" {
+		} else if text != "" {
 			return nil, problem.New("bad-value", "sizes", a.Say("cleanup.no-size", "typed", text), a.Say("cleanup.sizes-hint"))
 		}
 	}
