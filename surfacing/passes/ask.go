@@ -146,7 +146,7 @@ func (w *work) remains(a *Answer) {
 	if t == nil || w.Least == 0 {
 		return
 	}
-	l := &Left{After: t.Value, Above: t.Value - w.Least, U: math.Hypot(w.ThicknessU, (t.High-t.Low)/4)}
+	l := &Left{After: w.final(), Above: w.final() - w.Least, U: math.Hypot(w.ThicknessU, (t.High-t.Low)/4)}
 	l.Last = l.Above-w.Reserve < ways.LightPass
 	l.TooThin = l.Above < w.Reserve
 	a.Left = l

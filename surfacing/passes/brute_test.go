@@ -148,7 +148,7 @@ func (b *brute) two() float64 {
 	t, hour := b.m.Times, *b.m.Prices.Hour/60
 	best := math.Inf(1)
 	first := -b.bow * b.q.Take[passes.Bottom].Mean
-	lower, upper := b.q.Flat-math.Abs(first), b.q.Flat-math.Abs(b.out*first+b.bow*b.q.Take[passes.Top].Mean)
+	lower, upper := b.q.FlatBottom-math.Abs(first+b.bow*b.q.Take[passes.Top].Mean), b.q.Flat-math.Abs(b.out*first+b.bow*b.q.Take[passes.Top].Mean)
 	for _, x := range bottom {
 		for _, y := range top {
 			if x.uneven <= lower && y.uneven <= upper && x.rounds+y.rounds >= b.q.Rounds {
@@ -174,7 +174,7 @@ func (b *brute) three() float64 {
 			return best
 		}
 		first, all := b.bow*(b.q.Take[passes.Top].Mean-depth), b.bow*b.q.Take[passes.Bottom].Mean
-		lower, upper, off := b.q.Flat-math.Abs(b.out*first-all), b.q.Flat-math.Abs(b.bow*depth), math.Abs(first-all)
+		lower, upper, off := b.q.FlatBottom-math.Abs(b.out*first-all+b.bow*depth), b.q.Flat-math.Abs(b.bow*depth), math.Abs(first-all)
 		for _, x := range b.down(b.q.Take[passes.Top], end, units) {
 			if x.uneven, x.high = x.uneven+off, x.high+off; x.last != end && b.m.Stages[x.last].Damage > depth+1e-9 || x.uneven > depth {
 				continue
@@ -223,6 +223,7 @@ func TestNoSequenceIsCheaper(t *testing.T) {
 		b := brute{m: &m, unit: 0.1}
 		b.q = passes.Question{Machine: &m, X: 600, Y: 1200, Flat: 0.02 + 0.15*r.Float64(), Share: 0.3 + 0.7*r.Float64(), Rounds: 1 + r.IntN(7), Stress: machine.Known{Value: float64(1+11*r.IntN(2)) * r.Float64()}, Thickness: 20,
 			Take: [2]passes.Stock{between(t, 0.1, 0.2+0.1*r.Float64(), 0.35), between(t, 0.1, 0.15, 0.1+0.1*float64(1+r.IntN(2)))}}
+		b.q.FlatBottom = b.q.Flat * (1 + 3*r.Float64())
 		a, err := passes.Ask(b.q)
 		if err != nil {
 			t.Fatal(err)

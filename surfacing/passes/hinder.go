@@ -51,7 +51,7 @@ func (w *work) broken(p *Plan) (list []Hindrance) {
 		}
 		if !flat.Known {
 			list = append(list, Hindrance{ByFlatness, fmt.Sprintf("the %s is cut while its bow is pressed out, and the bow is not known", Face(f)), "the bow of the free piece"})
-		} else if flat.High > w.Flat {
+		} else if flat.High > w.flat(Face(f)) {
 			list = append(list, w.notFlat(Face(f), flat))
 		}
 	}
@@ -93,8 +93,8 @@ func (w *work) notFlat(f Face, flat Flatness) Hindrance {
 			worst = p
 		}
 	}
-	return Hindrance{ByFlatness, fmt.Sprintf("the %s may be up to %s mm from flat, and %s mm are allowed; the largest part is '%s' with up to %s mm", f, mm(flat.High), mm(w.Flat), worst.Name, mm(worst.High)),
-		fmt.Sprintf("a flatness of %s mm, or less of that part", mm(math.Ceil(flat.High*1000-1e-6)/1000))}
+	return Hindrance{ByFlatness, fmt.Sprintf("the %s may be up to %s mm from flat, and %s mm are allowed; the largest part is '%s' with up to %s mm", f, mm(flat.High), mm(w.flat(f)), worst.Name, mm(worst.High)),
+		fmt.Sprintf("a flatness of %s mm there, or less of that part", mm(math.Ceil(flat.High*1000-1e-6)/1000))}
 }
 
 // stopped finds out what stops a plan: the first limit that alone, when it is not asked, lets one through; or else all that must go together.
@@ -109,7 +109,7 @@ func (w *work) stopped() (list []Hindrance) {
 		}
 	}
 	loose := *w.Question
-	loose.Rounds, loose.Flat = 0, 1e6
+	loose.Rounds, loose.Flat, loose.FlatBottom = 0, 1e6, 1e6
 	x := w.again()
 	x.Question, x.need = &loose, 0
 	for _, l := range []Limit{"", ByPower, ByDamage} {
@@ -136,12 +136,15 @@ func (w *work) without(l Limit) *found {
 		x.Question, x.need = &q, 0
 	case ByFlatness:
 		x.free = true
+		if w.any != nil { // what is allowed does not change what was searched
+			x.down = w.any.down
+		}
 		return w.flattest(x)
 	}
 	return x.best()
 }
 
-// flattest is the cheapest plan at the smallest flatness that any plan keeps, to a micrometre. The share of the wear stays what it is in mm.
+// flattest is a plan at the smallest flatness that any plan keeps, to a micrometre; both faces' limits stay in proportion. The share of the wear stays what it is in mm.
 func (w *work) flattest(x *work) *found {
 	best := x.cheapest()
 	if best == nil {
@@ -149,20 +152,18 @@ func (w *work) flattest(x *work) *found {
 	}
 	x.relaxed = ""
 	reach := 0.0
-	for _, f := range w.reckon(best.layings).Flat {
-		reach = math.Max(reach, f.High)
+	for f, flat := range w.reckon(best.layings).Flat {
+		reach = math.Max(reach, flat.High/w.flat(Face(f)))
 	}
-	low, high := int(w.Flat*1000), int(math.Ceil(reach*1000))+1
-	for high-low > 1 {
+	for low, high := 1.0, reach*1.001; high-low > 1e-3/w.Flat; {
 		q := *w.Question
-		mid := (low + high) / 2
-		q.Flat = float64(mid) / 1000
-		q.Share *= w.Flat / q.Flat
+		by := (low + high) / 2
+		q.Flat, q.FlatBottom, q.Share = by*w.Flat, by*w.FlatBottom, w.Share/by
 		x.Question = &q
 		if f := x.cheapest(); f != nil {
-			best, high = f, mid
+			best, high = f, by
 		} else {
-			low = mid
+			low = by
 		}
 	}
 	return best

@@ -47,7 +47,8 @@ type Question struct {
 	Thickness, ThicknessU float64
 	Missing               float64 // what the slab lacks to the thickness that its clean-up was asked for
 	Final                 float64 // thickness that is wanted; 0: what the clean-up leaves
-	Flat                  float64 // flatness that is allowed, mm
+	Flat                  float64 // flatness that is allowed on the top, mm
+	FlatBottom            float64 // and on the bottom; 0: the same
 	Share                 float64 // of Flat that the wear of a face's last pass may take; 0: UsualShare
 	Rounds                int     // passes over both faces together at least; 0: UsualRounds; below 0: none asked
 	// BottomStage is the last stage of the bottom, counted from 1; 0: the machine's last, as on the top.
@@ -88,6 +89,12 @@ func (q *Question) check() error {
 	}
 	if !(q.Flat > 0) || math.IsInf(q.Flat, 0) {
 		return bad("flat", "the flatness is missing, or not above zero", "give what is allowed, such as 0.254 mm")
+	}
+	if q.FlatBottom == 0 {
+		q.FlatBottom = q.Flat
+	}
+	if !(q.FlatBottom > 0) || math.IsInf(q.FlatBottom, 0) {
+		return bad("flat-bottom", "the flatness of the bottom is not above zero", "give what is allowed, such as 0.5 mm")
 	}
 	if q.Share == 0 {
 		q.Share = UsualShare
@@ -157,6 +164,14 @@ func divisor(a, b int) int {
 // long and wide are the sides along and across the feed.
 func (q *Question) long() float64 { return math.Max(q.X, q.Y) }
 func (q *Question) wide() float64 { return math.Min(q.X, q.Y) }
+
+// flat is the flatness that is allowed on a face.
+func (q *Question) flat(f Face) float64 {
+	if f == Bottom {
+		return q.FlatBottom
+	}
+	return q.Flat
+}
 
 // final is the thickness that the plan leaves, 0 where it is not known.
 func (q *Question) final() float64 {

@@ -117,6 +117,9 @@ func (d *descent) extend(l label, i int32, m *move) {
 	}
 	left.uneven = math.Max(left.uneven, d.stock.Range()-d.depth(to))
 	moved := l.stage >= 0 && int(l.stage) != stage
+	if d.free { // what costs nothing need not know where it began
+		l.first = 0
+	}
 	next := label{from: i, at: to, choice: m.choice, stage: int8(stage), first: l.first, n: int16(min(int(l.n)+1, d.Rounds)), left: left}
 	next.cost = l.cost.plus(m.costs(mean, moved && d.Machine.Line()))
 	if moved {

@@ -16,27 +16,41 @@ type found struct {
 	belt    float64
 }
 
-// best is the cheapest plan under the limits, nil where there is none: the cheapest with few settings first, then of all with its cost as a ceiling.
+// best is the cheapest plan under the limits, nil where there is none: the cheapest with few settings first, or any plan at all, then the cheapest of all
+// with its cost as a ceiling.
 func (w *work) best() *found {
 	few := w.again()
 	few.few = true
 	f := few.cheapest()
 	if f == nil {
-		free := w.again()
-		free.free = true
-		if free.cheapest() == nil {
+		if w.any == nil {
+			w.any = w.again()
+			w.any.free = true
+		}
+		if f = w.any.cheapest(); f == nil {
 			return nil
 		}
-		return w.again().cheapest()
+		w.belt = f.belt
+		f.cost = w.worth(f.layings)
 	}
 	all := w.again()
 	all.ceiling = &f.cost
 	return all.cheapest()
 }
 
+// worth is what layings cost, rounded up.
+func (w *work) worth(list []laying) cost {
+	p := w.reckon(list)
+	if p.Money != nil {
+		return cost{whole(*p.Money*1e6) + 1000, 0}
+	}
+	return cost{whole(p.Minutes*60000) + 1000, 0}
+}
+
 // again is the same question with nothing searched yet.
 func (w *work) again() *work {
 	x := *w
+	x.any = nil
 	x.down = map[float64][2]*descent{}
 	return &x
 }
@@ -105,7 +119,7 @@ func (w *work) room(f Face, stage int, h Hold, b *bent) float64 {
 	if w.relaxed == ByFlatness {
 		return math.Inf(1)
 	}
-	return w.Flat - w.flatness(f, stage, h, [2]float64{}, b).High
+	return w.flat(f) - w.flatness(f, stage, h, [2]float64{}, b).High
 }
 
 // one cuts a single face.
@@ -156,8 +170,8 @@ func (d *descent) laying(f Face, h Hold, i int32, rest float64) laying {
 func (w *work) two(down [2]*descent) *found {
 	b := w.bent()
 	b.cut(Bottom, Free, w.Take[Bottom].Mean, firstFree)
-	lower := w.room(Bottom, down[Bottom].end, Free, b)
 	b.cut(Top, Pressed, w.Take[Top].Mean, lastFree)
+	lower := w.room(Bottom, down[Bottom].end, Free, b) // once all skins have gone
 	upper := w.room(Top, down[Top].end, Pressed, b)
 	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true)))
 	var best *found
@@ -200,9 +214,9 @@ func (w *work) lastCut(down [2]*descent, m *move) (best *found) {
 	b := w.bent()
 	b.cut(Top, Free, w.Take[Top].Mean-depth, firstFree)
 	b.cut(Bottom, Pressed, w.Take[Bottom].Mean, lastFree)
-	lower := w.room(Bottom, down[Bottom].end, Pressed, b)
 	off := b.off(Top, w, true)
 	b.cut(Top, Free, depth, lastFree)
+	lower := w.room(Bottom, down[Bottom].end, Pressed, b)
 	upper := w.room(Top, end, Free, b)
 	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true))).plus(w.costs(w.laid(Free, true)))
 	under := down[Bottom].table(lower)

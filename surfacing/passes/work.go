@@ -11,8 +11,9 @@ type work struct {
 	out     float64 // share of a bow that the hold presses out
 	need    int     // rounds that are asked
 	down    map[float64][2]*descent
-	few     bool  // the least and the greatest depth of each stage only, at the fastest feed
+	few     bool  // the least and the greatest depth of each stage only
 	free    bool  // nothing costs anything: is there any plan at all?
+	any     *work // the same with nothing costing anything, once it was asked
 	ceiling *cost // nothing dearer is looked for; nil: no ceiling
 	relaxed Limit // a limit that is not asked for, to find out what stops a plan
 }
@@ -162,8 +163,8 @@ func (w *work) moves(stage int) (list []move) {
 		greatest -= step
 	}
 	for d := first; d <= last; d += step {
-		for i, f := range w.feeds(stage, float64(d)*w.unit) {
-			if !w.few || i == 0 && (d == first || d > greatest-step && d <= greatest) {
+		for _, f := range w.feeds(stage, float64(d)*w.unit) {
+			if !w.few || d == first || d > greatest-step && d <= greatest {
 				list = append(list, w.move(stage, choice{d, f}))
 			}
 		}

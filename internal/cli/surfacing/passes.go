@@ -28,6 +28,7 @@ type Passes struct {
 	Reserve   *verb.Length `placeholder:"LENGTH" help:"What must stay above it for a later re-grind."`
 
 	Flat        *verb.Length `placeholder:"LENGTH" help:"Flatness allowed; 0.254mm if left out."`
+	FlatBottom  *verb.Length `placeholder:"LENGTH" help:"Flatness allowed of the bottom; that of the top if left out."`
 	Share       float64      `placeholder:"SHARE" help:"Share of it that bit wear in a face's last pass may take; 0.2 if left out."`
 	Rounds      int          `default:"6" help:"Passes over both faces together at least; six is common practice, without a source; 0: none asked."`
 	BottomStage string       `placeholder:"STAGE" help:"Last stage of the bottom; that of the top if left out."`
@@ -67,7 +68,7 @@ func (v Passes) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	q := passes.Question{Machine: &m, Final: mmOf(v.Final, 0), Least: mmOf(v.Least, 0), Reserve: mmOf(v.Reserve, 0), Flat: mmOf(v.Flat, passes.UsualFlat), Share: v.Share, Rounds: v.Rounds,
+	q := passes.Question{Machine: &m, Final: mmOf(v.Final, 0), Least: mmOf(v.Least, 0), Reserve: mmOf(v.Reserve, 0), Flat: mmOf(v.Flat, passes.UsualFlat), FlatBottom: mmOf(v.FlatBottom, 0), Share: v.Share, Rounds: v.Rounds,
 		Bow: millimetres(v.Bow)}
 	if q.Rounds == 0 {
 		q.Rounds = -1

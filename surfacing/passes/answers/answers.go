@@ -30,19 +30,20 @@ type Report struct {
 
 // Asked is what was asked, with what stands in for what was not said.
 type Asked struct {
-	X         float64  `json:"x_mm"`
-	Y         float64  `json:"y_mm"`
-	Top       Off      `json:"off_top_mm"`
-	Bottom    Off      `json:"off_bottom_mm"`
-	Surplus   float64  `json:"surplus_mm"` // in them: what lies between the clean-up planes and the wanted thickness
-	Thickness *float64 `json:"final_mm"`
-	Flat      float64  `json:"flatness_mm"`
-	Share     float64  `json:"wear_share"`
-	Rounds    int      `json:"rounds"`
-	Stress    float64  `json:"skin_stress_mpa"`
-	StressU   float64  `json:"skin_stress_u_mpa"`
-	StressIs  string   `json:"skin_stress_is"` // given, or estimate
-	Bow       *float64 `json:"bow_mm"`
+	X          float64  `json:"x_mm"`
+	Y          float64  `json:"y_mm"`
+	Top        Off      `json:"off_top_mm"`
+	Bottom     Off      `json:"off_bottom_mm"`
+	Surplus    float64  `json:"surplus_mm"` // in them: what lies between the clean-up planes and the wanted thickness
+	Thickness  *float64 `json:"final_mm"`
+	Flat       float64  `json:"flatness_mm"`
+	FlatBottom float64  `json:"flatness_bottom_mm"`
+	Share      float64  `json:"wear_share"`
+	Rounds     int      `json:"rounds"`
+	Stress     float64  `json:"skin_stress_mpa"`
+	StressU    float64  `json:"skin_stress_u_mpa"`
+	StressIs   string   `json:"skin_stress_is"` // given, or estimate
+	Bow        *float64 `json:"bow_mm"`
 }
 
 // Off is what comes off a face at least, at most and on average.
@@ -178,11 +179,14 @@ func (r *Report) Answer() *passes.Answer { return r.of }
 
 func asked(q passes.Question, a *passes.Answer) Asked {
 	off := func(s passes.Stock) Off { return Off{s.Min, s.Max, s.Mean} }
-	k := Asked{X: q.X, Y: q.Y, Top: off(a.Take[passes.Top]), Bottom: off(a.Take[passes.Bottom]), Surplus: a.Surplus, Flat: q.Flat, Share: q.Share, Rounds: max(0, q.Rounds),
+	k := Asked{X: q.X, Y: q.Y, Top: off(a.Take[passes.Top]), Bottom: off(a.Take[passes.Bottom]), Surplus: a.Surplus, Flat: q.Flat, FlatBottom: q.FlatBottom, Share: q.Share, Rounds: max(0, q.Rounds),
 		Stress: q.Stress.Value, StressU: q.Stress.U, StressIs: "given", Bow: q.Bow}
 	if !q.Stress.Said() {
 		u := passes.UsualStress()
 		k.Stress, k.StressU, k.StressIs = u.Value, u.U, "estimate"
+	}
+	if k.FlatBottom == 0 {
+		k.FlatBottom = k.Flat
 	}
 	if k.Share == 0 {
 		k.Share = passes.UsualShare
