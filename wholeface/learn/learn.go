@@ -47,7 +47,7 @@ type Plan struct {
 const (
 	LeastScans = 30 // fewer teach neither a line nor a tail
 	fewScans   = 100
-	Rehearsals = 6
+	Rehearsals = 12
 	folds      = 10
 )
 

@@ -73,7 +73,7 @@ func TestRidgeIsALine(t *testing.T) {
 		list = append(list, rehearsal{scan: i, features: f, miss: 0.3 + 2*f[0] - f[3]})
 	}
 	k := frame(list, 54)
-	line := ridge(k, list, func(i int) float64 { return list[i].miss }, 1e-9)
+	line := ridge(k, list, func(i int) float64 { return list[i].miss }, allFeatures, 1e-9)
 	for i, r := range list {
 		clipped := false
 		for j, v := range k.Standard(r.features) {
