@@ -42,6 +42,10 @@ func matern(d, reach float64) float64 {
 // guess is one spread, reach and scale of the noise, with its share of belief.
 type guess struct{ sigma, reach, scale, share float64 }
 
+// scatter is how unlikely it is beforehand that readings scatter more than they claim, as a power of by how much: what looks like scatter at the stations is
+// mostly waves of the stone between them.
+const scatter = 4
+
 // learn weighs spread, reach and scale of the noise over a lattice of them by restricted likelihood, each taken as likely beforehand; guesses that
 // the readings speak against by more than 1 in 100 beside the best are dropped. It leaves the field solved for the best.
 func (f *field) learn() {
@@ -59,7 +63,7 @@ func (f *field) learn() {
 				if !f.take(g) {
 					continue
 				}
-				g.share = f.likely
+				g.share = f.likely - scatter*math.Log(s)
 				if tried = append(tried, g); g.share > tried[best].share+1e-9 {
 					best = len(tried) - 1
 				}
