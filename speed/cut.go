@@ -13,6 +13,7 @@ import (
 	"slatewright/chance"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/check"
+	"slatewright/cutting/slab/search"
 )
 
 // smallSlab is a plain rectangle with rectangular flaws, small enough for a general solver.
@@ -91,7 +92,7 @@ func cutBench(program, dir string) ([]goal, error) {
 		sum = 0
 		for i, b := range small {
 			s := b.slab()
-			p, err := slab.Solve(s, slab.Limits{})
+			p, err := search.Solve(s, search.Limits{})
 			if err != nil {
 				return err
 			}
@@ -172,7 +173,7 @@ func realSlab() *slab.Slab {
 // firstPlan plans until there is a plan.
 func firstPlan() error {
 	found := false
-	p, err := slab.Solve(realSlab(), slab.Limits{Seen: func(value, _ int64) { found = found || value > 0 }, Stop: func() bool { return found }})
+	p, err := search.Solve(realSlab(), search.Limits{Seen: func(value, _ int64) { found = found || value > 0 }, Stop: func() bool { return found }})
 	if err == nil && p.Value == 0 {
 		err = fmt.Errorf("no plan")
 	}

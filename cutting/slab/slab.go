@@ -1,14 +1,9 @@
-// Package slab cuts a real slab into pieces: an outline that is no rectangle, cracks, veins, stains, thin places, pieces that may lie only some ways
-// round, and parts of pieces that are cut away later and so may hide a flaw. The saw cuts from edge to edge, at right angles, in a frame that is
-// turned once for the whole slab to one of the angles that it can set.
+// Package slab is what is known of a slab that is to be cut, and of a plan of its cuts: an outline that is no rectangle, cracks, veins, stains, thin places,
+// pieces that may lie only some ways round, and parts of pieces that are cut away later and so may hide a flaw. The saw cuts from edge to edge, at right
+// angles, in a frame that is turned once for the whole slab to one of the angles that it can set.
 //
-// A plan comes with a bound: what no plan of such cuts on a grid of 1 mm, at those angles, can exceed. Places stand on that grid; sizes and the kerf
-// are rounded up to it. The way: positions of each piece are computed from the geometry, row by row; a dynamic programme over parts between lines gives
-// a plan, and the same programme over parts that overlap by the space between two lines gives the bound; lines are added where the two differ until
-// they meet or the caller stops. Limits on copies enter by prices (H. Everett, Generalized Lagrange multiplier method for solving problems of optimum
-// allocation of resources, Operations Research 11, 1963, 399), so with limits the bound may stay above the best plan.
-//
-// The package looks at no clock, reads no file, and does not judge its own plans: slab/check does, by other means.
+// It checks what can be worked with and turns frames. It finds no plan and judges none: slab/ground works out where pieces may stand, slab/search finds
+// plans and their bound, slab/check holds a plan against the slab by other means.
 package slab
 
 import (
@@ -125,9 +120,9 @@ func (s *Slab) Check() error {
 	if err := polygon("outline", s.Outline); err != nil {
 		return err
 	}
-	b := around(s.Outline)
+	b := Around(s.Outline)
 	switch {
-	case b.x2-b.x1 > mostSize || b.y2-b.y1 > mostSize:
+	case b.X2-b.X1 > mostSize || b.Y2-b.Y1 > mostSize:
 		return fault("outline", fmt.Sprintf("the slab is larger than %g m", mostSize/1000), "check that its corners are in mm")
 	case !(s.Kerf >= 0 && s.Kerf <= 100):
 		return fault("kerf_mm", fmt.Sprintf("a kerf of %g mm", s.Kerf), "give what the saw takes, between 0 and 100 mm")
@@ -217,7 +212,7 @@ func polygon(where string, c []Point) error {
 	if err := finite(where, c); err != nil {
 		return err
 	}
-	if math.Abs(area(c)) < 1 {
+	if math.Abs(Area(c)) < 1 {
 		return fault(where, "its corners enclose no area", "give them in their order around it, in mm")
 	}
 	for i := range c {
@@ -273,4 +268,26 @@ func (t *Thickness) check() error {
 		}
 	}
 	return nil
+}
+
+// Touch is how far shapes may overlap by rounding, mm.
+const Touch = 1e-6
+
+// Rough is the size of a type with its allowance, up to the grid.
+func (t Type) Rough() (length, width int) {
+	up := func(x float64) int { return int(math.Ceil(x + 2*t.Allowance - Touch)) }
+	return up(t.Length), up(t.Width)
+}
+
+// Lies tells whether a type may lie with its length in a direction.
+func (s *Slab) Lies(t Type, degrees float64) bool {
+	if t.Grain == AnyGrain {
+		return true
+	}
+	want := *s.Grain
+	if t.Grain == AcrossGrain {
+		want += 90
+	}
+	off := math.Mod(math.Abs(degrees-want), 180)
+	return math.Min(off, 180-off) <= t.GrainWithin+1e-9
 }

@@ -9,6 +9,7 @@ import (
 
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/check"
+	"slatewright/cutting/slab/search"
 	"slatewright/trouble"
 )
 
@@ -76,8 +77,8 @@ type Count struct {
 }
 
 // Of plans the cutting of a slab.
-func Of(file string, s *slab.Slab, l slab.Limits) (*Plan, error) {
-	p, err := slab.Solve(s, l)
+func Of(file string, s *slab.Slab, l search.Limits) (*Plan, error) {
+	p, err := search.Solve(s, l)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/check"
+	"slatewright/cutting/slab/search"
 )
 
 // anySlab draws a slab with flaws, zones, thin places and limits.
@@ -70,7 +71,7 @@ func TestPlansHold(t *testing.T) {
 		if s.Check() != nil {
 			t.Skip()
 		}
-		p, err := slab.Solve(s, slab.Limits{Work: int64(rapid.IntRange(1, 3_000_000).Draw(t, "work"))})
+		p, err := search.Solve(s, search.Limits{Work: int64(rapid.IntRange(1, 3_000_000).Draw(t, "work"))})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -93,7 +94,7 @@ func TestWrongPlansAreSeen(t *testing.T) {
 			Thickness: &slab.Thickness{X: []float64{0, 200}, Y: []float64{0, 100}, T: [][]float64{{30, 30}, {30, 30}}},
 			Types: []slab.Type{{Length: 90, Width: 80, Value: 5 * slab.Unit, Most: 2, Quarters: [4]bool{true}, Grain: slab.AlongGrain, GrainWithin: 1, Thickness: 30,
 				Zones: []slab.Zone{{Centre: slab.Point{X: 45, Y: 40}, Radius: 10}}}}}
-		p, err := slab.Solve(s, slab.Limits{})
+		p, err := search.Solve(s, search.Limits{})
 		if err != nil || len(p.Pieces) != 2 || len(check.Plan(s, p)) > 0 {
 			t.Fatalf("%+v, %v: %v", p, err, check.Plan(s, p))
 		}

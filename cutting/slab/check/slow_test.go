@@ -9,6 +9,7 @@ import (
 
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/check"
+	"slatewright/cutting/slab/search"
 )
 
 type part struct{ x1, y1, x2, y2 int }
@@ -141,7 +142,7 @@ func TestEveryCutTried(t *testing.T) {
 		if s.Check() != nil {
 			t.Skip()
 		}
-		p, err := slab.Solve(s, slab.Limits{Work: 20_000_000})
+		p, err := search.Solve(s, search.Limits{Work: 20_000_000})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -10,6 +10,7 @@ import (
 
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/answers"
+	"slatewright/cutting/slab/search"
 	"slatewright/cutting/slab/slabfile"
 	"slatewright/internal/cli/verb"
 	"slatewright/sheet"
@@ -53,7 +54,7 @@ func (Slab) About() verb.About {
 
 // Run reads the slab and plans.
 func (v Slab) Run(s *verb.Session) (verb.Report, error) {
-	limits := slab.Limits{Work: v.Work}
+	limits := search.Limits{Work: v.Work}
 	var err error
 	if limits.Gap, err = share(v.Gap); err != nil {
 		return nil, err
@@ -107,7 +108,7 @@ func share(text string) (float64, error) {
 }
 
 // until lets the search end by time, by the interrupt key, or when nobody wants the answer any more, and shows how far it is. What it returns ends that.
-func (v Slab) until(s *verb.Session, l *slab.Limits) (done func()) {
+func (v Slab) until(s *verb.Session, l *search.Limits) (done func()) {
 	ctx, end := signal.NotifyContext(s.Context, os.Interrupt)
 	ctx, stop := context.WithCancel(ctx)
 	start := s.Clock()

@@ -1,4 +1,4 @@
-package slab
+package search
 
 import (
 	"math"

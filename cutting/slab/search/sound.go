@@ -1,9 +1,8 @@
-package slab
+package search
 
 import (
-	"math"
-
 	"slatewright/cutting/guillotine"
+	"slatewright/cutting/slab/ground"
 )
 
 // sound knows what parts without any flaw can give: tables of package guillotine, one that is never too low (sizes rounded down to a unit, parts up) and
@@ -11,7 +10,7 @@ import (
 type sound struct {
 	unit         int
 	kerf         int
-	items        []*stance
+	items        []*ground.Stance
 	upper, lower *guillotine.Table
 }
 
@@ -25,10 +24,10 @@ func newSound(s *site, worth []int64, steps int64, done func(int) bool) *sound {
 		}
 		seen := map[[2]int]bool{}
 		for _, st := range stances {
-			if size := [2]int{st.w, st.h}; !seen[size] {
+			if size := [2]int{st.W, st.H}; !seen[size] {
 				seen[size] = true
 				t.items = append(t.items, st)
-				items = append(items, guillotine.Item{Length: st.w, Width: st.h, Most: -1, Value: worth[k]})
+				items = append(items, guillotine.Item{Length: st.W, Width: st.H, Most: -1, Value: worth[k]})
 			}
 		}
 	}
@@ -106,7 +105,7 @@ func (t *sound) block(b *guillotine.Block, p part) *laid {
 // size is that of a block, in mm.
 func (t *sound) size(b *guillotine.Block) (w, h int) {
 	if b.First == nil {
-		return t.items[b.Item].w, t.items[b.Item].h
+		return t.items[b.Item].W, t.items[b.Item].H
 	}
 	w1, h1 := t.size(b.First)
 	w2, h2 := t.size(b.Then)
@@ -116,49 +115,29 @@ func (t *sound) size(b *guillotine.Block) (w, h int) {
 	return w1 + t.kerf + w2, max(h1, h2)
 }
 
-// clean works out where nothing is wrong for any piece: the places of a square of 2 mm. A part is clean when every such square in it is.
-func (g *ground) clean() *stance {
-	var need float64
-	for _, t := range g.slab.Types {
-		need = math.Max(need, t.Thickness)
-	}
-	bars := g.flaws
-	if g.slab.Thickness != nil && need > 0 {
-		bars = bars[:len(bars):len(bars)]
-		for _, f := range g.slab.Thickness.thin(need) {
-			bars = append(bars, newBar(f, g.fr))
-		}
-	}
-	s := &stance{w: 2, h: 2, y0: g.y0}
-	for y := g.y0; y+2 <= g.y1; y++ {
-		s.rows = append(s.rows, g.row(y, 2, 2, bars, nil))
-	}
-	return s
-}
-
 // tableClean tables how far to the right a part is clean that begins at left line a and lies between two lines, as ends are; −1: nowhere.
-func (s *stance) tableClean(x, y *ruling) ends {
+func tableClean(s *ground.Stance, x, y *ruling) ends {
 	nx, ny := x.n(), y.n()
 	e := make(ends, nx*ny*(ny+1))
-	far := make([]int32, len(s.rows))
+	far := make([]int32, len(s.Rows))
 	for a := range nx {
 		left := int32(x.left(a))
-		for i, row := range s.rows {
-			far[i] = -none
+		for i, row := range s.Rows {
+			far[i] = -ground.None
 			for _, r := range row {
-				if r.from <= left && left <= r.to {
-					far[i] = r.to + 2
+				if r.From <= left && left <= r.To {
+					far[i] = r.To + 2
 				}
 			}
 		}
 		for j1 := range ny {
 			out := e[(a*ny+j1)*(ny+1):][:ny+1]
-			r := y.left(j1) - s.y0
-			least := int32(none)
+			r := y.left(j1) - s.Y0
+			least := int32(ground.None)
 			for j2 := j1 + 1; j2 <= ny; j2++ {
-				for end := y.at[j2] - 2 - s.y0; r <= end; r++ {
+				for end := y.at[j2] - 2 - s.Y0; r <= end; r++ {
 					if r < 0 || r >= len(far) {
-						least = -none
+						least = -ground.None
 						continue
 					}
 					least = min(least, far[r])

@@ -1,29 +1,36 @@
-package slab
+package ground
 
-import "math"
+import (
+	"math"
+
+	"slatewright/cutting/slab"
+)
+
+// zone is a zone of a piece, with what flaws it hides.
+type zone slab.Zone
 
 // laid gives a zone in the frame of the rough piece as it lies: turned over about its length, then by quarters.
-func (z Zone) laid(allowance, length, width float64, quarter int, over bool) Zone {
-	move := func(p Point) Point {
-		p = Point{p.X + allowance, p.Y + allowance}
+func (z zone) laid(allowance, length, width float64, quarter int, over bool) zone {
+	move := func(p slab.Point) slab.Point {
+		p = slab.Point{X: p.X + allowance, Y: p.Y + allowance}
 		if over {
 			p.Y = width - p.Y
 		}
 		switch quarter {
 		case 1:
-			return Point{width - p.Y, p.X}
+			return slab.Point{X: width - p.Y, Y: p.X}
 		case 2:
-			return Point{length - p.X, width - p.Y}
+			return slab.Point{X: length - p.X, Y: width - p.Y}
 		case 3:
-			return Point{p.Y, length - p.X}
+			return slab.Point{X: p.Y, Y: length - p.X}
 		}
 		return p
 	}
-	out := Zone{Centre: move(z.Centre), Radius: z.Radius}
+	out := zone{Centre: move(z.Centre), Radius: z.Radius}
 	for _, p := range z.Corners {
 		out.Corners = append(out.Corners, move(p))
 	}
-	if z.Radius == 0 && area(out.Corners) < 0 { // anticlockwise
+	if z.Radius == 0 && slab.Area(out.Corners) < 0 { // anticlockwise
 		for i, k := 0, len(out.Corners)-1; i < k; i, k = i+1, k-1 {
 			out.Corners[i], out.Corners[k] = out.Corners[k], out.Corners[i]
 		}
@@ -32,7 +39,7 @@ func (z Zone) laid(allowance, length, width float64, quarter int, over bool) Zon
 }
 
 // hides gives the places x, for a piece whose lower left corner stands at height y, at which the bar lies wholly in the zone with its clearance.
-func (z Zone) hides(b *bar, y float64) (from, to float64, ok bool) {
+func (z zone) hides(b *bar, y float64) (from, to float64, ok bool) {
 	from, to = math.Inf(-1), math.Inf(1)
 	if z.Radius > 0 {
 		r := z.Radius - b.clear

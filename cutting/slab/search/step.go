@@ -1,8 +1,11 @@
-package slab
+package search
 
 import (
 	"math"
 	"slices"
+
+	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/ground"
 )
 
 // mostCells is how large a programme may become: the number of its parts.
@@ -17,21 +20,21 @@ const firstParts = 24
 // open works out where the pieces may stand in a frame, and rules its first lines.
 func (c *search) open(s *site) {
 	s.opened = true
-	s.ground = newGround(c.Slab, s.degrees)
-	s.least = [2]int{none, none}
-	s.kinds = make([][]*stance, len(c.Types))
+	s.Ground = ground.New(c.Slab, s.degrees)
+	s.least = [2]int{ground.None, ground.None}
+	s.kinds = make([][]*ground.Stance, len(c.Types))
 	some := false
 	for k, t := range c.Types {
 		if t.Value == 0 || t.Most == 0 {
 			continue
 		}
-		for _, st := range s.stances(k, s.degrees) {
-			if !st.anywhere() {
+		for _, st := range s.Stances(k, s.degrees) {
+			if !anywhere(st) {
 				continue
 			}
 			some = true
 			s.kinds[k] = append(s.kinds[k], st)
-			s.least = [2]int{min(s.least[0], st.w), min(s.least[1], st.h)}
+			s.least = [2]int{min(s.least[0], st.W), min(s.least[1], st.H)}
 		}
 	}
 	if !some {
@@ -42,8 +45,8 @@ func (c *search) open(s *site) {
 	s.prices.start(c.Types)
 }
 
-func (s *stance) anywhere() bool {
-	for _, r := range s.rows {
+func anywhere(s *ground.Stance) bool {
+	for _, r := range s.Rows {
 		if len(r) > 0 {
 			return true
 		}
@@ -113,7 +116,7 @@ func sum(list []int) (n int) {
 	return n
 }
 
-func (s *site) whole() part { return part{s.x0, s.y0, s.x1, s.y1} }
+func (s *site) whole() part { return part{s.X0, s.Y0, s.X1, s.Y1} }
 
 // programme runs the programme of a frame at its prices; nil when it was stopped.
 func (c *search) programme(s *site, loose bool) *programme {
@@ -128,11 +131,11 @@ func (c *search) programme(s *site, loose bool) *programme {
 		if p.worth[k] > 0 {
 			p.order = append(p.order, k)
 			st := s.kinds[k][0]
-			p.dense = math.Max(p.dense, float64(p.worth[k])/(float64(st.w)*float64(st.h)))
+			p.dense = math.Max(p.dense, float64(p.worth[k])/(float64(st.W)*float64(st.H)))
 		}
 	}
 	if p.sound = s.sound; s.sound != nil && !loose {
-		p.clean = s.spotless.tableClean(&p.x, &p.y)
+		p.clean = tableClean(s.spotless, &p.x, &p.y)
 	}
 	slices.SortStableFunc(p.order, func(a, b int) int { return int(p.worth[b] - p.worth[a]) })
 	if c.done(p.x.n()*p.y.n()*p.y.n()*len(p.order)) || !p.run(c.done) {
@@ -141,7 +144,7 @@ func (c *search) programme(s *site, loose bool) *programme {
 	return p
 }
 
-func (s *site) worth(t Type, k int) int64 { return t.Value - s.prices.of(k) }
+func (s *site) worth(t slab.Type, k int) int64 { return t.Value - s.prices.of(k) }
 
 // Steps of the tables of what sound parts give: once, or anew for each change of prices.
 const (
@@ -159,7 +162,7 @@ func (c *search) learn(s *site) bool {
 		return true
 	}
 	if s.spotless == nil {
-		s.spotless = s.clean()
+		s.spotless = s.Clean()
 	}
 	steps := int64(soundSteps)
 	if s.prices.limited() {
@@ -198,8 +201,8 @@ func (c *search) rule(s *site, wanted []wish, pieces int) {
 // rule rules a frame anew into so many stretches each way, and keeps the lines that stand when it is asked to. False when there is no room for that.
 func (s *site) rule(parts int, keep bool) bool {
 	spacing := func(extent int) int { return max(1, extent/parts) }
-	xs := newLines(s.x0, s.x1, s.least[0], s.kerf, spacing(s.x1-s.x0))
-	ys := newLines(s.y0, s.y1, s.least[1], s.kerf, spacing(s.y1-s.y0))
+	xs := newLines(s.X0, s.X1, s.least[0], s.kerf, spacing(s.X1-s.X0))
+	ys := newLines(s.Y0, s.Y1, s.least[1], s.kerf, spacing(s.Y1-s.Y0))
 	if keep {
 		for _, c := range s.xs {
 			add(&xs, c)

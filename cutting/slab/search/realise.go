@@ -1,17 +1,21 @@
-package slab
+package search
+
+import (
+	"slatewright/cutting/slab/ground"
+)
 
 // part is a rectangle of the frame in whole mm.
 type part struct{ x1, y1, x2, y2 int }
 
 // place finds where a type stands in a part: the least right edge, then the lowest; nil when nowhere.
-func (c *site) place(kind int, p part) (best *stance, x, y int) {
-	edge := none
+func (c *site) place(kind int, p part) (best *ground.Stance, x, y int) {
+	edge := ground.None
 	for _, s := range c.kinds[kind] {
-		for at := p.y1; at+s.h <= p.y2; at++ {
-			if from := s.next(p.x1, at); from != none && from+s.w <= p.x2 && from+s.w < edge {
-				best, x, y, edge = s, from, at, from+s.w
+		for at := p.y1; at+s.H <= p.y2; at++ {
+			if from := s.Next(p.x1, at); from != ground.None && from+s.W <= p.x2 && from+s.W < edge {
+				best, x, y, edge = s, from, at, from+s.W
 			}
-			if edge == p.x1+s.w {
+			if edge == p.x1+s.W {
 				break
 			}
 		}
@@ -21,11 +25,11 @@ func (c *site) place(kind int, p part) (best *stance, x, y int) {
 
 // lowest is the least upper edge of a type in a part; none when it fits nowhere.
 func (c *site) lowest(kind int, p part) int {
-	top := none
+	top := ground.None
 	for _, s := range c.kinds[kind] {
-		for at := p.y1; at+s.h <= min(p.y2, top); at++ {
-			if from := s.next(p.x1, at); from != none && from+s.w <= p.x2 {
-				top = at + s.h
+		for at := p.y1; at+s.H <= min(p.y2, top); at++ {
+			if from := s.Next(p.x1, at); from != ground.None && from+s.W <= p.x2 {
+				top = at + s.H
 				break
 			}
 		}
@@ -47,16 +51,16 @@ func (c *site) closest(t *tree, p part) int {
 	before := p
 	if t.along {
 		before.y2 = min(before.y2, line)
-		if top := c.extent(t.first, before, true); top != none {
+		if top := c.extent(t.first, before, true); top != ground.None {
 			return max(top, from)
 		}
-		return none
+		return ground.None
 	}
 	before.x2 = min(before.x2, line)
-	if right := c.extent(t.first, before, false); right != none {
+	if right := c.extent(t.first, before, false); right != ground.None {
 		return max(right, from)
 	}
-	return none
+	return ground.None
 }
 
 // extent is about the least upper (up) or right edge of a tree in a part; none when it was not made to fit.
@@ -66,18 +70,18 @@ func (c *site) extent(t *tree, p part, up bool) int {
 			return c.lowest(t.kind, p)
 		}
 		if s, x, _ := c.place(t.kind, p); s != nil {
-			return x + s.w
+			return x + s.W
 		}
-		return none
+		return ground.None
 	}
 	cut := c.closest(t, p)
-	if cut == none {
-		return none
+	if cut == ground.None {
+		return ground.None
 	}
 	one, two := p.divided(t.along, cut, c.kerf)
 	a, b := c.extent(t.first, one, up), c.extent(t.then, two, up)
-	if a == none || b == none {
-		return none
+	if a == ground.None || b == ground.None {
+		return ground.None
 	}
 	if up == t.along {
 		return b
@@ -99,7 +103,7 @@ func (p part) divided(along bool, cut, kerf int) (one, two part) {
 // laid is a plan in whole mm: a piece where it stands, or a cut and what lies on both sides of it.
 type laid struct {
 	part        part
-	stance      *stance // nil: a cut, or nothing
+	stance      *ground.Stance // nil: a cut, or nothing
 	x, y        int
 	along       bool
 	cut         int
@@ -123,11 +127,11 @@ func (c *site) realise(t *tree, p part, wanted *[]wish) *laid {
 		lines = c.ys
 	}
 	line := lines[t.cut]
-	if cut == none {
+	if cut == ground.None {
 		cut = line
 	} else if wanted != nil {
 		_, two := p.divided(t.along, cut, c.kerf)
-		if c.extent(t.then, two, t.along) == none {
+		if c.extent(t.then, two, t.along) == ground.None {
 			*wanted = append(*wanted, wish{t.along, cut - 1}, wish{t.along, cut})
 		}
 	}

@@ -1,6 +1,10 @@
-package slab
+package search
 
-import "slices"
+import (
+	"slices"
+
+	"slatewright/cutting/slab/ground"
+)
 
 // ruling are the lines along one axis at which parts may end. A part begins at the border (left line 0) or behind the cut at a line i ≥ 1, and ends at
 // a line or at the far border (the last line). Exact parts begin a kerf behind the line; loose ones as if the cut were anywhere after the line before,
@@ -58,46 +62,46 @@ func add(lines *[]int, c int) bool {
 type ends []int32
 
 // ends tables where types fit between the lines. Types are in the order of kinds.
-func tableEnds(kinds [][]*stance, x, y *ruling) []ends {
+func tableEnds(kinds [][]*ground.Stance, x, y *ruling) []ends {
 	nx, ny := x.n(), y.n()
 	out := make([]ends, len(kinds))
 	for k, stances := range kinds {
 		e := make(ends, nx*ny*(ny+1))
 		for i := range e {
-			e[i] = none
+			e[i] = ground.None
 		}
 		for _, s := range stances {
-			s.into(e, x, y)
+			e.enter(s, x, y)
 		}
 		out[k] = e
 	}
 	return out
 }
 
-// into enters a stance.
-func (s *stance) into(e ends, x, y *ruling) {
+// enter enters a stance.
+func (e ends) enter(s *ground.Stance, x, y *ruling) {
 	nx, ny := x.n(), y.n()
-	first := make([]int32, len(s.rows))
-	at := make([]int32, len(s.rows)) // run of each row that was looked at last
+	first := make([]int32, len(s.Rows))
+	at := make([]int32, len(s.Rows)) // run of each row that was looked at last
 	for a := range nx {
 		left := int32(x.left(a))
-		for i, row := range s.rows {
+		for i, row := range s.Rows {
 			k := at[i]
-			for int(k) < len(row) && row[k].to < left {
+			for int(k) < len(row) && row[k].To < left {
 				k++
 			}
 			at[i] = k
-			first[i] = none
+			first[i] = ground.None
 			if int(k) < len(row) {
-				first[i] = max(row[k].from, left) + int32(s.w)
+				first[i] = max(row[k].From, left) + int32(s.W)
 			}
 		}
 		for j1 := range ny {
 			out := e[(a*ny+j1)*(ny+1):][:ny+1]
-			r := max(y.left(j1)-s.y0, 0)
-			least := int32(none)
+			r := max(y.left(j1)-s.Y0, 0)
+			least := int32(ground.None)
 			for j2 := j1 + 1; j2 <= ny; j2++ {
-				for end := min(y.at[j2]-s.h-s.y0, len(s.rows)-1); r <= end; r++ {
+				for end := min(y.at[j2]-s.H-s.Y0, len(s.Rows)-1); r <= end; r++ {
 					least = min(least, first[r])
 				}
 				out[j2] = min(out[j2], least)

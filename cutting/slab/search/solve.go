@@ -1,8 +1,20 @@
-package slab
+// Package search finds how a slab is cut into the pieces that are worth most, with a bound: what no plan of cuts from edge to edge on a grid of 1 mm, at the
+// angles that the saw can set, can exceed. Places stand on that grid; sizes and the kerf are rounded up to it.
+//
+// The way: a dynamic programme over parts between lines gives a plan, and the same programme over parts that overlap by the space between two lines gives
+// the bound; lines are added where the two differ until they meet or the caller stops. Limits on copies enter by prices (H. Everett, Generalized Lagrange
+// multiplier method for solving problems of optimum allocation of resources, Operations Research 11, 1963, 399), and by counting where these leave a gap.
+// A plain rectangle goes to package guillotine.
+//
+// The package looks at no clock, and does not judge its own plans: slab/check does, by other means.
+package search
 
 import (
 	"math"
 	"slices"
+
+	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/ground"
 )
 
 // Limits say when to stop before the proof is done. The zero value stops only when nothing more can be done.
@@ -15,7 +27,7 @@ type Limits struct {
 
 // search is the state of one solving.
 type search struct {
-	*Slab
+	*slab.Slab
 	Limits
 	sites   []*site
 	best    *laid
@@ -29,9 +41,9 @@ type search struct {
 
 // site is a frame in which the slab is cut, with what is known of it.
 type site struct {
-	*ground
+	*ground.Ground
 	degrees  float64
-	kinds    [][]*stance
+	kinds    [][]*ground.Stance
 	xs, ys   []int
 	kerf     int
 	loose    bool
@@ -45,24 +57,24 @@ type site struct {
 	parts    int // stretches that lines all over make
 	sound    *sound
 	priced   []int64 // worth at which sound was made
-	spotless *stance
+	spotless *ground.Stance
 }
 
 // Solve finds a plan and a bound. It gives *trouble.Trouble on what is no slab; a plan without pieces where nothing fits.
-func Solve(s *Slab, l Limits) (*Plan, error) {
+func Solve(s *slab.Slab, l Limits) (*slab.Plan, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
-	if p, ok := s.plain(); ok {
+	if p, ok := newPlain(s); ok {
 		return p.solve(l)
 	}
 	c := &search{Slab: s, Limits: l}
 	if c.Work == 0 {
 		c.Work = math.MaxInt64
 	}
-	c.top = s.byArea(math.Abs(area(s.Outline)))
-	for _, a := range s.distinctAngles() {
-		c.sites = append(c.sites, &site{degrees: a, bound: c.top, kerf: int(math.Ceil(s.Kerf - touch))})
+	c.top = byArea(s, math.Abs(slab.Area(s.Outline)))
+	for _, a := range distinctAngles(s) {
+		c.sites = append(c.sites, &site{degrees: a, bound: c.top, kerf: int(math.Ceil(s.Kerf - slab.Touch))})
 	}
 	c.told = math.MaxInt64
 	for !c.stopped {
@@ -77,7 +89,7 @@ func Solve(s *Slab, l Limits) (*Plan, error) {
 }
 
 // distinctAngles leaves out what turns the lines of the saw onto themselves and lets pieces lie the same ways.
-func (s *Slab) distinctAngles() (list []float64) {
+func distinctAngles(s *slab.Slab) (list []float64) {
 	for _, a := range s.Angles {
 		if !slices.Contains(list, a) {
 			list = append(list, a)
@@ -143,15 +155,15 @@ func (c *search) keep(s *site, l *laid) {
 }
 
 // byArea bounds the value of an area: types in the order of their value for their size, the last in part.
-func (s *Slab) byArea(free float64) int64 {
-	return int64(math.Floor(s.packed(free, func(t Type) float64 { return float64(t.Value) }) * (1 + 1e-12)))
+func byArea(s *slab.Slab, free float64) int64 {
+	return int64(math.Floor(packed(s, free, func(t slab.Type) float64 { return float64(t.Value) }) * (1 + 1e-12)))
 }
 
-func (s *Slab) packed(free float64, worth func(Type) float64) (sum float64) {
+func packed(s *slab.Slab, free float64, worth func(slab.Type) float64) (sum float64) {
 	type share struct{ dense, area, most, worth float64 }
 	var list []share
 	for _, t := range s.Types {
-		l, w := t.rough()
+		l, w := t.Rough()
 		a := float64(l) * float64(w)
 		m := math.Inf(1)
 		if t.Most >= 0 {

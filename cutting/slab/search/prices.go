@@ -1,9 +1,13 @@
-package slab
+package search
+
+import (
+	"slatewright/cutting/slab"
+)
 
 // prices are what a copy of each limited type costs, so that a programme that knows no limits seldom exceeds them. For any prices of 0 or more, the
 // programme's value at worth less price, plus the price of all copies that there may be, is a bound.
 type prices struct {
-	limit []int // copies of each type; negative: none
+	limit []int // copies of each type; negative: ground.None
 	now   []float64
 	high  []float64 // a copy costs less than it is worth
 	best  float64   // least bound so far
@@ -11,7 +15,7 @@ type prices struct {
 	idle  int // changes without a better bound
 }
 
-func (p *prices) start(types []Type) {
+func (p *prices) start(types []slab.Type) {
 	*p = prices{limit: make([]int, len(types)), now: make([]float64, len(types)), high: make([]float64, len(types)), best: -1, scale: 1}
 	for k, t := range types {
 		p.limit[k], p.high[k] = t.Most, float64(t.Value-1)

@@ -1,29 +1,30 @@
-package slab
+package search
 
 import (
 	"math"
 
 	"slatewright/cutting/guillotine"
+	"slatewright/cutting/slab"
 )
 
 // plain is a slab that is no more than a rectangle: no flaw, no frame but the upright one, whole sizes. Package guillotine cuts it exactly.
 type plain struct {
-	slab     *Slab
+	of       *slab.Slab
 	problem  guillotine.Problem
 	quarters [][2]int // of each type, as the item lies and turned
 }
 
-func (s *Slab) plain() (p plain, ok bool) {
-	b := around(s.Outline)
+func newPlain(s *slab.Slab) (p plain, ok bool) {
+	b := slab.Around(s.Outline)
 	whole := func(x float64) bool { return x == math.Round(x) }
 	if len(s.Outline) != 4 || len(s.Flaws) > 0 || s.Thickness != nil || len(s.Angles) != 1 || s.Angles[0] != 0 ||
-		math.Abs(area(s.Outline)) != (b.x2-b.x1)*(b.y2-b.y1) || !whole(b.x2-b.x1) || !whole(b.y2-b.y1) {
+		math.Abs(slab.Area(s.Outline)) != (b.X2-b.X1)*(b.Y2-b.Y1) || !whole(b.X2-b.X1) || !whole(b.Y2-b.Y1) {
 		return p, false
 	}
-	p.slab = s
-	p.problem = guillotine.Problem{Length: int(b.x2 - b.x1), Width: int(b.y2 - b.y1), Kerf: int(math.Ceil(s.Kerf - touch))}
+	p.of = s
+	p.problem = guillotine.Problem{Length: int(b.X2 - b.X1), Width: int(b.Y2 - b.Y1), Kerf: int(math.Ceil(s.Kerf - slab.Touch))}
 	for _, t := range s.Types {
-		it, quarters := s.item(t)
+		it, quarters := item(s, t)
 		p.problem.Items = append(p.problem.Items, it)
 		p.quarters = append(p.quarters, quarters)
 	}
@@ -31,12 +32,12 @@ func (s *Slab) plain() (p plain, ok bool) {
 }
 
 // item is a type as package guillotine knows it.
-func (s *Slab) item(t Type) (it guillotine.Item, quarters [2]int) {
-	l, w := t.rough()
+func item(s *slab.Slab, t slab.Type) (it guillotine.Item, quarters [2]int) {
+	l, w := t.Rough()
 	it = guillotine.Item{Length: l, Width: w, Most: t.Most, Value: t.Value}
 	quarters = [2]int{-1, -1}
 	for q, may := range t.Quarters {
-		if may && quarters[q%2] < 0 && s.lies(t, 90*float64(q)) {
+		if may && quarters[q%2] < 0 && s.Lies(t, 90*float64(q)) {
 			quarters[q%2] = q
 		}
 	}
@@ -52,7 +53,7 @@ func (s *Slab) item(t Type) (it guillotine.Item, quarters [2]int) {
 	return it, quarters
 }
 
-func (p plain) solve(l Limits) (*Plan, error) {
+func (p plain) solve(l Limits) (*slab.Plan, error) {
 	var value, bound int64
 	seen := func(v, b int64) {
 		value, bound = v, b
@@ -65,20 +66,20 @@ func (p plain) solve(l Limits) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := around(p.slab.Outline)
-	out := &Plan{Value: got.Value, Bound: got.Bound, Proven: got.Proven, Kerf: float64(p.problem.Kerf), Work: got.Work,
-		Corner: Point{b.x1, b.y1}, Size: Point{b.x2 - b.x1, b.y2 - b.y1}}
+	b := slab.Around(p.of.Outline)
+	out := &slab.Plan{Value: got.Value, Bound: got.Bound, Proven: got.Proven, Kerf: float64(p.problem.Kerf), Work: got.Work,
+		Corner: slab.Point{X: b.X1, Y: b.Y1}, Size: slab.Point{X: b.X2 - b.X1, Y: b.Y2 - b.Y1}}
 	for _, q := range got.Pieces {
 		it := p.problem.Items[q.Item]
-		piece := Piece{Kind: q.Item, At: Point{b.x1 + float64(q.X), b.y1 + float64(q.Y)}, Along: float64(it.Length), Across: float64(it.Width),
-			Quarter: p.quarters[q.Item][0], Over: p.slab.Types[q.Item].Shown == PlaysBottom}
+		piece := slab.Piece{Kind: q.Item, At: slab.Point{X: b.X1 + float64(q.X), Y: b.Y1 + float64(q.Y)}, Along: float64(it.Length), Across: float64(it.Width),
+			Quarter: p.quarters[q.Item][0], Over: p.of.Types[q.Item].Shown == slab.PlaysBottom}
 		if q.Turned {
 			piece.Along, piece.Across, piece.Quarter = piece.Across, piece.Along, p.quarters[q.Item][1]
 		}
 		out.Pieces = append(out.Pieces, piece)
 	}
 	for _, k := range got.Cuts {
-		c := Cut{Along: k.Along, A: Point{b.x1 + float64(k.X1), b.y1 + float64(k.Y1)}, B: Point{b.x1 + float64(k.X2), b.y1 + float64(k.Y2)}}
+		c := slab.Cut{Along: k.Along, A: slab.Point{X: b.X1 + float64(k.X1), Y: b.Y1 + float64(k.Y1)}, B: slab.Point{X: b.X1 + float64(k.X2), Y: b.Y1 + float64(k.Y2)}}
 		half := float64(p.problem.Kerf) / 2
 		if k.Along {
 			c.At = c.A.Y + half
@@ -89,6 +90,6 @@ func (p plain) solve(l Limits) (*Plan, error) {
 		}
 		out.Cuts = append(out.Cuts, c)
 	}
-	out.share(p.slab)
+	out.Used = share(p.of, out)
 	return out, nil
 }
