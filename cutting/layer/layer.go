@@ -158,12 +158,12 @@ func (g *Ground) check() error {
 		return trouble.Data("bad-outline", "outline", "the depth of the layer, or what is kept off its edge, cannot be", "give both in mm, from 0")
 	}
 	if len(g.Joints) > mostJoints {
-		return trouble.Data("too-many", "joints", fmt.Sprintf("more than %d joints", mostJoints), "plan a smaller stretch of the layer")
+		return trouble.Data("too-many", "joints", fmt.Sprintf("more than %d cracks", mostJoints), "plan a smaller stretch of the layer")
 	}
 	for _, j := range g.Joints {
 		points += len(j.Trace)
 		if len(j.Trace) < 2 || !inReach(append(append([]Point{}, j.Trace...), j.Lean)) || !(j.Chance >= 0 && j.Chance <= 1 && j.Error >= 0 && j.Error <= 1e5 && j.Clear >= 0 && j.Clear <= 1e5) {
-			return trouble.Data("bad-joint", j.Name, "the joint has no trace, or its chance, error or clearance cannot be", "give two points or more, a chance from 0 to 1, and lengths in mm")
+			return trouble.Data("bad-joint", j.Name, "the crack has no trace, or its chance, error or clearance cannot be", "give two points or more, a chance from 0 to 1, and lengths in mm")
 		}
 	}
 	for _, a := range g.Areas {

@@ -17,7 +17,7 @@ var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../mea
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
 var reckoners = []string{"face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
-	"wholeface", "wholeface/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
+	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
 var unsaid = map[string]string{
@@ -46,6 +46,11 @@ var unsaid = map[string]string{
 	"skin stress mpa":         "a key of a list, as people write it",
 	"x § y §":                 "a place",
 	"0.25 mm, 250 µm":         "an example of what can be written",
+	"minutes per mm":          "a key of a list, as people write it",
+	"skin of top":             "a key of a list, as people write it",
+	"skin of bottom":          "a key of a list, as people write it",
+	"price a tonne":           "a title of a list, as people write it",
+	"price a piece":           "a title of a list, as people write it",
 	" of stone and lining":    "a part of a sentence that is known with it",
 	" of the stone":           "a part of a sentence that is known with it",
 	"§: no thickness§":        "known with both of its parts",

@@ -160,7 +160,7 @@ func (a *Answer) warn(m *mapfile.Map, p *layer.Plan) {
 		say("no block fits into this layer")
 	}
 	if len(m.Joints) == 0 {
-		say("the survey names no joint: no ground is without any, so the plan promises too much")
+		say("the survey names no crack: no ground is without any, so the plan promises too much")
 	}
 	if p.Lifts > 1 {
 		say("the disc reaches %.0f mm and the layer is %.0f mm deep: it must be taken in %d lifts, or broken off below the cut", m.Saw.Reach, m.Depth, p.Lifts)
@@ -169,7 +169,7 @@ func (a *Answer) warn(m *mapfile.Map, p *layer.Plan) {
 		say("it was stopped before all was tried: the plan can be sawn, a better one may have been found")
 	}
 	if p.Draws > 1 {
-		say("the worth of a joint is at least what is told: the runs stay where they are")
+		say("the worth of a crack is at least what is told: the runs stay where they are")
 	}
 	if !p.Proven {
 		say("the bound is that of the area alone")

@@ -66,7 +66,7 @@ func (m *Map) readGeoJSON(text []byte) error {
 	}
 	unit := map[string]float64{"m": 1000, "": 1000, "mm": 1}[c.Unit]
 	if unit == 0 {
-		return trouble.Data("bad-json", m.File, fmt.Sprintf("coordinates cannot be in %q", c.Unit), "write \"unit\": \"m\" or \"mm\"")
+		return trouble.Data("bad-json", m.File, fmt.Sprintf("coordinates cannot be in %q", c.Unit), "write m or mm as its unit")
 	}
 	if c.Unit == "" {
 		m.note("the file does not say the unit of its coordinates: metres in the quarry's own frame are taken")
@@ -100,7 +100,7 @@ func (m *Map) readGeoJSON(text []byte) error {
 // feature takes an outline, a stain, a joint or a vein.
 func (m *Map) feature(f feature, of frameOf, unit float64, where string) error {
 	kind := strings.ToLower(f.Properties.Kind)
-	bad := trouble.Data("bad-feature", where, fmt.Sprintf("a %s cannot be a %q", f.Geometry.Type, f.Properties.Kind), "an outline or a stain is a Polygon, a joint or a vein a LineString, or a Point with dip_deg, toward_deg and length_mm")
+	bad := trouble.Data("bad-feature", where, fmt.Sprintf("a %s cannot be a %q", f.Geometry.Type, f.Properties.Kind), "an outline or a stain is a Polygon, a crack or a vein a LineString, or a Point with dip_deg, toward_deg and length_mm")
 	var rings [][][]float64
 	switch f.Geometry.Type {
 	case "Polygon":
@@ -148,7 +148,7 @@ func (m *Map) feature(f feature, of frameOf, unit float64, where string) error {
 		}
 	case kind == "stain" && f.Geometry.Type == "Polygon":
 		m.Areas = append(m.Areas, layer.Area{Name: p.Name, Ring: lines[0], Clear: clear})
-	case (kind == "joint" || kind == "vein") && (f.Geometry.Type == "LineString" || f.Geometry.Type == "Point"):
+	case (kind == "crack" || kind == "joint" || kind == "vein") && (f.Geometry.Type == "LineString" || f.Geometry.Type == "Point"):
 		return m.add(found{p.Name, p.Photo, lines[0], p.Stance, p.Dip, p.Toward, p.Length, p.Chance, p.Error, p.Clear}, of, where)
 	default:
 		return bad

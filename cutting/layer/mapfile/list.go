@@ -117,10 +117,10 @@ func (r *list) take(row sheet.Row) error {
 		} else if clear != nil {
 			r.m.Areas[i].Clear = *clear
 		}
-	case "joint", "vein":
+	case "crack", "joint", "vein":
 		return r.crack(row, name, p)
 	default:
-		return r.Bad(row.Line, "bad-row", fmt.Sprintf("there is no %q in a survey", what), "write outline, joint, vein or stain")
+		return r.Bad(row.Line, "bad-row", fmt.Sprintf("there is no %q in a survey", what), "write outline, crack, vein or stain")
 	}
 	return nil
 }
@@ -128,7 +128,7 @@ func (r *list) take(row sheet.Row) error {
 // crack reads a joint or a vein; further rows with its name carry its trace on.
 func (r *list) crack(row sheet.Row, name string, p layer.Point) error {
 	if name == "" {
-		return r.Bad(row.Line, "bad-row", "a joint is not named", "number it, as on the rock")
+		return r.Bad(row.Line, "bad-row", "a crack is not named", "number it, as on the rock")
 	}
 	points := []layer.Point{p}
 	if row.Text(r.columns["x2"]) != "" || row.Text(r.columns["y2"]) != "" {

@@ -78,7 +78,7 @@ func Read(name string, r io.Reader) (*Map, error) {
 func (m *Map) add(f found, of frameOf, where string) error {
 	bad := func(what, next string) error { return trouble.Data("bad-joint", where, what, next) }
 	if f.name == "" {
-		f.name = fmt.Sprintf("joint %d", len(m.Joints)+1)
+		f.name = fmt.Sprintf("crack %d", len(m.Joints)+1)
 	}
 	j := layer.Joint{Name: f.name, Trace: f.points, Chance: 1, Error: of.errorMM, Clear: of.clear}
 	for _, x := range []struct{ from, into *float64 }{{f.chance, &j.Chance}, {f.errorMM, &j.Error}, {f.clear, &j.Clear}} {
@@ -90,7 +90,7 @@ func (m *Map) add(f found, of frameOf, where string) error {
 		return bad("the dip is not above 0 and up to 90 degrees", "measure it from the level")
 	}
 	if f.dip != nil && *f.dip < 10 {
-		return bad("a joint that dips less than 10 degrees lies in the layer", "take it as the end of the layer's depth, not as a joint")
+		return bad("a crack that dips less than 10 degrees lies in the layer", "take it as the end of the layer's depth, not as a crack")
 	}
 	var way layer.Point // level, towards which it dips
 	if f.toward != nil {
@@ -101,7 +101,7 @@ func (m *Map) add(f found, of frameOf, where string) error {
 	}
 	if len(j.Trace) == 1 {
 		if f.toward == nil || f.dip == nil || f.length <= 0 {
-			return bad("a joint with one point has not dip, direction and length", "give them, or two points of its trace")
+			return bad("a crack with one point has not dip, direction and length", "give them, or two points of its trace")
 		}
 		p, half := j.Trace[0], f.length/2
 		j.Trace = []layer.Point{{X: p.X + half*way.Y, Y: p.Y - half*way.X}, {X: p.X - half*way.Y, Y: p.Y + half*way.X}}
@@ -122,10 +122,10 @@ func (m *Map) lean(j *layer.Joint, f found, way layer.Point, bad func(what, next
 		dip = leaning
 	case "":
 		if f.dip == nil {
-			m.note("a joint of which the survey says neither steep nor leaning is taken as steep")
+			m.note("a crack of which the survey says neither steep nor leaning is taken as steep")
 		}
 	default:
-		return bad(fmt.Sprintf("a joint cannot stand %q", f.stance), "write steep or leaning, or give its dip")
+		return bad(fmt.Sprintf("a crack cannot stand %q", f.stance), "write steep or leaning, or give its dip")
 	}
 	if f.dip != nil {
 		dip = *f.dip

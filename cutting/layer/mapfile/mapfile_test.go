@@ -83,7 +83,7 @@ func TestGeoJSON(t *testing.T) {
 	if len(m.Outline) != 3 || m.Outline[1] != (layer.Point{X: 9000}) || len(m.Areas) != 1 || m.Sizes[0].Length != 1510 || m.Saw.By != 1 || len(m.Warnings) != 1 {
 		t.Errorf("%+v", m)
 	}
-	if a, b := m.Joints[1], read(t, survey).Joints[1]; !near(a.Lean, b.Lean) || !near(a.Trace[0], b.Trace[0]) || m.Joints[0].Name != "joint 1" {
+	if a, b := m.Joints[1], read(t, survey).Joints[1]; !near(a.Lean, b.Lean) || !near(a.Trace[0], b.Trace[0]) || m.Joints[0].Name != "crack 1" {
 		t.Errorf("%+v, as a list %+v", a, b)
 	}
 }
@@ -93,7 +93,7 @@ func TestRefused(t *testing.T) {
 		"no-header":   {{"# depth: 100 mm\n", ""}, {"# kerf: 6 mm\n", ""}},
 		"bad-header":  {{"-3 to 3 by", "-3 until 3 by"}, {"bearing: 90", "bearing: east"}, {"value 300", "value much"}, {"1473 x 914 mm", "1473"}, {"most 40", "most 1.5"}},
 		"bad-joint":   {{"# bearing: 90\n", ""}, {",steep,", ",upright,"}, {",45,0,2,", ",45,0,,"}, {",45,0,2,", ",95,0,2,"}, {",45,0,2,", ",5,0,2,"}},
-		"bad-row":     {{"vein,V1", "crack,V1"}, {"vein,V1", "vein,"}},
+		"bad-row":     {{"vein,V1", "fault,V1"}, {"vein,V1", "vein,"}},
 		"bad-number":  {{"60%", "160%"}, {"vein,V1,6", "vein,V1,six"}},
 		"bad-title":   {{"stance", "stands"}},
 		"bad-json":    {},

@@ -109,7 +109,7 @@ func (r layerReport) Print(w io.Writer) {
 	verb.Table(w, 1, table...)
 	if len(r.Survey) > 0 {
 		verb.Section(w, "Worth a second look")
-		table = [][]string{{"joint", "photo", "worth", "% of the plan", "runs"}}
+		table = [][]string{{"crack", "photo", "worth", "% of the plan", "runs"}}
 		for _, j := range r.Survey[:min(most, len(r.Survey))] {
 			table = append(table, []string{j.Name, j.Photo, measure.Decimal(j.Value, 1), measure.Decimal(100*j.Share, 2), fmt.Sprint(j.Runs)})
 		}
