@@ -75,6 +75,9 @@ type Contact struct {
 	Reading int  // its number among the readings of that face
 	// Weight is its share in holding the planes; the shares of each face add to 1. A micrometre less stone there costs so much of a micrometre.
 	Weight float64
+	// Costs is by how much thicker the planes could be if this reading were not there, mm: much, where it is a chip or a slip of the gauge, and little, where
+	// its neighbours say the same.
+	Costs float64
 }
 
 // Face is "top" or "bottom".
@@ -192,7 +195,11 @@ func (w *work) planes(n vector, e *extremes, passes int) (*Planes, error) {
 	for _, c := range on {
 		q := w.points[c.k]
 		r := w.of.at(q)
-		p.Governing = append(p.Governing, Contact{X: r[0], Y: r[1], Z: r[2], Top: q.side == 0, Reading: q.i, Weight: c.weight})
+		costs, err := w.without(c.k, f, p.Thickness)
+		if err != nil {
+			return nil, err
+		}
+		p.Governing = append(p.Governing, Contact{X: r[0], Y: r[1], Z: r[2], Top: q.side == 0, Reading: q.i, Weight: c.weight, Costs: costs})
 	}
 	p.Above = Off{e.least[0] + shift - p.Upper, e.most[0] + shift - p.Upper, e.mean(0) + shift - p.Upper}
 	p.Below = Off{p.Lower - e.most[1] - shift, p.Lower - e.least[1] - shift, p.Lower - e.mean(1) - shift}

@@ -273,6 +273,9 @@ func TestLargeMaps(t *testing.T) {
 	found := false
 	for _, c := range p.Governing {
 		found = found || c.Top && c.Reading == at
+		if wrong := c.Top && c.Reading == at; wrong != (c.Costs > 1) || wrong && math.Abs(c.Costs-(before-p.Thickness)) > 1e-3 {
+			t.Errorf("%+v costs %.6f, and the hole %.6f", c, c.Costs, before-p.Thickness)
+		}
 	}
 	if !found {
 		t.Errorf("the hole does not govern: %+v", p.Governing)

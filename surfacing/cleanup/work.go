@@ -221,6 +221,23 @@ func (w *work) held(s lowlp.Solution) (on []held) {
 	return on
 }
 
+// without is how much thicker the planes of the frame could be without one reading.
+func (w *work) without(k int, f frame, thickness float64) (float64, error) {
+	p := w.program(f)
+	r := p.Rows.(*rows)
+	away := 1e3 // mm into the air: it holds nothing there
+	if !r.top[k] {
+		away = -away
+	}
+	r.w[k] += away
+	s, err := lowlp.Solve(r.problem(nil))
+	if err != nil || s.Status != lowlp.Optimal {
+		return 0, err
+	}
+	lean := math.Sqrt(1 + s.V[0]*s.V[0] + s.V[1]*s.V[1])
+	return max(0, -s.Value/lean-thickness), nil
+}
+
 // apart is the distance of the weighted mean of the upper readings from that of the lower ones. No planes inside the slab are farther apart.
 func (w *work) apart(on []held) float64 {
 	var mean [2]vector

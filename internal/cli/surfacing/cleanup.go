@@ -116,6 +116,8 @@ func (v Cleanup) check() error {
 		return wrong("not named: TOP", "name the file of the top and that of the bottom, or --list, or --rough")
 	case ways > 1:
 		return wrong("more than one of TOP, --list and --rough", "ask one question")
+	case v.Top == "-" && v.Bottom == "-":
+		return wrong("both faces are standard input", "name at least one file")
 	case v.Set && v.List == "":
 		return wrong("--set without --list", "name the pieces of the set by --list FILE with the columns slab,top,bottom")
 	case v.Set && v.Sizes != "":

@@ -227,9 +227,9 @@ func faceName(w tongue.Words, face string) string { return w.Word("face", face) 
 
 // governing are the readings that hold the planes.
 func (s cleaned) governing() shell.Table {
-	t := shell.Table{Title: s.Say("cleanup.governing"), Caption: s.Say("cleanup.governing-about"), Heads: shell.Heads(s.Say("cleanup.which-face"), s.Say("stone.x"), s.Say("stone.y"))}
-	for _, c := range s.Governing {
-		t.Rows = append(t.Rows, shell.RowOf(faceName(s.Words, c.Face), s.Size(c.X), s.Size(c.Y)))
+	t := shell.Table{Title: s.Say("cleanup.governing"), Caption: s.Say("cleanup.governing-about"), Heads: shell.Heads(s.Say("cleanup.which-face"), s.Say("stone.x"), s.Say("stone.y"), s.Say("cleanup.costs"))}
+	for i, c := range s.Governing {
+		t.Rows = append(t.Rows, shell.RowOf(faceName(s.Words, c.Face), s.Size(c.X), s.Size(c.Y), s.Length(s.CostsMM[i])))
 	}
 	return t
 }

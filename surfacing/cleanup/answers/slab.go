@@ -24,6 +24,7 @@ type Slab struct {
 	AlongMMPerM  float64    `json:"tilt_along_mm_per_m"`
 	AcrossMMPerM float64    `json:"tilt_across_mm_per_m"`
 	Governing    []Contact  `json:"governing"`
+	CostsMM      []float64  `json:"governing_costs_mm"` // of each: by how much thicker the planes could be without it
 	ProofOK      bool       `json:"proof_ok"`
 	Proof        Proof      `json:"proof"`
 	Allowances   Allowances `json:"allowances"`
@@ -154,6 +155,9 @@ func (s *slab) faceOf(f *face.Face, side int) *Face {
 	return r
 }
 
+// lonely is what a single reading may cost, mm, before it is pointed at: more than a light pass or two (common practice, no source).
+const lonely = 0.1
+
 // report fills the answer in.
 func (s *slab) report(low, high float64) {
 	r, p, q, l := s.r, s.r.planes, s.r.plan, s.q.Limits
@@ -162,7 +166,10 @@ func (s *slab) report(low, high float64) {
 	r.ThicknessMM, r.IntervalMM = p.Thickness, [2]float64{low, high}
 	r.AlongMMPerM, r.AcrossMMPerM = 1000*p.Along(), 1000*p.Across()
 	for _, c := range p.Governing {
-		r.Governing = append(r.Governing, Contact{c.X, c.Y, c.Face()})
+		r.Governing, r.CostsMM = append(r.Governing, Contact{c.X, c.Y, c.Face()}), append(r.CostsMM, c.Costs)
+		if c.Costs > lonely {
+			s.warn(fmt.Sprintf("the reading of the %s at (%.0f, %.0f) alone costs %s mm: look whether it is a chip, dirt or a slip of the gauge", c.Face(), c.X, c.Y, mm(c.Costs)))
+		}
 	}
 	r.ProofOK = p.Proven
 	r.Proof = Proof{p.Low, p.High, p.Violation, s.passes}
