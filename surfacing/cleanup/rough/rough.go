@@ -159,15 +159,11 @@ func (s Slab) rows(d int) *lowlp.Dense {
 		between(s.Corners[i]-s.Caliper, s.Corners[i]+s.Caliper, term{false, k, 1}, term{true, k, -1})
 	}
 	for i, l := range Lines() {
-		for bottom, gap := range map[bool]Gap{false: s.Top[i], true: s.Bottom[i]} {
-			low, high, known := s.rise(gap)
-			if !known {
-				continue
-			}
-			if bottom { // seen from outside, its heights are turned
-				low, high = -high, -low
-			}
-			between(low, high, term{bottom, l.Middle, 1}, term{bottom, l.From, -0.5}, term{bottom, l.To, -0.5})
+		if low, high, known := s.rise(s.Top[i]); known {
+			between(low, high, term{false, l.Middle, 1}, term{false, l.From, -0.5}, term{false, l.To, -0.5})
+		}
+		if low, high, known := s.rise(s.Bottom[i]); known { // seen from outside, its heights are turned
+			between(-high, -low, term{true, l.Middle, 1}, term{true, l.From, -0.5}, term{true, l.To, -0.5})
 		}
 	}
 	return m

@@ -100,10 +100,10 @@ func gap(s *sheet.Sheet, row sheet.Row, c sheet.Column) (Gap, error) {
 		return Gap(math.NaN()), nil
 	}
 	sign, told := 1.0, false
-	for word, by := range map[string]float64{"hollow": 1, "crown": -1} {
-		if rest, ok := strings.CutSuffix(strings.ToLower(text), word); ok {
-			text, sign, told = strings.TrimSpace(rest), by, true
-		}
+	if rest, ok := strings.CutSuffix(strings.ToLower(text), "hollow"); ok {
+		text, told = strings.TrimSpace(rest), true
+	} else if rest, ok := strings.CutSuffix(strings.ToLower(text), "crown"); ok {
+		text, sign, told = strings.TrimSpace(rest), -1, true
 	}
 	plain := strings.Replace(text, "−", "-", 1)
 	told = told || strings.HasPrefix(plain, "+") || strings.HasPrefix(plain, "-")
