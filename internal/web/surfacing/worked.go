@@ -191,7 +191,7 @@ func (s taken) figures() []shell.Figure {
 // stages are what each stage took, and what its bits paid.
 func (s taken) stages() shell.Table {
 	t := shell.Table{Title: s.Say("worked.stages"), Caption: s.Say("worked.stages-about"),
-		Heads: shell.Heads(s.Say("worked.stage"), s.Say("worked.passes"), s.Say("worked.off"), s.Say("worked.stone"), s.Say("worked.bits"), s.Say("worked.g"), s.Say("worked.from"), s.Say("worked.to"), s.Say("worked.energy"))}
+		Heads: shell.Heads(s.Say("worked.stage"), s.Say("worked.passes"), s.Say("worked.off"), s.Say("worked.stone"), s.Say("worked.bits"), s.Say("worked.g"), "95 %", s.Say("worked.energy"))}
 	or := func(x *float64, decimals int) string {
 		if x == nil {
 			return "–"
@@ -203,9 +203,12 @@ func (s taken) stages() shell.Table {
 		if st.SparkOuts > 0 {
 			passes = fmt.Sprintf("%d + %d", st.Passes-st.SparkOuts, st.SparkOuts)
 		}
-		g, from, to, energy := "–", "–", "–", "–"
+		g, within, energy := "–", "–", "–"
 		if st.BitsMeasured > 0 && st.GLow != nil {
-			g, from, to = or(st.G, 0), or(st.GLow, 0), or(st.GHigh, 0)
+			g, within = or(st.G, 0), or(st.GLow, 0)+" – "+or(st.GHigh, 0)
+			if st.GHigh == nil {
+				within = "≥ " + or(st.GLow, 0)
+			}
 		}
 		if e := st.Energy; e != nil {
 			energy = s.Number(e.MeanJ, 1)
@@ -213,7 +216,7 @@ func (s taken) stages() shell.Table {
 				energy += " · " + s.Say("worked.duller")
 			}
 		}
-		t.Rows = append(t.Rows, shell.RowOf(st.Name, passes, or(st.RemovedMM, 3), or(st.StoneCM3, 0), or(st.WornMM, 3), g, from, to, energy))
+		t.Rows = append(t.Rows, shell.RowOf(st.Name, passes, or(st.RemovedMM, 3), or(st.StoneCM3, 0), or(st.WornMM, 3), g, within, energy))
 	}
 	return t
 }
