@@ -59,6 +59,9 @@ func (b discBalance) Print(w io.Writer) {
 	if len(b.Swaps) > 0 {
 		rows = append(rows, [2]string{"after", fmt.Sprintf("%s: %s (grade %s)", gmm(b.After), b.State, grade(b.GradeAfter))})
 	}
+	if !b.Arranged {
+		rows = append(rows, [2]string{"weighed in anew", gmm(b.WeighedIn) + " would be left (--arrange)"})
+	}
 	rows = append(rows,
 		[2]string{"doubt", fmt.Sprintf("%s from scale and places; 95 %% of the errors lie within %s", gmm(b.U), gmm(b.Guard))},
 		[2]string{"heights", b.stand()},
@@ -89,7 +92,7 @@ func (b discBalance) headline() string {
 		return "Cannot tell: the limit lies within the doubt"
 	case b.Dressed != nil:
 		return "Not balanced: no change of places among bits of one height brings it there"
-	case b.AtLeast == nil && !b.Arranged || b.BestProven:
+	case b.AtLeast == nil && !b.Arranged || b.Arranged && b.BestProven:
 		return "Not balanced, and no arrangement of these bits is"
 	}
 	return "Not balanced: no change of places was found that brings it there"

@@ -174,9 +174,14 @@ func (b balanced) caption() string {
 }
 
 func (b balanced) figures() []shell.Figure {
+	weighed := shell.Figure{Name: b.Say("disc.weighed-in"), Value: b.gmm(b.WeighedIn)}
+	if b.BestProven {
+		weighed.Small = b.Say("disc.best")
+	}
 	list := []shell.Figure{
 		{Name: b.Say("disc.before"), Value: b.gmm(b.Before), Small: b.Say("disc.heavy-at", "deg", b.Number(b.BeforeAngle, 0)) + "; " + b.state(b.StateBefore)},
 		{Name: b.Say("disc.after"), Value: b.gmm(b.After), Small: b.state(b.State)},
+		weighed,
 		{Name: b.Say("disc.permissible"), Value: b.gmm(b.Permissible), Small: b.Say("disc.duty", "grade", b.Number(b.Grade, 1), "speed", b.Number(b.Speed, 0), "kg", b.Rotor)},
 		{Name: b.Say("disc.doubt"), Value: b.gmm(b.U), Small: b.Say("disc.guard", "guard", b.gmm(b.Guard))},
 		{Name: b.Say("disc.heights"), Value: b.Say("disc.from-to", "low", b.Length(b.Heights.Lowest), "high", b.Length(b.Heights.Highest)), Small: b.Say("disc.band", "band_mm", b.Heights.Band)},

@@ -52,9 +52,10 @@ type Balance struct {
 	Fewest        bool        `json:"fewest_proven"`
 	AtLeast       *int        `json:"fewest_at_least"`      // null: none do, proven
 	Dressed       *int        `json:"swaps_after_dressing"` // null: not asked, or none
+	WeighedIn     float64     `json:"weighed_in_g_mm"`      // what is left when all bits are weighed in anew
 	Arranged      bool        `json:"arranged"`             // all bits were weighed in anew
 	Bound         float64     `json:"bound_g_mm"`           // no arrangement leaves less
-	BestProven    bool        `json:"best_proven"`
+	BestProven    bool        `json:"best_proven"`          // nothing less than weighed_in_g_mm can be left
 	Arrangement   []Seat      `json:"arrangement"`
 	Heights       Heights     `json:"heights"`
 	Couple        Couple      `json:"couple"`
@@ -224,7 +225,8 @@ func (b *Balance) swap(r *disc.Ring, h disc.Heights) {
 	if plan.AtLeast >= 0 {
 		b.AtLeast = &plan.AtLeast
 	}
-	b.Bound = round(r.Bound())
+	g := r.Arrange(b.Permissible, h)
+	b.WeighedIn, b.Bound, b.BestProven = round(g.Left.Size()), round(g.Bound), g.Best
 	if !plan.Reached {
 		if dressed := r.FewestDressed(b.target()); dressed.Reached {
 			n := len(dressed.Swaps)
@@ -236,7 +238,7 @@ func (b *Balance) swap(r *disc.Ring, h disc.Heights) {
 func (b *Balance) arrange(r *disc.Ring, h disc.Heights) {
 	g := r.Arrange(b.Permissible, h)
 	b.take(r, g.After, r.Steps(g.After))
-	b.Bound, b.BestProven = round(g.Bound), g.Best
+	b.WeighedIn, b.Bound, b.BestProven = round(g.Left.Size()), round(g.Bound), g.Best
 }
 
 func (b *Balance) take(r *disc.Ring, after disc.Arrangement, swaps [][2]int) {
