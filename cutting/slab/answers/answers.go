@@ -92,16 +92,7 @@ func Say(file string, s *slab.Slab, p *slab.Plan, gap float64) (*Plan, error) {
 	}
 	out := &Plan{File: file, Slab: s.Name, Value: float64(p.Value) / slab.Unit, Bound: float64(p.Bound) / slab.Unit, Gap: p.Gap(), Proven: p.Proven, Angle: p.Angle,
 		Kerf: p.Kerf, Used: p.Used, Pieces: []Piece{}, Cuts: []Cut{}, Warnings: warnings(s)}
-	switch {
-	case p.Bound == 0:
-		out.State = Nothing
-	case p.Proven:
-		out.State = Proven
-	case p.Gap() < gap:
-		out.State = Within
-	default:
-		out.State = Bounded
-	}
+	out.State = state(p.Bound, p.Proven, p.Gap(), gap)
 	counts := make([]int, len(s.Types))
 	for _, q := range p.Pieces {
 		t := s.Types[q.Kind]

@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/orders"
 	"slatewright/trouble"
 )
 
@@ -76,13 +77,90 @@ type zoneJSON struct {
 // usualWithin is how far a piece may stray from the grain where the file does not say it: about what a quarter turn leaves to the nearer side.
 const usualWithin = 15
 
-// Read reads one slab with its pieces. Errors are *trouble.Trouble.
-func Read(name string, r io.Reader) (*slab.Slab, error) {
-	var f slabJSON
+// Question is what a file asks: one slab with its pieces, or several slabs and orders.
+type Question struct {
+	Slabs  []*slab.Slab
+	Orders []orders.Order // none: one slab, which has its own pieces
+}
+
+type fileJSON struct {
+	slabJSON
+	Slabs  []slabJSON  `json:"slabs"`
+	Orders []orderJSON `json:"orders"`
+}
+
+type orderJSON struct {
+	Name   string      `json:"name"`
+	Slabs  *int        `json:"slabs"`
+	Pieces []pieceJSON `json:"pieces"`
+}
+
+// Read reads a slab with its pieces, or several slabs and orders. Errors are *trouble.Trouble.
+func Read(name string, r io.Reader) (*Question, error) {
+	var f fileJSON
 	if err := decode(name, r, &f); err != nil {
 		return nil, err
 	}
-	return f.slab(name)
+	if f.Slabs == nil && f.Orders == nil {
+		s, err := f.slab(name)
+		if err != nil {
+			return nil, err
+		}
+		return &Question{Slabs: []*slab.Slab{s}}, within(name, s.Check())
+	}
+	return f.several(name)
+}
+
+// several reads slabs and orders. The kerf, the angles and the grain of the file hold for slabs that do not say their own.
+func (f *fileJSON) several(name string) (*Question, error) {
+	if f.Outline != nil || f.Rectangle != nil || f.Flaws != nil || f.Thickness != nil || f.Pieces != nil {
+		return nil, bad(name, "the file is one slab and several at once", "write outlines and flaws into slabs, and pieces into orders")
+	}
+	q := &Question{}
+	for i, o := range f.Orders {
+		order := orders.Order{Name: o.Name, Slabs: 1}
+		where := fmt.Sprintf("%s: orders[%d]", name, i)
+		if o.Slabs != nil {
+			order.Slabs = *o.Slabs
+		}
+		if o.Name == "" || order.Slabs < 0 {
+			return nil, bad(where, "the order has no name, or takes a negative number of slabs", "name it, and give how many slabs it takes at most")
+		}
+		var err error
+		if order.Types, err = types(where, o.Pieces); err != nil {
+			return nil, err
+		}
+		q.Orders = append(q.Orders, order)
+	}
+	for i, w := range f.Slabs {
+		where := fmt.Sprintf("%s: slabs[%d]", name, i)
+		if w.Name == "" || w.Pieces != nil {
+			return nil, bad(where, "the slab has no name, or pieces of its own", "name it, and write pieces into orders")
+		}
+		if w.Kerf == nil {
+			w.Kerf = f.Kerf
+		}
+		if w.Angles == nil {
+			w.Angles = f.Angles
+		}
+		if w.Grain == nil {
+			w.Grain = f.Grain
+		}
+		s, err := w.slab(where)
+		if err != nil {
+			return nil, err
+		}
+		for _, o := range q.Orders {
+			if err := within(where, orders.For(s, o).Check()); err != nil {
+				return nil, err
+			}
+		}
+		q.Slabs = append(q.Slabs, s)
+	}
+	if len(q.Slabs) == 0 || len(q.Orders) == 0 {
+		return nil, bad(name, "there are no slabs, or no orders", "list at least one of each")
+	}
+	return q, nil
 }
 
 // decode reads one JSON object that has no key but the known ones.
@@ -128,7 +206,7 @@ func line(name string, text []byte, at int64) string {
 	return fmt.Sprintf("%s:%d", name, 1+bytes.Count(text[:at], []byte("\n")))
 }
 
-// slab turns what was written into a slab, and checks it.
+// slab turns what was written into a slab.
 func (f *slabJSON) slab(name string) (*slab.Slab, error) {
 	s := &slab.Slab{Name: f.Name, Outline: points(f.Outline), Angles: f.Angles, Grain: f.Grain}
 	if f.Rectangle != nil {
@@ -154,14 +232,20 @@ func (f *slabJSON) slab(name string) (*slab.Slab, error) {
 	if t := f.Thickness; t != nil {
 		s.Thickness = &slab.Thickness{X: t.X, Y: t.Y, T: t.T}
 	}
-	for i, p := range f.Pieces {
-		t, err := p.piece(fmt.Sprintf("%s: pieces[%d]", name, i))
+	var err error
+	s.Types, err = types(name+":", f.Pieces)
+	return s, err
+}
+
+func types(where string, list []pieceJSON) (out []slab.Type, err error) {
+	for i, p := range list {
+		t, err := p.piece(fmt.Sprintf("%s pieces[%d]", where, i))
 		if err != nil {
 			return nil, err
 		}
-		s.Types = append(s.Types, t)
+		out = append(out, t)
 	}
-	return s, within(name, s.Check())
+	return out, nil
 }
 
 // within puts the name of the file before a place.

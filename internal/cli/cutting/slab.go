@@ -1,7 +1,6 @@
 package cutting
 
 import (
-	"context"
 	"os"
 	"os/signal"
 	"strconv"
@@ -19,7 +18,7 @@ import (
 
 // Slab asks how a slab is cut into pieces.
 type Slab struct {
-	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, as JSON; - is standard input."`
+	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, or slabs and orders, as JSON; - is standard input."`
 	Instance string        `placeholder:"FILE" help:"A plain rectangle's list in place of a slab: item,item_length,item_width,max_copies,value. CSV."`
 	Stock    string        `placeholder:"LxW" help:"The rectangle of --instance, where its columns stock_length and stock_width do not say it."`
 	Name     string        `placeholder:"NAME" help:"One instance of a list that holds several (column instance)."`
@@ -40,6 +39,8 @@ func (Slab) About() verb.About {
 			The answer is a plan and a bound: no plan of such cuts on a grid of 1 mm is worth more. A good plan is there at once and becomes better until the
 			gap is closed, the time has passed, or the interrupt key is pressed; then the best so far is told. The plan is checked by other means than those
 			that made it before it is shown.
+
+			A file with slabs and orders asks which slab goes to which order: every slab is planned for every order, and the choice among the plans is exact.
 
 			With --instance a plain rectangle is cut exactly, without flaws, as published problems have it.
 
@@ -66,9 +67,24 @@ func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	done := v.until(s, &limits)
-	got, err := answers.Of(name, question, limits)
-	done()
+	stop, done := v.until(s)
+	defer done()
+	if len(question.Orders) > 0 {
+		each := func(pair, of int) search.Limits { // the time is shared out among the pairs
+			l := search.Limits{Gap: limits.Gap, Stop: func() bool { return stop(float64(pair+1) / float64(of)) }}
+			if v.Work > 0 {
+				l.Work = max(1, v.Work/int64(of))
+			}
+			return l
+		}
+		got, err := answers.OfOrders(name, question.Slabs, question.Orders, limits.Gap, each)
+		if err != nil {
+			return nil, err
+		}
+		return ordersReport{got}, nil
+	}
+	limits.Stop = func() bool { return stop(1) }
+	got, err := answers.Of(name, question.Slabs[0], limits)
 	if err != nil {
 		return nil, err
 	}
@@ -76,7 +92,7 @@ func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 }
 
 // read reads what is asked.
-func (v Slab) read(s *verb.Session) (question *slab.Slab, name string, err error) {
+func (v Slab) read(s *verb.Session) (question *slabfile.Question, name string, err error) {
 	switch {
 	case (v.File == "") == (v.Instance == ""):
 		return nil, "", trouble.Usage("no-slab", "slatewright slab", "one slab is asked for at a time", "give FILE.json, or --instance FILE.csv")
@@ -85,8 +101,8 @@ func (v Slab) read(s *verb.Session) (question *slab.Slab, name string, err error
 		if err != nil {
 			return nil, "", err
 		}
-		question, err = slabfile.Instance(list, slabfile.Plain{Stock: v.Stock, Name: v.Name, Kerf: v.Kerf, Turned: v.Turned})
-		return question, list.Name, err
+		one, err := slabfile.Instance(list, slabfile.Plain{Stock: v.Stock, Name: v.Name, Kerf: v.Kerf, Turned: v.Turned})
+		return &slabfile.Question{Slabs: []*slab.Slab{one}}, list.Name, err
 	case v.Stock != "" || v.Name != "" || v.Kerf != 0 || v.Turned:
 		return nil, "", trouble.Usage("no-instance", "slatewright slab", "--stock, --name, --kerf and --turned belong to --instance", "write them into the file of the slab")
 	}
@@ -107,21 +123,19 @@ func share(text string) (float64, error) {
 	return v, nil
 }
 
-// until lets the search end by time, by the interrupt key, or when nobody wants the answer any more, and shows how far it is. What it returns ends that.
-func (v Slab) until(s *verb.Session, l *search.Limits) (done func()) {
+// until lets a search end when a share of the time has passed, by the interrupt key, or when nobody wants the answer any more, and shows how far it is.
+func (v Slab) until(s *verb.Session) (stop func(share float64) bool, done func()) {
 	ctx, end := signal.NotifyContext(s.Context, os.Interrupt)
-	ctx, stop := context.WithCancel(ctx)
 	start := s.Clock()
 	const parts = 1000
 	progress := verb.NewProgress(s, parts, "sawing on paper")
-	l.Stop = func() bool {
+	stop = func(share float64) bool {
 		passed := s.Clock().Sub(start)
 		progress.Set(min(parts, int64(parts*passed.Seconds()/max(v.Time.Seconds(), 1e-3))), parts)
-		return passed >= v.Time || ctx.Err() != nil
+		return passed.Seconds() >= share*v.Time.Seconds() || ctx.Err() != nil
 	}
-	return func() {
+	return stop, func() {
 		progress.Close()
-		stop()
 		end()
 	}
 }

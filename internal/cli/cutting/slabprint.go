@@ -15,8 +15,10 @@ import (
 type slabReport struct{ *answers.Plan }
 
 // Outcome is Refused where nothing fits, and CannotTell where better plans may exist.
-func (r slabReport) Outcome() verb.Outcome {
-	switch r.State {
+func (r slabReport) Outcome() verb.Outcome { return outcome(r.State) }
+
+func outcome(s answers.State) verb.Outcome {
+	switch s {
 	case answers.Nothing:
 		return verb.Refused
 	case answers.Bounded:
@@ -28,17 +30,57 @@ func (r slabReport) Outcome() verb.Outcome {
 // amount prints a value with the decimals that it needs.
 func amount(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
+func worth(s answers.State, value, bound, gap float64) string {
+	switch s {
+	case answers.Nothing:
+		return "Nothing fits"
+	case answers.Proven:
+		return fmt.Sprintf("Value %s; no plan is worth more", amount(value))
+	}
+	return fmt.Sprintf("Value %s; no plan is worth more than %s (gap %s %%)", amount(value), measure.Decimal(bound, 2), measure.Decimal(100*gap, 1))
+}
+
+// ordersReport prints which slab goes to which order.
+type ordersReport struct{ *answers.Choice }
+
+// Outcome is that of a plan.
+func (r ordersReport) Outcome() verb.Outcome { return outcome(r.State) }
+
+// Print writes the choice for people.
+func (r ordersReport) Print(w io.Writer) {
+	fmt.Fprintf(w, "%s\n%s\n\n", r.File, worth(r.State, r.Value, r.Bound, r.Gap))
+	rows := [][]string{{"slab", "order", "value", "at most"}}
+	for _, g := range r.Given {
+		if g.Order == nil {
+			rows = append(rows, []string{g.Slab, "none", "", ""})
+			continue
+		}
+		rows = append(rows, []string{g.Slab, *g.Order, amount(g.Plan.Value), amount(g.Plan.Bound)})
+	}
+	verb.Table(w, 2, rows...)
+	verb.Section(w, "Every slab for every order")
+	rows = [][]string{{"slab", "order", "value", "at most"}}
+	for _, p := range r.Table {
+		rows = append(rows, []string{p.Slab, p.Order, amount(p.Value), amount(p.Bound)})
+	}
+	verb.Table(w, 2, rows...)
+	for _, g := range r.Given {
+		if g.Plan != nil && len(g.Plan.Pieces) > 0 {
+			verb.Section(w, fmt.Sprintf("%s for %s: start angle %g°, kerf %g", g.Slab, *g.Order, g.Plan.Angle, g.Plan.Kerf))
+			slabReport{g.Plan}.tables(w)
+			verb.PrintWarnings(w, g.Plan.Warnings)
+		}
+	}
+	verb.PrintWarnings(w, r.Warnings)
+	if r.State != answers.Nothing {
+		care(w, []caution.Topic{caution.Machines, caution.Dust, caution.Lifting})
+	}
+}
+
 // Print writes the plan for people.
 func (r slabReport) Print(w io.Writer) {
 	fmt.Fprintln(w, r.File)
-	switch {
-	case r.State == answers.Nothing:
-		fmt.Fprintln(w, "Nothing fits")
-	case r.Proven:
-		fmt.Fprintf(w, "Value %s; no plan is worth more\n", amount(r.Value))
-	default:
-		fmt.Fprintf(w, "Value %s; no plan is worth more than %s (gap %s %%)\n", amount(r.Value), measure.Decimal(r.Bound, 2), measure.Decimal(100*r.Gap, 1))
-	}
+	fmt.Fprintln(w, worth(r.State, r.Value, r.Bound, r.Gap))
 	if len(r.Pieces) > 0 {
 		fmt.Fprintf(w, "%s %% of the slab becomes pieces; start angle %g°, kerf %g\n\n", measure.Decimal(100*r.Used, 1), r.Angle, r.Kerf)
 		r.tables(w)
