@@ -139,6 +139,10 @@ var permissions = []permission{
 	{"GET /surfacing/wear", "/surfacing/wear", nil, visitorSees},
 	{"GET /surfacing/wear/example", "/surfacing/wear/example", nil, visitorSees},
 	{"POST /surfacing/wear", "/surfacing/wear", send("list", "no list"), visitorAsks},
+	{"GET /surfacing/toolmarks", "/surfacing/toolmarks", nil, visitorSees},
+	{"GET /surfacing/toolmarks/example", "/surfacing/toolmarks/example", nil, visitorSees},
+	{"GET /surfacing/toolmarks/since", "/surfacing/toolmarks/since", nil, visitorSees},
+	{"POST /surfacing/toolmarks", "/surfacing/toolmarks", send("maps", "no list"), visitorAsks},
 	// proof
 	{"GET /levels", "/levels", nil, visitorSees},
 	{"GET /levels/example", "/levels/example", nil, visitorSees},

@@ -49,12 +49,9 @@ type Facts struct {
 
 // Check is the trouble with facts that cannot be.
 func (f Facts) Check() error {
-	for _, v := range []struct {
-		name string
-		v    float64
-	}{{"the disc's diameter", f.Diameter}, {"the pitch", f.Pitch}, {"the feed for one turn", f.Turn}, {"the caliper's uncertainty", f.CaliperU}} {
-		if !(v.v >= 0) || v.v > 1e5 {
-			return trouble.Usage("bad-machine", "", fmt.Sprintf("%s is %g mm", v.name, v.v), "give a length above zero, or leave it out when it is not known")
+	for _, v := range []float64{f.Diameter, f.Pitch, f.Turn, f.CaliperU} {
+		if !(v >= 0) || v > 1e5 {
+			return trouble.Usage("bad-machine", "", fmt.Sprintf("no length of a machine is %g mm", v), "give a length above zero, or leave it out when it is not known")
 		}
 	}
 	if f.Diameter > 0 && f.Pitch > f.Diameter {

@@ -87,7 +87,7 @@ func (v Toolmarks) Run(s *verb.Session) (verb.Report, error) {
 		if err != nil {
 			return nil, err
 		}
-		sources = append(sources, answers.Source{Face: f})
+		sources = append(sources, answers.FromFace(f))
 	}
 	r, err := answers.Of(sources, q)
 	if err != nil {
@@ -141,7 +141,7 @@ func (r marksReport) Print(w io.Writer) {
 		maps = fmt.Sprintf("%s to %s, %d maps", r.Maps[0], r.Maps[n-1], n)
 	}
 	fmt.Fprintf(w, "%s\n", maps)
-	io.WriteString(w, verb.Wrap(r.Headline(), "", "", verb.Width))
+	io.WriteString(w, verb.Wrap(r.headline(), "", "", verb.Width))
 	if r.Pitch != nil {
 		fmt.Fprintf(w, "the tracks stand %s mm apart (%s to %s mm)\n", measure.Decimal(r.Pitch.Value, 0), measure.Decimal(r.Pitch.From, 0), measure.Decimal(r.Pitch.To, 0))
 	}
@@ -222,4 +222,26 @@ func percent(p float64) string {
 		return "over 99"
 	}
 	return measure.Decimal(p*100, 0)
+}
+
+// headline is the answer in one sentence.
+func (r marksReport) headline() string {
+	found := 0
+	for _, m := range r.Marks {
+		if m.Found && m.Above == "yes" {
+			found++
+		}
+	}
+	limit := fmt.Sprintf("%g µm", r.LimitUM)
+	switch {
+	case r.State == answers.NoMarks && len(r.Marks) == 0:
+		return "No marks of the machine are found"
+	case r.State == answers.NoMarks:
+		return "No mark is above " + limit
+	case r.State == answers.CannotTell && len(r.Marks) == 0:
+		return "It cannot be told: these maps cannot show tracks"
+	case r.State == answers.CannotTell:
+		return "Whether a mark is above " + limit + " cannot be told"
+	}
+	return trouble.Count(found, "mark is", "marks are") + " above " + limit + "; look first at: " + r.Marks[0].Says
 }

@@ -266,10 +266,18 @@ func (c *Case) ripple(h float64) (got float64) {
 	return got
 }
 
+// turned turns the disc anew for each track: no piece finds it as the one before.
+func (c *Case) turned(m *Machine, d *chance.Stream) {
+	m.Angle = nil
+	for range m.Tracks {
+		m.Angle = append(m.Angle, d.Float64()*float64(m.Bits))
+	}
+}
+
 // rippleOn is what the disc's running out alone leaves on lines that stand one behind the other: the mean of their peaks to valleys, over their middle
 // hundred millimetres.
 func rippleOn(m Machine, s, t []float64) float64 {
-	m.Along, m.Across, m.Bridge, m.Bed, m.Wear = 0, 0, nil, nil, 0
+	m.Bridge, m.Bed, m.Wear = nil, nil, 0 // a lean stays: with it fewer bits pass, and the ripple is higher
 	z := m.Cut(s, t)
 	sum, n := 0.0, len(fineLines)
 	for i := range n {
@@ -337,16 +345,13 @@ func (c *Case) cut(d *chance.Stream) {
 		}
 		m := c.Machine
 		m.Backward = start < 0
-		for range m.Tracks { // no piece finds the disc turned as the one before
-			m.Angle = append(m.Angle, p.Float64()*float64(m.Bits))
-		}
+		c.turned(&m, p)
 		stone := Stone{BowS: 0.04 * p.Normal(), BowT: 0.04 * p.Normal(), Twist: 0.015 * p.Normal(), Sigma: between(p, 0.003, 0.007), Length: between(p, 130, 250), Chips: p.IntN(5)}
 		r := Reading{Noise: between(p, 0.003, 0.005), CaliperU: 0.008}
 		if !c.Dense {
 			r.Noise = between(p, 0.002, 0.003)
 		}
 		c.Starts = append(c.Starts, start)
-		c.Faces = append(c.Faces, stone.Cut(&m, c.Size, s, t, r, p.Split("cut")))
 		if i == 0 && (c.Cause == Unbalance || d.Split("lines").Float64() < 0.5) {
 			var ls, lt []float64
 			for _, t := range fineLines {
@@ -355,10 +360,17 @@ func (c *Case) cut(d *chance.Stream) {
 				}
 			}
 			if c.Cause == Unbalance {
-				c.Strength = rippleOn(m, ls, lt)
+				wanted := c.Strength
+				for range 30 { // where the tracks' ripples fill each other up, there is none to be found
+					if c.Strength = rippleOn(m, ls, lt); c.Strength > 0.8*wanted {
+						break
+					}
+					c.turned(&m, p)
+				}
 			}
 			c.Lines = append(c.Lines, stone.Cut(&m, c.Size, ls, lt, Reading{Noise: 0.002, CaliperU: r.CaliperU}, p.Split("cut")))
 		}
+		c.Faces = append(c.Faces, stone.Cut(&m, c.Size, s, t, r, p.Split("cut")))
 	}
 }
 

@@ -30,6 +30,7 @@ func questions() []shell.Question {
 		workedOff(),
 		discs(),
 		worn(),
+		toolMarks(),
 	}
 }
 

@@ -31,16 +31,13 @@ func List(list *sheet.Sheet, open func(name string) (*face.Face, error)) ([]Sour
 			}
 			return ""
 		}
-		s := Source{Date: cell("date"), Place: cell("place"), Start: cell("start")}
+		s := Source{Date: cell("date"), Place: cell("place"), Start: sign(cell("start"))}
 		switch strings.ToLower(cell("turned")) {
 		case "", "no", "0":
 		case "yes", "180":
 			s.Turned = true
 		default:
 			return nil, list.Bad(row.Line, "bad-turned", fmt.Sprintf("%q does not say whether the piece lay turned", cell("turned")), "write yes or no")
-		}
-		if s.Start == "−" || s.Start == "–" {
-			s.Start = "-"
 		}
 		if s.Start != "" && s.Start != "+" && s.Start != "-" {
 			return nil, list.Bad(row.Line, "bad-start", fmt.Sprintf("%q is no side at which the first track lay", s.Start), "write + or -, or leave it empty")
@@ -54,6 +51,83 @@ func List(list *sheet.Sheet, open func(name string) (*face.Face, error)) ([]Sour
 		sources = append(sources, s)
 	}
 	return sources, nil
+}
+
+// InOne takes several maps apart that stand one behind the other: a map begins with its header lines. The name is used in messages.
+func InOne(name, text string) (list []Source, err error) {
+	var part strings.Builder
+	inRows := false
+	flush := func() error {
+		if strings.TrimSpace(part.String()) == "" {
+			return nil
+		}
+		as := name
+		if len(list) > 0 || inRows {
+			as = fmt.Sprintf("%s %d", name, len(list)+1)
+		}
+		f, err := face.ReadCSV(as, strings.NewReader(part.String()))
+		if err != nil {
+			return err
+		}
+		if f.Piece != "" {
+			f.Name = f.Piece
+			if f.Date != "" {
+				f.Name += " " + f.Date
+			}
+		}
+		list = append(list, FromFace(f))
+		part.Reset()
+		return nil
+	}
+	for line := range strings.Lines(text) {
+		header := strings.HasPrefix(strings.TrimLeft(line, "\ufeff\" "), "#")
+		if header && inRows {
+			if err := flush(); err != nil {
+				return nil, err
+			}
+			inRows = false
+		}
+		inRows = inRows || !header && strings.TrimSpace(line) != ""
+		part.WriteString(line)
+		if len(list) > mostMaps {
+			return nil, trouble.Data("too-many-maps", name, fmt.Sprintf("more than %d maps", mostMaps), "give those of one machine and one season")
+		}
+	}
+	return list, flush()
+}
+
+// FromFace is a map that says in its own header lines how it lay: # start, # place, # turned.
+func FromFace(f *face.Face) Source {
+	s := Source{Face: f}
+	known := map[string]func(string){"start": func(v string) { s.Start = sign(v) }, "place": func(v string) { s.Place = v }, "turned": func(v string) { s.Turned = v == "yes" }}
+	var left []string
+	for _, kv := range f.Other {
+		if set, ok := known[kv.Key]; ok {
+			set(kv.Value)
+		}
+	}
+	for _, w := range f.Warnings { // the reader of faces does not know these keys
+		mine := false
+		for key := range known {
+			mine = mine || strings.Contains(w, fmt.Sprintf("the key %q", key))
+		}
+		if !mine {
+			left = append(left, w)
+		}
+	}
+	copied := *f
+	copied.Warnings = left
+	s.Face = &copied
+	return s
+}
+
+// sign is a minus or plus as people write it.
+func sign(text string) string {
+	switch text {
+	case "−", "–":
+		return "-"
+	}
+	return text
 }
 
 // OrderOf reads in which way one track follows the other.
@@ -91,26 +165,4 @@ func (q *Question) FromMachine(m *machine.Machine, stage string) error {
 		q.Facts.Pitch = m.Table.Pitch
 	}
 	return nil
-}
-
-// Headline is the answer in one sentence.
-func (r *Report) Headline() string {
-	found := 0
-	for _, m := range r.Marks {
-		if m.Found && m.Above == "yes" {
-			found++
-		}
-	}
-	limit := fmt.Sprintf("%g µm", r.LimitUM)
-	switch {
-	case r.State == NoMarks && len(r.Marks) == 0:
-		return "No marks of the machine are found"
-	case r.State == NoMarks:
-		return "No mark is above " + limit
-	case r.State == CannotTell && len(r.Marks) == 0:
-		return "It cannot be told: these maps cannot show tracks"
-	case r.State == CannotTell:
-		return "Whether a mark is above " + limit + " cannot be told"
-	}
-	return trouble.Count(found, "mark is", "marks are") + " above " + limit + "; look first at: " + r.Marks[0].Says
 }

@@ -65,12 +65,11 @@ func words(m toolmarks.Mark, q Question) said {
 	return said{}
 }
 
-// width is the track's width for the formula: the pitch given, or else unknown.
 func leanAlong(m toolmarks.Mark, q Question) said {
 	s := said{says: "every track is hollow: the spindle leans along the feed",
 		correct: "how far it leans cannot be told without the disc's diameter",
 		formula: "depth = (R − √(R² − (w/2)²)) · sin(lean)",
-		alike:   []string{"outer bits worn round leave a ridge between tracks that is narrow, not a hollow from joint to joint", "a spindle that leans across the feed as well hides behind the hollow until this is corrected"},
+		alike:   []string{"outer bits worn round leave a ridge between tracks that is narrow, not a hollow from edge to edge", "a spindle that leans across the feed as well hides behind the hollow until this is corrected"},
 		first:   []string{"sweep a dial on the spindle round over the bed: it should show the lean; which edge is low the face does not show"}}
 	if len(m.Leans) == 2 {
 		s.correct = fmt.Sprintf("tilt the spindle by %s along the feed: %s µm over the disc's diameter", perMetre(m.Leans[0].Value), measure.Decimal(m.Leans[0].Value*q.Facts.Diameter*1000, 0))
@@ -109,15 +108,14 @@ func bedWedge(m toolmarks.Mark, q Question) said {
 		first: []string{"clean the bed, then sweep it with a dial from the spindle along and across the feed"}}
 	if len(m.Leans) == 2 {
 		along, across := m.Leans[0], m.Leans[1]
-		a := fmt.Sprintf("%s towards %s", perMetre(along.Value), towards(along.Value, q.Feed))
-		b := fmt.Sprintf("%s towards %s", perMetre(across.Value), towards(across.Value, otherAxis(q.Feed)))
+		a, x, b, y := perMetre(along.Value), towards(along.Value, q.Feed), perMetre(across.Value), towards(across.Value, otherAxis(q.Feed))
 		switch sure := func(i toolmarks.Interval) bool { return i.Low > 0 || i.High < 0 }; {
 		case !sure(along):
-			s.correct = "lift the bed by " + b
+			s.correct = fmt.Sprintf("lift the bed by %s towards %s", b, y)
 		case !sure(across):
-			s.correct = "lift the bed by " + a
+			s.correct = fmt.Sprintf("lift the bed by %s towards %s", a, x)
 		default:
-			s.correct = "lift the bed by " + a + " and by " + b
+			s.correct = fmt.Sprintf("lift the bed by %s towards %s and by %s towards %s", a, x, b, y)
 		}
 	}
 	return s
