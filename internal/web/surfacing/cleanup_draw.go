@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"slatewright/internal/picture/chart"
+	"slatewright/surfacing/cleanup"
 )
 
 // The picture shows each face in so many cells.
@@ -101,13 +102,15 @@ func (s cleaned) picture(width float64) template.HTML {
 		s.face(p, k, faces[k], x0, above, w, h, b)
 		p.Text("tick", "middle", x0+w/2, above-6, s.Word("place", "right"))
 		p.Text("tick", "middle", x0+w/2, above+h+14, s.Word("place", "left"))
+		p.Text("tick", "start", x0, above+h+14, s.Word("place", "head"))
+		p.Text("tick", "end", x0+w, above+h+14, s.Word("place", "foot"))
 		for _, c := range s.Governing {
 			if (c.Face == "top") == (k == 0) {
 				p.Mark(2, x0+w/2+c.X*scale, above+h/2-c.Y*scale, 6)
 			}
 		}
 	}
-	s.key(p, above+h+26, low, b)
+	s.key(p, above+h+26, b)
 	return p.End()
 }
 
@@ -126,6 +129,14 @@ func bandsOf(low, high float64) bands {
 // tint is the class of an amount.
 func (b bands) tint(off float64) string {
 	return tints[min(max(int((off-b.low)/b.step), 0), len(tints)-1)]
+}
+
+// damage is what must come off a side everywhere: stone is missing where less does.
+func (s cleaned) damage(side int) float64 {
+	if side == 1 {
+		return s.Allowances.DamageBottom
+	}
+	return s.Allowances.DamageTop
 }
 
 // face draws one face; figures stand in the cells where they have room, below the mark of a reading that governs.
@@ -148,7 +159,7 @@ func (s cleaned) face(p *chart.Pen, side int, list []cellOff, x0, y0, w, h float
 			}
 			x, y := x0+float64(i)*cw, y0+h-float64(j+1)*ch
 			p.Rect(b.tint(c.off), x, y, cw, ch)
-			if c.off < 0 {
+			if c.off < s.damage(side)-1e-6 {
 				p.Hatch("beyond", x, y, cw, ch)
 			}
 			if cw < 34 {
@@ -158,14 +169,14 @@ func (s cleaned) face(p *chart.Pen, side int, list []cellOff, x0, y0, w, h float
 			if marked[k] {
 				down = ch/2 - 4
 			}
-			p.Text("number", "middle", x+cw/2, y+ch/2+down, s.Number(c.off, 2))
+			p.Text("number label", "middle", x+cw/2, y+ch/2+down, s.Number(c.off, 2))
 		}
 	}
 	p.Rect("base", x0, y0, w, h)
 }
 
 // key says what the tints mean.
-func (s cleaned) key(p *chart.Pen, y, low float64, b bands) {
+func (s cleaned) key(p *chart.Pen, y float64, b bands) {
 	x := 4.0
 	write := func(words string) {
 		p.Text("tick", "start", x+18, y+11, words)
@@ -185,7 +196,7 @@ func (s cleaned) key(p *chart.Pen, y, low float64, b bands) {
 		p.Rect(class, x, y, 14, 14)
 		write(words)
 	}
-	if low < 0 {
+	if s.Answer() == cleanup.Impossible {
 		words := s.Say("cleanup.missing-key")
 		next(words)
 		p.Rect("stone", x, y, 14, 14)
@@ -198,13 +209,13 @@ func (s cleaned) key(p *chart.Pen, y, low float64, b bands) {
 	write(words)
 }
 
-// roundStep is the next round number: 1, 2 or 5 times a power of ten.
+// roundStep is the next round number, at least a hundredth.
 func roundStep(v float64) float64 {
 	if !(v > 0) {
 		return 0.01
 	}
 	ten := math.Pow(10, math.Floor(math.Log10(v)))
-	for _, k := range []float64{1, 2, 5} {
+	for _, k := range []float64{1, 1.5, 2, 2.5, 3, 4, 5, 6, 8} {
 		if v <= k*ten*(1+1e-9) {
 			return math.Max(k*ten, 0.01)
 		}
