@@ -171,7 +171,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/surfacing", may: "face internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers", tests: "internal/web/pagetest"},
+		{name: "internal/web/surfacing", may: "face measure surfacing/passes surfacing/passes/answers internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office", may: "bed certificate internal/book internal/gate internal/measured internal/picture/look internal/tongue internal/web/problem internal/web/shell internal/web/signin trouble",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},

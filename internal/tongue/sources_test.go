@@ -17,10 +17,17 @@ var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../mea
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
 var reckoners = []string{"cutting/guillotine", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
-	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
+	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
 var unsaid = map[string]string{
+	"the machine file cannot":             "a file of the command line",
+	"check the path":                      "a file of the command line",
+	"pressed on the bed":                  "the page has words of its own",
+	"on free supports":                    "the page has words of its own",
+	"wear of the last pass":               "the page has words of its own",
+	"history:       ":                     "a remark that is written into a file",
+	"write each on a line of":             "a file that was written by hand; the line begins with a brace",
 	"cutting/guillotine/guillotine.go":  "a plain rectangle comes from a slab, whose sizes were checked",
 	"cutting/slab/slabfile/json.go":     "a file of the command line",
 	"cutting/slab/slabfile/instance.go": "a file of the command line",

@@ -149,7 +149,7 @@ func (c *checker) observation(at string, o Observation, m *Machine) {
 			found = found || h.Name == o.In
 		}
 	default:
-		c.fail(at+".of", fmt.Sprintf("%q is not learnt", o.Of), "write "+GRatio+", "+Stiffness+" or "+Energy)
+		c.fail(at+".of", fmt.Sprintf("%q is not learnt", o.Of), "what is learnt: "+GRatio+", "+Stiffness+" or "+Energy)
 	}
 	if !found {
 		c.fail(at+".in", fmt.Sprintf("the machine has no %q to which it belongs", o.In), "name a stage, or a head for "+Stiffness+"; where one was given another name, change it in the history too")

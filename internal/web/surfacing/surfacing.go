@@ -27,6 +27,7 @@ func questions() []shell.Question {
 		cleanupSlab(),
 		cleanupSet(),
 		cleanupRough(),
+		planned(),
 		workedOff(),
 		discs(),
 		worn(),

@@ -25,7 +25,8 @@ type Report struct {
 	Pressed  *float64    `json:"pressed_out_share"`
 	Warnings []string    `json:"warnings"`
 
-	of *passes.Answer
+	of     *passes.Answer
+	stages []string
 }
 
 // Asked is what was asked, with what stands in for what was not said.
@@ -160,6 +161,9 @@ func Of(q passes.Question) (*Report, error) {
 	}
 	m := q.Machine
 	r := &Report{Machine: m.Name, Invented: m.Invented, Outcome: a.Outcome.String(), Stopped: hindrances(a.Stopped), Warnings: append([]string{}, a.Warnings...), of: a}
+	for _, s := range m.Stages {
+		r.stages = append(r.stages, s.Name)
+	}
 	r.Asked = asked(q, a)
 	r.Plan, r.Rule = plan(m, a.Plan), plan(m, a.Rule)
 	if u := a.Unasked; u != nil {
@@ -176,6 +180,9 @@ func Of(q passes.Question) (*Report, error) {
 
 // Answer is what package passes said.
 func (r *Report) Answer() *passes.Answer { return r.of }
+
+// Stages are the machine's, from coarse to fine.
+func (r *Report) Stages() []string { return r.stages }
 
 func asked(q passes.Question, a *passes.Answer) Asked {
 	off := func(s passes.Stock) Off { return Off{s.Min, s.Max, s.Mean} }
