@@ -57,7 +57,7 @@ func answerDisc(a shell.Asked) (shell.Reply, error) {
 	}
 	s := balanced{a.Words, b}
 	out := shell.Reply{JSON: b}
-	out.Tone, out.Says, out.Next = s.tone(), s.says(), a.InWords(b.Next)+"."
+	out.Tone, out.Says, out.Next = s.tone(), s.says(), a.Say("disc.next", "what", b.Next)
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.behind()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), b.Warnings
@@ -174,19 +174,21 @@ func (b balanced) caption() string {
 }
 
 func (b balanced) figures() []shell.Figure {
-	weighed := shell.Figure{Name: b.Say("disc.weighed-in"), Value: b.gmm(b.WeighedIn)}
-	if b.BestProven {
-		weighed.Small = b.Say("disc.best")
-	}
 	list := []shell.Figure{
-		{Name: b.Say("disc.before"), Value: b.gmm(b.Before), Small: b.Say("disc.heavy-at", "deg", b.Number(b.BeforeAngle, 0)) + "; " + b.state(b.StateBefore)},
+		{Name: b.Say("disc.before"), Value: b.gmm(b.Before), Small: b.Say("disc.heavy-at", "deg", b.Number(b.BeforeAngle, 0), "says", b.state(b.StateBefore))},
 		{Name: b.Say("disc.after"), Value: b.gmm(b.After), Small: b.state(b.State)},
-		weighed,
 		{Name: b.Say("disc.permissible"), Value: b.gmm(b.Permissible), Small: b.Say("disc.duty", "grade", b.Number(b.Grade, 1), "speed", b.Number(b.Speed, 0), "kg", b.Rotor)},
 		{Name: b.Say("disc.doubt"), Value: b.gmm(b.U), Small: b.Say("disc.guard", "guard", b.gmm(b.Guard))},
 		{Name: b.Say("disc.heights"), Value: b.Say("disc.from-to", "low", b.Length(b.Heights.Lowest), "high", b.Length(b.Heights.Highest)), Small: b.Say("disc.band", "band_mm", b.Heights.Band)},
 		{Name: b.Say("disc.couple"), Value: b.Number(b.Couple.After, 0) + unbroken + "g·mm²", Small: b.couple()},
 		{Name: b.Say("disc.rim"), Value: b.Number(b.Rim, 1) + unbroken + "m/s", Small: b.Say("disc.rim-small")},
+	}
+	if !b.Arranged {
+		weighed := shell.Figure{Name: b.Say("disc.weighed-in"), Value: b.gmm(b.WeighedIn)}
+		if b.BestProven {
+			weighed.Small = b.Say("disc.best")
+		}
+		list = append(list, weighed)
 	}
 	return list
 }

@@ -21,7 +21,11 @@ func (b balanced) draw(width float64) template.HTML {
 		height = face + inset
 	}
 	p := chart.New(width, height, b.Say("disc.picture", "n", len(b.Swaps)))
-	b.face(p, face/2, face/2, face/2-34)
+	arrows := len(b.Swaps) <= few
+	if !wide { // where there is less room, arrows and names would hide each other
+		arrows = len(b.Swaps) <= few/2-1
+	}
+	b.face(p, face/2, face/2, face/2-34, arrows)
 	if wide {
 		b.vectors(p, width-inset/2-6, face/2, inset/2-26)
 	} else {
@@ -36,14 +40,16 @@ func around(cx, cy, degrees, r float64) (x, y float64) {
 	return cx + r*cos, cy - r*sin
 }
 
-// face draws the disc into a circle.
-func (b balanced) face(p *chart.Pen, cx, cy, r float64) {
+// spot is a place on the picture.
+type spot struct{ x, y float64 }
+
+// face draws the disc into a circle, with arrows and the names of places where there is room for them.
+func (b balanced) face(p *chart.Pen, cx, cy, r float64, arrows bool) {
 	outer, nearest := 0.0, math.Inf(1)
 	for _, s := range b.Arrangement {
 		outer = math.Max(outer, s.Radius)
 	}
 	scale := r / (outer * 1.08)
-	type spot struct{ x, y float64 }
 	spots := map[string]spot{}
 	for _, s := range b.Arrangement {
 		if s.Radius == 0 {
@@ -60,27 +66,8 @@ func (b balanced) face(p *chart.Pen, cx, cy, r float64) {
 	p.Line("grid", cx-6, cy, cx+6, cy)
 	p.Line("grid", cx, cy-6, cx, cy+6)
 	b.sense(p, cx, cy, r+bit)
-	proud, low := positions(b.Heights.Proud), positions(b.Heights.Low)
-	for i, now := range b.Balance.List.Ring.Bits {
-		name := b.Balance.List.Ring.Places[i].Name
-		o, on := spots[name]
-		if !on {
-			continue
-		}
-		switch {
-		case proud[name]:
-			p.Mark(2, o.x, o.y, bit*1.25)
-		case now.Mass == 0:
-			p.Cross("due", o.x, o.y, bit*0.8)
-		case low[name]:
-			p.Mark(4, o.x, o.y, bit*0.8)
-		case now.New:
-			p.Rect("mark m3", o.x-bit*0.85, o.y-bit*0.85, bit*1.7, bit*1.7)
-		default:
-			p.Disc("mark", o.x, o.y, bit)
-		}
-	}
-	if len(b.Swaps) <= few {
+	b.stand(p, spots, bit)
+	if arrows {
 		for i, s := range b.Swaps {
 			from, on := spots[s[0]]
 			to, on2 := spots[s[1]]
@@ -90,6 +77,7 @@ func (b balanced) face(p *chart.Pen, cx, cy, r float64) {
 			}
 		}
 	}
+	proud := positions(b.Heights.Proud)
 	for _, s := range b.Arrangement {
 		o, on := spots[s.Position]
 		if !on || s.From == s.Position && !proud[s.Position] {
@@ -102,8 +90,30 @@ func (b balanced) face(p *chart.Pen, cx, cy, r float64) {
 		if s.Radius < 0.8*outer {
 			x, y = around(cx, cy, s.Angle, s.Radius*scale-bit-11)
 		}
-		if len(b.Swaps) <= few || proud[s.Position] {
+		if arrows || proud[s.Position] {
 			p.Within("name", x, y+4, short(s.Position))
+		}
+	}
+}
+
+// stand draws the bits as they stand now.
+func (b balanced) stand(p *chart.Pen, spots map[string]spot, bit float64) {
+	proud, low := positions(b.Heights.Proud), positions(b.Heights.Low)
+	for i, now := range b.Balance.List.Ring.Bits {
+		name := b.Balance.List.Ring.Places[i].Name
+		o, on := spots[name]
+		switch {
+		case !on:
+		case proud[name]:
+			p.Mark(2, o.x, o.y, bit*1.25)
+		case now.Mass == 0:
+			p.Cross("due", o.x, o.y, bit*0.8)
+		case low[name]:
+			p.Mark(4, o.x, o.y, bit*0.8)
+		case now.New:
+			p.Rect("mark m3", o.x-bit*0.85, o.y-bit*0.85, bit*1.7, bit*1.7)
+		default:
+			p.Disc("mark", o.x, o.y, bit)
 		}
 	}
 }

@@ -47,7 +47,7 @@ func answerWear(a shell.Asked) (shell.Reply, error) {
 	}
 	w := wearing{a.Words, r}
 	out := shell.Reply{JSON: r}
-	out.Tone, out.Says, out.Next = w.tone(), w.says(), a.InWords(r.Next)+"."
+	out.Tone, out.Says, out.Next = w.tone(), w.says(), a.Say("disc.next", "what", r.Next)
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return w.draw(width) })
 	out.Caption = w.Say("wear.caption")
 	if len(r.LeftOut) > 0 {
