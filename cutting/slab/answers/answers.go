@@ -29,6 +29,9 @@ type Plan struct {
 	Used     float64  `json:"used_share"`
 	Types    []Count  `json:"types"`
 	Warnings []string `json:"warnings"`
+
+	Asked *slab.Slab `json:"-"` // the slab and
+	Found *slab.Plan `json:"-"` // the plan, for drawings
 }
 
 // State is what is known of a plan.
@@ -91,7 +94,7 @@ func Say(file string, s *slab.Slab, p *slab.Plan, gap float64) (*Plan, error) {
 		return nil, trouble.Own("bad-plan", file, "the plan does not hold: "+strings.Join(faults, "; "), "please report it with the file")
 	}
 	out := &Plan{File: file, Slab: s.Name, Value: float64(p.Value) / slab.Unit, Bound: float64(p.Bound) / slab.Unit, Gap: p.Gap(), Proven: p.Proven, Angle: p.Angle,
-		Kerf: p.Kerf, Used: p.Used, Pieces: []Piece{}, Cuts: []Cut{}, Warnings: warnings(s)}
+		Kerf: p.Kerf, Used: p.Used, Pieces: []Piece{}, Cuts: []Cut{}, Warnings: warnings(s), Asked: s, Found: p}
 	out.State = state(p.Bound, p.Proven, p.Gap(), gap)
 	counts := make([]int, len(s.Types))
 	for _, q := range p.Pieces {

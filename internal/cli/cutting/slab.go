@@ -26,6 +26,7 @@ type Slab struct {
 	Turned   bool          `help:"The items of --instance may lie either way; otherwise their length lies along the stock's."`
 	Time     time.Duration `default:"10s" help:"How long to look for a better plan at most."`
 	Work     int64         `placeholder:"STEPS" help:"Steps of the search at most: the same steps give the same plan on every machine."`
+	Out      []string      `placeholder:"FILE" help:"Write the plan of one slab as well: a picture (.svg), a sheet for the saw (.pdf), a drawing (.dxf) or its cuts (.csv). May be given several times; no file is written over."`
 	Gap      string        `default:"0" help:"A gap between plan and bound that is good enough, such as 2%. Without it the plan is proven, or the time runs out."`
 }
 
@@ -48,6 +49,7 @@ func (Slab) About() verb.About {
 		Examples: []verb.Example{
 			{"slatewright slab slab.json", "a plan, its bound and the order of cuts"},
 			{"slatewright slab slab.json --json --time 10s --gap 2%", "for programs; a gap of 2 % is good enough"},
+			{"slatewright slab slab.json --out plan.svg --out saw.pdf", "a picture, and a sheet to print at the saw"},
 			{"slatewright slab --instance items.csv --stock 127x98", "a published instance, proven"},
 		},
 	}
@@ -65,6 +67,9 @@ func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 	}
 	question, name, err := v.read(s)
 	if err != nil {
+		return nil, err
+	}
+	if err := drawable(v.Out, len(question.Orders) > 0); err != nil {
 		return nil, err
 	}
 	stop, done := v.until(s)
@@ -86,6 +91,9 @@ func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 	limits.Stop = func() bool { return stop(1) }
 	got, err := answers.Of(name, question.Slabs[0], limits)
 	if err != nil {
+		return nil, err
+	}
+	if err := draw(got, v.Out); err != nil {
 		return nil, err
 	}
 	return slabReport{got}, nil
