@@ -187,7 +187,7 @@ var law = map[string][]room{
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
-		{name: "internal/cli/cutting", may: "cutting/layer cutting/layer/answers cutting/layer/mapfile internal/picture/contour internal/picture/layermap cutting/leaves/answers cutting/recovery/answers cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/picture/cutplan internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
+		{name: "internal/cli/cutting", may: "cutting/layer cutting/layer/answers cutting/layer/mapfile internal/picture/contour internal/picture/layermap cutting/leaves/answers cutting/recovery/answers cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
 		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
@@ -207,7 +207,6 @@ var law = map[string][]room{
 		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look internal/tongue trouble"},
 		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
 		{name: "internal/picture/layermap", may: "internal/picture/contour internal/picture/ink internal/picture/look"},
-		{name: "internal/picture/cutplan", may: "cutting/slab internal/picture/contour internal/picture/ink internal/picture/look"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/chart"},
@@ -227,7 +226,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "bed chance cutting/slab cutting/slab/check cutting/slab/search face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "bed chance cutting/layer cutting/slab cutting/slab/check cutting/slab/search face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 

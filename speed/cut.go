@@ -186,6 +186,11 @@ func runCuts(program, dir string) (missed int, err error) {
 	if err != nil {
 		return 0, err
 	}
+	more, err := layerBench(program, dir)
+	if err != nil {
+		return 0, err
+	}
+	goals = append(goals, more...)
 	for _, g := range goals {
 		kept, err := measure(g)
 		if err != nil {

@@ -71,7 +71,7 @@ type search struct {
 func cells(f *frame) (first, second, last float64) {
 	side := math.Sqrt(f.w * f.h)
 	pick := func(n, least float64) float64 { return max(least, 5*math.Ceil(side/n/5)) }
-	return pick(600, 30), pick(1250, 20), pick(2500, 10)
+	return pick(600, 30), pick(1600, 20), pick(2500, 10)
 }
 
 // ratio is how many positions a cell has.
@@ -100,8 +100,8 @@ func Lay(q *Question) (*Plan, error) {
 	ranked := s.look(p)
 	s.setPrices(ranked[0])
 	f, runs := s.choose(ranked)
-	for i := range runs {
-		runs[i].blocks = s.cross(f, runs[i])
+	if !s.capped() {
+		runs = s.polish(f, runs)
 	}
 	s.tell(p, f, runs)
 	s.moved(1)
@@ -207,18 +207,12 @@ func (g *grid) every(s *search, r run) {
 	}
 }
 
-// cross finds the cross cuts of a run again, with joints as they are and not by cells.
+// cross finds the cross cuts of a run with joints as they are and not by cells.
 func (s *search) cross(f *frame, r run) []placed {
 	g := s.narrow(f, r, fineCell)
 	g.every(s, r)
 	w := g.newWork(s.lotsOf(f, r), s.Saw.Kerf, s.Least)
-	var now float64
-	for _, b := range r.blocks {
-		now += b.gain
-	}
-	if !(w.fit(g.mask) > now) || s.capped() {
-		return r.blocks
-	}
+	w.fit(g.mask)
 	return w.blocks()
 }
 

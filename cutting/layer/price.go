@@ -141,7 +141,8 @@ func (s *search) beside(g *grid, r run, free []lot) []placed {
 	return all
 }
 
-// bound reckons what no plan can pass: in every direction the best on a hopeful grid, and for any plan whatever what its area allows.
+// bound reckons what no plan can pass: in every direction the best on a hopeful grid, whose blocks have at least the chance that they have in a plan, and for any
+// plan whatever what its area allows.
 func (s *search) bound(p *Plan) {
 	p.Area = s.areaBound()
 	p.Bound, p.Proven = 0, true
@@ -155,7 +156,7 @@ func (s *search) bound(p *Plan) {
 			break
 		}
 		g := newGrid(f, &s.d, second, ratio, true)
-		v, _ := g.best(lots(s.Sizes, s.prices, f.across), s.Saw.Kerf, 0)
+		v, _ := g.best(lots(s.Sizes, s.prices, f.across), s.Saw.Kerf, s.Least)
 		v = min(v+back, p.Area)
 		p.Directions[i].Bound = v
 		p.Bound = max(p.Bound, v)

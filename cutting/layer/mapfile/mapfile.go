@@ -22,7 +22,7 @@ const (
 	steep        = 80.0 // degrees of dip of a joint that is called steep: it may lean so much either way
 	leaning      = 60.0 // and of one that is called leaning
 	usualSamples = 64
-	usualLeast   = 0.5
+	usualLeast   = 0.25
 	usualSeed    = 8
 	mostBytes    = 8 << 20
 )
