@@ -104,10 +104,23 @@ func Of(q Question) (*Found, error) {
 	}
 	f.stages(q, c)
 	f.lag(q, c)
+	if f.Foreign {
+		f.withhold()
+		return f, nil
+	}
 	f.energy(q, c)
 	f.give(q, c)
 	f.wedge(q)
 	return f, nil
+}
+
+// withhold takes back what was told of stages by passes that were hardly those between the maps.
+func (f *Found) withhold() {
+	nan := Interval{math.NaN(), math.NaN(), math.NaN()}
+	for i := range f.Stages {
+		s := &f.Stages[i]
+		s.Removed, s.Stone, s.UStone, s.G = nan, nan, math.NaN(), nil
+	}
 }
 
 // The most that is followed.

@@ -37,7 +37,8 @@ func (Worked) About() verb.About {
 			writes a new one, in which only the learnt values and the history differ. A value far from what was believed is set aside until --accept says why
 			it is right.
 
-			Every interval holds the truth in 95 of 100 cases. Exit status 1: a value was set aside. Exit status 2: how much came off cannot be told.`,
+			Every interval holds the truth in 95 of 100 cases. Exit status 1: a value was set aside. Exit status 2: how much came off cannot be told, or the
+			passes can hardly be those between the maps.`,
 		Examples: []verb.Example{
 			{"slatewright worked before.csv after.csv", "what came off a face"},
 			{"slatewright worked before.csv after.csv --job passes.csv --machine machine.yaml --out machine-new.yaml", "what the bits paid, how far the machine yielded, and the machine file that has learnt it"},

@@ -15,10 +15,10 @@ import (
 // workedReport prints what work did.
 type workedReport struct{ *answers.Work }
 
-// Outcome is CannotTell where the height is not tied, and Refused where a value was set aside.
+// Outcome is CannotTell where the height is not tied or the passes are hardly those between the maps, and Refused where a value was set aside.
 func (r workedReport) Outcome() verb.Outcome {
 	switch {
-	case !r.Tied():
+	case !r.Tied() || r.Foreign():
 		return verb.CannotTell
 	case r.Far():
 		return verb.Refused

@@ -113,7 +113,7 @@ type taken struct {
 
 func (s taken) tone() string {
 	switch {
-	case !s.Tied():
+	case !s.Tied() || s.Foreign():
 		return "doubt"
 	case s.Far():
 		return "bad"
@@ -133,6 +133,8 @@ func (s taken) next() string {
 	switch {
 	case !s.Tied():
 		return s.Say("worked.tie-next")
+	case s.Foreign():
+		return s.Say("worked.foreign-next")
 	case s.Far():
 		return s.Say("worked.far-next")
 	case s.File() != nil:

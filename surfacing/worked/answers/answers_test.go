@@ -216,7 +216,7 @@ func TestRefusals(t *testing.T) {
 	foreign := of(t, example(t, func(b, a, j, m string) (string, string, string, string) {
 		return b, a, j + "rough,0.5,1.5,\nrough,0.5,1.5,\n", m
 	}))
-	if foreign.File() != nil || len(foreign.Learned) != 0 || !slices.ContainsFunc(foreign.Warnings, func(s string) bool { return strings.Contains(s, "hardly the passes") }) {
+	if !foreign.Foreign() || foreign.Stages[0].G != nil || foreign.Stages[0].StoneCM3 != nil || foreign.Stiffness != nil || foreign.File() != nil || len(foreign.Learned) != 0 || !slices.ContainsFunc(foreign.Warnings, func(s string) bool { return strings.Contains(s, "hardly the passes") }) {
 		t.Errorf("%+v", foreign.Learned)
 	}
 }

@@ -26,9 +26,10 @@ type Work struct {
 	OutFile    string     `json:"out_file,omitempty"` // the machine file that was written
 	Warnings   []string   `json:"warnings"`
 
-	found *removal.Found
-	size  [2]float64
-	file  []byte
+	found   *removal.Found
+	size    [2]float64
+	file    []byte
+	foreign bool
 }
 
 // Tie is what ties the heights of the two maps.
@@ -172,6 +173,9 @@ func (w *Work) File() []byte { return w.file }
 // Tied tells whether the mean of what came off is known.
 func (w *Work) Tied() bool { return w.Removal.MeanMM != nil }
 
+// Foreign tells whether the passes can hardly be those between the maps, so that nothing is told of stages, bits and machine.
+func (w *Work) Foreign() bool { return w.foreign }
+
 // Far tells whether a value was set aside because it lies far from what was believed.
 func (w *Work) Far() bool {
 	for _, l := range w.Learned {
@@ -199,6 +203,7 @@ func (w *Work) removal(f *removal.Found) {
 }
 
 func (w *Work) work(q Question, f *worked.Found) {
+	w.foreign = f.Foreign
 	w.Depth = &Depth{SetMM: f.Commanded, ReachedMM: number(f.Reached.Value), LagMM: number(f.Lag.Value), LagLowMM: number(f.Lag.Low), LagHighMM: number(f.Lag.High), WearMM: f.LagWear, YieldingMM: f.LagTold}
 	for _, s := range f.Stages {
 		w.Stages = append(w.Stages, stageOf(q.Machine.Stages[s.Index].Name, s))
