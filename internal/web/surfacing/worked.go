@@ -193,7 +193,7 @@ func (s taken) figures() []shell.Figure {
 // stages are what each stage took, and what its bits paid.
 func (s taken) stages() shell.Table {
 	t := shell.Table{Title: s.Say("worked.stages"), Caption: s.Say("worked.stages-about"),
-		Heads: shell.Heads(s.Say("worked.stage"), s.Say("worked.passes"), s.Say("worked.off"), s.Say("worked.stone"), s.Say("worked.bits"), s.Say("worked.g"), "95 %", s.Say("worked.energy"))}
+		Heads: shell.Heads(s.Say("worked.stage"), s.Say("worked.passes"), s.Say("worked.off"), s.Say("worked.stone"), s.Say("worked.bits"), s.Say("worked.g"), "95 %", "J/mm³")}
 	or := func(x *float64, decimals int) string {
 		if x == nil {
 			return "–"
