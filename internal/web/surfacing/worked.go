@@ -44,7 +44,8 @@ func workedOff() shell.Question {
 		Answer:   answerWorked}
 }
 
-func answerWorked(a shell.Asked) (shell.Reply, error) {
+// workIn reads what was given.
+func workIn(a shell.Asked) (answers.Question, error) {
 	q := answers.Question{Stone: stone.Slate(), UModulus: 0.2, Accept: a.Typed("accept")}
 	for _, f := range []struct {
 		name string
@@ -52,13 +53,13 @@ func answerWorked(a shell.Asked) (shell.Reply, error) {
 	}{{"before", &q.Before}, {"after", &q.After}} {
 		list, err := a.List(f.name)
 		if err != nil {
-			return shell.Reply{}, err
+			return q, err
 		}
 		if *f.to, err = face.Read(list.Name, list.Reader()); err != nil {
-			return shell.Reply{}, err
+			return q, err
 		}
 		if (*f.to).Len() > mostWorked {
-			return shell.Reply{}, problem.New("too-large", f.name, a.Say("worked.too-many", "most", mostWorked), a.Say("worked.too-many-next", "command", "slatewright worked BEFORE AFTER"))
+			return q, problem.New("too-large", f.name, a.Say("worked.too-many", "most", mostWorked), a.Say("worked.too-many-next", "command", "slatewright worked BEFORE AFTER"))
 		}
 	}
 	job, file := a.Lists.Lists["job"], a.Lists.Lists["machine"]
@@ -67,21 +68,30 @@ func answerWorked(a shell.Asked) (shell.Reply, error) {
 		if file.Empty() {
 			missing = "machine"
 		}
-		return shell.Reply{}, problem.New("missing", missing, a.Say("worked.half"), a.Say("worked.half-next"))
+		return q, problem.New("missing", missing, a.Say("worked.half"), a.Say("worked.half-next"))
 	}
-	if !job.Empty() {
-		m, err := machinefile.Parse(file.Name, []byte(file.Text))
-		if err != nil {
-			return shell.Reply{}, err
-		}
-		list, err := sheet.Read(job.Name, job.Reader())
-		if err != nil {
-			return shell.Reply{}, err
-		}
-		if q.List, err = joblist.Read(list, &m); err != nil {
-			return shell.Reply{}, err
-		}
-		q.Machine, q.MachineName, q.MachineText = &m, file.Name, []byte(file.Text)
+	if job.Empty() {
+		return q, nil
+	}
+	m, err := machinefile.Parse(file.Name, []byte(file.Text))
+	if err != nil {
+		return q, err
+	}
+	list, err := sheet.Read(job.Name, job.Reader())
+	if err != nil {
+		return q, err
+	}
+	if q.List, err = joblist.Read(list, &m); err != nil {
+		return q, err
+	}
+	q.Machine, q.MachineName, q.MachineText = &m, file.Name, []byte(file.Text)
+	return q, nil
+}
+
+func answerWorked(a shell.Asked) (shell.Reply, error) {
+	q, err := workIn(a)
+	if err != nil {
+		return shell.Reply{}, err
 	}
 	w, err := answers.Of(q)
 	if err != nil {
