@@ -127,10 +127,6 @@ var permissions = []permission{
 	{"GET /surfacing/cleanup/rough", "/surfacing/cleanup/rough", nil, visitorSees},
 	{"GET /surfacing/cleanup/rough/example", "/surfacing/cleanup/rough/example", nil, visitorSees},
 	{"POST /surfacing/cleanup/rough", "/surfacing/cleanup/rough", send("list", "no list"), visitorAsks},
-	{"GET /surfacing/passes", "/surfacing/passes", nil, visitorSees},
-	{"GET /surfacing/passes/example", "/surfacing/passes/example", nil, visitorSees},
-	{"GET /surfacing/passes/tight", "/surfacing/passes/tight", nil, visitorSees},
-	{"POST /surfacing/passes", "/surfacing/passes", send("machine", "no file"), visitorAsks},
 	{"GET /surfacing/worked", "/surfacing/worked", nil, visitorSees},
 	{"GET /surfacing/worked/example", "/surfacing/worked/example", nil, visitorSees},
 	{"GET /surfacing/worked/maps", "/surfacing/worked/maps", nil, visitorSees},
@@ -229,7 +225,8 @@ func TestTheWallsOfThePages(t *testing.T) {
 		hold func(*testing.T, *story)
 	}{
 		{"no other site writes", noOtherSiteWrites}, {"no address leads out", noAddressLeadsOut}, {"what pages load", whatPagesLoad}, {"forms with files", everyFormWithAFileIsKnown},
-		{"files by content", filesAreTakenByTheirContent}, {"cookies over TLS", cookiesAreSecureOverTLS}, {"faults", faultsHaveHeaders}, {"every page and every role", everyPageAndEveryRole},
+		{"files by content", filesAreTakenByTheirContent}, {"cookies over TLS", cookiesAreSecureOverTLS},
+		{"nothing in the clear", nothingInTheClear}, {"who remembers TLS", whoRemembersTLS}, {"the page about trust", thePageAboutTrust}, {"faults", faultsHaveHeaders}, {"every page and every role", everyPageAndEveryRole},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.hold(t, s) })
 	}
