@@ -193,7 +193,11 @@ func (s *study) staircase() staircase {
 		if v.looker == nil || len(v.raster.s) < 20 || gap(v.looker.t)*perTrack > pitch {
 			continue
 		}
-		a, sd := v.looker.leaningTracks(v.rise, pitch)
+		radius := s.facts.Diameter / 2
+		if radius == 0 {
+			radius = 0.75 * pitch
+		}
+		a, sd := v.looker.leaningTracks(v.rise, radius, pitch, v.of.Start)
 		w, m = w+1/(sd*sd), m+a/(sd*sd)
 		tracks = (v.looker.edge[1] - v.looker.edge[0]) / pitch
 	}
@@ -203,29 +207,41 @@ func (s *study) staircase() staircase {
 	return staircase{m / w, math.Sqrt(1 / w), tracks, true}
 }
 
-// tracksPhases is at how many places tracks that lean are tried, from one to the next.
-const tracksPhases = 24
-
-// leaningTracks is how much a track rises along the feed where its neighbours fall as much: the size of a square wave in rise, of twice the pitch. The
-// phase is that which fits best, and the size is freed of what the best of as many phases finds in noise.
-func (l *looker) leaningTracks(rise []float64, pitch float64) (size, sd float64) {
+// leaningTracks is how much a track rises along the feed where its neighbours fall as much: the size of a wave that changes its sign from one
+// track to the next. A later track stands higher and cuts nothing of what an earlier one has left: the first track is as wide as the disc, and each
+// other adds a pitch.
+func (l *looker) leaningTracks(rise []float64, radius, pitch float64, start int) (size, sd float64) {
 	white, squares, _ := l.whitened(rise)
+	grounds := l.likely(white, squares, 2*pitch)
 	var w weigher
-	for i := range l.ground {
-		for k := range 2 * tracksPhases {
-			shape := make([]float64, len(l.t))
+	for _, way := range []float64{1, -1} {
+		if start != 0 && float64(start) != way {
+			continue
+		}
+		s := shape{lean: [2]float64{0, way}}
+		for _, p := range layings(s, radius, pitch, l.edge[0], l.edge[1], pitch) {
+			values := make([]float64, len(l.t))
 			for j, t := range l.t {
-				shape[j] = 1
-				if math.Mod(math.Mod((t-l.t[0])/pitch+float64(k)/tracksPhases, 2)+2, 2) < 1 {
-					shape[j] = -1
-				}
+				values[j] = 1 - 2*math.Abs(math.Mod(float64(p.cutBy(way, t, radius, pitch)), 2))
 			}
-			x := l.ground[i].white(shape)
-			w.shape(&l.ground[i], squares[i], dot(white[i], x), dot(x, x))
+			for _, i := range grounds {
+				x := l.ground[i].white(values)
+				c, a := dot(x, x), dot(white[i], x)
+				w.shape(&l.ground[i], squares[i], math.Abs(a), c)
+			}
 		}
 	}
 	b := w.belief(0, 1)
 	return b.mean, b.sd
+}
+
+// cutBy is the number of the track that a place owes its height to, where tracks follow each other towards +t (way 1) or −t (−1): the first that
+// reaches it.
+func (p laying) cutBy(way, t, radius, pitch float64) int {
+	if way > 0 {
+		return max(p.first, int(math.Ceil((t-p.phase-radius)/pitch)))
+	}
+	return min(p.last, int(math.Floor((t-p.phase+radius)/pitch)))
 }
 
 // wedges weighs the bed against the wear, and both against a spindle that leans across the feed: it leaves steps between tracks as wear does, but no

@@ -249,7 +249,7 @@ func (c *Case) ripple(h float64) (got float64) {
 	c.Machine.Runout = h
 	for range 10 {
 		probe := c.Machine
-		probe.Along, probe.Across, probe.Bridge, probe.Bed, probe.Wear = 0, 0, nil, nil, 0
+		probe.Bridge, probe.Bed, probe.Wear = nil, nil, 0
 		got = 0
 		for _, t := range fineLines {
 			var ss, tt []float64
