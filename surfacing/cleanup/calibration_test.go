@@ -55,7 +55,35 @@ func sawn(t *testing.T, r *chance.Stream, calipers int) (low, truth, high float6
 	if err != nil {
 		t.Fatal(err)
 	}
-	slab.Lift = tied.Lift
+	slab.Lift, slab.U = tied.Lift, u
 	low, high = thickest(t, slab).Interval(cleanup.Doubt{U: u, Tied: tied, Gravity: gravity, GravityShare: share})
 	return low, truth, high
+}
+
+// TestNoiseOfADenseMap reads a known slab at 40,000 places of each face with noise: the planes rest on the lowest of many readings, and the interval still holds
+// the thickness of the slab.
+func TestNoiseOfADenseMap(t *testing.T) {
+	const trials = 12
+	r := chance.NewStream(77)
+	u := cleanup.U{Top: 0.01, Bottom: 0.01}
+	held, bias := 0, 0.0
+	for range trials {
+		s := smooth(r)
+		slab := s.grid(200, 200)
+		truth := thickest(t, slab).Thickness
+		for i := range slab.Top.Z {
+			slab.Top.Z[i] += u.Top * r.Normal()
+			slab.Bottom.Z[i] += u.Bottom * r.Normal()
+		}
+		slab.U = u
+		p := thickest(t, slab)
+		bias += (truth - p.Thickness) / trials
+		if low, high := p.Interval(cleanup.Doubt{U: u}); low <= truth && truth <= high {
+			held++
+		}
+	}
+	t.Logf("held %d of %d; noise makes the planes thinner by %.4f mm on average", held, trials, bias)
+	if held < trials-2 || bias < 0.02 {
+		t.Errorf("held %d of %d, thinner by %.4f mm", held, trials, bias)
+	}
 }

@@ -25,6 +25,7 @@ func (p Points) Len() int { return len(p.Z) }
 type Slab struct {
 	Top, Bottom Points
 	Lift        Lift // of the bottom's heights, into the frame of the top's
+	U           U    // of the readings, where it is known: the planes do not hang on it
 }
 
 // Lift is a plane that is added to the heights of a face: Height + Along·x + Across·y.
@@ -102,7 +103,8 @@ type Planes struct {
 	Proven       bool    // the optimum is shown by exact numbers, and no reading is violated by more than rounding
 	Passes       int     // over all readings
 
-	work *work // the readings that can matter, for Doubt
+	work *work  // the readings that can matter, for Doubt
+	near [2]int // readings of each side within three uncertainties of its plane, one at least
 }
 
 // Off is how much comes off a face: least, most and mean over its readings.
@@ -175,7 +177,7 @@ func (w *work) planes(n vector, e *extremes, passes int) (*Planes, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Planes{Normal: n, Passes: passes, Violation: e.inside(), work: w}
+	p := &Planes{Normal: n, Passes: passes, Violation: e.inside(), work: w, near: e.near}
 	upper, lower := w.between(n)
 	shift := w.origin.dot(n)
 	p.Upper, p.Lower = upper+shift, lower+shift

@@ -28,7 +28,7 @@ const draws = 400
 
 // Interval is the thickness of the thickest planes between its limits of 95 %. Slabs that agree with what was read are drawn, each with another tie and another
 // gravity, and the planes are looked for anew; so it counts that a tie in doubt makes planes thinner on average, never thicker. The noise of the
-// readings counts at the governing ones. The seed is fixed.
+// readings counts at the governing ones, and the upper limit is raised by Bias. The seed is fixed.
 func (p *Planes) Interval(d Doubt) (low, high float64) {
 	if d.none() {
 		return p.Thickness, p.Thickness
@@ -45,7 +45,19 @@ func (p *Planes) Interval(d Doubt) (low, high float64) {
 	if len(found) < draws/2 {
 		return 0, math.Inf(1)
 	}
-	return found[len(found)/40], found[len(found)-1-len(found)/40]
+	return found[len(found)/40], found[len(found)-1-len(found)/40] + p.Bias(d.U)
+}
+
+// Bias is by how much the noise of the readings makes the planes thinner: they rest on those of many readings that noise put farthest into the stone. It is
+// the expected largest of as many normal errors as there are readings within three uncertainties of either plane (G. Blom, Statistical Estimates and
+// Transformed Beta-Variables, 1958): Φ⁻¹((n−0.375)/(n+0.25)). The slab's own U decides which those are.
+func (p *Planes) Bias(u U) (sum float64) {
+	for side, sd := range []float64{u.Top, u.Bottom} {
+		if n := float64(p.near[side]); sd > 0 {
+			sum += sd * max(0, chance.Quantile((n-0.375)/(n+0.25)))
+		}
+	}
+	return sum
 }
 
 // sample is what the draws share.

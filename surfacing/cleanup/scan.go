@@ -20,6 +20,7 @@ type sweep struct {
 	lift           Lift // of the bottom
 	origin         vector
 	limit          [2]float64 // the planes over the origin; a sweep for the farthest of each cell has none
+	beside         [2]float64 // heights that are within three uncertainties of the planes end here
 	x0, y0, dx, dy float64    // corner of the first cell, cells per mm
 }
 
@@ -29,7 +30,7 @@ type extremes struct {
 	far          [2][cells * cells]float64
 	least, most  [2]float64 // heights of each side over the origin
 	sum          [2]float64
-	count        [2]int
+	count, near  [2]int  // readings, and those that are close to the planes: one at least, which holds them
 	upper, lower float64 // the planes when the pass was made
 	broken       *place  // the first reading that is not finite
 }
@@ -50,6 +51,7 @@ func (w *work) scan(n vector, all bool) *extremes {
 	if all {
 		t.limit = [2]float64{math.Inf(1), math.Inf(-1)}
 	}
+	t.beside = [2]float64{e.upper + 3*w.of.U.Top, e.lower - 3*w.of.U.Bottom}
 	for side := range sides {
 		t.side(w.of.face(side), side, e)
 	}
@@ -72,6 +74,7 @@ func (w *work) sweep(n vector) sweep {
 type seen struct {
 	at     [cells * cells]int
 	far    [cells * cells]float64
+	near   int
 	broken int
 }
 
@@ -89,7 +92,7 @@ func (t *sweep) side(p Points, side int, e *extremes) {
 		defer one.Unlock()
 		all.merge(s, side)
 	})
-	e.at[side], e.far[side], e.count[side] = all.at, all.far, p.Len()
+	e.at[side], e.far[side], e.count[side], e.near[side] = all.at, all.far, p.Len(), max(1, all.near)
 	e.least[side], e.most[side] = math.Inf(1), math.Inf(-1)
 	for b := range blocks {
 		e.least[side], e.most[side] = min(e.least[side], least[b]), max(e.most[side], most[b])
@@ -111,7 +114,7 @@ func (t *sweep) nothing(side int) *seen {
 // look goes through readings lo to hi.
 func (t *sweep) look(p Points, lo, hi, side int, s *seen) (least, most, sum float64) {
 	least, most = math.Inf(1), math.Inf(-1)
-	nx, ny, nz, z0, limit := t.n[0], t.n[1], t.n[2], t.origin[2], t.limit[side]
+	nx, ny, nz, z0, limit, beside := t.n[0], t.n[1], t.n[2], t.origin[2], t.limit[side], t.beside[side]
 	if side == 1 { // a plane that is added to the heights leans the normal
 		nx, ny, z0 = nx+nz*t.lift.Along, ny+nz*t.lift.Across, z0-t.lift.At(t.origin[0], t.origin[1])
 	}
@@ -125,6 +128,9 @@ func (t *sweep) look(p Points, lo, hi, side int, s *seen) (least, most, sum floa
 			continue
 		}
 		least, most, sum = min(least, h), max(most, h), sum+h
+		if side == 0 && h < beside || side == 1 && h > beside {
+			s.near++
+		}
 		if side == 0 && h < limit || side == 1 && h > limit {
 			cell := along((x-t.x0)*t.dx)*cells + along((y-t.y0)*t.dy)
 			if side == 0 && h < s.far[cell] || side == 1 && h > s.far[cell] {
@@ -151,6 +157,7 @@ func (s *seen) merge(o *seen, side int) {
 	if o.broken >= 0 && (s.broken < 0 || o.broken < s.broken) {
 		s.broken = o.broken
 	}
+	s.near += o.near
 	for k, i := range o.at {
 		if i < 0 {
 			continue

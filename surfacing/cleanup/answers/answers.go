@@ -73,12 +73,13 @@ func Of(q Question) (*Slab, error) {
 	if err := s.tie(); err != nil {
 		return nil, err
 	}
+	s.body.U = s.u()
 	p, err := cleanup.Thickest(s.body)
 	if err != nil {
 		return nil, err
 	}
-	s.passes += p.Passes
 	low, high := p.Interval(s.doubt())
+	s.passes += p.Passes
 	low -= s.unseen(p)
 	s.r.planes, s.r.plan = p, q.Limits.Plan(p, low, high)
 	s.report(low, high)

@@ -21,6 +21,7 @@ type Slab struct {
 
 	ThicknessMM  float64    `json:"thickness_mm"` // the thickest pair of parallel planes inside the slab
 	IntervalMM   [2]float64 `json:"thickness_interval_mm"`
+	NoiseMM      float64    `json:"noise_bias_mm"` // by how much noise makes the planes thinner, about; the upper limit counts it
 	AlongMMPerM  float64    `json:"tilt_along_mm_per_m"`
 	AcrossMMPerM float64    `json:"tilt_across_mm_per_m"`
 	Governing    []Contact  `json:"governing"`
@@ -158,12 +159,18 @@ func (s *slab) faceOf(f *face.Face, side int) *Face {
 // lonely is what a single reading may cost, mm, before it is pointed at: more than a light pass or two (common practice, no source).
 const lonely = 0.1
 
+// noisy is how much thinner noise may make the planes, mm, before it is said: a fifth of a light pass.
+const noisy = 0.01
+
 // report fills the answer in.
 func (s *slab) report(low, high float64) {
 	r, p, q, l := s.r, s.r.planes, s.r.plan, s.q.Limits
 	r.limits, r.body = l, s.body
 	r.Verdict = q.Answer.String()
 	r.ThicknessMM, r.IntervalMM = p.Thickness, [2]float64{low, high}
+	if r.NoiseMM = p.Bias(s.u()); r.NoiseMM > noisy {
+		s.warn(fmt.Sprintf("the planes rest on the lowest of many readings: noise makes them about %s mm thinner, and the upper limit counts that; average a dense scan over cells of some millimetres first", mm(r.NoiseMM)))
+	}
 	r.AlongMMPerM, r.AcrossMMPerM = 1000*p.Along(), 1000*p.Across()
 	for _, c := range p.Governing {
 		r.Governing, r.CostsMM = append(r.Governing, Contact{c.X, c.Y, c.Face()}), append(r.CostsMM, c.Costs)
