@@ -81,7 +81,7 @@ func answerPasses(a shell.Asked) (shell.Reply, error) {
 	if len(r.Stopped) > 0 {
 		out.Tables = append(out.Tables, s.limits(s.Say("passes.stopped"), r.Stopped))
 	} else {
-		out.Tables = append(out.Tables, s.compared(), s.parts())
+		out.Tables = append(s.layings(), s.compared(), s.parts())
 		if len(r.Rule.Breaks) > 0 {
 			out.Tables = append(out.Tables, s.limits(s.Say("passes.rule-breaks"), r.Rule.Breaks))
 		}
@@ -225,19 +225,32 @@ func (s planning) lying(u answers.Setup) string {
 	return s.Say(key, "face", s.Word("face", u.Face))
 }
 
-// behind is every pass, in order.
+// behind is what the picture shows: the layings.
 func (s planning) behind() shell.Table {
-	t := shell.Table{Caption: s.Say("passes.behind"), Heads: shell.Heads(s.Say("passes.laying"), s.Say("passes.stage"), s.Say("passes.set"), s.Say("passes.feed"), s.Say("passes.minutes"), s.Say("passes.power"), s.Say("passes.wear"))}
+	t := shell.Table{Caption: s.Say("passes.behind"), Heads: shell.Heads(s.Say("passes.laying"), s.Say("passes.off"), s.Say("passes.rounds"), s.Say("passes.minutes"))}
 	for i, u := range s.shown().Setups {
+		t.Rows = append(t.Rows, shell.RowOf(fmt.Sprintf("%d. %s", i+1, s.lying(u)), s.Length(u.Mean), fmt.Sprint(len(u.Passes)), s.Number(u.Minutes, 0)))
+	}
+	return t
+}
+
+// layings are the passes, a table for each laying.
+func (s planning) layings() (list []shell.Table) {
+	for i, u := range s.Plan.Setups {
+		t := shell.Table{Title: fmt.Sprintf("%d. %s", i+1, s.lying(u)), Heads: shell.Heads(s.Say("passes.stage"), s.Say("passes.set"), s.Say("passes.feed"), s.Say("passes.minutes"), s.Say("passes.power"), s.Say("passes.wear"))}
+		if u.Turned {
+			t.Caption = s.Say("passes.turned")
+		}
 		for _, p := range u.Passes {
 			set := s.Length(p.Depth)
 			if p.Spark {
 				set = s.Say("passes.spark")
 			}
-			t.Rows = append(t.Rows, shell.RowOf(fmt.Sprintf("%d. %s", i+1, s.lying(u)), p.Stage, set, s.Number(p.Feed, 2), s.Number(p.Minutes, 1), s.Number(p.Power, 1), s.Number(p.Wear*1000, 0)))
+			t.Rows = append(t.Rows, shell.RowOf(p.Stage, set, s.Number(p.Feed, 2), s.Number(p.Minutes, 1), s.Number(p.Power, 1), s.Number(p.Wear*1000, 0)))
 		}
+		list = append(list, t)
 	}
-	return t
+	return list
 }
 
 func (s planning) figures() []shell.Figure {
@@ -314,14 +327,13 @@ func (s planning) compared() shell.Table {
 	for _, w := range a.Bits {
 		t.Rows = append(t.Rows, shell.RowOf(s.Say("passes.bits-of", "stage", w.Stage), worn(a, w.Stage), worn(b, w.Stage)))
 	}
-	both := func(f *answers.Flatness) string {
-		if f == nil || f.Value == nil {
-			return s.Say("passes.cannot-tell")
+	for _, f := range []struct {
+		key  string
+		a, b *answers.Flatness
+	}{{"passes.flat-top", a.Top, b.Top}, {"passes.flat-bottom", a.Bottom, b.Bottom}} {
+		if f.a != nil {
+			t.Rows = append(t.Rows, shell.RowOf(s.Say(f.key)).With(s.flat(f.a), s.most(f.a)).With(s.flat(f.b), s.most(f.b)))
 		}
-		return s.flat(f) + ", " + s.most(f)
-	}
-	if a.Top != nil {
-		t.Rows = append(t.Rows, shell.RowOf(s.Say("passes.flat-top"), both(a.Top), both(b.Top)))
 	}
 	return t
 }
@@ -341,9 +353,9 @@ func (s planning) parts() shell.Table {
 
 // limits is a table of limits that are not kept.
 func (s planning) limits(title string, list []answers.Hindrance) shell.Table {
-	t := shell.Table{Title: title, Heads: []shell.Cell{{Text: s.Say("passes.limit-head")}, {Text: s.Say("passes.what-head")}, {Text: s.Say("passes.frees-head")}}}
+	t := shell.Table{Title: title, Heads: []shell.Cell{{Text: s.Say("passes.limit-head")}, {Text: s.Say("passes.what-head")}}}
 	for _, h := range list {
-		t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: s.limit(h)}, {Text: s.InWords(h.What)}, {Text: s.InWords(h.Frees)}}})
+		t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: s.limit(h)}, {Text: s.InWords(h.What), Small: s.Say("passes.frees", "by", s.InWords(h.Frees))}}})
 	}
 	return t
 }

@@ -18,7 +18,7 @@ func (s planning) picture(width float64) template.HTML {
 	end := math.Max(p.Minutes, 1)
 	g := chart.Plot{Pen: chart.New(width, height, s.Say("passes.picture", "n", p.Rounds)),
 		X: chart.Axis{Low: 0, High: end, From: 46, To: width - 10}, Y: chart.Axis{Low: 0, High: 1.12 * s.deepest(), From: height - 62, To: 30}}
-	g.Grid(s.Words, 1, 1, s.Say("passes.axis-minutes"), s.Say("passes.axis-depth"))
+	g.Grid(s.Words, 1, 1, s.Say("passes.axis-minutes"), "mm")
 	g.Level("limit", 0)
 	now := 0.0
 	for i, u := range p.Setups {
