@@ -162,13 +162,16 @@ const lonely = 0.1
 // noisy is how much thinner noise may make the planes, mm, before it is said: a fifth of a light pass.
 const noisy = 0.01
 
+// dense is how many readings are a scan that can be averaged; a grid read by hand is not.
+const dense = 2000
+
 // report fills the answer in.
 func (s *slab) report(low, high float64) {
 	r, p, q, l := s.r, s.r.planes, s.r.plan, s.q.Limits
 	r.limits, r.body = l, s.body
 	r.Verdict = q.Answer.String()
 	r.ThicknessMM, r.IntervalMM = p.Thickness, [2]float64{low, high}
-	if r.NoiseMM = p.Bias(s.u()); r.NoiseMM > noisy {
+	if r.NoiseMM = p.Bias(s.u()); r.NoiseMM > noisy && s.body.Top.Len()+s.body.Bottom.Len() > dense {
 		s.warn(fmt.Sprintf("the planes rest on the lowest of many readings: noise makes them about %s mm thinner, and the upper limit counts that; average a dense scan over cells of some millimetres first", mm(r.NoiseMM)))
 	}
 	r.AlongMMPerM, r.AcrossMMPerM = 1000*p.Along(), 1000*p.Across()
