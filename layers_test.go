@@ -85,7 +85,7 @@ var law = map[string][]room{
 		{name: "cutting/layer", may: "chance cores trouble"},
 		{name: "cutting/layer/mapfile", may: "cutting/layer measure sheet trouble"},
 		{name: "cutting/layer/answers", may: "cutting/layer cutting/layer/mapfile"},
-		{name: "cutting/leaves", may: "gauge/tables trouble", tests: "chance"},
+		{name: "cutting/leaves", may: "chance gauge/tables lowlp trouble"},
 		{name: "cutting/leaves/answers", may: "cutting/leaves measure sheet", tests: "trouble"},
 		{name: "cutting/recovery", may: "trouble", tests: "chance"},
 		{name: "cutting/recovery/answers", may: "cutting/recovery measure sheet", tests: "trouble"},

@@ -17,7 +17,7 @@ import (
 // What a question may hold at most.
 const (
 	mostThickness = 10000.0 // mm
-	mostWants     = 12
+	mostWants     = 16
 	mostStates    = 1 << 20
 )
 

@@ -55,6 +55,19 @@ type Next struct {
 	Value     float64 `json:"value"`
 }
 
+// Pattern is one way in which blocks of an order are cut.
+type Pattern struct {
+	Blocks int    `json:"blocks"`
+	Leaves []Leaf `json:"leaves"` // of each of them
+}
+
+// Order is how many blocks like this an order needs.
+type Order struct {
+	Blocks   int       `json:"blocks"`
+	Bound    int       `json:"bound"` // no fewer can do
+	Patterns []Pattern `json:"patterns"`
+}
+
 // Answer is the plan of a block.
 type Answer struct {
 	File      string   `json:"file"`
@@ -74,6 +87,7 @@ type Answer struct {
 	Kerfs     Worth    `json:"one_mm_less_kerf"`
 	Next      *Next    `json:"next"`
 	LeafKg    *float64 `json:"heaviest_leaf_kg"` // rough and wet
+	Order     *Order   `json:"order,omitempty"`
 	Warnings  []string `json:"warnings"`
 }
 
@@ -98,10 +112,38 @@ func Of(q *Question, needs []float64, share float64) (*Answer, error) {
 	if err := a.weigh(q); err != nil {
 		return nil, err
 	}
+	if err := a.fill(q); err != nil {
+		return nil, err
+	}
 	if a.Need != nil {
 		return a, a.doubt(q, needs)
 	}
 	return a, nil
+}
+
+// fill says how many blocks an order needs.
+func (a *Answer) fill(q *Question) error {
+	if q.Ordered == nil {
+		return nil
+	}
+	got, err := leaves.Fill(q.Block, q.Wants, q.Ordered, a.Allowance)
+	if err != nil {
+		return err
+	}
+	a.Order = &Order{Blocks: got.Blocks, Bound: got.Bound, Patterns: []Pattern{}}
+	for _, p := range got.Patterns {
+		one := Pattern{Blocks: p.Times}
+		for _, l := range p.Leaves {
+			one.Leaves = append(one.Leaves, leafOf(q, l))
+		}
+		a.Order.Patterns = append(a.Order.Patterns, one)
+	}
+	return nil
+}
+
+func leafOf(q *Question, l leaves.Leaf) Leaf {
+	w := q.Wants[l.Want]
+	return Leaf{w.Name, l.From, l.To, l.To - l.From, w.Finished, w.Value}
 }
 
 // allow decides on the allowance.
@@ -131,9 +173,8 @@ func (a *Answer) lay(q *Question, plan *leaves.Plan) {
 	a.Value, a.Bound, a.Left = plan.Value, plan.Value, plan.Left
 	var last float64
 	for i, l := range plan.Leaves {
-		w := q.Wants[l.Want]
-		a.Leaves = append(a.Leaves, Leaf{w.Name, l.From, l.To, l.To - l.From, w.Finished, w.Value})
-		a.Finished += w.Finished
+		a.Leaves = append(a.Leaves, leafOf(q, l))
+		a.Finished += q.Wants[l.Want].Finished
 		top := max(0, l.From-a.Kerf)
 		if l.From > 0 && (i == 0 || top > last+1e-6) { // what is above is no kerf of the leaf before
 			a.Cuts = append(a.Cuts, Cut{top, l.From})

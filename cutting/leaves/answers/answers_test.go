@@ -72,6 +72,14 @@ func TestPlanOfABlock(t *testing.T) {
 	}
 }
 
+func TestOrder(t *testing.T) {
+	a, err := of(strings.NewReplacer("most\n", "ordered\n", ",130,1", ",130,4").Replace(strings.Replace(block, "100,\n", "100,7\n", 1)), "", 0.95)
+	// Three leaves a block, of 34 or one of them 38.6 in 114: 2 × 34 + 38.6 + 10 = 116.6 does not fit, so a thick one goes with one other.
+	if err != nil || a.Order == nil || a.Order.Blocks != a.Order.Bound || a.Order.Blocks != 5 {
+		t.Errorf("%+v, %v", a.Order, err)
+	}
+}
+
 func TestAllowanceFromHistory(t *testing.T) {
 	for n, from := range map[int]string{58: answers.FromMill, 59: answers.FromHistory, 200: answers.FromHistory} {
 		a, err := of(block, history(n), 0.95)

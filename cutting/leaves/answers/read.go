@@ -26,6 +26,7 @@ type Question struct {
 	Block         leaves.Block
 	Cleave        bool
 	Wants         []leaves.Want
+	Ordered       []int    // leaves of each want, from as many blocks like this as it takes; nil: no order
 	Unevenness    float64  // mm a face
 	Allowance     *float64 // mm, the mill's own rule; nil: none
 	Width, Length float64  // mm; 0: not known
@@ -158,7 +159,7 @@ func (q *Question) sizes(s *sheet.Sheet) error {
 }
 
 func (q *Question) wants(s *sheet.Sheet) error {
-	columns, err := s.Columns([]string{"finished", "value"}, "name", "most")
+	columns, err := s.Columns([]string{"finished", "value"}, "name", "most", "ordered")
 	if err != nil {
 		return err
 	}
@@ -170,19 +171,34 @@ func (q *Question) wants(s *sheet.Sheet) error {
 		if w.Value, err = s.Number(row, columns["value"]); err != nil {
 			return err
 		}
-		if row.Text(columns["most"]) != "" {
-			most, err := s.Number(row, columns["most"])
-			if err != nil || most != float64(int(most)) || most < 1 || most > 1e6 {
-				return s.Bad(row.Line, "bad-number", fmt.Sprintf("most = %q is no number of leaves", row.Text(columns["most"])), "write a whole number from 1, or leave it empty")
-			}
-			w.Most = int(most)
+		if w.Most, err = number(s, row, columns["most"]); err != nil {
+			return err
 		}
 		if w.Name == "" {
 			w.Name = measure.FormatLength(w.Finished, measure.MM)
 		}
 		q.Wants = append(q.Wants, w)
+		if _, ok := columns["ordered"]; ok {
+			n, err := number(s, row, columns["ordered"])
+			if err != nil {
+				return err
+			}
+			q.Ordered = append(q.Ordered, n)
+		}
 	}
 	return nil
+}
+
+// number reads a number of leaves; an empty cell is 0.
+func number(s *sheet.Sheet, row sheet.Row, c sheet.Column) (int, error) {
+	if row.Text(c) == "" {
+		return 0, nil
+	}
+	x, err := s.Number(row, c)
+	if err != nil || x != float64(int(x)) || x < 1 || x > 1e6 {
+		return 0, s.Bad(row.Line, "bad-number", fmt.Sprintf("%s = %q is no number of leaves", c.Name, row.Text(c)), "write a whole number from 1, or leave it empty")
+	}
+	return int(x), nil
 }
 
 // ReadHistory reads what clean-up needed of each piece: a column need, in mm over both faces together; other columns are piece and layer. With a

@@ -3,6 +3,7 @@ package cutting
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"slatewright/cutting/leaves/answers"
 	"slatewright/internal/caution"
@@ -14,7 +15,7 @@ import (
 
 // Leaves asks how a block is cut into leaves.
 type Leaves struct {
-	File     string  `arg:"" help:"The block: # thickness, # skin, # kerf, # way, # plane; below them finished,value,most,name. CSV; - is standard input."`
+	File     string  `arg:"" help:"The block: # thickness, # skin, # kerf, # way, # plane; below them finished,value,most,ordered,name. CSV; - is standard input."`
 	History  string  `placeholder:"FILE" help:"What clean-up needed of each piece of this layer: a column need in mm over both faces together. CSV."`
 	Layer    string  `placeholder:"NAME" help:"Only the pieces of this layer count, of a history of several."`
 	Quantile float64 `default:"0.95" help:"Share of the pieces that must clean up."`
@@ -28,7 +29,7 @@ func (Leaves) About() verb.About {
 
 			How much thicker than finished a leaf is left comes from what clean-up really needed of a share of the pieces (--history), with its
 			interval; where the pieces are too few for that, from the mill's own rule (# allowance) or from common practice, and it says so.
-			It also tells what one millimetre less is worth.
+			It also tells what one millimetre less is worth, and, with a column ordered, how many blocks like this an order needs at least.
 
 			Exit status 1: no leaf fits. Exit status 2: the history is too short to tell what clean-up needs; the plan goes by the rule.`,
 		Examples: []verb.Example{
@@ -111,12 +112,39 @@ func (r leafReport) Print(w io.Writer) {
 		rows = append(rows, [2]string{"heaviest leaf", measure.Decimal(*r.LeafKg, 0) + " kg, rough and wet"})
 	}
 	verb.Columns(w, rows)
+	r.order(w)
 	verb.PrintWarnings(w, r.Warnings)
 	var loads []caution.Load
 	if r.LeafKg != nil {
 		loads = append(loads, caution.Load{Name: "heaviest leaf", Kg: *r.LeafKg})
 	}
 	care(w, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}, loads...)
+}
+
+// order prints how many blocks the order needs, and how they are cut.
+func (r leafReport) order(w io.Writer) {
+	o := r.Order
+	if o == nil {
+		return
+	}
+	verb.Section(w, "The order")
+	proof := "no fewer can do"
+	if o.Blocks > o.Bound {
+		proof = fmt.Sprintf("at least %d are needed", o.Bound)
+	}
+	fmt.Fprintf(w, "  %s like this; %s\n", trouble.Count(o.Blocks, "block", "blocks"), proof)
+	for _, p := range o.Patterns {
+		var names []string
+		for i := 0; i < len(p.Leaves); {
+			n := 1
+			for i+n < len(p.Leaves) && p.Leaves[i+n].Name == p.Leaves[i].Name {
+				n++
+			}
+			names = append(names, fmt.Sprintf("%d x %s", n, p.Leaves[i].Name))
+			i += n
+		}
+		fmt.Fprintf(w, "  %s, from the top: %s\n", trouble.Count(p.Blocks, "block", "blocks"), strings.Join(names, ", "))
+	}
 }
 
 func (r leafReport) needed() string {
