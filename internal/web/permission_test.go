@@ -229,7 +229,8 @@ func TestTheWallsOfThePages(t *testing.T) {
 		hold func(*testing.T, *story)
 	}{
 		{"no other site writes", noOtherSiteWrites}, {"no address leads out", noAddressLeadsOut}, {"what pages load", whatPagesLoad}, {"forms with files", everyFormWithAFileIsKnown},
-		{"files by content", filesAreTakenByTheirContent}, {"cookies over TLS", cookiesAreSecureOverTLS}, {"faults", faultsHaveHeaders}, {"every page and every role", everyPageAndEveryRole},
+		{"files by content", filesAreTakenByTheirContent}, {"cookies over TLS", cookiesAreSecureOverTLS},
+		{"nothing in the clear", nothingInTheClear}, {"who remembers TLS", whoRemembersTLS}, {"the page about trust", thePageAboutTrust}, {"faults", faultsHaveHeaders}, {"every page and every role", everyPageAndEveryRole},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.hold(t, s) })
 	}

@@ -57,11 +57,9 @@ func asks(h http.Handler, method, address string, headers ...string) *httptest.R
 }
 
 // A program that speaks TLS answers nothing in the clear but what helps to trust it.
-func TestInTheClear(t *testing.T) {
-	oneAfterTheOther(t)
-	m := newStory(t, nil).Mill
+func nothingInTheClear(t *testing.T, s *story) {
 	for _, how := range []string{"self-made", "given"} {
-		h := protected(t, m, trusts(how, ""), false)
+		h := protected(t, s.Mill, trusts(how, ""), false)
 		for _, path := range []string{"/", "/sign-in", "/piece/QH-1001?x=1", "/api/v1/health", "/trust/other", "/certificate/QH-C105"} {
 			for _, method := range []string{http.MethodGet, http.MethodHead} {
 				w := asks(h, method, "http://mill.lan:8273"+path)
@@ -83,15 +81,13 @@ func TestInTheClear(t *testing.T) {
 			t.Errorf("%s: /sign-in by TLS: %d", how, w.Code)
 		}
 	}
-	if w := asks(protected(t, m, web.Trust{}, false), http.MethodGet, "http://mill.lan:8273/sign-in"); w.Code != http.StatusOK {
+	if w := asks(protected(t, s.Mill, web.Trust{}, false), http.MethodGet, "http://mill.lan:8273/sign-in"); w.Code != http.StatusOK {
 		t.Errorf("without TLS: %d", w.Code)
 	}
 }
 
 // Browsers are told to remember TLS only for a certificate that they know, and only where it was seen.
-func TestWhoRemembersTLS(t *testing.T) {
-	oneAfterTheOther(t)
-	m := newStory(t, nil).Mill
+func whoRemembersTLS(t *testing.T, s *story) {
 	for _, c := range []struct {
 		how, at string
 		demo    bool
@@ -101,16 +97,14 @@ func TestWhoRemembersTLS(t *testing.T) {
 		{"given", "https://mill.lan/sign-in", true, ""}, {"given", "http://mill.lan/trust", false, ""}, {"given", "http://mill.lan/", false, ""},
 		{"self-made", "https://mill.lan/sign-in", false, ""}, {"", "https://mill.lan/sign-in", false, ""},
 	} {
-		h := protected(t, m, trusts(c.how, ""), c.demo)
+		h := protected(t, s.Mill, trusts(c.how, ""), c.demo)
 		if got := asks(h, http.MethodGet, c.at).Header().Get("Strict-Transport-Security"); got != c.want {
 			t.Errorf("%+v: %q", c, got)
 		}
 	}
 }
 
-func TestThePageAboutTrust(t *testing.T) {
-	oneAfterTheOther(t)
-	m := newStory(t, nil).Mill
+func thePageAboutTrust(t *testing.T, s *story) {
 	for _, c := range []struct {
 		how, address, at string
 		says, not        []string
@@ -122,7 +116,7 @@ func TestThePageAboutTrust(t *testing.T) {
 		{"", "", "http://192.168.7.2:8273/trust", []string{"Not protected", "--tls", "<figcaption>http://192.168.7.2:8273<"}, []string{"root.crt"}},
 		{"", "", "https://mill.lan/trust", []string{"Nothing to do"}, []string{"--tls"}},
 	} {
-		w := asks(protected(t, m, trusts(c.how, c.address), false), http.MethodGet, c.at)
+		w := asks(protected(t, s.Mill, trusts(c.how, c.address), false), http.MethodGet, c.at)
 		for _, word := range c.says {
 			if !strings.Contains(w.Body.String(), word) {
 				t.Errorf("%s at %s: %d, not %q in %s", c.how, c.at, w.Code, word, mainOf(w))
@@ -134,17 +128,17 @@ func TestThePageAboutTrust(t *testing.T) {
 			}
 		}
 	}
-	h := protected(t, m, trusts("self-made", ""), false)
+	h := protected(t, s.Mill, trusts("self-made", ""), false)
 	w := asks(h, http.MethodGet, "http://mill.lan:8273/trust/root.crt")
 	wants(t, "root.crt", w, map[string]string{"Content-Type": "application/x-x509-ca-cert", "Content-Disposition": `attachment; filename="root.crt"`})
 	if w.Code != http.StatusOK || w.Body.String() != rootBytes {
 		t.Errorf("%d %q", w.Code, w.Body)
 	}
-	if w := asks(protected(t, m, trusts("given", ""), false), http.MethodGet, "https://mill.lan/trust/root.crt"); w.Code != http.StatusNotFound {
+	if w := asks(protected(t, s.Mill, trusts("given", ""), false), http.MethodGet, "https://mill.lan/trust/root.crt"); w.Code != http.StatusNotFound {
 		t.Errorf("a root of a given certificate: %d", w.Code)
 	}
 	for _, how := range []string{"self-made", "given"} {
-		w := asks(protected(t, m, trusts(how, ""), false), http.MethodGet, "https://mill.lan/sign-in")
+		w := asks(protected(t, s.Mill, trusts(how, ""), false), http.MethodGet, "https://mill.lan/sign-in")
 		if strings.Contains(w.Body.String(), `href="/trust"`) != (how == "self-made") {
 			t.Errorf("the door of %s: %s", how, mainOf(w))
 		}
