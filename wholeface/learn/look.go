@@ -2,7 +2,6 @@ package learn
 
 import (
 	"math"
-	"slices"
 
 	"slatewright/wholeface"
 )
@@ -13,12 +12,10 @@ const (
 	allFeatures = -1 // a line follows every feature
 )
 
-// ownSpread is the feature that foretells the spread: the spread of the drawn faces. A spread is told less well by scans than a centre is, and
-// with every feature that it follows an interval learned from 200 scans holds more or less often than it says.
-var ownSpread = slices.Index(wholeface.FeatureNames, "spread of log zone")
-
-// look fits centre, spread and shape. The centre follows all features, the spread one of them (see ownSpread). The shape is a smooth law (see law), fitted to misses whose centre and spread were foretold by
-// lines that have not seen the scan: a line knows too well what it was fitted to, and the tails would come out too thin.
+// look fits centre, spread and shape. The centre follows all features. The spread follows that of the drawn faces alone: scans tell a spread less
+// well than a centre, and with each feature more the intervals learned from 200 of them hold more or less often than they say. The shape
+// is a smooth law (see law), fitted to misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
+// too well what it was fitted to, and the tails would come out too thin.
 func look(list []rehearsal, scans, readings int) wholeface.Look {
 	k := frame(list, readings)
 	turns := float64(len(list)) / float64(scans)
@@ -29,10 +26,10 @@ func look(list []rehearsal, scans, readings int) wholeface.Look {
 	}
 	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
 	rest := make([]float64, len(list))
-	for i, spread := range foretold(k, list, size, ownSpread, firm*turns) {
+	for i, spread := range foretold(k, list, size, wholeface.SpreadFeature, firm*turns) {
 		rest[i] = apart[i] / math.Exp(spread)
 	}
-	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, ownSpread, firm*turns), fit(rest, turns).quantiles()
+	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, wholeface.SpreadFeature, firm*turns), fit(rest, turns).quantiles()
 	return k
 }
 
