@@ -60,14 +60,15 @@ scripts:
 tools:
 	@.ci/tools
 
+# Vetting is done by then: lint looks at the tests too.
 tests:
-	go test -count=1 -timeout 30m -v ./... 2>&1 | .ci/tally
+	go test -vet=off -count=1 -timeout 30m -v ./... 2>&1 | .ci/tally
 
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests. Those make a
 # fifth of the random checks, so that asking for five times as many makes the usual number. The embedded database is left out of
 # it: C turned into Go, sixteen times slower under the detector.
 race:
-	RAPID_CHECKS=500 go test -short -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -vet=off -short -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)
