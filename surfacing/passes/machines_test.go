@@ -35,6 +35,14 @@ func question(t testing.TB) passes.Question {
 		Thickness: 26.1, ThicknessU: 0.02, Final: 25.8, Flat: 0.254, Least: 25.4, Reserve: 0.2, Bow: &bow}
 }
 
+// light is a question with little to take off.
+func light(t testing.TB) passes.Question {
+	q := question(t)
+	q.Take = [2]passes.Stock{between(t, 0.1, 0.2, 0.3), between(t, 0.1, 0.2, 0.3)}
+	q.Thickness = 25.8
+	return q
+}
+
 func near(t *testing.T, what string, got, want, within float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= within) {
