@@ -10,89 +10,96 @@ import "math"
 // Rows enter one after another, each by a shortest way of exchanges (R. Jonker and A. Volgenant, A shortest augmenting path algorithm for dense and
 // sparse linear assignment problems, Computing 38, 1987, 325).
 func Best(worth [][]int64, room []int) (chosen []int, sum int64) {
-	rows := len(worth)
-	chosen = make([]int, rows)
-	var of []int // column of each seat; the last rows are seats of their own, for none
+	m := matcher{worth: worth, rowPrice: make([]int64, len(worth))}
 	for c, n := range room {
-		for range min(n, rows) {
-			of = append(of, c)
+		for range min(n, len(worth)) {
+			m.column = append(m.column, c)
+			m.taken = append(m.taken, -1)
 		}
 	}
-	for range rows {
-		of = append(of, -1)
+	n := len(m.column)
+	m.seatPrice, m.far, m.from, m.done = make([]int64, n), make([]int64, n), make([]int, n), make([]bool, n)
+	for r := range worth {
+		m.seat(r)
 	}
-	cost := func(r, seat int) int64 {
-		if of[seat] < 0 {
-			return 0
+	chosen = make([]int, len(worth))
+	for r := range chosen {
+		chosen[r] = -1
+	}
+	for seat, r := range m.taken {
+		if r < 0 {
+			continue
 		}
-		if w := worth[r][of[seat]]; w > 0 {
-			return -w
-		}
-		return 0 // as good as none, and taken for it
-	}
-	seats := len(of)
-	taken := make([]int, seats) // row of each seat
-	for i := range taken {
-		taken[i] = -1
-	}
-	rowPrice, seatPrice := make([]int64, rows), make([]int64, seats)
-	for r := range rows {
-		seatOne(r, seats, cost, taken, rowPrice, seatPrice)
-	}
-	for seat, r := range taken {
-		if r >= 0 {
-			chosen[r] = -1
-			if c := of[seat]; c >= 0 && worth[r][c] > 0 {
-				chosen[r] = c
-				sum += worth[r][c]
-			}
+		if c := m.column[seat]; worth[r][c] > 0 {
+			chosen[r] = c
+			sum += worth[r][c]
 		}
 	}
 	return chosen, sum
 }
 
-// seatOne gives a row a seat by the cheapest way of exchanges.
-func seatOne(row, seats int, cost func(r, seat int) int64, taken []int, rowPrice, seatPrice []int64) {
-	far := make([]int64, seats)
-	from := make([]int, seats) // seat before on the way; −1: the row itself
-	done := make([]bool, seats)
-	for s := range far {
-		far[s], from[s] = math.MaxInt64, -1
+// matcher seats rows. A seat is one place of a column; a row may also stay without one, at no cost and no price.
+type matcher struct {
+	worth               [][]int64
+	column              []int // of each seat
+	taken               []int // row of each seat; −1: none
+	rowPrice, seatPrice []int64
+	far                 []int64 // of each seat from the row that enters
+	from                []int   // seat before it on the way; −1: the row itself
+	done                []bool
+}
+
+func (m *matcher) cost(r, seat int) int64 {
+	return -max(m.worth[r][m.column[seat]], 0)
+}
+
+// seat gives a row a seat, or leaves one row without, by the cheapest way of exchanges.
+func (m *matcher) seat(row int) {
+	for s := range m.far {
+		m.far[s], m.from[s], m.done[s] = math.MaxInt64, -1, false
 	}
 	r, at, length := row, -1, int64(0)
+	out, outAt := int64(math.MaxInt64), -1 // the cheapest way to leave a row without, and the seat that it frees
 	for {
+		if d := length - m.rowPrice[r]; d < out {
+			out, outAt = d, at
+		}
 		next := -1
-		for s := range seats {
-			if done[s] {
+		for s := range m.far {
+			if m.done[s] {
 				continue
 			}
-			if d := length + cost(r, s) - rowPrice[r] - seatPrice[s]; d < far[s] {
-				far[s], from[s] = d, at
+			if d := length + m.cost(r, s) - m.rowPrice[r] - m.seatPrice[s]; d < m.far[s] {
+				m.far[s], m.from[s] = d, at
 			}
-			if next < 0 || far[s] < far[next] {
+			if next < 0 || m.far[s] < m.far[next] {
 				next = s
 			}
 		}
-		at, length = next, far[next]
-		done[at] = true
-		if taken[at] < 0 {
+		if next < 0 || m.far[next] >= out {
+			length, at = out, outAt
 			break
 		}
-		r = taken[at]
+		at, length = next, m.far[next]
+		m.done[at] = true
+		if m.taken[at] < 0 {
+			break
+		}
+		r = m.taken[at]
 	}
-	rowPrice[row] += length
-	for s := range seats {
-		if done[s] && s != at {
-			rowPrice[taken[s]] += length - far[s]
-			seatPrice[s] -= length - far[s]
+	m.rowPrice[row] += length
+	for s, done := range m.done {
+		if done && m.taken[s] >= 0 {
+			m.rowPrice[m.taken[s]] += length - m.far[s]
+			m.seatPrice[s] -= length - m.far[s]
 		}
 	}
 	for at >= 0 {
-		before := from[at]
+		before := m.from[at]
 		if before < 0 {
-			taken[at] = row
+			m.taken[at] = row
 		} else {
-			taken[at] = taken[before]
+			m.taken[at] = m.taken[before]
 		}
 		at = before
 	}

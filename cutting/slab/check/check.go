@@ -125,7 +125,8 @@ func (c *checker) saw(parts []stone, a, b slab.Point) (after []stone, ok bool) {
 	if upright == same(a.Y, b.Y) {
 		return nil, false
 	}
-	for i, s := range parts {
+	for i := len(parts) - 1; i >= 0; i-- { // what was cut last is cut next
+		s := parts[i]
 		one, two := s, s
 		switch {
 		case upright && same(math.Min(a.Y, b.Y), s.y1) && same(math.Max(a.Y, b.Y), s.y2) && a.X+half > s.x1-near && a.X-half < s.x2+near:
@@ -135,13 +136,15 @@ func (c *checker) saw(parts []stone, a, b slab.Point) (after []stone, ok bool) {
 		default:
 			continue
 		}
-		after = append(after, parts[:i]...)
-		for _, n := range []stone{one, two} {
-			if n.x2 > n.x1 && n.y2 > n.y1 {
-				after = append(after, n)
-			}
+		empty := func(s stone) bool { return s.x2 <= s.x1 || s.y2 <= s.y1 }
+		if parts[i] = two; empty(two) {
+			parts[i] = one
+			return parts, true
 		}
-		return append(after, parts[i+1:]...), true
+		if !empty(one) {
+			parts = append(parts, one)
+		}
+		return parts, true
 	}
 	return nil, false
 }

@@ -29,13 +29,13 @@ func (r *ruling) left(i int) int {
 // n is the number of stretches.
 func (r *ruling) n() int { return len(r.at) - 1 }
 
-// newLines rules an axis: no two lines further apart than most, so that a loose part that lies between two of them holds nothing.
-func newLines(from, to, least, kerf, spacing int) []int {
+// newLines rules an axis, a step between two lines. For loose parts a step must be less than the narrowest piece and a kerf, so that one that lies between
+// two lines holds nothing.
+func newLines(from, to, least, kerf, step int) []int {
 	lines := []int{from}
 	first, last := from+least, to-least-kerf // no cut elsewhere leaves something on both sides
 	if first <= last {
-		step := max(1, min(spacing, least+kerf-1))
-		for c := first; c < last; c += step {
+		for c := first; c < last; c += max(1, step) {
 			lines = append(lines, c)
 		}
 		lines = append(lines, last)

@@ -8,36 +8,50 @@ import (
 	"slatewright/cutting/slab/ground"
 )
 
-// assigned gives each part that holds a piece the type that makes the whole worth most within the limits.
+// assigned gives each part that holds a piece the type that makes the whole worth most within the limits. What is not limited goes where it is worth most;
+// the others are matched by what they add to that.
 func (c *search) assigned(s *site, l *laid) (*laid, int64) {
 	var leaves []*laid
 	whole := l.copied(&leaves)
-	worth := make([][]int64, len(leaves))
+	gain := make([][]int64, len(leaves))
 	room := make([]int, len(c.Types))
+	free := make([]int, len(leaves)) // type without a limit; −1: none
 	for k, t := range c.Types {
-		room[k] = t.Most
-		if t.Most < 0 {
-			room[k] = len(leaves)
-		}
+		room[k] = max(t.Most, 0)
 	}
+	var sum int64
 	for i, leaf := range leaves {
-		worth[i] = make([]int64, len(c.Types))
+		worth := make([]int64, len(c.Types))
+		free[i] = -1
+		var least int64
 		for k, t := range c.Types {
-			if t.Value > 0 && room[k] > 0 && len(s.kinds[k]) > 0 {
-				if st, _, _ := s.place(k, leaf.part); st != nil {
-					worth[i][k] = t.Value
+			if t.Value == 0 || t.Most == 0 || len(s.kinds[k]) == 0 || t.Most < 0 && t.Value <= least {
+				continue
+			}
+			if st, _, _ := s.place(k, leaf.part); st != nil {
+				if worth[k] = t.Value; t.Most < 0 {
+					free[i], least = k, t.Value
 				}
 			}
 		}
+		for k := range worth {
+			worth[k] -= least
+		}
+		gain[i] = worth
+		sum += least
 	}
-	chosen, sum := matching.Best(worth, room)
+	chosen, more := matching.Best(gain, room)
 	for i, leaf := range leaves {
 		leaf.stance = nil
-		if chosen[i] >= 0 {
-			leaf.stance, leaf.x, leaf.y = s.place(chosen[i], leaf.part)
+		k := chosen[i]
+		if k < 0 {
+			k = free[i]
+		}
+		if k >= 0 {
+			leaf.stance, leaf.x, leaf.y = s.place(k, leaf.part)
 		}
 	}
-	return whole, sum
+	return whole, sum + more
 }
 
 // copied copies a plan and lists the parts of the copy that hold a piece or could.

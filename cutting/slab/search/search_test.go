@@ -167,3 +167,13 @@ func TestLimitsOfThePiece(t *testing.T) {
 	s.Types[0].Value = 0
 	wants(t, "worth nothing", s, 0)
 }
+
+// Pieces far smaller than the slab: more lines than there is room for, and still a plan and a bound.
+func TestSmallPieces(t *testing.T) {
+	s := one([]slab.Point{{X: 0, Y: 6}, {X: 700, Y: 0}, {X: 706, Y: 500}, {X: 0, Y: 490}}, 5, 5)
+	s.Kerf = 1
+	p := solved(t, s, search.Limits{Work: 400_000_000})
+	if len(p.Pieces) < 8500 || p.Gap() > 0.15 {
+		t.Errorf("%d pieces, gap %g", len(p.Pieces), p.Gap())
+	}
+}

@@ -52,6 +52,7 @@ type site struct {
 	prices   prices
 	opened   bool
 	closed   bool // nothing more can be learned
+	wide     bool // lines lie too far apart for a bound
 	rounds   int
 	refined  int // times that lines were added
 	parts    int // stretches that lines all over make

@@ -17,6 +17,9 @@ const countedSteps = 10_000_000
 // firstParts is into how many stretches a frame is ruled first.
 const firstParts = 24
 
+// openSteps is about the work of one type's places in a frame.
+const openSteps = 200_000
+
 // open works out where the pieces may stand in a frame, and rules its first lines.
 func (c *search) open(s *site) {
 	s.opened = true
@@ -27,6 +30,10 @@ func (c *search) open(s *site) {
 	for k, t := range c.Types {
 		if t.Value == 0 || t.Most == 0 {
 			continue
+		}
+		if c.done(openSteps) {
+			s.opened = false
+			return
 		}
 		for _, st := range s.Stances(k, s.degrees) {
 			if !anywhere(st) {
@@ -57,8 +64,7 @@ func anywhere(s *ground.Stance) bool {
 // step works on a frame once: a plan, a bound, and then new prices or new lines.
 func (c *search) step(s *site) {
 	if !s.opened {
-		c.open(s)
-		if s.closed {
+		if c.open(s); s.closed || !s.opened {
 			return
 		}
 	}
@@ -73,6 +79,13 @@ func (c *search) step(s *site) {
 	if t := exact.plan(0, exact.x.n(), 0, exact.y.n()); t != nil {
 		s.loose = false
 		c.keep(s, s.realise(t, s.whole(), nil))
+	}
+	if s.sound != nil {
+		s.bound = min(s.bound, s.sound.most(s.X1-s.X0, s.Y1-s.Y0)+s.prices.rest())
+	}
+	if s.wide {
+		c.rule(s, nil, fewPieces+1)
+		return
 	}
 	loose := c.programme(s, true)
 	if loose == nil {
@@ -148,7 +161,7 @@ func (s *site) worth(t slab.Type, k int) int64 { return t.Value - s.prices.of(k)
 
 // Steps of the tables of what sound parts give: once, or anew for each change of prices.
 const (
-	soundSteps  = 250_000_000
+	soundSteps  = 100_000_000
 	pricedSteps = 8_000_000
 )
 
@@ -194,15 +207,28 @@ func (c *search) rule(s *site, wanted []wish, pieces int) {
 		return
 	}
 	if s.parts += s.parts * 2 / 5; !s.rule(s.parts, pieces <= fewPieces) && added == 0 {
-		s.closed = true
+		s.closed = s.rounds > 1 // once more, with what parts without flaws give
 	}
 }
 
-// rule rules a frame anew into so many stretches each way, and keeps the lines that stand when it is asked to. False when there is no room for that.
+// rule rules a frame anew into so many stretches each way, and keeps the lines that stand when it is asked to. False when there is no room for that. Where
+// pieces are so small that a bound needs more lines than there is room for, the frame is ruled wide: for plans only.
 func (s *site) rule(parts int, keep bool) bool {
-	spacing := func(extent int) int { return max(1, extent/parts) }
-	xs := newLines(s.X0, s.X1, s.least[0], s.kerf, spacing(s.X1-s.X0))
-	ys := newLines(s.Y0, s.Y1, s.least[1], s.kerf, spacing(s.Y1-s.Y0))
+	rows := func(wide bool) (xs, ys []int) {
+		ruled := func(from, to, least int) []int {
+			step := max(1, (to-from)/parts)
+			if !wide {
+				step = min(step, least+s.kerf-1)
+			}
+			return newLines(from, to, least, s.kerf, step)
+		}
+		return ruled(s.X0, s.X1, s.least[0]), ruled(s.Y0, s.Y1, s.least[1])
+	}
+	xs, ys := rows(s.wide)
+	if s.xs == nil && cells(xs, ys) > mostCells {
+		s.wide = true
+		xs, ys = rows(true)
+	}
 	if keep {
 		for _, c := range s.xs {
 			add(&xs, c)
@@ -211,7 +237,7 @@ func (s *site) rule(parts int, keep bool) bool {
 			add(&ys, c)
 		}
 	}
-	if cells(xs, ys) > mostCells || len(xs) == len(s.xs) && len(ys) == len(s.ys) {
+	if s.xs != nil && (cells(xs, ys) > mostCells || len(xs) == len(s.xs) && len(ys) == len(s.ys)) {
 		return false
 	}
 	s.xs, s.ys, s.parts = xs, ys, parts
