@@ -206,7 +206,8 @@ var law = map[string][]room{
 	"beside": {
 		{name: "internal/picture/bedmap", may: "internal/picture/contour internal/picture/ink internal/picture/look internal/tongue trouble"},
 		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
-		{name: "internal/picture/layermap", may: "internal/picture/contour internal/picture/ink internal/picture/look"},
+		{name: "internal/picture/dxf", may: "internal/picture/contour"},
+		{name: "internal/picture/layermap", may: "internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/chart"},

@@ -5,6 +5,9 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"slatewright/cutting/layer"
@@ -22,8 +25,7 @@ import (
 type Layer struct {
 	File string        `arg:"" help:"The survey of the layer, with the wanted blocks and the saw: a list (CSV) or GeoJSON; - is standard input."`
 	Time time.Duration `default:"30s" help:"How long it may look; the best so far is answered then."`
-	SVG  string        `name:"svg" placeholder:"FILE" help:"Write a picture of the plan."`
-	CSV  string        `name:"csv" placeholder:"FILE" help:"Write the blocks and the cuts in their order as a list."`
+	Out  []string      `placeholder:"FILE" help:"Write the plan as well: a picture (.svg), a drawing (.dxf), or its blocks and cuts in their order (.csv). May be given several times; no file is written over."`
 }
 
 // About is the help of the verb.
@@ -39,7 +41,7 @@ func (Layer) About() verb.About {
 
 			Exit status 1: no block fits.`,
 		Examples: []verb.Example{
-			{"slatewright layer survey.csv --svg plan.svg", "the plan, with a picture"},
+			{"slatewright layer survey.csv --out plan.svg --out plan.dxf", "the plan, with a picture and a drawing"},
 			{"slatewright layer survey.geojson --time 10s --json", "what is found in ten seconds, for programs"},
 		},
 	}
@@ -49,6 +51,11 @@ func (Layer) About() verb.About {
 func (v Layer) Run(s *verb.Session) (verb.Report, error) {
 	if v.Time <= 0 {
 		return nil, trouble.Usage("bad-time", "slatewright layer", "--time is not above 0", "write it like 30s")
+	}
+	for _, f := range v.Out {
+		if !slices.Contains([]string{".svg", ".dxf", ".csv"}, strings.ToLower(filepath.Ext(f))) {
+			return nil, trouble.Usage("bad-ending", "--out", fmt.Sprintf("%q ends in no kind of file that is known", f), "end it in .svg, .dxf or .csv")
+		}
 	}
 	m, err := verb.Read(s, v.File, mapfile.Read)
 	if err != nil {
@@ -66,7 +73,7 @@ func (v Layer) Run(s *verb.Session) (verb.Report, error) {
 	if s.Context.Err() != nil {
 		return nil, s.Context.Err()
 	}
-	return layerReport{got}, layerReport{got}.write(v.SVG, v.CSV)
+	return layerReport{got}, layerReport{got}.write(v.Out)
 }
 
 // layerReport prints the answer.
@@ -120,20 +127,29 @@ func (r layerReport) Print(w io.Writer) {
 }
 
 // write makes the files that were asked for.
-func (r layerReport) write(svg, list string) error {
+func (r layerReport) write(paths []string) error {
 	var files []verb.NewFile
-	if svg != "" {
+	for _, path := range paths {
 		var out bytes.Buffer
-		if err := r.drawn().SVG(&out, 260); err != nil {
+		var err error
+		switch strings.ToLower(filepath.Ext(path)) {
+		case ".svg":
+			err = r.drawn().SVG(&out, pictureWidth)
+		case ".dxf":
+			err = r.drawn().DXF(&out)
+		default:
+			out.Write(r.list())
+		}
+		if err != nil {
 			return err
 		}
-		files = append(files, verb.NewFile{Path: svg, Text: out.Bytes(), Mode: 0o644})
-	}
-	if list != "" {
-		files = append(files, verb.NewFile{Path: list, Text: r.list(), Mode: 0o644})
+		files = append(files, verb.NewFile{Path: path, Text: out.Bytes(), Mode: 0o644})
 	}
 	return verb.WriteNew(files...)
 }
+
+// pictureWidth is the width of a picture, mm of paper.
+const pictureWidth = 260
 
 func points(list []layer.Point) (out []contour.Point) {
 	for _, p := range list {
@@ -154,9 +170,9 @@ func (r layerReport) drawn() layermap.Map {
 	for _, b := range r.Plan.Blocks {
 		m.Blocks = append(m.Blocks, layermap.Block{Corners: [4]contour.Point(points(b.Corners[:])), Chance: b.Chance})
 	}
-	for _, c := range r.Plan.Cuts {
+	for i, c := range r.Plan.Cuts {
 		if !c.Cross {
-			m.Runs = append(m.Runs, layermap.Line{Points: points([]layer.Point{c.From, c.To})})
+			m.Runs = append(m.Runs, layermap.Line{Points: points([]layer.Point{c.From, c.To}), Name: fmt.Sprint(i + 1)})
 		}
 	}
 	return m

@@ -32,6 +32,10 @@ func TestSVG(t *testing.T) {
 			t.Errorf("lacks %s", want)
 		}
 	}
+	var drawing bytes.Buffer
+	if err := m.DXF(&drawing); err != nil || !strings.Contains(drawing.String(), "CRACKS") || strings.Count(drawing.String(), "POLYLINE") != 4 {
+		t.Errorf("%v, %s", err, drawing.String())
+	}
 	if m.SVG(&two, 200); one.String() != two.String() {
 		t.Error("not the same twice")
 	}
