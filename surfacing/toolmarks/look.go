@@ -353,15 +353,23 @@ func (s *study) draw(can []*sight) {
 		p := Profile{Name: v.of.Name, T: v.looker.t, Z: v.y}
 		if f := s.tracks; f != nil && f.there >= 0.5 {
 			p.Machine = f.machine(i, v)
-			lay := f.fits[i].best[f.at]
-			for t := lay.phase + f.pitch*(math.Floor((v.looker.t[0]-lay.phase)/f.pitch)+0.5); t <= v.looker.t[len(v.looker.t)-1]; t += f.pitch {
-				if t >= v.looker.t[0] {
-					p.Joints = append(p.Joints, t)
-				}
-			}
+			p.Joints = f.joints(f.fits[i].best[f.at], p.T[0], p.T[len(p.T)-1])
 		}
 		s.finding.Profiles = append(s.finding.Profiles, p)
 	}
+}
+
+// joints are the places from low to high at which one track's cut ends and the next one's begins, to a millimetre.
+func (f *found) joints(lay laying, low, high float64) (list []float64) {
+	before := 0
+	for t := low; t <= high; t++ {
+		k := f.shape.deepest(t, f.radius, f.pitch, lay)
+		if t > low && k != before {
+			list = append(list, t-0.5)
+		}
+		before = k
+	}
+	return list
 }
 
 // machine is what the machine found leaves in a map's profile, free of a straight line and a parabola as the profile is.

@@ -55,6 +55,17 @@ func (s shape) between(t, radius, pitch, phase float64, first, last int) float64
 	return low
 }
 
+// deepest is the number of the track that cuts lowest at t.
+func (s shape) deepest(t, radius, pitch float64, p laying) (number int) {
+	low := math.Inf(1)
+	for k := max(p.first, int(math.Ceil((t-p.phase-radius)/pitch))); k <= min(p.last, int(math.Floor((t-p.phase+radius)/pitch))); k++ {
+		if z := s.between(t, radius, pitch, p.phase, k, k); z < low {
+			low, number = z, k
+		}
+	}
+	return number
+}
+
 // A laying is where the tracks stand: middles at phase + k·pitch, k from first to last.
 type laying struct {
 	phase       float64

@@ -389,15 +389,11 @@ func (w *waves) mark() Mark {
 		low, high = min(low, x), max(high, x)
 	}
 	pv := high - low
-	var e, u float64
-	for k := range w.mean {
-		e += w.mean[k] * w.mean[k]
-		u += w.sd[k] * w.sd[k] * w.mean[k] * w.mean[k]
+	u := 0.0 // variance at one place: of all that is told or not; the peak and the valley have one each
+	for _, sd := range w.sd {
+		u += sd * sd
 	}
-	h := 0.0
-	if e > 0 {
-		h = 1.645 * math.Sqrt(u) / e * pv
-	}
+	h := 1.645 * math.Sqrt(2*u)
 	m.Strength = Interval{pv, max(0, pv-h), pv + h}
 	return m
 }

@@ -3,6 +3,7 @@ package surfacing
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"strings"
 	"time"
 
@@ -174,10 +175,6 @@ func (m marked) um(v float64) string {
 // cause is a cause's name.
 func (m marked) cause(c string) string { return m.Say("toolmarks.cause-" + c) }
 
-func (m marked) span(s answers.Span) string {
-	return m.Say("toolmarks.span", "value", m.um(s.Value), "low", m.um(s.From), "high", m.um(s.To))
-}
-
 func (m marked) percent(p float64) string {
 	if p > 0.995 {
 		return "> " + m.Percent(99)
@@ -187,7 +184,7 @@ func (m marked) percent(p float64) string {
 
 func (m marked) figures() (list []shell.Figure) {
 	if m.Pitch != nil {
-		list = append(list, shell.Figure{Name: m.Say("toolmarks.found-pitch"), Value: m.Say("toolmarks.span", "value", m.Length(m.Pitch.Value), "low", m.Length(m.Pitch.From), "high", m.Length(m.Pitch.To))})
+		list = append(list, shell.Figure{Name: m.Say("toolmarks.found-pitch"), Value: m.Say("toolmarks.span", "value", m.Size(math.Round(m.Pitch.Value)), "low", m.Size(math.Round(m.Pitch.From)), "high", m.Size(math.Round(m.Pitch.To)))})
 	}
 	for _, t := range m.Trends {
 		list = append(list, shell.Figure{Name: m.Say("toolmarks.since", "cause", m.cause(t.Cause)), Value: m.since(t)})
@@ -218,28 +215,30 @@ func (m marked) tables() (list []shell.Table) {
 	if len(m.Marks) == 0 {
 		return nil
 	}
-	all := shell.Table{Title: m.Say("toolmarks.marks"), Heads: shell.Heads(m.Say("toolmarks.cause"), m.Say("toolmarks.strength"), m.Say("toolmarks.sure"), m.Say("toolmarks.named"), m.Say("toolmarks.above"))}
+	all := shell.Table{Title: m.Say("toolmarks.marks"), Heads: shell.Heads(m.Say("toolmarks.cause"), m.Say("toolmarks.strength"), m.Say("toolmarks.sure"), m.Say("toolmarks.above"))}
 	for _, k := range m.Marks {
 		name := m.cause(k.Cause)
 		if !k.Found {
 			name = m.Say("toolmarks.suspected", "cause", name)
 		}
 		above := map[string]string{"yes": "toolmarks.yes", "no": "toolmarks.no", "cannot tell": "toolmarks.open"}[k.Above]
-		all.Rows = append(all.Rows, shell.RowOf(name, m.span(k.Strength), m.percent(k.Probability), m.percent(k.CauseProbability), m.Say(above)))
+		row := shell.RowOf(name).With(m.um(k.Strength.Value), m.Say("toolmarks.between", "low", m.um(k.Strength.From), "high", m.um(k.Strength.To)))
+		row = row.With(m.percent(k.Probability), m.Say("toolmarks.named", "percent", m.percent(k.CauseProbability)))
+		all.Rows = append(all.Rows, row.With(m.Say(above), ""))
 	}
 	list = append(list, all)
 	for _, k := range m.Marks {
 		if !k.Found {
 			continue
 		}
-		t := shell.Table{Title: m.cause(k.Cause), Heads: shell.Heads("", "")}
+		t := shell.Table{Heads: []shell.Cell{{Text: m.Say("toolmarks.cause")}, {Text: m.cause(k.Cause)}}}
 		add := func(key string, texts ...string) {
 			for i, text := range texts {
 				label := ""
 				if i == 0 {
 					label = m.Say(key)
 				}
-				t.Rows = append(t.Rows, shell.RowOf(label, m.sentence(text)))
+				t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: label}, {Text: m.sentence(text)}}})
 			}
 		}
 		add("toolmarks.correct", k.Correct)
@@ -275,7 +274,7 @@ func (m marked) behind() shell.Table {
 	}
 	step := (len(p.T) + 39) / 40
 	for i := 0; i < len(p.T); i += step {
-		cells := []string{m.Length(p.T[i]), m.Number(1000*p.Z[i], 1) + unbroken + "µm"}
+		cells := []string{m.Size(math.Round(p.T[i])), m.Number(1000*p.Z[i], 1) + unbroken + "µm"}
 		if p.Machine != nil {
 			cells = append(cells, fmt.Sprintf("%s%sµm", m.Number(1000*p.Machine[i], 1), unbroken))
 		}

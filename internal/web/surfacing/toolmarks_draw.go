@@ -37,12 +37,12 @@ func (m marked) profile(p *chart.Pen, width, high float64) {
 		}
 	}
 	room := math.Max(0.06*(top-low), 0.001)
-	plot := chart.Plot{Pen: p, X: chart.Axis{Low: f.T[0], High: f.T[len(f.T)-1], From: 46, To: width - 12}, Y: chart.Axis{Low: low - room, High: top + room, From: high - 40, To: 26}}
+	plot := chart.Plot{Pen: p, X: chart.Axis{Low: f.T[0], High: f.T[len(f.T)-1], From: 56, To: width - 12}, Y: chart.Axis{Low: low - room, High: top + room, From: high - 40, To: 26}}
 	axis := "y"
 	if m.Feed == "y" {
 		axis = "x"
 	}
-	plot.Grid(m.Words, 1, 0.001, axis+", mm", m.Say("toolmarks.height"))
+	plot.Grid(m.Words, 1, 0.001, axis+", mm", "µm")
 	for _, t := range f.Joints {
 		p.Line("limit", plot.X.At(t), plot.Y.From, plot.X.At(t), plot.Y.To)
 	}
