@@ -1,4 +1,4 @@
-// Package slabfile reads slabs and what is wanted from them: the program's own JSON, and published instances as CSV.
+// Package slabfile reads slabs and what is wanted from them: the program's own JSON, GeoJSON, lists, and published instances as CSV.
 //
 // It checks the form, and leaves what a slab may be to package slab. It computes nothing and writes nothing.
 package slabfile
@@ -95,20 +95,43 @@ type orderJSON struct {
 	Pieces []pieceJSON `json:"pieces"`
 }
 
-// Read reads a slab with its pieces, or several slabs and orders. Errors are *trouble.Trouble.
-func Read(name string, r io.Reader) (*Question, error) {
-	var f fileJSON
-	if err := decode(name, r, &f); err != nil {
+// Read reads a slab, or several slabs and orders: the program's own JSON, GeoJSON, or a list. Pieces that were read elsewhere take the place of the file's
+// own; nil: it has its own. Errors are *trouble.Trouble.
+func Read(name string, r io.Reader, pieces []slab.Type) (*Question, error) {
+	text, err := whole(name, r)
+	if err != nil {
 		return nil, err
 	}
-	if f.Slabs == nil && f.Orders == nil {
-		s, err := f.slab(name)
-		if err != nil {
-			return nil, err
-		}
-		return &Question{Slabs: []*slab.Slab{s}}, within(name, s.Check())
+	var f fileJSON
+	one := &f.slabJSON
+	switch {
+	case !looksJSON(text):
+		one, err = readList(name, text)
+	case isCollection(text):
+		one, err = readCollection(name, text)
+	default:
+		err = decode(name, text, &f)
 	}
-	return f.several(name)
+	if err != nil {
+		return nil, err
+	}
+	if f.Slabs != nil || f.Orders != nil {
+		if pieces != nil {
+			return nil, bad(name, "orders have pieces of their own", "leave the list of pieces out")
+		}
+		return f.several(name)
+	}
+	s, err := one.slab(name)
+	if err != nil {
+		return nil, err
+	}
+	if pieces != nil {
+		if len(s.Types) > 0 {
+			return nil, bad(name, "the slab has pieces of its own", "leave the list of pieces out, or the pieces in the file")
+		}
+		s.Types = pieces
+	}
+	return &Question{Slabs: []*slab.Slab{s}}, within(name, s.Check())
 }
 
 // several reads slabs and orders. The kerf, the angles and the grain of the file hold for slabs that do not say their own.
@@ -163,18 +186,23 @@ func (f *fileJSON) several(name string) (*Question, error) {
 	return q, nil
 }
 
-// decode reads one JSON object that has no key but the known ones.
-func decode(name string, r io.Reader, into any) error {
+// whole reads a file.
+func whole(name string, r io.Reader) ([]byte, error) {
 	text, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
-		return trouble.IO("unreadable", name, "the file cannot be read: "+err.Error(), "check the file and its medium").Because(err)
+		return nil, trouble.IO("unreadable", name, "the file cannot be read: "+err.Error(), "check the file and its medium").Because(err)
 	}
 	switch {
 	case len(text) > mostBytes:
-		return trouble.Data("too-large", name, "the file is larger than 4 MB", "give one question only")
+		return nil, trouble.Data("too-large", name, "the file is larger than 4 MB", "give one question only")
 	case !utf8.Valid(text):
-		return trouble.Data("encoding", name, "the file is not UTF-8 text", "save it as UTF-8")
+		return nil, trouble.Data("encoding", name, "the file is not UTF-8 text", "save it as UTF-8")
 	}
+	return bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")), nil
+}
+
+// decode reads one JSON object that has no key but the known ones.
+func decode(name string, text []byte, into any) error {
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(into); err != nil {

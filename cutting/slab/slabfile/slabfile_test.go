@@ -3,6 +3,7 @@ package slabfile_test
 import (
 	"errors"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -21,7 +22,7 @@ func TestSlabOfTheHandbook(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	q, err := slabfile.Read("slab.json", f)
+	q, err := slabfile.Read("slab.json", f, nil)
 	if err != nil || len(q.Slabs) != 1 || len(q.Orders) != 0 {
 		t.Fatal(q, err)
 	}
@@ -88,7 +89,7 @@ func TestNonsense(t *testing.T) {
 		"\xff": "x.json",
 	} {
 		var told *trouble.Trouble
-		_, err := slabfile.Read("x.json", strings.NewReader(text))
+		_, err := slabfile.Read("x.json", strings.NewReader(text), nil)
 		if !errors.As(err, &told) || told.Kind != trouble.KindData || !strings.Contains(told.Where, where) || told.Next == "" {
 			t.Errorf("%s: %v", text, err)
 		}
@@ -99,9 +100,61 @@ func TestNonsense(t *testing.T) {
 func TestSlabsAndOrders(t *testing.T) {
 	const text = `{"kerf_mm":4,"angles_deg":[0,2],"slabs":[{"name":"a","rectangle_mm":[90,90]},{"name":"b","rectangle_mm":[80,90],"kerf_mm":0}],
 		"orders":[{"name":"o","slabs":2,"pieces":[{"type":"p","length_mm":10,"width_mm":10,"value":1}]},{"name":"u","pieces":[{"type":"p","length_mm":10,"width_mm":10,"value":1}]}]}`
-	q, err := slabfile.Read("x.json", strings.NewReader(text))
+	q, err := slabfile.Read("x.json", strings.NewReader(text), nil)
 	if err != nil || len(q.Slabs) != 2 || len(q.Orders) != 2 || q.Slabs[0].Kerf != 4 || q.Slabs[1].Kerf != 0 || q.Slabs[1].Angles[1] != 2 || q.Orders[0].Slabs != 2 || q.Orders[1].Slabs != 1 {
 		t.Errorf("%+v, %v", q, err)
+	}
+}
+
+const geo = `{"type":"FeatureCollection","unit":"m","name":"g","kerf_mm":4,"grain_deg":90,"features":[
+	{"type":"Feature","properties":{"is":"slab","owner":"nobody"},"geometry":{"type":"Polygon","coordinates":[[[0,0],[3,0],[3,1.5],[0,1.5],[0,0]]]}},
+	{"type":"Feature","properties":{"is":"crack","clearance_mm":12},"geometry":{"type":"LineString","coordinates":[[1,0],[1.2,0.4]]}},
+	{"type":"Feature","properties":{"is":"stain","face":"top"},"geometry":{"type":"Polygon","coordinates":[[[2,1],[2.1,1],[2.1,1.1]]]}}]}`
+
+const rows = `# kerf: 4 mm
+# grain: 90
+# slab: g
+what,name,x,y,clearance,face
+outline,,0,0,,
+outline,,3000,0,,
+outline,,3000,1500,,
+outline,,0,1500,,
+crack,,1000,0,12,
+crack,,1200,400,,
+stain,,2000,1000,,top
+stain,,2100,1000,,
+stain,,2100,1100,,
+`
+
+// GeoJSON and a list say the same as the program's own form.
+func TestOtherForms(t *testing.T) {
+	pieces, err := slabfile.Pieces(list(t, "type,place,length_mm,width_mm,allowance_mm,thickness_mm,value,most,turns,grain,grain_within,plays\na,head,1473,914,10,33,200,2,0 180,along,12,either\nb,,300,200,,,7.5,,,,,\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := pieces[0]
+	if len(pieces) != 2 || a.Length != 1473 || a.Allowance != 10 || a.Thickness != 33 || a.Most != 2 || a.Quarters != [4]bool{true, false, true} || a.Grain != slab.AlongGrain ||
+		a.GrainWithin != 12 || a.Shown != slab.PlaysEither || pieces[1].Value != 75000 || pieces[1].Most != -1 {
+		t.Errorf("%+v", pieces)
+	}
+	one, err := slabfile.Read("x.geojson", strings.NewReader(geo), pieces)
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := slabfile.Read("x.csv", strings.NewReader(rows), pieces)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := one.Slabs[0]; len(s.Outline) != 4 || s.Flaws[0].Clearance != 12 || len(s.Flaws) != 2 || !s.Flaws[1].Area || s.Name != "g" || !reflect.DeepEqual(one, two) {
+		t.Errorf("%+v\n%+v", one.Slabs[0], two.Slabs[0])
+	}
+	for _, text := range []string{strings.Replace(geo, `"m"`, `"ell"`, 1), strings.Replace(geo, `"crack"`, `"hope"`, 1), strings.Replace(geo, "LineString", "Blob", 1), strings.Replace(geo, `"slab"`, `""`, 1),
+		strings.Replace(geo, "[3,0]", "[3]", 1), strings.Replace(geo, `"name":"g"`, `"rectangle_mm":[3,3]`, 1), strings.Replace(rows, "crack", "crock", 1), strings.Replace(rows, "90", "east", 1),
+		strings.Replace(rows, "3000,0", "3000,x", 1), strings.Replace(rows, "12", "-12", 1), strings.Replace(rows, "what", "who", 1), `{"slabs":[{"name":"a","rectangle_mm":[9,9]}],"orders":[{"name":"b"}]}`} {
+		var told *trouble.Trouble
+		if _, err := slabfile.Read("x", strings.NewReader(text), pieces); !errors.As(err, &told) || told.Kind != trouble.KindData {
+			t.Errorf("%s: %v", text, err)
+		}
 	}
 }
 
@@ -151,9 +204,11 @@ func FuzzRead(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(text)
+	f.Add([]byte(geo))
+	f.Add([]byte(rows))
 	f.Add([]byte(`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1}]}`))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		q, err := slabfile.Read("x.json", strings.NewReader(string(text)))
+		q, err := slabfile.Read("x.json", strings.NewReader(string(text)), nil)
 		var told *trouble.Trouble
 		if err != nil && !errors.As(err, &told) || err == nil && len(q.Orders) == 0 && q.Slabs[0].Check() != nil {
 			t.Errorf("%v", err)

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"io"
 	"os"
 	"os/signal"
 	"strconv"
@@ -18,7 +19,8 @@ import (
 
 // Slab asks how a slab is cut into pieces.
 type Slab struct {
-	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, or slabs and orders, as JSON; - is standard input."`
+	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, or slabs and orders, as JSON; a slab as GeoJSON or CSV; - is standard input."`
+	Pieces   string        `placeholder:"FILE" help:"The pieces that are wanted as a list, where the file of the slab has none: type,length,width,value, …. CSV."`
 	Instance string        `placeholder:"FILE" help:"A plain rectangle's list in place of a slab: item,item_length,item_width,max_copies,value. CSV."`
 	Stock    string        `placeholder:"LxW" help:"The rectangle of --instance, where its columns stock_length and stock_width do not say it."`
 	Name     string        `placeholder:"NAME" help:"One instance of a list that holds several (column instance)."`
@@ -114,7 +116,17 @@ func (v Slab) read(s *verb.Session) (question *slabfile.Question, name string, e
 	case v.Stock != "" || v.Name != "" || v.Kerf != 0 || v.Turned:
 		return nil, "", trouble.Usage("no-instance", "slatewright slab", "--stock, --name, --kerf and --turned belong to --instance", "write them into the file of the slab")
 	}
-	question, err = verb.Read(s, v.File, slabfile.Read)
+	var pieces []slab.Type
+	if v.Pieces != "" {
+		list, err := verb.Read(s, v.Pieces, sheet.Read)
+		if err != nil {
+			return nil, "", err
+		}
+		if pieces, err = slabfile.Pieces(list); err != nil {
+			return nil, "", err
+		}
+	}
+	question, err = verb.Read(s, v.File, func(name string, in io.Reader) (*slabfile.Question, error) { return slabfile.Read(name, in, pieces) })
 	return question, v.File, err
 }
 
