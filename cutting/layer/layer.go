@@ -19,7 +19,9 @@ const (
 	mostPoints = 20000
 	mostSizes  = 8
 	mostAngles = 61
-	widest     = 1e6 // mm across
+	widest     = 1e6           // mm across
+	mostGround = 250e3 * 250e3 // mm², of the box around the layer: beyond, the finest cells are too coarse
+	mostCorner = 2000
 )
 
 // Point is a place in the layer.
@@ -154,6 +156,12 @@ func (g *Ground) check() error {
 	if points < 3 || !inReach(g.Outline) || area(g.Outline) < 1e4 {
 		return trouble.Data("bad-outline", "outline", "the outline is no area", "give at least three corners in order, in mm or m within one kilometre")
 	}
+	if crossesItself(g.Outline) {
+		return trouble.Data("bad-outline", "outline", "the outline crosses itself, or has too many corners", fmt.Sprintf("give its corners in order, once around, at most %d", mostCorner))
+	}
+	if f := newFrame(&Ground{Outline: g.Outline}, 0, false); f.w*f.h > mostGround {
+		return trouble.Data("too-large", "outline", "the layer is larger than 250 m square", "plan a smaller stretch of the layer")
+	}
 	if !(g.Depth >= 0 && g.Depth <= 1e5 && g.Margin >= 0 && g.Margin <= 1e5) {
 		return trouble.Data("bad-outline", "outline", "the depth of the layer, or what is kept off its edge, cannot be", "give both in mm, from 0")
 	}
@@ -176,6 +184,25 @@ func (g *Ground) check() error {
 		return trouble.Data("too-many", "points", fmt.Sprintf("more than %d points", mostPoints), "draw the lines with fewer points")
 	}
 	return nil
+}
+
+// crossesItself tells whether two edges of a ring that are no neighbours meet, or whether there are too many to look.
+func crossesItself(ring []Point) bool {
+	n := len(ring)
+	if n > mostCorner {
+		return true
+	}
+	side := func(a, b, p Point) float64 { return (b.X-a.X)*(p.Y-a.Y) - (b.Y-a.Y)*(p.X-a.X) }
+	for i, a := range ring {
+		b := ring[(i+1)%n]
+		for k := i + 2; k < n; k++ {
+			c, d := ring[k], ring[(k+1)%n]
+			if (k+1)%n != i && side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func inReach(points []Point) bool {

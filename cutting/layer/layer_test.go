@@ -323,6 +323,8 @@ func TestRefused(t *testing.T) {
 	for name, spoil := range map[string]func(*layer.Question){
 		"no outline":   func(q *layer.Question) { q.Outline = q.Outline[:2] },
 		"flat outline": func(q *layer.Question) { q.Outline[2] = layer.Point{X: 3000}; q.Outline[3] = layer.Point{X: 10} },
+		"bow tie":      func(q *layer.Question) { q.Outline[2].X = 100; q.Outline[3].X = 5900 },
+		"too large":    func(q *layer.Question) { q.Outline = rectangle(300e3, 300e3) },
 		"no number":    func(q *layer.Question) { q.Outline[1].X = nan },
 		"no sizes":     func(q *layer.Question) { q.Sizes = nil },
 		"no value":     func(q *layer.Question) { q.Sizes[0].Value = 0 },

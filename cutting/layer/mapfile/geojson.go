@@ -100,6 +100,9 @@ func (m *Map) readGeoJSON(text []byte) error {
 // feature takes an outline, a stain, a joint or a vein.
 func (m *Map) feature(f feature, of frameOf, unit float64, where string) error {
 	kind := strings.ToLower(f.Properties.Kind)
+	if f.Geometry.Type == "" {
+		return trouble.Data("bad-feature", where, "a feature has no geometry", "give it a Polygon, a LineString or a Point")
+	}
 	bad := trouble.Data("bad-feature", where, fmt.Sprintf("a %s cannot be a %q", f.Geometry.Type, f.Properties.Kind), "an outline or a stain is a Polygon, a crack or a vein a LineString, or a Point with dip_deg, toward_deg and length_mm")
 	var rings [][][]float64
 	switch f.Geometry.Type {
