@@ -208,7 +208,7 @@ var law = map[string][]room{
 		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
 		{name: "internal/picture/dxf", may: "internal/picture/contour"},
 		{name: "internal/picture/layermap", may: "internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look"},
-		{name: "internal/picture/cutplan", may: "cutting/slab internal/picture/contour internal/picture/ink internal/picture/look"},
+		{name: "internal/picture/cutplan", may: "cutting/slab internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/chart"},

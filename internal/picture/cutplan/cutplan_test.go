@@ -88,7 +88,7 @@ func TestDrawing(t *testing.T) {
 			count[lines[i+1]]++
 		}
 	}
-	if len(lines)%2 != 0 || count["POLYLINE"] != 5 || count["POINT"] != 1 || count["LINE"] != 3 || count["TEXT"] != 5 || count["VERTEX"] != 4+2+3+8 || count["EOF"] != 1 {
+	if len(lines)%2 != 0 || count["POLYLINE"] != 1+3+2+3 || count["TEXT"] != 5 || count["VERTEX"] != 4+2+1+3+8+6 || count["EOF"] != 1 {
 		t.Errorf("%d lines, %v", len(lines), count)
 	}
 	if !strings.Contains(b.String(), `Gr\U+00F6\U+00DFe`) {
