@@ -84,7 +84,7 @@ var law = map[string][]room{
 		{name: "cutting/slab/answers", may: "cutting/slab cutting/slab/check cutting/slab/orders cutting/slab/search trouble"},
 		{name: "cutting/layer", may: "chance cores trouble"},
 		{name: "cutting/layer/mapfile", may: "cutting/layer measure sheet trouble"},
-		{name: "cutting/layer/answers", may: "cutting/layer cutting/layer/mapfile"},
+		{name: "cutting/layer/answers", may: "cutting/layer cutting/layer/mapfile cutting/recovery"},
 		{name: "cutting/leaves", may: "chance gauge/tables lowlp trouble"},
 		{name: "cutting/leaves/answers", may: "cutting/leaves measure sheet", tests: "trouble"},
 		{name: "cutting/recovery", may: "trouble", tests: "chance"},

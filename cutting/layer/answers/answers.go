@@ -8,6 +8,7 @@ import (
 
 	"slatewright/cutting/layer"
 	"slatewright/cutting/layer/mapfile"
+	"slatewright/cutting/recovery"
 )
 
 // Block is a block of the plan. The names are a contract with other programs.
@@ -87,7 +88,8 @@ type Answer struct {
 	Blocks     []Block     `json:"blocks"`
 	Cuts       []Cut       `json:"cuts"`
 	Metres     float64     `json:"sawing_m"`
-	Survey     []Joint     `json:"survey"` // the one that is worth most first
+	BlockKg    *float64    `json:"heaviest_block_kg"` // wet, as deep as the layer, rounded up; null without a block
+	Survey     []Joint     `json:"survey"`            // the one that is worth most first
 	Directions []Direction `json:"directions"`
 	Stopped    bool        `json:"stopped"`
 	Warnings   []string    `json:"warnings"`
@@ -118,7 +120,25 @@ func Of(m *mapfile.Map) (*Answer, error) {
 	}
 	a.lay(m, p)
 	a.warn(m, p)
-	return a, nil
+	return a, a.weigh(m, p)
+}
+
+// weigh gives the mass of the heaviest block for lifting.
+func (a *Answer) weigh(m *mapfile.Map, p *layer.Plan) error {
+	for i, n := range p.Counts {
+		if n == 0 || m.Depth == 0 {
+			continue
+		}
+		z := m.Sizes[i]
+		l, err := recovery.Weigh(recovery.Body{Name: z.Name, Length: z.Length, Width: z.Width, Thickness: []float64{m.Depth}}, m.Density)
+		if err != nil {
+			return err
+		}
+		if a.BlockKg == nil || l.Rounded > *a.BlockKg {
+			a.BlockKg = &l.Rounded
+		}
+	}
+	return nil
 }
 
 func (a *Answer) lay(m *mapfile.Map, p *layer.Plan) {

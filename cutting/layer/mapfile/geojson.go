@@ -25,6 +25,7 @@ type collection struct {
 	Runs       string    `json:"runs"`
 	Bearing    *float64  `json:"bearing_deg"`
 	Least      *float64  `json:"least_chance"`
+	Density    *float64  `json:"density_kg_per_m3"`
 	Blocks     []struct {
 		Name   string  `json:"name"`
 		Length float64 `json:"length_mm"`
@@ -84,6 +85,9 @@ func (m *Map) readGeoJSON(text []byte) error {
 	}
 	if c.Least != nil {
 		m.Least = *c.Least
+	}
+	if c.Density != nil {
+		m.Density = *c.Density
 	}
 	for _, b := range c.Blocks {
 		m.Sizes = append(m.Sizes, layer.Size{Name: b.Name, Length: b.Length + c.Overlength, Width: b.Width + c.Overlength, Value: b.Value, Most: b.Most, Turn: b.Turn})

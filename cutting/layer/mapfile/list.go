@@ -78,6 +78,13 @@ func (m *Map) heads(s *sheet.Sheet) (of frameOf, err error) {
 	} else if ok {
 		m.Least = v
 	}
+	if h, ok, err := s.Take("density"); err != nil {
+		return of, err
+	} else if ok {
+		if m.Density, err = measure.ParseDensity(h.Value); err != nil || m.Density < 1000 || m.Density > 5000 {
+			return of, s.Bad(h.Line, "bad-header", fmt.Sprintf("# density: %q is no density of stone", h.Value), "write it with its unit, such as 2810 kg/m3")
+		}
+	}
 	for _, h := range s.TakeAll("block") {
 		z, ok := block(h.Value, over)
 		if !ok {

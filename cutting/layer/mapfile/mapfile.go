@@ -24,6 +24,7 @@ const (
 	usualSamples = 64
 	usualLeast   = 0.25
 	usualSeed    = 8
+	usualDensity = 2850.0 // kg/m³, of wet slate, on the heavy side
 	mostBytes    = 8 << 20
 )
 
@@ -32,6 +33,7 @@ type Map struct {
 	layer.Question
 	File     string
 	Photos   []string // by joint; "" where none is named
+	Density  float64  // kg/m³, of the wet stone
 	Warnings []string
 }
 
@@ -63,7 +65,7 @@ func Read(name string, r io.Reader) (*Map, error) {
 	if len(text) > mostBytes {
 		return nil, trouble.Data("too-large", name, "the file is larger than 8 MB", "give one layer, with fewer points")
 	}
-	m := &Map{File: name, Question: layer.Question{Samples: usualSamples, Seed: usualSeed, Least: usualLeast}}
+	m := &Map{File: name, Density: usualDensity, Question: layer.Question{Samples: usualSamples, Seed: usualSeed, Least: usualLeast}}
 	if trimmed := bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))); len(trimmed) > 0 && trimmed[0] == '{' {
 		return m, m.readGeoJSON(trimmed)
 	}

@@ -101,13 +101,17 @@ func (r layerReport) Print(w io.Writer) {
 	if !r.Proven {
 		kind = "by the area alone"
 	}
-	verb.Columns(w, [][2]string{
+	rows := [][2]string{
 		{"grid", fmt.Sprintf("%s° from the base line, runs %s it", measure.Decimal(r.Degrees, 2), r.Runs)},
 		{"bound", fmt.Sprintf("%s: %s; the plan is %s %% below", measure.Decimal(r.Bound, 0), kind, measure.Decimal(100*r.Gap, 1))},
 		{"blind cutting", fmt.Sprintf("%s (%s to %s, by where the grid begins)", measure.Decimal(r.Blind.Mean, 0), measure.Decimal(r.Blind.Low, 0), measure.Decimal(r.Blind.High, 0))},
 		{"ground used", measure.Decimal(100*r.Used, 1) + " %"},
 		{"sawing", fmt.Sprintf("%s m in %s, lifts: %d", measure.Decimal(r.Metres, 0), trouble.Count(len(r.Cuts), "cut", "cuts"), r.Lifts)},
-	})
+	}
+	if r.BlockKg != nil {
+		rows = append(rows, [2]string{"heaviest block", measure.Decimal(*r.BlockKg, 0) + " kg, wet and as deep as the layer"})
+	}
+	verb.Columns(w, rows)
 	fmt.Fprintln(w)
 	table := [][]string{{"block", "sawn", "whole on average"}}
 	for _, c := range r.Counts {
@@ -123,7 +127,11 @@ func (r layerReport) Print(w io.Writer) {
 		verb.Table(w, 2, table...)
 	}
 	verb.PrintWarnings(w, r.Warnings)
-	care(w, []caution.Topic{caution.Faces, caution.Lifting, caution.Machines, caution.Dust})
+	var loads []caution.Load
+	if r.BlockKg != nil {
+		loads = append(loads, caution.Load{Name: "heaviest block", Kg: *r.BlockKg})
+	}
+	care(w, []caution.Topic{caution.Faces, caution.Lifting, caution.Machines, caution.Dust}, loads...)
 }
 
 // write makes the files that were asked for.
