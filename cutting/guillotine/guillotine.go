@@ -26,6 +26,7 @@ const (
 	mostValue  = int64(1) << 40
 	mostStates = 16_000_000
 	mostWork   = int64(1) << 62
+	mostPieces = 100_000
 )
 
 // Item is a rectangle that is wanted. Lengths lie along the stock's length, in any unit that makes them whole.
@@ -109,6 +110,9 @@ func (p Problem) check() error {
 		}
 		if it.Value < 0 || it.Value > mostValue {
 			return fault(where, "its value is negative or too large", "give what one copy is worth, 0 or more")
+		}
+		if fits := p.Length * p.Width / (it.Length * it.Width); fits > mostPieces && (it.Most < 0 || it.Most > mostPieces) {
+			return fault(where, fmt.Sprintf("%d copies fit; at most %d are worked with", fits, mostPieces), "limit its copies, or leave it out")
 		}
 	}
 	return nil

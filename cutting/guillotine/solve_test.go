@@ -191,7 +191,7 @@ func TestNoProblem(t *testing.T) {
 		{}, {Length: 1, Width: 1}, {Length: -3, Width: 5, Items: one}, {Length: 3, Width: 5, Kerf: -1, Items: one},
 		{Length: 3, Width: 5, Items: []guillotine.Item{{Length: 0, Width: 1, Value: 1}}},
 		{Length: 3, Width: 5, Items: []guillotine.Item{{Length: 1, Width: 1, Value: -1}}},
-		{Length: 3, Width: 5, Items: make([]guillotine.Item, 501)}, {Length: 1 << 40, Width: 5, Items: one},
+		{Length: 3, Width: 5, Items: make([]guillotine.Item, 501)}, {Length: 1 << 40, Width: 5, Items: one}, {Length: 1 << 19, Width: 1 << 19, Items: one},
 	} {
 		var told *trouble.Trouble
 		if _, err := guillotine.Solve(p, guillotine.Limits{}); !errors.As(err, &told) || told.Kind != trouble.KindData {

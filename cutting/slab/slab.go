@@ -107,6 +107,7 @@ const (
 	mostAngles  = 60
 	mostSize    = 20_000.0 // mm
 	mostReach   = 1e6
+	mostPieces  = 100_000 // of one kind, by area
 	MostValue   = int64(1) << 40
 )
 
@@ -172,6 +173,9 @@ func (s *Slab) checkTypes() error {
 			return fault(where, "it lies by the grain, and the slab has no direction of grain", "give the slab's grain, or leave the piece's out")
 		case !(t.GrainWithin >= 0 && t.GrainWithin <= 90):
 			return fault(where, fmt.Sprintf("it may stray %g degrees from the grain", t.GrainWithin), "give between 0 and 90 degrees")
+		}
+		if n := math.Abs(Area(s.Outline)) / (t.Length * t.Width); n > mostPieces && (t.Most < 0 || t.Most > mostPieces) {
+			return fault(where, fmt.Sprintf("more than %d pieces may fit", mostPieces), "limit how many are wanted, or leave the kind out")
 		}
 		for k, z := range t.Zones {
 			if err := z.check(fmt.Sprintf("%s.cut_away[%d]", where, k)); err != nil {
