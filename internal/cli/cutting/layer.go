@@ -175,6 +175,11 @@ func (r layerReport) drawn() layermap.Map {
 	for _, j := range r.Map.Joints {
 		m.Joints = append(m.Joints, layermap.Line{Points: points(j.Trace), Name: j.Name, Doubtful: j.Chance < 1 || j.Error > 0})
 	}
+	for _, k := range r.Plan.Knowing { // the first is worth most
+		if first := r.Plan.Knowing[0].Value; first > 0 {
+			m.Joints[k.Joint].Weight = k.Value / first
+		}
+	}
 	for _, b := range r.Plan.Blocks {
 		m.Blocks = append(m.Blocks, layermap.Block{Corners: [4]contour.Point(points(b.Corners[:])), Chance: b.Chance})
 	}

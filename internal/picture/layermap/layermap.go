@@ -17,6 +17,7 @@ type Line struct {
 	Points   []contour.Point
 	Name     string
 	Doubtful bool
+	Weight   float64 // 0 to 1: how much a second look at it is worth beside the others
 }
 
 // Block is a block of the plan.
@@ -110,10 +111,10 @@ func (d drawing) plan() {
 	}
 }
 
-// joints draws those that are sure with a full line, the others dashed.
+// joints draws those that are sure with a full line, the others dashed, and the thicker the more a second look at them is worth.
 func (d drawing) joints() {
 	for _, j := range d.Joints {
-		pen := ink.Pen{Colour: look.Bad, Width: 0.3}
+		pen := ink.Pen{Colour: look.Bad, Width: 0.3 + 0.7*j.Weight}
 		if j.Doubtful {
 			pen.Dash = []float64{0.9, 0.6}
 		}
