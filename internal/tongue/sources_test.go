@@ -30,6 +30,7 @@ var unsaid = map[string]string{
 	"write each on a line of":           "a file that was written by hand; the line begins with a brace",
 	"cutting/guillotine/guillotine.go":  "a plain rectangle comes from a slab, whose sizes were checked",
 	"cutting/slab/slabfile/json.go":     "a file of the command line",
+	"cutting/slab/slabfile/drawing.go":  "a file of the command line",
 	"cutting/slab/slabfile/list.go":     "a file of the command line",
 	"cutting/slab/slabfile/features.go": "a file of the command line",
 	"cutting/slab/slabfile/instance.go": "a file of the command line",

@@ -1,4 +1,4 @@
-// Package slabfile reads slabs and what is wanted from them: the program's own JSON, GeoJSON, lists, and published instances as CSV.
+// Package slabfile reads slabs and what is wanted from them: the program's own JSON, GeoJSON, drawings, lists, and published instances as CSV.
 //
 // It checks the form, and leaves what a slab may be to package slab. It computes nothing and writes nothing.
 package slabfile
@@ -95,7 +95,7 @@ type orderJSON struct {
 	Pieces []pieceJSON `json:"pieces"`
 }
 
-// Read reads a slab, or several slabs and orders: the program's own JSON, GeoJSON, or a list. Pieces that were read elsewhere take the place of the file's
+// Read reads a slab, or several slabs and orders: the program's own JSON, GeoJSON, a drawing, or a list. Pieces that were read elsewhere take the place of the file's
 // own; nil: it has its own. Errors are *trouble.Trouble.
 func Read(name string, r io.Reader, pieces []slab.Type) (*Question, error) {
 	text, err := whole(name, r)
@@ -105,6 +105,8 @@ func Read(name string, r io.Reader, pieces []slab.Type) (*Question, error) {
 	var f fileJSON
 	one := &f.slabJSON
 	switch {
+	case looksDrawing(text):
+		one, err = readDrawing(name, text)
 	case !looksJSON(text):
 		one, err = readList(name, text)
 	case isCollection(text):

@@ -158,6 +158,38 @@ func TestOtherForms(t *testing.T) {
 	}
 }
 
+// pairs writes a drawing from codes and values.
+func pairs(list ...string) string { return strings.Join(list, "\n") + "\n" }
+
+var drawing = pairs("0", "SECTION", "2", "HEADER", "9", "$INSUNITS", "70", "5", "0", "ENDSEC", "0", "SECTION", "2", "ENTITIES",
+	"0", "POLYLINE", "8", "OUTLINE", "66", "1", "10", "0", "20", "0", "70", "1", "0", "VERTEX", "8", "OUTLINE", "10", "0", "20", "0", "0", "VERTEX", "8", "OUTLINE", "10", "300", "20", "0",
+	"0", "VERTEX", "8", "OUTLINE", "10", "300", "20", "150", "0", "VERTEX", "8", "OUTLINE", "10", "0", "20", "150", "0", "SEQEND",
+	"0", "LINE", "8", "Crack_12", "10", "100", "20", "0", "11", "120", "21", "40",
+	"0", "LWPOLYLINE", "8", "STAINS", "90", "3", "70", "1", "10", "200", "20", "100", "10", "210", "20", "100", "10", "210", "20", "110",
+	"0", "CIRCLE", "8", "CRACK", "10", "7", "20", "7", "40", "9", "0", "POINT", "8", "HOLE", "10", "5", "20", "6", "0", "ENDSEC", "0", "EOF")
+
+// A drawing in cm says what the list says, and a point more.
+func TestDrawing(t *testing.T) {
+	pieces := []slab.Type{{Name: "p", Length: 100, Width: 100, Value: 1, Most: -1, Quarters: [4]bool{true}}}
+	q, err := slabfile.Read("x.dxf", strings.NewReader(drawing), pieces)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := q.Slabs[0]
+	if len(s.Outline) != 4 || s.Outline[2] != (slab.Point{X: 3000, Y: 1500}) || len(s.Flaws) != 3 || s.Flaws[0].Clearance != 12 || s.Flaws[0].Area ||
+		s.Flaws[0].Points[1] != (slab.Point{X: 1200, Y: 400}) || !s.Flaws[1].Area || !s.Flaws[1].Playing || s.Flaws[1].Points[2] != (slab.Point{X: 2100, Y: 1100}) ||
+		len(s.Flaws[2].Points) != 1 || s.Flaws[2].Points[0] != (slab.Point{X: 50, Y: 60}) {
+		t.Errorf("%+v", s)
+	}
+	for _, text := range []string{strings.Replace(drawing, "\n5\n", "\n99\n", 1), strings.Replace(drawing, "POLYLINE\n8\nOUTLINE", "POLYLINE\n8\nPAPER", 1), strings.Replace(drawing, "70\n1\n", "70\n0\n", 1),
+		strings.Replace(drawing, "Crack_12", "OUTLINE", 1), strings.Replace(drawing, "\n300\n", "\nwide\n", 1), strings.Replace(drawing, "ENTITIES\n", "ENTITIES\nodd\n", 1), "0\nSECTION\n"} {
+		var told *trouble.Trouble
+		if _, err := slabfile.Read("x.dxf", strings.NewReader(text), pieces); !errors.As(err, &told) || told.Kind != trouble.KindData {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
 func list(t *testing.T, text string) *sheet.Sheet {
 	t.Helper()
 	s, err := sheet.Read("x.csv", strings.NewReader(text))
@@ -206,6 +238,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(text)
 	f.Add([]byte(geo))
 	f.Add([]byte(rows))
+	f.Add([]byte(drawing))
 	f.Add([]byte(`{"rectangle_mm":[90,90],"pieces":[{"type":"a","length_mm":10,"width_mm":10,"value":1}]}`))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		q, err := slabfile.Read("x.json", strings.NewReader(string(text)), nil)

@@ -19,12 +19,13 @@ import (
 
 // Slab asks how a slab is cut into pieces.
 type Slab struct {
-	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, or slabs and orders, as JSON; a slab as GeoJSON or CSV; - is standard input."`
+	File     string        `arg:"" optional:"" help:"The slab and the pieces that are wanted, or slabs and orders, as JSON; a slab as GeoJSON, DXF or CSV; - is standard input."`
 	Pieces   string        `placeholder:"FILE" help:"The pieces that are wanted as a list, where the file of the slab has none: type,length,width,value, …. CSV."`
 	Instance string        `placeholder:"FILE" help:"A plain rectangle's list in place of a slab: item,item_length,item_width,max_copies,value. CSV."`
 	Stock    string        `placeholder:"LxW" help:"The rectangle of --instance, where its columns stock_length and stock_width do not say it."`
 	Name     string        `placeholder:"NAME" help:"One instance of a list that holds several (column instance)."`
-	Kerf     float64       `default:"0" help:"What the saw takes, of --instance, in its unit."`
+	Kerf     *float64      `placeholder:"MM" help:"What the saw takes, in place of what the file says; of --instance in its unit."`
+	Angles   []float64     `placeholder:"DEG,…" help:"The angles that the saw can set, in place of those of the file."`
 	Turned   bool          `help:"The items of --instance may lie either way; otherwise their length lies along the stock's."`
 	Time     time.Duration `default:"10s" help:"How long to look for a better plan at most."`
 	Work     int64         `placeholder:"STEPS" help:"Steps of the search at most: the same steps give the same plan on every machine."`
@@ -111,10 +112,14 @@ func (v Slab) read(s *verb.Session) (question *slabfile.Question, name string, e
 		if err != nil {
 			return nil, "", err
 		}
-		one, err := slabfile.Instance(list, slabfile.Plain{Stock: v.Stock, Name: v.Name, Kerf: v.Kerf, Turned: v.Turned})
+		plain := slabfile.Plain{Stock: v.Stock, Name: v.Name, Turned: v.Turned}
+		if v.Kerf != nil {
+			plain.Kerf = *v.Kerf
+		}
+		one, err := slabfile.Instance(list, plain)
 		return &slabfile.Question{Slabs: []*slab.Slab{one}}, list.Name, err
-	case v.Stock != "" || v.Name != "" || v.Kerf != 0 || v.Turned:
-		return nil, "", trouble.Usage("no-instance", "slatewright slab", "--stock, --name, --kerf and --turned belong to --instance", "write them into the file of the slab")
+	case v.Stock != "" || v.Name != "" || v.Turned:
+		return nil, "", trouble.Usage("no-instance", "slatewright slab", "--stock, --name and --turned belong to --instance", "leave them out, or give --instance FILE.csv")
 	}
 	var pieces []slab.Type
 	if v.Pieces != "" {
@@ -127,7 +132,18 @@ func (v Slab) read(s *verb.Session) (question *slabfile.Question, name string, e
 		}
 	}
 	question, err = verb.Read(s, v.File, func(name string, in io.Reader) (*slabfile.Question, error) { return slabfile.Read(name, in, pieces) })
-	return question, v.File, err
+	if err != nil {
+		return nil, "", err
+	}
+	for _, one := range question.Slabs {
+		if v.Kerf != nil {
+			one.Kerf = *v.Kerf
+		}
+		if v.Angles != nil {
+			one.Angles = v.Angles
+		}
+	}
+	return question, v.File, nil
 }
 
 // share reads "2%" or "0.02".
