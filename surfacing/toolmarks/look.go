@@ -5,13 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"slatewright/surfacing/toolmarks/raster"
 	"slatewright/trouble"
 )
 
 // A sight is one map made ready.
 type sight struct {
 	of     *Map
-	raster *raster
+	raster *raster.Raster
 	scale  float64 // how much single readings scatter about the second-order surface
 	looker *looker // nil when it cannot show tracks
 	y      []float64
@@ -66,9 +67,9 @@ func (m *Map) check() error {
 }
 
 func sightOf(m *Map) *sight {
-	r := rasterOf(m)
+	r := raster.Of(m.S, m.T, m.Z)
 	s := &sight{of: m, raster: r}
-	s.scale = r.flatten()
+	s.scale = r.Flatten()
 	return s
 }
 
@@ -90,7 +91,7 @@ const (
 func (s *study) shareLookers() {
 	var made []*looker
 	for _, v := range s.sights {
-		lines, mean, rise := v.raster.across(v.scale)
+		lines, mean, rise := v.raster.Across(v.scale)
 		if len(lines) < 12 {
 			continue
 		}
@@ -151,8 +152,8 @@ func (s *study) lookForTracks() {
 			continue
 		}
 		t := v.looker.t
-		if p := s.facts.Pitch; p > 0 && gap(t)*perTrack > p {
-			coarse = max(coarse, gap(t))
+		if p := s.facts.Pitch; p > 0 && raster.Gap(t)*perTrack > p {
+			coarse = max(coarse, raster.Gap(t))
 			continue
 		}
 		can = append(can, v)
@@ -176,7 +177,10 @@ func (s *study) lookForTracks() {
 			tries = append(tries, p)
 		}
 		s.judgeTracks(can, tries, 1)
-	} else if len(spec.pitch) > 0 {
+	} else if len(spec.pitch) == 0 {
+		s.blind("tracks cannot be seen: disc and lines leave no pitch that could be looked for")
+		return
+	} else {
 		var tries []float64
 		for _, i := range spec.tops(3) {
 			for k := 1.0; k <= 3; k++ { // a smooth unevenness may take the place of the slowest term
@@ -203,7 +207,7 @@ func (s *study) tellLean() {
 func (s *study) spectrum(can []*sight, span float64) *spectrum {
 	finest := 0.0
 	for _, v := range can {
-		finest = max(finest, perTrack*gap(v.looker.t))
+		finest = max(finest, perTrack*raster.Gap(v.looker.t))
 	}
 	coarsest := span / 2
 	if d := s.facts.Diameter; d > 0 {
@@ -269,6 +273,11 @@ func (s *study) judgeTracks(can []*sight, tries []float64, apart float64) {
 			} else {
 				one = append(one, t)
 			}
+		}
+	}
+	for _, t := range one {
+		if !math.IsInf(t.log, -1) {
+			s.finding.Hidden = math.Max(s.finding.Hidden, t.size.mean+1.645*t.size.sd)
 		}
 	}
 	best, log, named := likeliest(one)

@@ -3,6 +3,8 @@ package toolmarks
 import (
 	"math"
 	"slices"
+
+	"slatewright/surfacing/toolmarks/raster"
 )
 
 // harmonics is how many of them a repeating profile is given.
@@ -89,7 +91,7 @@ type seriesKey struct {
 
 // tops are the likeliest pitches, no two of them neighbours, at most n.
 func (s *spectrum) tops(n int) (list []int) {
-	order := sorted(s.log)
+	order := raster.Order(s.log)
 	slices.Reverse(order)
 	for _, i := range order {
 		if len(list) == n {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slatewright/gauge/tables"
+	"slatewright/surfacing/toolmarks/raster"
 )
 
 // perTurn is how many readings the way of one turn needs at least, overtones how many times that frequency are looked at.
@@ -27,7 +28,7 @@ func (s *study) lookForRipple() {
 	finest, seen := math.Inf(1), false
 	series := Series{Cause: Unbalance}
 	for _, v := range s.sights {
-		h := gap(v.raster.s)
+		h := raster.Gap(v.raster.S)
 		finest = min(finest, h)
 		if h*perTurn > turn {
 			continue
@@ -42,6 +43,10 @@ func (s *study) lookForRipple() {
 		if m.Probability > best.Probability && best.Probability < Sure || m.Probability >= Sure && h < fine {
 			best, fine = m, h // of those that see it surely, the finest knows its height best
 		}
+	}
+	if !seen && math.IsInf(finest, 1) {
+		s.blind("a ripple of %.3g mm, the way of one turn, cannot be seen: no map has a line along the feed; read one every %.2g mm, over %.3g mm", turn, turn/5, 15*turn)
+		return
 	}
 	if !seen {
 		s.blind("a ripple of %.3g mm, the way of one turn, cannot be seen in readings %.3g mm apart along the feed: read a line along the feed every %.2g mm, over %.3g mm",
@@ -66,7 +71,7 @@ type ripple struct {
 
 func rippleOf(v *sight, turn float64) ripple {
 	r := ripple{turn: turn, p: 1}
-	for j := range v.raster.t {
+	for j := range v.raster.T {
 		if c, ok := courseOf(v, j, turn); ok {
 			r.courses = append(r.courses, c)
 		}
@@ -89,14 +94,14 @@ func rippleOf(v *sight, turn float64) ripple {
 // courseOf takes the readings of line j and fits away what is longer than four turns; false when the line is too short or too coarse.
 func courseOf(v *sight, j int, turn float64) (course, bool) {
 	var c course
-	nt := len(v.raster.t)
-	for i, s := range v.raster.s {
-		if z := v.raster.z[i*nt+j]; !math.IsNaN(z) {
+	nt := len(v.raster.T)
+	for i, s := range v.raster.S {
+		if z := v.raster.Z[i*nt+j]; !math.IsNaN(z) {
 			c.s, c.z = append(c.s, s), append(c.z, min(max(z, -6*v.scale), 6*v.scale))
 		}
 	}
 	n := len(c.s)
-	if n < 24 || gap(c.s)*perTurn > turn || c.s[n-1]-c.s[0] < 8*turn {
+	if n < 24 || raster.Gap(c.s)*perTurn > turn || c.s[n-1]-c.s[0] < 8*turn {
 		return c, false
 	}
 	span := c.s[n-1] - c.s[0]
@@ -153,7 +158,7 @@ func (r *ripple) test() {
 	c := r.courses[0]
 	span := c.s[len(c.s)-1] - c.s[0]
 	bin := 1 / span
-	top := 0.5 / gap(c.s)
+	top := 0.5 / raster.Gap(c.s)
 	const beside = 8
 	spread := max(0.02/r.turn, 0.5*bin)
 	tries := 0
@@ -214,7 +219,7 @@ func (r *ripple) mark() (Mark, float64) {
 	}
 	n := float64(r.lines)
 	pv, sd := sum/n, math.Sqrt(noise)/n
-	sd = math.Hypot(sd, 0.06*pv)
+	sd = math.Hypot(sd, 0.12*pv) // the tracks that overlap fill each other's ripple up, here more and there less
 	return Mark{Cause: Unbalance, Strength: Interval{pv, max(0, pv-1.645*sd), pv + 1.645*sd}, Probability: odds(r.p), Named: 1}, sd
 }
 
@@ -224,7 +229,7 @@ func (r *ripple) height(c course) (pv, sd float64) {
 	z, told := slices.Clone(c.z), make([]float64, n)
 	var done [][]float64
 	var terms [][]float64
-	top := 0.5 / gap(c.s)
+	top := 0.5 / raster.Gap(c.s)
 	for h := 1.0; h <= 8 && h*r.at < top; h++ {
 		before := slices.Clone(z)
 		for _, quarter := range []float64{0, 0.25} {
@@ -250,7 +255,7 @@ func (r *ripple) height(c course) (pv, sd float64) {
 		}
 	}
 	low, high := math.Inf(1), math.Inf(-1)
-	turns := int(math.Round(1 / (r.at * gap(c.s))))
+	turns := int(math.Round(1 / (r.at * raster.Gap(c.s))))
 	from := n / 3
 	for _, y := range told[from:min(n, from+3*turns)] { // three turns in the middle of the line
 		low, high = min(low, y), max(high, y)

@@ -94,6 +94,7 @@ type Mark struct {
 type Finding struct {
 	Marks    []Mark    // the surest and strongest first; a probability below one half is left out
 	Pitch    *Interval // mm, from the spectrum; nil when no tracks are seen
+	Hidden   float64   // mm: a hollow or a step may be so high where none is found; 0 when no tracks could be looked for
 	Blind    []string  // what could not be looked for, and why
 	Warnings []string
 	Profiles []Profile // across the tracks, a map each, for who draws it

@@ -3,6 +3,8 @@ package toolmarks
 import (
 	"math"
 	"slices"
+
+	"slatewright/surfacing/toolmarks/raster"
 )
 
 // A shape is what a leaning disc leaves across its tracks: the lowest of all discs that pass a place.
@@ -179,7 +181,7 @@ func (l *looker) at(radius, pitch float64) []*layed {
 	}
 	var list []*layed
 	for _, s := range shapesOf(radius, pitch) {
-		d := &layed{shape: s, layings: layings(s, radius, pitch, l.edge[0], l.edge[1], gap(l.t)), white: map[int][][]float64{}, square: map[int][]float64{}}
+		d := &layed{shape: s, layings: layings(s, radius, pitch, l.edge[0], l.edge[1], raster.Gap(l.t)), white: map[int][][]float64{}, square: map[int][]float64{}}
 		for _, p := range d.layings {
 			d.values = append(d.values, l.values(s, radius, pitch, p))
 		}
@@ -251,7 +253,7 @@ const between = 8
 
 // finer tries the places of the tracks between the best phase and its neighbours, each for an eighth of a phase, and returns the best.
 func (l *looker) finer(w *weigher, d *layed, best laying, grounds []int, white [][]float64, squares []float64, radius, pitch float64) laying {
-	step := pitch / float64(d.shape.phases(pitch, gap(l.t))) / between
+	step := pitch / float64(d.shape.phases(pitch, raster.Gap(l.t))) / between
 	top := slices.Max(w.logs)
 	found := best
 	for k := -between + 1; k < between; k++ {

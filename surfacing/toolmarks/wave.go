@@ -55,7 +55,7 @@ func (s *study) samePlace() (string, []*sight) {
 	groups := map[string][]*sight{}
 	best := ""
 	for _, v := range s.sights {
-		if v.looker == nil || len(v.raster.s) < 4 || !v.covers() {
+		if v.looker == nil || len(v.raster.S) < 4 || !v.covers() {
 			continue
 		}
 		p := v.of.Place
@@ -70,7 +70,7 @@ func (s *study) samePlace() (string, []*sight) {
 // covers tells whether the readings reach over most of the piece.
 func (v *sight) covers() bool {
 	r := v.raster
-	return r.s[len(r.s)-1]-r.s[0] > 0.7*v.of.Size[0] && r.t[len(r.t)-1]-r.t[0] > 0.7*v.of.Size[1]
+	return r.S[len(r.S)-1]-r.S[0] > 0.7*v.of.Size[0] && r.T[len(r.T)-1]-r.T[0] > 0.7*v.of.Size[1]
 }
 
 // waves is the search for a wave.
@@ -97,7 +97,7 @@ const net = 25
 func (w *waves) measure(s *study) bool {
 	ns, nt := 1000, 1000
 	for _, v := range w.sights {
-		ns, nt = min(ns, len(v.raster.s)), min(nt, len(v.raster.t))
+		ns, nt = min(ns, len(v.raster.S)), min(nt, len(v.raster.T))
 	}
 	all := modesOf(ns, nt)
 	low := 0
@@ -165,12 +165,12 @@ func (w *waves) fit(s *study, v *sight) []float64 {
 	for k := range a {
 		a[k] = make([]float64, n+1)
 	}
-	ns, nt := len(r.s), len(r.t)
-	cs, ct := polynomials(r.s, v.of.Size[0]), polynomials(r.t, v.of.Size[1])
+	ns, nt := len(r.S), len(r.T)
+	cs, ct := polynomials(r.S, v.of.Size[0]), polynomials(r.T, v.of.Size[1])
 	row := make([]float64, n+1)
 	for i := range ns {
 		for j := range nt {
-			e := r.z[i*nt+j]
+			e := r.Z[i*nt+j]
 			if math.IsNaN(e) {
 				continue
 			}
@@ -287,8 +287,8 @@ func (s *study) ownTracks(v *sight) []float64 {
 	}
 	z := v.looker.values(shapesOf(s.tracks.radius, s.tracks.pitch)[best], s.tracks.radius, s.tracks.pitch, fit.best[best])
 	z = v.looker.ground[0].white(z)
-	out := make([]float64, len(v.raster.t))
-	for j, t := range v.raster.t {
+	out := make([]float64, len(v.raster.T))
+	for j, t := range v.raster.T {
 		out[j] = b.mean * interpolated(v.looker.t, z, t)
 	}
 	return out
@@ -393,7 +393,7 @@ func (w *waves) mark() Mark {
 	for _, sd := range w.sd {
 		u += sd * sd
 	}
-	h := 1.645 * math.Sqrt(2*u)
+	h := 1.645 * math.Sqrt(2*u+0.0225*pv*pv) // and what a wave has beyond the order that is told
 	m.Strength = Interval{pv, max(0, pv-h), pv + h}
 	return m
 }

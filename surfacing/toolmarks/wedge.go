@@ -1,6 +1,10 @@
 package toolmarks
 
-import "math"
+import (
+	"math"
+
+	"slatewright/surfacing/toolmarks/raster"
+)
 
 // A leaning is one piece's wedge: how much thicker it is at the far end than at the near one, along and across the feed, mm.
 type leaning struct {
@@ -121,7 +125,7 @@ func (s *study) leaningOf(v *sight, freed bool) (leaning, bool) {
 	n := float64(len(m.Calipers))
 	calipers := make([][3]float64, len(m.Calipers))
 	for i, c := range m.Calipers {
-		calipers[i] = [3]float64{c[0], c[1], c[2] - v.raster.near(c[0], c[1])}
+		calipers[i] = [3]float64{c[0], c[1], c[2] - v.raster.Near(c[0], c[1])}
 		if freed {
 			calipers[i][2] -= s.tracksPlane(v, c[1])
 		}
@@ -190,7 +194,7 @@ func (s *study) staircase() staircase {
 	}
 	var w, m, tracks float64
 	for _, v := range s.sights {
-		if v.looker == nil || len(v.raster.s) < 20 || gap(v.looker.t)*perTrack > pitch {
+		if v.looker == nil || len(v.raster.S) < 20 || raster.Gap(v.looker.t)*perTrack > pitch {
 			continue
 		}
 		radius := s.facts.Diameter / 2

@@ -238,7 +238,7 @@ func (r marksReport) headline() string {
 		return "No marks of the machine are found"
 	case r.State == answers.NoMarks:
 		return "No mark is above " + limit
-	case r.State == answers.CannotTell && len(r.Marks) == 0:
+	case r.State == answers.CannotTell && len(r.Marks) == 0 && r.HiddenUM == nil:
 		return "It cannot be told: these maps cannot show tracks"
 	case r.State == answers.CannotTell:
 		return "Whether a mark is above " + limit + " cannot be told"

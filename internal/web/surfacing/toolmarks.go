@@ -125,7 +125,7 @@ func (m marked) says() string {
 		return m.Say("toolmarks.none")
 	case m.State == answers.NoMarks:
 		return m.Say("toolmarks.below", "limit", m.um(m.LimitUM))
-	case m.State == answers.CannotTell && len(m.Marks) == 0:
+	case m.State == answers.CannotTell && len(m.Marks) == 0 && m.HiddenUM == nil:
 		return m.Say("toolmarks.blind")
 	case m.State == answers.CannotTell:
 		return m.Say("toolmarks.perhaps", "limit", m.um(m.LimitUM))
@@ -139,6 +139,9 @@ func (m marked) next() string {
 	case m.State == answers.Marked:
 		return m.sentence(m.Marks[0].Correct)
 	case len(m.CannotSee) > 0 && m.State == answers.CannotTell && len(m.Marks) == 0:
+		if m.HiddenUM != nil {
+			return m.sentence(m.CannotSee[len(m.CannotSee)-1])
+		}
 		return m.sentence(m.CannotSee[0])
 	case len(m.Marks) > 0:
 		return m.sentence(m.Marks[0].First[0])

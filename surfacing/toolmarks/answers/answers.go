@@ -86,6 +86,7 @@ type Report struct {
 	Cause     *string  `json:"first_cause"`
 	Marks     []Mark   `json:"marks"`
 	Pitch     *Span    `json:"pitch_mm"`
+	HiddenUM  *float64 `json:"hidden_um"` // a hollow or a step of the tracks may be so high without being found; null where one is found, or none could be looked for
 	CannotSee []string `json:"cannot_see"`
 	Trends    []Trend  `json:"trends"`
 	Warnings  []string `json:"warnings"`
@@ -274,6 +275,11 @@ func (r *Report) tell(f *toolmarks.Finding, q Question) {
 		perhaps = perhaps || t.Above == "cannot tell"
 		r.Marks = append(r.Marks, t)
 	}
+	r.hidden(f)
+	hides := r.HiddenUM != nil && *r.HiddenUM > r.LimitUM
+	if hides {
+		r.CannotSee = append(r.CannotSee, fmt.Sprintf("a hollow or a step of up to %s µm may hide in these readings: read more lines across the tracks, or on a finer gauge", measure.Decimal(*r.HiddenUM, 0)))
+	}
 	if c := f.First(); c != toolmarks.None {
 		text := string(c)
 		r.Cause = &text
@@ -281,10 +287,26 @@ func (r *Report) tell(f *toolmarks.Finding, q Question) {
 	switch {
 	case above:
 		r.State = Marked
-	case perhaps || len(f.Profiles) == 0:
+	case perhaps || hides || len(f.Profiles) == 0:
 		r.State = CannotTell
 	default:
 		r.State = NoMarks
+	}
+}
+
+// hidden is what tracks may leave unseen, where no mark of theirs is found.
+func (r *Report) hidden(f *toolmarks.Finding) {
+	for _, m := range r.Marks {
+		switch toolmarks.Cause(m.Cause) {
+		case toolmarks.LeanAlong, toolmarks.LeanAcross, toolmarks.LeanBoth:
+			if m.Found {
+				return
+			}
+		}
+	}
+	if f.Hidden > 0 {
+		um := micro(f.Hidden)
+		r.HiddenUM = &um
 	}
 }
 

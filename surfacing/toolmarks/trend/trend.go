@@ -142,7 +142,12 @@ func (c *Change) weigh(flat account, steps, ramps []account, values []Value) {
 	if ramp > step {
 		c.Kind = Growth
 	}
-	all := append(slices.Clone(steps), ramps...) // when: over both accounts, since it often cannot be told which it was
+	c.when(top, steps, ramps, values, end)
+}
+
+// when tells the day and its interval: over both accounts, since it often cannot be told which it was.
+func (c *Change) when(top float64, steps, ramps []account, values []Value, end float64) {
+	all := append(slices.Clone(steps), ramps...)
 	slices.SortStableFunc(all, func(a, b account) int {
 		switch {
 		case a.day < b.day:

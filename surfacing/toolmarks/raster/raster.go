@@ -1,41 +1,45 @@
-package toolmarks
+// Package raster sorts the readings of a face by the lines along which they were taken, takes off what is the piece's own (plane, bow, twist), and tells the
+// mean profile across the tracks, without listening to chips.
+//
+// It knows no machine and finds no marks. s is the place along the feed, t across it, mm.
+package raster
 
 import (
 	"math"
 	"slices"
 )
 
-// A raster is a face on the lines along which it was read: z[i·len(t)+j] at s[i], t[j]; NaN where there is no reading.
-type raster struct {
-	s, t []float64
-	z    []float64
+// Raster is a face on the lines along which it was read: Z[i·len(T)+j] at S[i], T[j]; NaN where there is no reading.
+type Raster struct {
+	S, T []float64
+	Z    []float64
 }
 
 // lineWidth is how far readings of one line may lie apart, mm.
 const lineWidth = 1.0
 
-// rasterOf sorts readings by lines. Readings that lie on no lines are gathered in cells.
-func rasterOf(m *Map) *raster {
-	s, si, t, ti := linesOf(m)
-	r := &raster{s: s, t: t, z: make([]float64, len(s)*len(t))}
-	n := make([]float64, len(r.z))
-	for i, z := range m.Z {
-		at := si[i]*len(t) + ti[i]
-		r.z[at] += z
+// Of sorts readings at the places (s, t) by lines, rising; there is at least one. Readings that lie on no lines are gathered in cells.
+func Of(s, t, z []float64) *Raster {
+	ls, si, lt, ti := linesOf(s, t)
+	r := &Raster{S: ls, T: lt, Z: make([]float64, len(ls)*len(lt))}
+	n := make([]float64, len(r.Z))
+	for i, z := range z {
+		at := si[i]*len(lt) + ti[i]
+		r.Z[at] += z
 		n[at]++
 	}
-	for i := range r.z {
-		r.z[i] /= n[i] // NaN where n is 0
+	for i := range r.Z {
+		r.Z[i] /= n[i] // NaN where n is 0
 	}
 	return r
 }
 
 // linesOf finds the lines: groups no wider than 1 mm in both directions; or in one of them, with fine steps along those lines; or even steps in
 // both; or else cells that hold one reading each, on the average.
-func linesOf(m *Map) (s []float64, si []int, t []float64, ti []int) {
-	n := len(m.Z)
-	s, si = clusters(m.S)
-	t, ti = clusters(m.T)
+func linesOf(ms, mt []float64) (s []float64, si []int, t []float64, ti []int) {
+	n := len(ms)
+	s, si = clusters(ms)
+	t, ti = clusters(mt)
 	fine := func(v []float64, lines int) ([]float64, []int) {
 		if d, at := distinct(v); len(d)*lines <= 2*n {
 			return d, at
@@ -44,28 +48,28 @@ func linesOf(m *Map) (s []float64, si []int, t []float64, ti []int) {
 	}
 	switch {
 	case s == nil && t != nil:
-		s, si = fine(m.S, len(t))
+		s, si = fine(ms, len(t))
 	case t == nil && s != nil:
-		t, ti = fine(m.T, len(s))
+		t, ti = fine(mt, len(s))
 	case s == nil && t == nil:
-		ds, ai := distinct(m.S)
-		if dt, bi := distinct(m.T); len(ds)*len(dt) <= 2*n {
+		ds, ai := distinct(ms)
+		if dt, bi := distinct(mt); len(ds)*len(dt) <= 2*n {
 			return ds, ai, dt, bi
 		}
 	}
 	if s != nil && t != nil && len(s)*len(t) <= 4*n {
 		return s, si, t, ti
 	}
-	a := (slices.Max(m.S) - slices.Min(m.S)) * (slices.Max(m.T) - slices.Min(m.T))
+	a := (slices.Max(ms) - slices.Min(ms)) * (slices.Max(mt) - slices.Min(mt))
 	cell := max(1, math.Sqrt(a/float64(n)))
-	s, si = binned(m.S, cell)
-	t, ti = binned(m.T, cell)
+	s, si = binned(ms, cell)
+	t, ti = binned(mt, cell)
 	return s, si, t, ti
 }
 
 // clusters parts v at gaps of more than a millimetre; nil if a part is wider than that.
 func clusters(v []float64) ([]float64, []int) {
-	order := sorted(v)
+	order := Order(v)
 	at := make([]int, len(v))
 	var means []float64
 	for i := 0; i < len(order); {
@@ -85,7 +89,7 @@ func clusters(v []float64) ([]float64, []int) {
 
 // distinct are the values, to a hundredth of a millimetre.
 func distinct(v []float64) ([]float64, []int) {
-	order := sorted(v)
+	order := Order(v)
 	at := make([]int, len(v))
 	var list []float64
 	for _, i := range order {
@@ -111,7 +115,8 @@ func binned(v []float64, width float64) ([]float64, []int) {
 	return list, at
 }
 
-func sorted(v []float64) []int {
+// Order is the order in which values rise.
+func Order(v []float64) []int {
 	order := make([]int, len(v))
 	for i := range order {
 		order[i] = i
@@ -128,8 +133,8 @@ func sorted(v []float64) []int {
 	return order
 }
 
-// gap is the usual distance between neighbouring lines: the median; +Inf for fewer than two.
-func gap(v []float64) float64 {
+// Gap is the usual distance between neighbouring lines: the median; +Inf for fewer than two.
+func Gap(v []float64) float64 {
 	if len(v) < 2 {
 		return math.Inf(1)
 	}
@@ -141,15 +146,15 @@ func gap(v []float64) float64 {
 	return d[len(d)/2]
 }
 
-// flatten takes the least-squares surface of the second order off, not listening to chips, and returns how much single readings scatter.
-func (r *raster) flatten() float64 {
+// Flatten takes the least-squares surface of the second order off, not listening to chips, and returns how much single readings scatter.
+func (r *Raster) Flatten() float64 {
 	cols := func(i, j int) [6]float64 {
-		u, v := r.s[i]/500, r.t[j]/500
+		u, v := r.S[i]/500, r.T[j]/500
 		return [6]float64{1, u, v, u * u, v * v, u * v}
 	}
-	res := slices.Clone(r.z)
+	res := slices.Clone(r.Z)
 	scale := math.Inf(1)
-	ns, nt := len(r.s), len(r.t)
+	ns, nt := len(r.S), len(r.T)
 	for range 6 {
 		var a [6][7]float64
 		for i := range ns {
@@ -164,7 +169,7 @@ func (r *raster) flatten() float64 {
 					for q := p; q < 6; q++ {
 						a[p][q] += w * c[p] * c[q]
 					}
-					a[p][6] += w * c[p] * r.z[i*nt+j]
+					a[p][6] += w * c[p] * r.Z[i*nt+j]
 				}
 			}
 		}
@@ -173,7 +178,7 @@ func (r *raster) flatten() float64 {
 		for i := range ns {
 			for j := range nt {
 				c := cols(i, j)
-				e := r.z[i*nt+j]
+				e := r.Z[i*nt+j]
 				for p := range c {
 					e -= x[p] * c[p]
 				}
@@ -185,7 +190,7 @@ func (r *raster) flatten() float64 {
 		}
 		scale = 1.4826 * median(size)
 	}
-	r.z = res
+	r.Z = res
 	return scale
 }
 
@@ -252,15 +257,15 @@ func median(v []float64) float64 {
 	return v[len(v)/2]
 }
 
-// across is the mean profile across the tracks, and the rise along the feed from one end of the readings to the other, at each line that holds
+// Across is the mean profile across the tracks, and the rise along the feed from one end of the readings to the other, at each line that holds
 // at least half as many readings as the fullest. Chips are not listened to.
-func (r *raster) across(scale float64) (t, mean, rise []float64) {
-	nt := len(r.t)
+func (r *Raster) Across(scale float64) (t, mean, rise []float64) {
+	nt := len(r.T)
 	count := make([]int, nt)
 	most := 0
 	for j := range nt {
-		for i := range r.s {
-			if !math.IsNaN(r.z[i*nt+j]) {
+		for i := range r.S {
+			if !math.IsNaN(r.Z[i*nt+j]) {
 				count[j]++
 			}
 		}
@@ -271,33 +276,33 @@ func (r *raster) across(scale float64) (t, mean, rise []float64) {
 			continue
 		}
 		m, slope := r.line(j, scale)
-		t, mean, rise = append(t, r.t[j]), append(mean, m), append(rise, slope*(r.s[len(r.s)-1]-r.s[0]))
+		t, mean, rise = append(t, r.T[j]), append(mean, m), append(rise, slope*(r.S[len(r.S)-1]-r.S[0]))
 	}
 	return t, mean, rise
 }
 
 // line fits a straight line along the feed to the readings of line j: its height at s = 0, and its slope. It begins from their median, since a whole
 // line may stand far off the others.
-func (r *raster) line(j int, scale float64) (mean, slope float64) {
-	nt := len(r.t)
+func (r *Raster) line(j int, scale float64) (mean, slope float64) {
+	nt := len(r.T)
 	var all []float64
-	for i := range r.s {
-		if e := r.z[i*nt+j]; !math.IsNaN(e) {
+	for i := range r.S {
+		if e := r.Z[i*nt+j]; !math.IsNaN(e) {
 			all = append(all, e)
 		}
 	}
 	mean = median(all)
 	for range 4 {
 		var w0, w1, w2, y0, y1 float64
-		for i, s := range r.s {
-			e := r.z[i*nt+j]
+		for i, s := range r.S {
+			e := r.Z[i*nt+j]
 			if math.IsNaN(e) {
 				continue
 			}
 			w := biweight(e-mean-slope*s, scale*0.75)
 			w0, w1, w2, y0, y1 = w0+w, w1+w*s, w2+w*s*s, y0+w*e, y1+w*e*s
 		}
-		if d := w0*w2 - w1*w1; len(r.s) > 2 && d > 1e-9*w0*w2 {
+		if d := w0*w2 - w1*w1; len(r.S) > 2 && d > 1e-9*w0*w2 {
 			mean, slope = (w2*y0-w1*y1)/d, (w0*y1-w1*y0)/d
 		} else if w0 > 0 {
 			mean, slope = y0/w0, 0
@@ -306,16 +311,16 @@ func (r *raster) line(j int, scale float64) (mean, slope float64) {
 	return mean, slope
 }
 
-// near is the flattened face about a place: the median of the readings within 25 mm, or within two lines of it; 0 where there are none.
-func (r *raster) near(s, t float64) float64 {
-	ds, dt := max(25, 0.6*gap(r.s)), max(25, 0.6*gap(r.t))
+// Near is the flattened face about a place: the median of the readings within 25 mm, or within two lines of it; 0 where there are none.
+func (r *Raster) Near(s, t float64) float64 {
+	ds, dt := max(25, 0.6*Gap(r.S)), max(25, 0.6*Gap(r.T))
 	var list []float64
-	for i, a := range r.s {
+	for i, a := range r.S {
 		if math.Abs(a-s) > ds {
 			continue
 		}
-		for j, b := range r.t {
-			if e := r.z[i*len(r.t)+j]; math.Abs(b-t) <= dt && !math.IsNaN(e) {
+		for j, b := range r.T {
+			if e := r.Z[i*len(r.T)+j]; math.Abs(b-t) <= dt && !math.IsNaN(e) {
 				list = append(list, e)
 			}
 		}
