@@ -135,6 +135,10 @@ func (w *work) without(l Limit) *found {
 		q.Rounds = 0
 		x.Question, x.need = &q, 0
 	case ByFlatness:
+		if w.cramped() { // a plan with few settings shows what is missing
+			x.few = true
+			return w.flattest(x)
+		}
 		x.free = true
 		if w.any != nil { // what is allowed does not change what was searched
 			x.down = w.any.down
@@ -144,7 +148,7 @@ func (w *work) without(l Limit) *found {
 	return x.best()
 }
 
-// flattest is a plan at the smallest flatness that any plan keeps, to a micrometre; both faces' limits stay in proportion. The share of the wear stays what it is in mm.
+// flattest is a plan at the smallest flatness that any plan keeps among those that x looks at, to a micrometre; both faces' limits stay in proportion. The share of the wear stays what it is in mm.
 func (w *work) flattest(x *work) *found {
 	best := x.cheapest()
 	if best == nil {

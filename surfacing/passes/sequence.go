@@ -19,6 +19,9 @@ type found struct {
 // best is the cheapest plan under the limits, nil where there is none: the cheapest with few settings first, or any plan at all, then the cheapest of all
 // with its cost as a ceiling.
 func (w *work) best() *found {
+	if w.relaxed != ByFlatness && w.cramped() {
+		return nil
+	}
 	few := w.again()
 	few.few = true
 	f := few.cheapest()
@@ -122,6 +125,40 @@ func (w *work) room(f Face, stage int, h Hold, b *bent) float64 {
 	return w.flat(f) - w.flatness(f, stage, h, [2]float64{}, b).High
 }
 
+// roomOfTwo is the room of the bottom and the top when two layings have taken all skins off.
+func (w *work) roomOfTwo() (lower, upper float64) {
+	b := w.bent()
+	b.cut(Bottom, Free, w.Take[Bottom].Mean, firstFree)
+	b.cut(Top, Pressed, w.Take[Top].Mean, lastFree)
+	return w.room(Bottom, w.BottomStage-1, Free, b), w.room(Top, len(w.cutters)-1, Pressed, b)
+}
+
+// roomOfThree is the same with a last cut of the top, and how far the top lies from level before that.
+func (w *work) roomOfThree(last float64) (lower, upper, off float64) {
+	b := w.bent()
+	b.cut(Top, Free, w.Take[Top].Mean-last, firstFree)
+	b.cut(Bottom, Pressed, w.Take[Bottom].Mean, lastFree)
+	off = b.off(Top, w, true)
+	b.cut(Top, Free, last, lastFree)
+	return w.room(Bottom, w.BottomStage-1, Pressed, b), w.room(Top, len(w.cutters)-1, Free, b), off
+}
+
+// cramped tells whether what wear does not make takes all of the flatness already, in either order: no passes help then.
+func (w *work) cramped() bool {
+	if w.Take[Top].Max == 0 || w.Take[Bottom].Max == 0 {
+		return false
+	}
+	if lower, upper := w.roomOfTwo(); lower >= 0 && upper >= 0 {
+		return false
+	}
+	for _, m := range w.moves(len(w.cutters) - 1) {
+		if lower, upper, _ := w.roomOfThree(float64(m.units) * w.unit); lower >= 0 && upper >= 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // one cuts a single face.
 func (w *work) one(f Face, d *descent) *found {
 	b := w.bent()
@@ -168,11 +205,7 @@ func (d *descent) laying(f Face, h Hold, i int32, rest float64) laying {
 
 // two is the bottom and then the top.
 func (w *work) two(down [2]*descent) *found {
-	b := w.bent()
-	b.cut(Bottom, Free, w.Take[Bottom].Mean, firstFree)
-	b.cut(Top, Pressed, w.Take[Top].Mean, lastFree)
-	lower := w.room(Bottom, down[Bottom].end, Free, b) // once all skins have gone
-	upper := w.room(Top, down[Top].end, Pressed, b)
+	lower, upper := w.roomOfTwo()
 	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true)))
 	var best *found
 	for n := range w.Rounds + 1 {
@@ -211,13 +244,7 @@ func (w *work) three(down [2]*descent) (best *found) {
 func (w *work) lastCut(down [2]*descent, m *move) (best *found) {
 	top, end := down[Top], down[Top].end
 	depth := float64(m.units) * w.unit
-	b := w.bent()
-	b.cut(Top, Free, w.Take[Top].Mean-depth, firstFree)
-	b.cut(Bottom, Pressed, w.Take[Bottom].Mean, lastFree)
-	off := b.off(Top, w, true)
-	b.cut(Top, Free, depth, lastFree)
-	lower := w.room(Bottom, down[Bottom].end, Pressed, b)
-	upper := w.room(Top, end, Free, b)
+	lower, upper, off := w.roomOfThree(depth)
 	layed := w.costs(w.laid(Free, false)).plus(w.costs(w.laid(Pressed, true))).plus(w.costs(w.laid(Free, true)))
 	under := down[Bottom].table(lower)
 	for stage := range w.cutters {

@@ -22,7 +22,7 @@ import (
 const onPasses = at + "/passes"
 
 // mostOff is how much may come off a face for a page to plan it, mm; the verb plans more.
-const mostOff = 4
+const mostOff = 3
 
 // planned asks in how many passes a piece is surfaced.
 func planned() shell.Question {
