@@ -13,7 +13,7 @@ import (
 var shape = regexp.MustCompile(`\b[A-Z]+[0-9]*-[A-Za-z0-9-]+|\b[0-9A-Z]{26}\b|[0-9]+|=[^&]*`)
 
 // mostLinks bounds the walk; there are fewer.
-const mostLinks = 150
+const mostLinks = 400
 
 // From the first page every page can be opened that a link leads to, and on none does the browser complain; each answer has the headers
 // that keep a page to itself.
