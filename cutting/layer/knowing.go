@@ -16,12 +16,12 @@ type Knowing struct {
 var thirds = [3]float64{-1.0908, 0, 1.0908}
 
 // knowing asks of each uncertain joint how much more the cross cuts would give if it were known: the mean over what may be found of the best cross cuts then,
-// less the best now. Everything else stays as uncertain as it is.
+// less the best now. Everything else stays as uncertain as it is. Nothing is told when it is stopped.
 func (s *search) knowing(f *frame, runs []run) []Knowing {
 	list := make([]Knowing, len(s.Joints))
 	for _, r := range runs {
 		if s.stopped() {
-			break
+			return nil
 		}
 		s.knowingIn(f, r, list)
 	}
@@ -59,7 +59,7 @@ func (s *search) knowingIn(f *frame, r run, list []Knowing) {
 	if doubtful == nil {
 		return
 	}
-	w := g.newWork(s.lotsOf(f, r), s.Saw.Kerf, s.Least)
+	w := g.newWork(ofHeight(lots(s.Sizes, s.prices, f.across), r.high), s.Saw.Kerf, s.Least)
 	now := slices.Clone(g.mask)
 	for _, m := range doubtful {
 		join(now, m.col)

@@ -100,7 +100,9 @@ func Lay(q *Question) (*Plan, error) {
 	ranked := s.look(p)
 	s.setPrices(ranked[0])
 	f, runs := s.choose(ranked)
-	if !s.capped() {
+	if s.capped() {
+		s.recut(f, runs)
+	} else {
 		runs = s.polish(f, runs)
 	}
 	s.tell(p, f, runs)
@@ -208,16 +210,17 @@ func (g *grid) every(s *search, r run) {
 }
 
 // cross finds the cross cuts of a run with joints as they are and not by cells.
-func (s *search) cross(f *frame, r run) []placed {
+func (s *search) cross(f *frame, r run, list []lot) []placed {
 	g := s.narrow(f, r, fineCell)
 	g.every(s, r)
-	w := g.newWork(s.lotsOf(f, r), s.Saw.Kerf, s.Least)
+	w := g.newWork(ofHeight(list, r.high), s.Saw.Kerf, s.Least)
 	w.fit(g.mask)
 	return w.blocks()
 }
 
-func (s *search) lotsOf(f *frame, r run) []lot {
-	return slices.DeleteFunc(lots(s.Sizes, s.prices, f.across), func(l lot) bool { return l.high != r.high })
+// ofHeight keeps the lots of one height.
+func ofHeight(list []lot, high float64) []lot {
+	return slices.DeleteFunc(slices.Clone(list), func(l lot) bool { return l.high != high })
 }
 
 // tell writes a plan in the layer's own frame.

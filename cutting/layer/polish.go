@@ -15,11 +15,12 @@ const (
 // and lie a kerf apart, as in any row of intervals with weights.
 func (s *search) polish(f *frame, runs []run) []run {
 	var could []run
+	list := lots(s.Sizes, s.prices, f.across)
 	for _, r := range runs {
 		could = append(could, r)
 		for dy := -polishReach; dy <= polishReach; dy += polishStep {
 			if moved := (run{r.y + dy, r.high, nil}); moved.y >= 0 && moved.y+moved.high <= f.h && !s.stopped() {
-				could = append(could, run{moved.y, moved.high, s.cross(f, moved)})
+				could = append(could, run{moved.y, moved.high, s.cross(f, moved, list)})
 			}
 		}
 		s.moved(0)
@@ -49,4 +50,18 @@ func gain(r run) (sum float64) {
 		sum += b.gain
 	}
 	return sum
+}
+
+// recut finds the cross cuts for good of those runs in which nothing lies that is wanted in a limited number.
+func (s *search) recut(f *frame, runs []run) {
+	list := s.free(f)
+	for i, r := range runs {
+		limited := slices.ContainsFunc(r.blocks, func(b placed) bool { return s.Sizes[b.size].Most > 0 })
+		if limited || s.stopped() {
+			continue
+		}
+		if again := (run{r.y, r.high, s.cross(f, r, list)}); gain(again) > gain(r) {
+			runs[i] = again
+		}
+	}
 }

@@ -125,7 +125,7 @@ func (s *search) fill(g *grid, runs []run) []run {
 
 // beside fills a run around its blocks.
 func (s *search) beside(g *grid, r run, free []lot) []placed {
-	free = slices.DeleteFunc(slices.Clone(free), func(l lot) bool { return l.high != r.high })
+	free = ofHeight(free, r.high)
 	if len(free) == 0 {
 		return r.blocks
 	}
