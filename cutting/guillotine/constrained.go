@@ -20,8 +20,12 @@ func (s *search) constrained() {
 	}
 	s.lower(t.of(len(x.sizes)-1, len(y.sizes)-1))
 	s.careful(t)
-	if s.bound > s.value {
-		s.bestFirst(t, s.outside(t))
+	if s.bound <= s.value {
+		return
+	}
+	p := s.prices(t)
+	if s.bound > s.value && !s.stopped {
+		s.bestFirst(s.outside(t), p)
 	}
 }
 
@@ -199,6 +203,7 @@ func (q *queue) Pop() any {
 type frontier struct {
 	*search
 	around *table
+	priced *priced // nil: none
 	open   queue
 	closed []*build
 	sizes  map[string][]pair // of the blocks with the same copies
@@ -209,11 +214,11 @@ type frontier struct {
 const mostOpen = 1_500_000
 
 // bestFirst joins blocks in the order of the bound on plans that hold them.
-func (s *search) bestFirst(t, around *table) {
+func (s *search) bestFirst(around *table, p *priced) {
 	if around == nil {
 		return
 	}
-	f := &frontier{search: s, around: around, sizes: map[string][]pair{}}
+	f := &frontier{search: s, around: around, priced: p, sizes: map[string][]pair{}}
 	for _, l := range s.lies {
 		f.offer(s.one(l))
 	}
@@ -262,6 +267,9 @@ func (f *frontier) beyond(w, h int) int64 {
 func (f *frontier) offer(b *build) {
 	area := int64(f.length)*int64(f.width) - int64(b.w)*int64(b.h)
 	bound := b.value + min(f.beyond(b.w, b.h), f.byArea(area, b.used))
+	if f.priced != nil {
+		bound = min(bound, f.priced.bound(b))
+	}
 	if b.value > f.value {
 		f.take(b)
 	}

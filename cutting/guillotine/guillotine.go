@@ -5,7 +5,7 @@
 // programme over the sizes that sums of items can reach is exact (P. C. Gilmore and R. E. Gomory, Multistage cutting stock problems of two and more
 // dimensions, Operations Research 13, 1965, 94; J. C. Herz, Recursive computational procedure for two-dimensional stock cutting, IBM Journal of
 // Research and Development 16, 1972, 462). With limits, builds are joined best first under the bound of that programme (K. V. Viswanathan and A.
-// Bagchi, Best-first search methods for constrained two-dimensional cutting stock problems, Operations Research 41, 1993, 768).
+// Bagchi, Best-first search methods for constrained two-dimensional cutting stock problems, Operations Research 41, 1993, 768), and under one by prices on copies.
 //
 // The package knows no flaws, no outline but a rectangle and no angle but the right one; package cutting/slab does. It looks at no clock: who calls
 // it says when to stop, or after how much work, and the same work gives the same plan.

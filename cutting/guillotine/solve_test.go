@@ -3,6 +3,7 @@ package guillotine_test
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -183,6 +184,32 @@ func TestStoppedSearch(t *testing.T) {
 			t.Fatalf("stopped: %d of at most %d; whole: %d of at most %d", part.Value, part.Bound, whole.Value, whole.Bound)
 		}
 	})
+}
+
+// Twenty kinds with limits that bind, harder than the published ones: most are proven within a stated work, and no gap is wide.
+func TestHarderProblems(t *testing.T) {
+	proven := 0
+	for seed := range uint64(6) {
+		r := rand.New(rand.NewPCG(seed, 8))
+		p := guillotine.Problem{Length: 70, Width: 40}
+		for range 20 {
+			a, b := r.IntN(p.Length/3)+p.Length/8, r.IntN(p.Width/3)+p.Width/8
+			p.Items = append(p.Items, guillotine.Item{Length: a, Width: b, Most: 1 + r.IntN(4), Value: int64(float64(a*b) * (0.7 + 0.6*r.Float64()))})
+		}
+		got, err := guillotine.Solve(p, guillotine.Limits{Work: 30_000_000})
+		if got.Proven {
+			proven++
+		}
+		if err != nil || got.Gap() > 0.1 {
+			t.Errorf("seed %d: %d of at most %d after %d steps, %v", seed, got.Value, got.Bound, got.Work, err)
+		}
+		if fault := holds(p, got); fault != "" {
+			t.Error(fault)
+		}
+	}
+	if proven < 4 {
+		t.Errorf("only %d proven", proven)
+	}
 }
 
 func TestNoProblem(t *testing.T) {
