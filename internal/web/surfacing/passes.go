@@ -237,7 +237,7 @@ func (s planning) behind() shell.Table {
 // layings are the passes, a table for each laying.
 func (s planning) layings() (list []shell.Table) {
 	for i, u := range s.Plan.Setups {
-		t := shell.Table{Title: fmt.Sprintf("%d. %s", i+1, s.lying(u)), Heads: shell.Heads(s.Say("passes.stage"), s.Say("passes.set"), s.Say("passes.feed"), s.Say("passes.minutes"), s.Say("passes.power"), s.Say("passes.wear"))}
+		t := shell.Table{Title: fmt.Sprintf("%d. %s", i+1, s.lying(u)), Heads: shell.Heads(s.Say("passes.stage"), s.Say("passes.set"), "m/min", s.Say("passes.minutes"), "kW", s.Say("passes.wear"))}
 		if u.Turned {
 			t.Caption = s.Say("passes.turned")
 		}
