@@ -14,6 +14,7 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
 	"slatewright/internal/tongue"
+	"slatewright/internal/web/office/checked"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/signin"
@@ -23,42 +24,13 @@ import (
 // Printer prints the sealed certificate that has a number as PDF, in the words of its reader.
 type Printer func(string, certificate.Certificate, tongue.Words) ([]byte, error)
 
-// proofs are the certificates that were checked: signature, digest, and everything computed anew.
+// proofs are what the public pages of certificates rest on.
 type proofs struct {
-	print  Printer
-	clock  func() time.Time
-	mu     sync.Mutex
-	found  map[string]*proof // by the digest of the file
-	misses map[string]*missed
-}
-
-// proof is one certificate as it was checked.
-type proof struct {
-	done   chan struct{}
-	report certificate.Report
-	err    error
-}
-
-// mostProofs bounds what is remembered; then all is forgotten and checked anew when it is asked for.
-const mostProofs = 500
-
-// check checks a certificate once, behind. Each answer is the same for everybody.
-func (p *proofs) check(digest string, text []byte) *proof {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if known := p.found[digest]; known != nil {
-		return known
-	}
-	if len(p.found) >= mostProofs {
-		clear(p.found)
-	}
-	made := &proof{done: make(chan struct{})}
-	p.found[digest] = made
-	go func() {
-		defer close(made.done)
-		made.report, made.err = certificate.Check{Program: "slatewright"}.Verify("certificate", text)
-	}()
-	return made
+	print   Printer
+	clock   func() time.Time
+	checked checked.Certificates
+	mu      sync.Mutex
+	misses  map[string]*missed
 }
 
 // missed counts who asked for certificates that are not there.
@@ -180,14 +152,13 @@ func (p *proofs) show(v *shell.Visit) error {
 	if page.Picture, err = pictureOf(v, c.Body); err != nil {
 		return err
 	}
-	checked := p.check(s.Blob, text)
+	check := p.checked.Of(s.Blob, text)
 	select {
-	case <-checked.done:
-		if checked.err != nil {
-			return checked.err
+	case <-check.Done():
+		if page.Report, err = check.Report(); err != nil {
+			return err
 		}
-		page.Report = checked.report
-		if page.State = "broken"; checked.report.OK() {
+		if page.State = "broken"; page.Report.OK() {
 			page.State = "holds"
 		}
 	default:

@@ -19,7 +19,7 @@ func Add(s *shell.Shell, mux *http.ServeMux, print Printer, trust Trust) error {
 	if err := s.Pages("office", pages, "pages"); err != nil {
 		return err
 	}
-	p := &proofs{print: print, clock: s.Clock, found: map[string]*proof{}, misses: map[string]*missed{}}
+	p := &proofs{print: print, clock: s.Clock, misses: map[string]*missed{}}
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: "/sign-in", Least: shell.Anybody, Do: showSignIn},
 		{Method: http.MethodPost, Path: "/sign-in", Least: shell.Anybody, Do: signIn},
