@@ -214,6 +214,9 @@ func TestBestOfSmallLayers(t *testing.T) {
 // One set of joints across the runs with random spacing: pieces of length L between joints of mean spacing s use λ/(e^λ−1) of the length, λ = L/s, and a grid
 // laid blindly is clear in e^−λ. docs/layer.md derives both.
 func TestRandomJoints(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long; TestSameOnOneCore shares the work out too")
+	}
 	for _, lambda := range []float64{0.25, 0.5, 1} {
 		const length, width, long = 1000.0, 600.0, 200e3
 		spacing := length / lambda
