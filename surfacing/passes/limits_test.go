@@ -332,3 +332,18 @@ func TestSameQuestionSamePlan(t *testing.T) {
 		}
 	}
 }
+
+// What a stage breaks comes off by later ones, also where leaving it would be cheaper.
+func TestBrokenStoneComesOff(t *testing.T) {
+	q := light(t)
+	q.Take = [2]passes.Stock{between(t, 0.5, 0.5, 0.5), between(t, 0.5, 0.5, 0.5)}
+	a := ask(t, q)
+	keeps(t, q, a)
+	for i := range q.Machine.Stages {
+		q.Machine.Stages[i].Damage = 0
+	}
+	b := ask(t, q)
+	if rough := b.Plan.Setups[0].Passes[0]; rough.Stage != 0 || *b.Plan.Money >= *a.Plan.Money {
+		t.Errorf("the limit costs nothing here: %v and %v", *a.Plan.Money, *b.Plan.Money)
+	}
+}
