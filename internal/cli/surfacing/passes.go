@@ -55,7 +55,7 @@ func (Passes) About() verb.About {
 			Exit status 1: no plan keeps the limits; the answer names which one stops it and what would free it. Exit status 2: the doubt of the
 			thickness straddles what is asked.`,
 		Examples: []verb.Example{
-			{"slatewright passes machine.yaml --off-top 0.3,0.62,1.1mm --off-bottom 0.3,0.7,1.2mm --size 914x1473mm --thickness 25.8mm", "a plan from three numbers a face"},
+			{"slatewright passes machine.yaml --off-top 0.3,0.6,1.1mm --off-bottom 0.8mm --size 914x1473mm", "a plan from three numbers a face"},
 			{"slatewright passes machine.yaml --cleanup cleanup.json --size 914x1473mm --flat 0.15mm --json", "from what a clean-up says, for programs"},
 			{"slatewright passes machine.yaml --top top.csv --bottom bottom.csv --size 914x1473mm --final 25.4mm", "from the maps of both faces"},
 		},

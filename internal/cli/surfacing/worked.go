@@ -41,7 +41,7 @@ func (Worked) About() verb.About {
 			passes can hardly be those between the maps.`,
 		Examples: []verb.Example{
 			{"slatewright worked before.csv after.csv", "what came off a face"},
-			{"slatewright worked before.csv after.csv --job passes.csv --machine machine.yaml --out machine-new.yaml", "what the bits paid, how far the machine yielded, and the machine file that has learnt it"},
+			{"slatewright worked before.csv after.csv --job passes.csv --machine machine.yaml --out new.yaml", "what the bits paid, how far the machine yielded, and the machine file that has learnt it"},
 			{"slatewright worked before.csv after.csv --job passes.csv --machine machine.yaml --json", "the same for programs"},
 		},
 	}
