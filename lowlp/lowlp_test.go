@@ -118,11 +118,20 @@ func holds(t *testing.T, p lowlp.Problem, s lowlp.Solution) {
 	}
 }
 
+// share is the part of the random problems that are asked: all of them, or one in five under an emulator.
+func share() uint64 {
+	if testing.Short() {
+		return 5
+	}
+	return 1
+}
+
 // TestAgainstSimplex compares thousands of random small problems with gonum's simplex (gonum v0.17, optimize/convex/lp).
 func TestAgainstSimplex(t *testing.T) {
 	counts := map[lowlp.Status]int{}
 	compared := 0
-	for seed := range uint64(6000) {
+	part := share()
+	for seed := range 6000 / part {
 		p, m := small(random(seed))
 		s := solved(t, p)
 		counts[s.Status]++
@@ -144,7 +153,7 @@ func TestAgainstSimplex(t *testing.T) {
 			t.Fatalf("seed %d: got %v, simplex %v", seed, s.Status, err)
 		}
 	}
-	if compared < 500 || counts[lowlp.Infeasible] < 300 || counts[lowlp.Unbounded] < 300 {
+	if least := int(300 / part); compared < int(500/part) || counts[lowlp.Infeasible] < least || counts[lowlp.Unbounded] < least {
 		t.Fatalf("too few of some kind: %d compared, %v", compared, counts)
 	}
 }
@@ -195,7 +204,8 @@ func enumerate(cost []float64, m *lowlp.Dense) (best float64, ok bool) {
 // TestAgainstEnumeration compares bounded random problems with the best of all crossings of d rows.
 func TestAgainstEnumeration(t *testing.T) {
 	compared := 0
-	for seed := range uint64(1500) {
+	part := share()
+	for seed := range 1500 / part {
 		r := random(seed + 1<<32)
 		d := 2 + r.IntN(3)
 		m := &lowlp.Dense{D: d}
@@ -228,7 +238,7 @@ func TestAgainstEnumeration(t *testing.T) {
 			compared++
 		}
 	}
-	if compared < 700 {
+	if compared < int(700/part) {
 		t.Fatalf("only %d problems had an optimum", compared)
 	}
 }
