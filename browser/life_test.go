@@ -27,9 +27,11 @@ func TestASetsLife(t *testing.T) {
 		cut = append(cut, at+"id", p, at+"stone.length_mm", "1473", at+"stone.width_mm", "914", at+"stone.thickness_mm", "31", at+"stone.marked_on", "edge")
 	}
 	saw.does("cut", append([]string{"slab", "S-1"}, cut...)...)
+	lead.asks("/surfacing/cleanup/example", "/surfacing/passes/example", "/surfacing/disc/example", "/surfacing/wear/example")
 	for _, p := range pieces {
 		saw.does("surface", "piece", p, "machine", "wheel 1", "face", "top", "stage", "fine", "depth_mm", "2")
 	}
+	lead.asks("/surfacing/worked/example", "/surfacing/toolmarks/example")
 	for i, p := range pieces {
 		bench.reads(p, float64(i))
 	}
