@@ -12,7 +12,7 @@ import (
 const toolmarksArgument = "toolmarks"
 
 // runToolmarks looks at 63 invented machines of each cause, 504 in all, and prints the table of docs/toolmarks.md. It counts the promises that are
-// missed: the right first cause in nine of ten, and four of five of their corrections within a fifth.
+// missed: the right first cause in nine of ten, and nine of ten of their corrections within a fifth.
 func runToolmarks() error {
 	rows, err := marks.Table(marks.TableSeed, 63, func(c grinding.Cause) { fmt.Fprintf(os.Stderr, "%s: done\n", c) })
 	if err != nil {
