@@ -69,7 +69,7 @@ func TestPlansHold(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySlab(t)
 		if s.Check() != nil {
-			t.Skip()
+			t.Skip("a slab that the check refuses is not cut")
 		}
 		p, err := search.Solve(s, search.Limits{Work: int64(rapid.IntRange(1, 3_000_000).Draw(t, "work"))})
 		if err != nil {
