@@ -29,8 +29,8 @@ type Stand struct {
 	places   []Point
 }
 
-// Stand lays the plate over supports; observe are places whose heights will be asked for often. At least three supports that are not on one line, all under the
-// stone. The error is a *trouble.Trouble.
+// Stand lays the plate over supports; observe are places whose heights will be asked for often. At least three supports that are not within 1 mm of one line, all under
+// the stone. The error is a *trouble.Trouble.
 func (p *Plate) Stand(supports []Support, observe []Point) (*Stand, error) {
 	m := p.mesh
 	s := &Stand{plate: p, supports: append([]Support(nil), supports...), places: observe}
@@ -49,12 +49,37 @@ func (p *Plate) Stand(supports []Support, observe []Point) (*Stand, error) {
 			loads[i][u] += r.v[k]
 		}
 	}
+	if offLine(supports) < leastLever {
+		return nil, unheld(contact.ErrLine)
+	}
 	s.lift = p.factor.SolveAll(loads)
 	s.fill()
 	for _, q := range observe {
 		s.observed = append(s.observed, m.row(q))
 	}
 	return s, nil
+}
+
+// leastLever is how far off one line the supports must reach, mm: nobody lays a support truer than that, so whether a piece on a
+// narrower stand tips cannot be told.
+const leastLever = 1
+
+// offLine is the largest distance of a support from the line that runs through all of them best, mm.
+func offLine(supports []Support) (most float64) {
+	var mx, my, xx, xy, yy float64
+	n := float64(len(supports))
+	for _, q := range supports {
+		mx, my = mx+q.X/n, my+q.Y/n
+	}
+	for _, q := range supports {
+		x, y := q.X-mx, q.Y-my
+		xx, xy, yy = xx+x*x, xy+x*y, yy+y*y
+	}
+	sin, cos := math.Sincos(math.Atan2(2*xy, xx-yy) / 2)
+	for _, q := range supports {
+		most = math.Max(most, math.Abs(cos*(q.Y-my)-sin*(q.X-mx)))
+	}
+	return most
 }
 
 // leastGive is how much any support yields, mm per N: a tenth of a micrometre under 1000 N is far less than stone on steel does, and more supports

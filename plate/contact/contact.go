@@ -69,19 +69,43 @@ func (p Problem) Solve() (Solution, error) {
 		return Solution{}, err
 	}
 	for {
-		q, worst := -1, s.slack
-		for i, on := range s.on {
-			if v := p.Low[i] - s.force[i]; on && v > worst {
-				q, worst = i, v
-			}
-		}
+		q := s.pulls()
 		if q < 0 {
-			return s.solution(), nil
+			if q = s.anew(); q < 0 {
+				return s.solution(), nil
+			}
 		}
 		if err := s.release(q); err != nil {
 			return Solution{}, err
 		}
 	}
+}
+
+// pulls is the support that pulls hardest beyond its limit, -1 when none does.
+func (s *search) pulls() int {
+	q, worst := -1, s.slack
+	for i, on := range s.on {
+		if v := s.Low[i] - s.force[i]; on && v > worst {
+			q, worst = i, v
+		}
+	}
+	return q
+}
+
+// anew computes forces and gaps afresh from the set that carries, and looks again with what counts as no force now. Two supports almost
+// at one place push against each other with 10⁹ N as long as both carry, and what is lost in the last digits of that is more than
+// what counts among the forces that are left.
+func (s *search) anew() int {
+	r := s.solution()
+	for i, on := range s.on {
+		s.gap[i] = 0
+		if !on {
+			s.gap[i] = math.Max(0, r.Gap[i])
+		}
+	}
+	s.force, s.rigid = r.Force, r.Rigid
+	s.slack = s.none()
+	return s.pulls()
 }
 
 // search is one run of the method. Supports that are not on have their least force.
@@ -106,21 +130,20 @@ func (s *search) start() error {
 		right[i] = -d
 	}
 	s.force, s.rigid = s.system.solve(right, s.B)
-	size := 0.0
-	for _, f := range s.force {
-		size = math.Max(size, math.Abs(f))
-	}
-	s.slack = 1e-12*size + 1e-11*s.load()
+	s.slack = s.none()
 	return nil
 }
 
-// load is the size of what is balanced.
-func (s *search) load() float64 {
-	size := 0.0
-	for _, b := range s.B {
-		size = math.Max(size, math.Abs(b))
+// none is the force that counts as none beside the forces that there are and what is balanced.
+func (s *search) none() float64 {
+	force, load := 0.0, 0.0
+	for _, f := range s.force {
+		force = math.Max(force, math.Abs(f))
 	}
-	return size
+	for _, b := range s.B {
+		load = math.Max(load, math.Abs(b))
+	}
+	return 1e-12*force + 1e-8*load
 }
 
 // release opens a gap at support q until its force is its least, taking back supports whose gap closes on the way.
