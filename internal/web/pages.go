@@ -7,6 +7,7 @@ import (
 	"slatewright/internal/measured"
 	"slatewright/internal/web/bench"
 	"slatewright/internal/web/bending"
+	"slatewright/internal/web/cutting"
 	"slatewright/internal/web/drying"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/gauging"
@@ -49,6 +50,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return bending.Add(s, mux) },
 		func() error { return gluing.Add(s, mux) },
 		func() error { return drying.Add(s, mux) },
+		func() error { return cutting.Add(s, mux) },
 		func() error { return surfacing.Add(s, mux) },
 		func() error { return proof.Add(s, mux, files.room, c.Prior, c.Costs) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },

@@ -115,6 +115,11 @@ var permissions = []permission{
 	{"GET /season/example", "/season/example", nil, visitorSees},
 	{"GET /season/layer", "/season/layer", nil, visitorSees},
 	{"POST /season", "/season", send("list", "no list"), visitorAsks},
+	// cutting
+	{"GET /cutting", "/cutting", nil, visitorSees},
+	{"GET /cutting/marking-out", "/cutting/marking-out", nil, visitorSees},
+	{"GET /cutting/marking-out/example", "/cutting/marking-out/example", nil, visitorSees},
+	{"POST /cutting/marking-out", "/cutting/marking-out", send("slab", "no list"), visitorAsks},
 	// surfacing
 	{"GET /surfacing", "/surfacing", nil, visitorSees},
 	{"GET /surfacing/cleanup", "/surfacing/cleanup", nil, visitorSees},
