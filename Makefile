@@ -4,7 +4,7 @@
 # make speed   the promised speeds, side by side with what they are measured against; fails on a miss
 # make calibration  whether intervals of the face between the readings hold the truth as often as they say; minutes
 # make faults  kills, full disks, flipped bytes, a database that stops: KILLS kills under eight writers (200)
-# make fuzz    long fuzzing, COUNT inputs for each target
+# make fuzz    long fuzzing, COUNT inputs for each target, and drawn problems that nobody has seen
 # make build   bin/slatewright, with the licence texts of everything inside, and the scripts of the pages when npm is there
 # make pages   the scripts of the pages: fetches their libraries (npm), checks the types, bundles
 
@@ -14,6 +14,10 @@ SHELL       := bash
 .PHONY: demo picture test lint speed calibration faults fuzz build pages notices tools format vet types staticcheck scripts tests race cross shortfuzz
 
 COUNT ?= 100000
+
+# Tests that draw their problems draw the same ones on every machine; make fuzz draws others (0: any).
+RAPID_SEED ?= 20261126
+export RAPID_SEED
 
 # The packages whose floats must have the same bits on every machine; purity_test.go holds the same list.
 SEALED := measure chance stations face face/ply lowlp flatness seating bed judge certificate
@@ -77,6 +81,7 @@ shortfuzz:
 	@.ci/fuzz 2000
 
 fuzz:
+	RAPID_SEED=0 RAPID_CHECKS=1000 go test -vet=off -short -count=1 -timeout 60m $$(grep -rl --include='*_test.go' pgregory.net/rapid . | xargs -n1 dirname | sort -u)
 	@.ci/fuzz $(COUNT)
 
 calibration:
