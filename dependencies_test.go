@@ -36,12 +36,13 @@ var inProgram = map[string]string{
 
 // inTests are the modules that go.mod may name for tests only; none of them may reach the program.
 var inTests = map[string]string{
-	"github.com/chromedp/chromedp":      "drives Chromium as a person would",
-	"github.com/chromedp/cdproto":       "its words for what no step of it says: a dark room",
-	"github.com/rogpeppe/go-internal":   "scripts that run the program (testscript)",
-	"github.com/johannesboyne/gofakes3": "an object store inside the test",
-	"github.com/getkin/kin-openapi":     "an independent reader of the OpenAPI document",
-	"pgregory.net/rapid":                "properties over random input, with shrinking",
+	"github.com/chromedp/chromedp":         "drives Chromium as a person would",
+	"github.com/chromedp/cdproto":          "its words for what no step of it says: a dark room",
+	"github.com/rogpeppe/go-internal":      "scripts that run the program (testscript)",
+	"github.com/johannesboyne/gofakes3":    "an object store inside the test",
+	"github.com/getkin/kin-openapi":        "an independent reader of the OpenAPI document",
+	"github.com/peterstace/simplefeatures": "a polygon library: a second opinion on areas and cuts",
+	"pgregory.net/rapid":                   "properties over random input, with shrinking",
 }
 
 // inBuild are the modules that go.mod may name for tools that are run at build time; none of them may reach the program.
