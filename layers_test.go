@@ -41,6 +41,7 @@ var law = map[string][]room{
 		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "bed/pattern", may: "bed bed/pattern/shape trouble"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
+		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
 		{name: "wholeface/advice", may: "bed chance judge judge/ways judge/ways/costfile measure wholeface"},
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
