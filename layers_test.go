@@ -82,7 +82,7 @@ var law = map[string][]room{
 		{name: "cutting/drawing", may: "trouble"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/marking", may: "cutting/slab trouble"},
-		{name: "cutting/sawing", may: "cutting/slab", tests: "cutting/slab/check cutting/slab/search cutting/slab/slabfile"},
+		{name: "cutting/sawing", may: "cutting/slab trouble", tests: "cutting/slab/check cutting/slab/search cutting/slab/slabfile"},
 		{name: "cutting/matching"},
 		{name: "cutting/slab", may: "trouble"},
 		{name: "cutting/slab/ground", may: "cutting/slab"},
