@@ -89,7 +89,7 @@ var law = map[string][]room{
 		{name: "cutting/slab/search", may: "cores cutting/guillotine cutting/matching cutting/slab cutting/slab/ground", tests: "cutting/slab/check"},
 		{name: "cutting/slab/check", may: "cutting/slab", tests: "cutting/slab/search"},
 		{name: "cutting/slab/orders", may: "cutting/matching cutting/slab cutting/slab/search trouble"},
-		{name: "cutting/slab/slabfile", may: "cutting/slab cutting/slab/orders measure sheet trouble"},
+		{name: "cutting/slab/slabfile", may: "cutting/marking cutting/slab cutting/slab/orders measure sheet trouble"},
 		{name: "cutting/slab/answers", may: "cutting/slab cutting/slab/check cutting/slab/orders cutting/slab/search trouble"},
 		{name: "cutting/layer", may: "chance cores trouble"},
 		{name: "cutting/layer/mapfile", may: "cutting/drawing cutting/layer measure sheet trouble"},
