@@ -38,8 +38,10 @@ var law = map[string][]room{
 		{name: "traverse/levels", may: "chance measure traverse trouble", tests: "gonum.org/v1/gonum"},
 		{name: "traverse/answers", may: "judge measure traverse/feelers traverse/levels trouble"},
 		{name: "bed", may: "trouble"},
-		{name: "bed/specfile", may: "bed measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "bed/specfile", may: "bed bed/pattern bed/pattern/patternfile measure trouble"},
 		{name: "bed/pattern", may: "bed bed/pattern/shape trouble"},
+		{name: "bed/pattern/patternfile", may: "bed bed/pattern bed/pattern/published bed/pattern/shape measure trouble", third: "go.yaml.in/yaml/v4", tests: "github.com/getkin/kin-openapi"},
+		{name: "bed/pattern/published"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
 		{name: "bed/holes/float", may: "bed/holes/fit lowlp trouble", tests: "chance gonum.org/v1/gonum"},
@@ -95,7 +97,7 @@ var law = map[string][]room{
 		{name: "cutting/layer/mapfile", may: "cutting/drawing cutting/layer measure sheet trouble"},
 		{name: "cutting/layer/answers", may: "cutting/layer cutting/layer/mapfile cutting/recovery"},
 		{name: "cutting/leaves", may: "chance gauge/tables lowlp trouble"},
-		{name: "cutting/leaves/answers", may: "cutting/leaves measure sheet", tests: "trouble"},
+		{name: "cutting/leaves/answers", may: "cutting/leaves cutting/recovery measure sheet trouble", tests: "face surfacing/cleanup surfacing/cleanup/answers"},
 		{name: "cutting/recovery", may: "trouble", tests: "chance"},
 		{name: "cutting/recovery/answers", may: "cutting/recovery measure sheet", tests: "trouble"},
 		{name: "plate/sparse", tests: "gonum.org/v1/gonum"},
@@ -145,7 +147,7 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "internal/caution internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/tongue judge trouble"},
+		{name: "internal/paper", may: "cutting/sawing cutting/slab internal/caution internal/picture/cutplan internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/tongue judge trouble"},
 		{name: "internal/paper/page", may: "internal/caution internal/paper internal/picture/bedmap internal/picture/look internal/tongue judge trouble"},
 		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page internal/tongue judge measure", tests: "bed"},
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
@@ -219,7 +221,7 @@ var law = map[string][]room{
 		{name: "internal/picture/facemap", may: "internal/picture/contour internal/picture/ink internal/picture/look trouble"},
 		{name: "internal/picture/dxf", may: "internal/picture/contour"},
 		{name: "internal/picture/layermap", may: "cutting/layer cutting/layer/answers internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look measure"},
-		{name: "internal/picture/cutplan", may: "cutting/slab internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look"},
+		{name: "internal/picture/cutplan", may: "cutting/sawing cutting/slab internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look internal/tongue"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/chart"},
@@ -243,9 +245,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/specfile, judge/ways/costfile and surfacing/machine/machinefile stand at its
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/pattern/patternfile, judge/ways/costfile and surfacing/machine/machinefile stand at its
 // edge and read a file's form into the pure types beside them; wholeface lies off the sealing path and takes Fourier transforms.
-const mayUseThird = "bed/specfile wholeface judge/ways/costfile surfacing/machine/machinefile"
+const mayUseThird = "bed/pattern/patternfile wholeface judge/ways/costfile surfacing/machine/machinefile"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{

@@ -67,7 +67,10 @@ type Counter struct {
 type Hole struct {
 	Name     string // unique in the bed and the same as long as its line in the file is: "rb-2hl", second place of rb, head and left
 	Kind     Kind
+	Base     string // what it has in common with its likes under the symmetry, "rb-2"
 	Group    string // the entry of the file that made it, "rb"
+	Alone    bool   // the entry says that the bed's symmetry does not hold for it
+	Line     int    // of that entry in the file; 0 where there is no file
 	X, Y     float64
 	Diameter float64
 	Depth    float64 // 0: through
@@ -97,8 +100,10 @@ func (h Hole) VirtualCondition() float64 { return h.Diameter - h.Tolerance.Diame
 
 // Pocket is one opening for the balls.
 type Pocket struct {
-	Name string
-	Side bool // in the middle of a long side; otherwise at a corner
+	Name string // "corner-fr"
+	Base string // what it has in common with its likes, "corner"
+	Line int    // of its entry in the file; 0 where there is no file
+	Side bool   // in the middle of a long side; otherwise at a corner
 	// Outline is what is cut out of the bed. It may reach beyond the bed's edge.
 	Outline shape.Contour
 	X, Y    float64 // middle of the drop's arc
@@ -133,7 +138,7 @@ type Piece struct {
 
 // Dowel is a hole in both edges of a joint, along the table, for a pin half in each.
 type Dowel struct {
-	Name     string
+	Name     string  // "dowel-a1r"
 	Y        float64 // bed frame
 	Below    float64 // middle of the hole below the playing face
 	Diameter float64
@@ -159,6 +164,7 @@ type Joint struct {
 // Strip is a strip of board glued under a piece, for the cloth's staples or as packing.
 type Strip struct {
 	Name           string
+	Line           int // of its entry in the file; 0 where there is no file
 	Piece          int
 	X0, Y0, X1, Y1 float64 // opposite corners, X0 < X1, Y0 < Y1
 	Thickness      float64
@@ -176,6 +182,7 @@ type Clearances struct {
 	Pocket  float64 // to a pocket's cut
 	Hole    float64 // to the next hole
 	Web     float64 // stone left under a counterbore, countersink or blind hole
+	Dowel   float64 // stone left above and below a dowel's hole
 	Support float64 // from a pocket's cut or a hole's edge to the middle of a support; 0 = not asked
 }
 

@@ -1,0 +1,233 @@
+package patternfile
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+
+	"slatewright/measure"
+	"slatewright/trouble"
+)
+
+// scalar returns the text of a plain value.
+func (r *reader) scalar(path string, n *yaml.Node, example string) (string, error) {
+	switch {
+	case n.Kind == yaml.AliasNode:
+		return "", r.badNode(path, n, "refers to another place of the file", "write the value itself, or a name under names:")
+	case n.Kind != yaml.ScalarNode:
+		return "", r.badNode(path, n, "a list or keys where one value is wanted", "write one value, such as "+example)
+	case n.Style&yaml.TaggedStyle != 0:
+		return "", r.badNode(path, n, "a value with a tag ("+n.Tag+")", "write the value alone, such as "+example)
+	case strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null":
+		return "", r.badNode(path, n, "no value", "write one, such as "+example+", or take the key away")
+	}
+	return n.Value, nil
+}
+
+// parsed makes a value of a function that reads its text.
+func (r *reader) parsed(example string, parse func(string) error) value {
+	return value{func(path string, n *yaml.Node) error {
+		text, err := r.scalar(path, n, example)
+		if err != nil {
+			return err
+		}
+		if err := parse(text); err != nil {
+			return r.unreadable(path, n, example, err)
+		}
+		return nil
+	}, form{kind: formText, example: example}}
+}
+
+// unreadable reports a value that a reader of quantities refused, in that reader's words.
+func (r *reader) unreadable(path string, n *yaml.Node, example string, err error) error {
+	what, next := err.Error(), ""
+	if t := new(trouble.Trouble); errors.As(err, &t) {
+		what, next = t.What, t.Next
+	}
+	if next == "" {
+		next = "write it like " + example
+	}
+	return r.badNode(path, n, what, next).Because(err)
+}
+
+// number makes a parse function of one that returns a number. "-0 mm" is 0.
+func number(into *float64, parse func(string) (float64, error)) func(string) error {
+	return func(text string) error {
+		v, err := parse(text)
+		*into = v + 0
+		return err
+	}
+}
+
+func (r *reader) text(into *string) value {
+	return r.parsed("a word or a short line", func(text string) error {
+		*into = text
+		return nil
+	})
+}
+
+// choice is one of the words.
+func choice[T ~string](r *reader, into *T, words ...T) value {
+	list := make([]string, len(words))
+	for i, w := range words {
+		list[i] = string(w)
+	}
+	v := value{form: form{kind: formChoice, words: list}}
+	v.take = func(path string, n *yaml.Node) error {
+		text, err := r.scalar(path, n, list[0])
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(list, text) {
+			next := "write one of: " + strings.Join(list, ", ")
+			if near := nearest(text, list); near != "" {
+				next = "did you mean " + near + "?"
+			}
+			return r.badNode(path, n, strconv.Quote(text)+" is not known here", next)
+		}
+		*into = T(text)
+		return nil
+	}
+	return v
+}
+
+// sum is a value of one dimension, plain or as a sum.
+func (r *reader) sum(into *float64, want quantity, example string) value {
+	return value{func(path string, n *yaml.Node) error {
+		text, err := r.scalar(path, n, example)
+		if err != nil {
+			return err
+		}
+		q, err := r.quantity(path, n, text)
+		if err != nil {
+			return err
+		}
+		if !q.like(want) {
+			return r.unlike(path, n, text, q, want, example)
+		}
+		*into = q.value
+		return nil
+	}, form{kind: formSum, example: example}}
+}
+
+// unlike reports a quantity of another dimension than the one wanted.
+func (r *reader) unlike(path string, n *yaml.Node, text string, q, want quantity, example string) error {
+	if want.like(aLength) && q.like(aNumber) {
+		if _, err := measure.ParseLength(text); !strings.ContainsAny(text, "+−*/()") {
+			return r.unreadable(path, n, example, err)
+		}
+	}
+	return r.badNode(path, n, fmt.Sprintf("%s where %s is wanted", q.kind(), want.kind()), "write it like "+example)
+}
+
+func (r *reader) length(into *float64) value { return r.sum(into, aLength, "25.4 mm or 0.005 in") }
+
+func (r *reader) angle(into *float64) value { return r.sum(into, anAngle, "142 deg") }
+
+func (r *reader) density(into *float64) value {
+	return r.parsed("2790 kg/m3", number(into, measure.ParseDensity))
+}
+
+var times = regexp.MustCompile(`\s+[xX]\s+|\s*×\s*`)
+
+// size is two lengths, along the table by across it; each may be a sum.
+func (r *reader) size(x, y *float64) value {
+	const example = "2743 x 1473 mm"
+	return value{func(path string, n *yaml.Node) error {
+		text, err := r.scalar(path, n, example)
+		if err != nil {
+			return err
+		}
+		a, b, err := measure.ParseSize(text)
+		if err == nil {
+			*x, *y = a, b
+			return nil
+		}
+		parts := times.Split(text, -1)
+		if len(parts) != 2 {
+			return r.unreadable(path, n, example, err)
+		}
+		for i, into := range [2]*float64{x, y} {
+			q, sumErr := r.quantity(path, n, parts[i])
+			if sumErr != nil {
+				return sumErr
+			}
+			if !q.like(aLength) || !(q.value > 0) {
+				return r.unreadable(path, n, example, err)
+			}
+			*into = q.value
+		}
+		return nil
+	}, form{kind: formSum, example: example}}
+}
+
+func (r *reader) count(into *int) value {
+	v := r.parsed("3", func(text string) (err error) {
+		*into, err = strconv.Atoi(text)
+		if err != nil {
+			return fmt.Errorf("%q is not a whole number", text)
+		}
+		return nil
+	})
+	v.form.kind = formCount
+	return v
+}
+
+// list reads each item of a list by take.
+func (r *reader) list(path string, n *yaml.Node, example string, take func(path string, i int, item *yaml.Node) error) error {
+	if n.Kind != yaml.SequenceNode {
+		return r.badNode(path, n, "one value where a list is wanted", "write a list, such as "+example)
+	}
+	for i, item := range n.Content {
+		at := fmt.Sprintf("%s[%d]", path, i)
+		r.lines[at] = item.Line
+		if err := take(at, i, item); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (r *reader) lengths(into *[]float64, example string) value {
+	item := r.length(new(float64)).form
+	return value{func(path string, n *yaml.Node) error {
+		return r.list(path, n, example, func(at string, _ int, item *yaml.Node) error {
+			*into = append(*into, 0)
+			return r.length(&(*into)[len(*into)-1]).take(at, item)
+		})
+	}, form{kind: formList, item: &item}}
+}
+
+const aPosition = "[-380 mm, 520 mm]"
+
+// point reads a position: a list of x and y.
+func (r *reader) point(into *[2]float64) value {
+	item := r.length(new(float64)).form
+	return value{func(path string, n *yaml.Node) error {
+		if n.Kind != yaml.SequenceNode || len(n.Content) != 2 {
+			return r.badNode(path, n, "a position is two lengths, x along the table and y across it", "write it like "+aPosition)
+		}
+		for axis, name := range [2]string{"x", "y"} {
+			if err := r.length(&into[axis]).take(path+"."+name, n.Content[axis]); err != nil {
+				return err
+			}
+		}
+		return nil
+	}, form{kind: formList, item: &item}}
+}
+
+// points reads a list of positions.
+func (r *reader) points(into *[][2]float64) value {
+	item := r.point(new([2]float64)).form
+	return value{func(path string, n *yaml.Node) error {
+		return r.list(path, n, "- "+aPosition, func(at string, _ int, item *yaml.Node) error {
+			*into = append(*into, [2]float64{})
+			return r.point(&(*into)[len(*into)-1]).take(at, item)
+		})
+	}, form{kind: formList, item: &item}}
+}
