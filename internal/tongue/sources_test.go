@@ -16,7 +16,7 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"cutting/guillotine", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.

@@ -23,7 +23,7 @@ outline,,0,2
 
 func of(t *testing.T, text string) *answers.Answer {
 	t.Helper()
-	m, err := mapfile.Read("f", strings.NewReader(text))
+	m, err := mapfile.Read("f", strings.NewReader(text), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

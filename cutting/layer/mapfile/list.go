@@ -11,11 +11,21 @@ import (
 )
 
 // readList reads a list: rows of corners and cracks, and header lines for the layer, the saw and the blocks.
-func (m *Map) readList(s *sheet.Sheet) error {
-	of, err := m.heads(s)
+func (m *Map) readList(s *sheet.Sheet, beside terms) error {
+	t, err := headTerms(s)
 	if err != nil {
 		return err
 	}
+	t.fill(beside)
+	for _, must := range []struct {
+		key string
+		mm  *float64
+	}{{"depth", t.depth}, {"kerf", t.kerf}} {
+		if must.mm == nil {
+			return s.Bad(1, "no-header", fmt.Sprintf("there is no line # %s", must.key), fmt.Sprintf("add a line such as '# %s: 6 mm'", must.key))
+		}
+	}
+	m.settle(t)
 	columns, err := s.Columns([]string{"what", "x", "y"}, "name", "x2", "y2", "stance", "dip", "toward", "length", "chance", "error", "clear", "photo")
 	if err != nil {
 		return err
@@ -27,72 +37,12 @@ func (m *Map) readList(s *sheet.Sheet) error {
 		}
 	}
 	for i, f := range r.cracks {
-		if err := m.add(f, of, r.where[i]); err != nil {
+		if err := m.add(f, r.where[i]); err != nil {
 			return err
 		}
 	}
 	m.Warnings = append(m.Warnings, s.Rest()...)
 	return nil
-}
-
-// heads takes the header lines.
-func (m *Map) heads(s *sheet.Sheet) (of frameOf, err error) {
-	var over float64
-	for _, x := range []struct {
-		key  string
-		into *float64
-		must bool
-	}{{"depth", &m.Depth, true}, {"kerf", &m.Saw.Kerf, true}, {"reach", &m.Saw.Reach, false}, {"margin", &m.Margin, false}, {"overlength", &over, false}, {"clear", &of.clear, false}, {"error", &of.errorMM, false}} {
-		mm, ok, err := s.TakeLength(x.key)
-		if err != nil {
-			return of, err
-		}
-		if !ok && x.must {
-			return of, s.Bad(1, "no-header", fmt.Sprintf("there is no line # %s", x.key), fmt.Sprintf("add a line such as '# %s: 6 mm'", x.key))
-		}
-		*x.into = mm
-	}
-	if h, ok, err := s.Take("directions"); err != nil {
-		return of, err
-	} else if ok {
-		if m.Saw.From, m.Saw.To, m.Saw.By, ok = directions(h.Value); !ok {
-			return of, s.Bad(h.Line, "bad-header", fmt.Sprintf("# directions: %q are no directions", h.Value), "write degrees from the base line, such as -3 to 3 by 0.5")
-		}
-	}
-	if h, ok, err := s.Take("runs"); err != nil {
-		return of, err
-	} else if ok {
-		m.Saw.Runs = layer.Runs(strings.ToLower(h.Value))
-	}
-	if h, ok, err := s.Take("bearing"); err != nil {
-		return of, err
-	} else if ok {
-		degrees, err := measure.ParseNumber(h.Value)
-		if err != nil || degrees < 0 || degrees > 360 {
-			return of, s.Bad(h.Line, "bad-header", fmt.Sprintf("# bearing: %q is no bearing", h.Value), "write degrees from north by east, 0 to 360")
-		}
-		of.bearing = &degrees
-	}
-	if v, ok, err := s.TakeNumber("least chance"); err != nil {
-		return of, err
-	} else if ok {
-		m.Least = v
-	}
-	if h, ok, err := s.Take("density"); err != nil {
-		return of, err
-	} else if ok {
-		if m.Density, err = measure.ParseDensity(h.Value); err != nil || m.Density < 1000 || m.Density > 5000 {
-			return of, s.Bad(h.Line, "bad-header", fmt.Sprintf("# density: %q is no density of stone", h.Value), "write it with its unit, such as 2810 kg/m3")
-		}
-	}
-	for _, h := range s.TakeAll("block") {
-		z, ok := block(h.Value, over)
-		if !ok {
-			return of, s.Bad(h.Line, "bad-header", fmt.Sprintf("# block: %q is no block", h.Value), "write it like 9 ft, 1520 x 950 mm, value 300, most 40, turn")
-		}
-		m.Sizes = append(m.Sizes, z)
-	}
-	return of, nil
 }
 
 // list is a list being read.
@@ -110,7 +60,11 @@ func (r *list) take(row sheet.Row) error {
 		return err
 	}
 	name := row.Text(r.columns["name"])
-	switch what := strings.ToLower(row.Text(r.columns["what"])); what {
+	what := strings.ToLower(row.Text(r.columns["what"]))
+	if row.Text(r.columns["x2"])+row.Text(r.columns["y2"]) != "" && slices.Contains([]string{"outline", "stain", "zone"}, what) {
+		return r.Bad(row.Line, "bad-row", fmt.Sprintf("a corner of %s has two points", what), "write one corner a row, in order")
+	}
+	switch what {
 	case "outline":
 		r.m.Outline = append(r.m.Outline, p)
 	case "stain", "zone":
@@ -146,6 +100,11 @@ func (r *list) crack(row sheet.Row, name string, p layer.Point) error {
 		points = append(points, q)
 	}
 	if i := slices.IndexFunc(r.cracks, func(f found) bool { return f.name == name }); i >= 0 {
+		for _, c := range []string{"stance", "dip", "toward", "length", "chance", "error", "clear", "photo"} {
+			if row.Text(r.columns[c]) != "" {
+				return r.Bad(row.Line, "bad-row", fmt.Sprintf("the crack %s is told twice", name), "give points alone in further rows of a crack, and another name to another crack")
+			}
+		}
 		r.cracks[i].points = append(r.cracks[i].points, points...)
 		return nil
 	}

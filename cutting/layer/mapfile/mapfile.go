@@ -1,5 +1,5 @@
-// Package mapfile reads the survey of a quarry layer: a list in which each crack is two tape points from a painted base line, or GeoJSON in the quarry's
-// own frame; with the wanted blocks and the saw.
+// Package mapfile reads the survey of a quarry layer: a list in which each crack is two tape points from a painted base line, GeoJSON in the quarry's
+// own frame, or a drawing (DXF); with the wanted blocks and the saw, which may stand in a list of their own.
 //
 // It turns what a survey says (steep, leaning, dip and direction, persistence) into joints that package layer knows. It plans nothing and draws nothing.
 package mapfile
@@ -11,8 +11,8 @@ import (
 	"math"
 	"strings"
 
+	"slatewright/cutting/drawing"
 	"slatewright/cutting/layer"
-	"slatewright/measure"
 	"slatewright/sheet"
 	"slatewright/trouble"
 )
@@ -35,6 +35,7 @@ type Map struct {
 	Photos   []string // by joint; "" where none is named
 	Density  float64  // kg/m³, of the wet stone
 	Warnings []string
+	of       frameOf
 }
 
 // found is one crack as the survey has it.
@@ -56,8 +57,9 @@ type frameOf struct {
 	errorMM float64
 }
 
-// Read reads a survey; GeoJSON begins with a brace. Errors are *trouble.Trouble with the place.
-func Read(name string, r io.Reader) (*Map, error) {
+// Read reads a survey: GeoJSON begins with a brace, a drawing with its first section, all else is a list. blocks is a list of the wanted blocks, whose header
+// lines say of layer and saw what the survey does not; nil for none. Errors are *trouble.Trouble with the place.
+func Read(name string, r io.Reader, blocks *sheet.Sheet) (*Map, error) {
 	text, err := io.ReadAll(io.LimitReader(r, mostBytes+1))
 	if err != nil {
 		return nil, trouble.IO("unreadable", name, "the file cannot be read: "+err.Error(), "check the file and its medium").Because(err)
@@ -65,19 +67,30 @@ func Read(name string, r io.Reader) (*Map, error) {
 	if len(text) > mostBytes {
 		return nil, trouble.Data("too-large", name, "the file is larger than 8 MB", "give one layer, with fewer points")
 	}
-	m := &Map{File: name, Density: usualDensity, Question: layer.Question{Samples: usualSamples, Seed: usualSeed, Least: usualLeast}}
-	if trimmed := bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))); len(trimmed) > 0 && trimmed[0] == '{' {
-		return m, m.readGeoJSON(trimmed)
+	m := &Map{File: name, Question: layer.Question{Samples: usualSamples, Seed: usualSeed}}
+	var beside terms
+	if blocks != nil {
+		if beside, m.Warnings, err = blockTerms(blocks); err != nil {
+			return nil, err
+		}
+	}
+	trimmed := bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")))
+	switch {
+	case len(trimmed) > 0 && trimmed[0] == '{':
+		return m, m.readGeoJSON(trimmed, beside)
+	case drawing.Looks(string(text)):
+		return m, m.readDrawing(string(text), beside)
 	}
 	list, err := sheet.Read(name, bytes.NewReader(text))
 	if err != nil {
 		return nil, err
 	}
-	return m, m.readList(list)
+	return m, m.readList(list, beside)
 }
 
 // add turns a crack into a joint.
-func (m *Map) add(f found, of frameOf, where string) error {
+func (m *Map) add(f found, where string) error {
+	of := m.of
 	bad := func(what, next string) error { return trouble.Data("bad-joint", where, what, next) }
 	if f.name == "" {
 		f.name = fmt.Sprintf("crack %d", len(m.Joints)+1)
@@ -155,59 +168,4 @@ func (m *Map) note(text string) {
 		}
 	}
 	m.Warnings = append(m.Warnings, text)
-}
-
-// block reads a wanted block: name, size, and in any order value, most and turn.
-func block(text string, over float64) (z layer.Size, ok bool) {
-	parts := strings.Split(text, ",")
-	if len(parts) < 3 {
-		return z, false
-	}
-	z.Name = strings.TrimSpace(parts[0])
-	x, y, err := measure.ParseSize(parts[1])
-	if err != nil || z.Name == "" {
-		return z, false
-	}
-	z.Length, z.Width = x+over, y+over
-	for _, p := range parts[2:] {
-		word, figure, _ := strings.Cut(strings.TrimSpace(p), " ")
-		n, err := measure.ParseNumber(strings.TrimSpace(figure))
-		switch {
-		case word == "turn" && figure == "":
-			z.Turn = true
-		case word == "value" && err == nil:
-			z.Value = n
-		case word == "most" && err == nil && n >= 1 && n <= 1e6 && n == math.Trunc(n):
-			z.Most = int(n)
-		default:
-			return z, false
-		}
-	}
-	return z, true
-}
-
-// directions reads "-3 to 3 by 0.5", or one direction.
-func directions(text string) (from, to, by float64, ok bool) {
-	words := strings.Fields(strings.NewReplacer("°", "", "degrees", "").Replace(text))
-	numbers := make([]float64, 0, 3)
-	for i, w := range words {
-		if i%2 == 1 {
-			if i > 3 || w != []string{"to", "by"}[i/2] {
-				return 0, 0, 0, false
-			}
-			continue
-		}
-		n, err := measure.ParseNumber(w)
-		if err != nil {
-			return 0, 0, 0, false
-		}
-		numbers = append(numbers, n)
-	}
-	switch len(numbers) {
-	case 1:
-		return numbers[0], numbers[0], 0, len(words) == 1
-	case 3:
-		return numbers[0], numbers[1], numbers[2], len(words) == 5
-	}
-	return 0, 0, 0, false
 }

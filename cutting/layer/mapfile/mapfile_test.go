@@ -8,6 +8,7 @@ import (
 
 	"slatewright/cutting/layer"
 	"slatewright/cutting/layer/mapfile"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 
@@ -35,7 +36,7 @@ stain,S1,2,1,,,,,,,,,30
 stain,S1,2,2
 `
 
-const geojson = `{"type":"FeatureCollection","depth_mm":100,"kerf_mm":6,"bearing_deg":90,"directions_deg":[-1,1,1],"overlength_mm":10,
+const geojson = `{"type":"FeatureCollection","unit":"m","depth_mm":100,"kerf_mm":6,"bearing_deg":90,"directions_deg":[-1,1,1],"overlength_mm":10,
 "blocks":[{"name":"9 ft","length_mm":1500,"width_mm":900,"value":3,"most":2}],"features":[
 {"geometry":{"type":"Polygon","coordinates":[[[0,0],[9,0],[9,6],[0,0]],[[1,1],[2,1],[2,2],[1,1]]]},"properties":{"kind":"outline"}},
 {"geometry":{"type":"LineString","coordinates":[[3,0],[3,5],[4,6]]},"properties":{"kind":"vein","stance":"steep","chance":0.5}},
@@ -43,11 +44,29 @@ const geojson = `{"type":"FeatureCollection","depth_mm":100,"kerf_mm":6,"bearing
 
 func read(t *testing.T, text string) *mapfile.Map {
 	t.Helper()
-	m, err := mapfile.Read("f", strings.NewReader(text))
+	return readWith(t, text, "")
+}
+
+// readWith reads a survey with a list of blocks beside it; "" for none.
+func readWith(t *testing.T, text, blocks string) *mapfile.Map {
+	t.Helper()
+	m, err := mapfile.Read("f", strings.NewReader(text), listed(t, blocks))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return m
+}
+
+func listed(t *testing.T, blocks string) *sheet.Sheet {
+	t.Helper()
+	if blocks == "" {
+		return nil
+	}
+	s, err := sheet.Read("blocks", strings.NewReader(blocks))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
 func near(a, b layer.Point) bool { return math.Hypot(a.X-b.X, a.Y-b.Y) < 1e-6 }
@@ -80,7 +99,7 @@ func TestList(t *testing.T) {
 
 func TestGeoJSON(t *testing.T) {
 	m := read(t, geojson)
-	if len(m.Outline) != 3 || m.Outline[1] != (layer.Point{X: 9000}) || len(m.Areas) != 1 || m.Sizes[0].Length != 1510 || m.Saw.By != 1 || len(m.Warnings) != 1 {
+	if len(m.Outline) != 3 || m.Outline[1] != (layer.Point{X: 9000}) || len(m.Areas) != 1 || m.Sizes[0].Length != 1510 || m.Saw.By != 1 || len(m.Warnings) != 0 {
 		t.Errorf("%+v", m)
 	}
 	if a, b := m.Joints[1], read(t, survey).Joints[1]; !near(a.Lean, b.Lean) || !near(a.Trace[0], b.Trace[0]) || m.Joints[0].Name != "crack 1" {
@@ -93,7 +112,7 @@ func TestRefused(t *testing.T) {
 		"no-header":   {{"# depth: 100 mm\n", ""}, {"# kerf: 6 mm\n", ""}},
 		"bad-header":  {{"-3 to 3 by", "-3 until 3 by"}, {"bearing: 90", "bearing: east"}, {"value 300", "value much"}, {"1473 x 914 mm", "1473"}, {"most 40", "most 1.5"}},
 		"bad-joint":   {{"# bearing: 90\n", ""}, {",steep,", ",upright,"}, {",45,0,2,", ",45,0,,"}, {",45,0,2,", ",95,0,2,"}, {",45,0,2,", ",5,0,2,"}},
-		"bad-row":     {{"vein,V1", "fault,V1"}, {"vein,V1", "vein,"}},
+		"bad-row":     {{"vein,V1", "fault,V1"}, {"vein,V1", "vein,"}, {"joint,J1,4,6,,", "joint,J1,4,6,,,leaning"}, {"outline,,9,0", "outline,,9,0,9,6"}, {"stain,S1,1,1", "stain,S1,1,1,2"}},
 		"bad-number":  {{"60%", "160%"}, {"vein,V1,6", "vein,V1,six"}},
 		"bad-title":   {{"stance", "stands"}},
 		"bad-json":    {},
@@ -104,10 +123,15 @@ func TestRefused(t *testing.T) {
 		}
 	}
 	for want, changes := range map[string][][2]string{
-		"bad-json":    {{`"FeatureCollection"`, `"Feature"`}, {`[-1,1,1]`, `[1]`}, {`{"type"`, `{"unit":"ft","type"`}, {`"value":3`, `"value":"3"`}},
-		"no-header":   {{`"depth_mm":100,`, ``}},
-		"bad-feature": {{`"vein"`, `"fault"`}, {`"LineString"`, `"Polygon"`}, {`[3,0],[3,5]`, `[3],[3,5]`}, {`"vein"`, `"outline"`}, {`"LineString"`, `"MultiLineString"`}},
-		"bad-joint":   {{`"dip_deg":45,`, ``}},
+		"bad-json": {{`"FeatureCollection"`, `"Feature"`}, {`[-1,1,1]`, `[1]`}, {`"unit":"m"`, `"unit":"ft"`}, {`"value":3`, `"value":"3"`}, {`"bearing_deg":90`, `"bearing_deg":-90`}, {`"kerf_mm":6`, `"kerf_mm":6,"density_kg_per_m3":2.8`},
+			{`]}`, `]}{}`}},
+		"no-unit":    {{`"unit":"m",`, ``}},
+		"geographic": {{`"unit":"m",`, `"crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:OGC:1.3:CRS84"}},"unit":"m",`}, {`[[[0,0],[9,0],[9,6],[0,0]]`, `[[[-3.90001,52.9],[-3.9,52.9],[-3.9,52.90001],[-3.90001,52.9]]`}},
+		"no-header":  {{`"depth_mm":100,`, ``}},
+		"bad-feature": {{`"vein"`, `"fault"`}, {`"LineString"`, `"Polygon"`}, {`[3,0],[3,5]`, `[3],[3,5]`}, {`"vein"`, `"outline"`}, {`"LineString"`, `"MultiLineString"`}, {`"LineString"`, `"GeometryCollection"`}, {`"LineString","coordinates":[[3,0],[3,5],[4,6]]`, `"LineString","coordinates":[[3,0]]`},
+			{`"outline"`, `"stain"`}, {`"coordinates":[5,2]`, `"coordinates":[]`}, {`"Polygon","coordinates":[[[0,0],[9,0],[9,6],[0,0]],`, `"Polygon","coordinates":[[],`},
+			{`{"geometry":{"type":"Polygon"`, `{"geometry":{"type":"Polygon","coordinates":[[[0,0],[9,0],[9,6]]]},"properties":{"kind":"outline"}},{"geometry":{"type":"Polygon"`}},
+		"bad-joint": {{`"dip_deg":45,`, ``}},
 	} {
 		for _, c := range changes {
 			refuse(t, want, strings.Replace(geojson, c[0], c[1], 1))
@@ -117,10 +141,15 @@ func TestRefused(t *testing.T) {
 
 func refuse(t *testing.T, want, text string) {
 	t.Helper()
-	_, err := mapfile.Read("f", strings.NewReader(text))
+	refuseWith(t, want, text, "")
+}
+
+func refuseWith(t *testing.T, want, text, blocks string) {
+	t.Helper()
+	_, err := mapfile.Read("f", strings.NewReader(text), listed(t, blocks))
 	var tr *trouble.Trouble
 	if !errors.As(err, &tr) || tr.Code != want {
-		t.Errorf("%s: %v", want, err)
+		t.Errorf("%s: %v in %.200q", want, err, text)
 	}
 }
 
@@ -128,8 +157,13 @@ func refuse(t *testing.T, want, text string) {
 func FuzzRead(f *testing.F) {
 	f.Add(survey)
 	f.Add(geojson)
+	f.Add(plan)
 	f.Fuzz(func(t *testing.T, text string) {
-		m, err := mapfile.Read("f", strings.NewReader(text))
+		blocks, err := sheet.Read("blocks", strings.NewReader(wanted))
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := mapfile.Read("f", strings.NewReader(text), blocks)
 		var tr *trouble.Trouble
 		if err != nil && (!errors.As(err, &tr) || tr.Code == "" || tr.Kind != trouble.KindData) {
 			t.Fatal(err)

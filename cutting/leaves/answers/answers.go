@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"slatewright/cutting/leaves"
+	"slatewright/cutting/recovery"
 )
 
 // Where an allowance comes from.
@@ -86,7 +87,7 @@ type Answer struct {
 	Less      Worth    `json:"one_mm_less"`
 	Kerfs     Worth    `json:"one_mm_less_kerf"`
 	Next      *Next    `json:"next"`
-	LeafKg    *float64 `json:"heaviest_leaf_kg"` // rough and wet
+	LeafKg    *float64 `json:"heaviest_leaf_kg"` // rough and wet, rounded up; null without size or leaf
 	Order     *Order   `json:"order,omitempty"`
 	Warnings  []string `json:"warnings"`
 }
@@ -205,8 +206,13 @@ func (a *Answer) weigh(q *Question) error {
 		for _, l := range a.Leaves {
 			thick = max(thick, l.Rough)
 		}
-		kg := one * thick
-		a.LeafKg = &kg
+		if thick > 0 {
+			l, err := recovery.Weigh(recovery.Body{Name: "leaf", Length: q.Length, Width: q.Width, Thickness: []float64{thick}}, q.Density)
+			if err != nil {
+				return err
+			}
+			a.LeafKg = &l.Rounded
+		}
 	}
 	if q.Minutes > 0 {
 		a.Less.Minutes = &q.Minutes

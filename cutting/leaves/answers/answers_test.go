@@ -37,12 +37,11 @@ func of(text, history string, share float64) (*answers.Answer, error) {
 	}
 	var needs []float64
 	if history != "" {
-		if s, err = sheet.Read("h.csv", strings.NewReader(history)); err != nil {
+		h, err := answers.ReadHistory("h.csv", strings.NewReader(history), "")
+		if err != nil {
 			return nil, err
 		}
-		if needs, err = answers.ReadHistory(s, ""); err != nil {
-			return nil, err
-		}
+		needs = h.Needs
 	}
 	return answers.Of(q, needs, share)
 }
@@ -123,6 +122,7 @@ func TestRefused(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add(block, history(3))
 	f.Add(strings.Replace(block, "saw", "cleave", 1)+"a,1 in,5,\n", "need;layer\n3,5;A\n")
+	f.Add(block, `{"slab":"A","available_mm":26.1,"cut_to_mm":25.4,"off_top_mm":{"mean":1},"off_bottom_mm":{"mean":1},"allowances":{"damage_top_mm":0.3}} [{"pieces":[]}]`)
 	f.Fuzz(func(t *testing.T, text, past string) {
 		a, err := of(text, past, 0.9)
 		var tr *trouble.Trouble

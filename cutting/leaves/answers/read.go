@@ -200,27 +200,3 @@ func number(s *sheet.Sheet, row sheet.Row, c sheet.Column) (int, error) {
 	}
 	return int(x), nil
 }
-
-// ReadHistory reads what clean-up needed of each piece: a column need, in mm over both faces together; other columns are piece and layer. With a
-// layer only its rows count.
-func ReadHistory(s *sheet.Sheet, layer string) ([]float64, error) {
-	columns, err := s.Columns([]string{"need"}, "piece", "layer", "date")
-	if err != nil {
-		return nil, err
-	}
-	var needs []float64
-	for _, row := range s.Rows {
-		if layer != "" && !strings.EqualFold(row.Text(columns["layer"]), layer) {
-			continue
-		}
-		mm, err := s.Length(row, columns["need"])
-		if err != nil {
-			return nil, err
-		}
-		if mm < 0 {
-			return nil, s.Bad(row.Line, "bad-number", "clean-up cannot need less than nothing", "give the stone that was taken off both faces together")
-		}
-		needs = append(needs, mm)
-	}
-	return needs, nil
-}

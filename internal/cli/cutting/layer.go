@@ -2,7 +2,6 @@ package cutting
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -10,22 +9,22 @@ import (
 	"strings"
 	"time"
 
-	"slatewright/cutting/layer"
 	"slatewright/cutting/layer/answers"
 	"slatewright/cutting/layer/mapfile"
 	"slatewright/internal/caution"
 	"slatewright/internal/cli/verb"
-	"slatewright/internal/picture/contour"
 	"slatewright/internal/picture/layermap"
 	"slatewright/measure"
+	"slatewright/sheet"
 	"slatewright/trouble"
 )
 
 // Layer asks how the saw's grid is laid over a quarry layer.
 type Layer struct {
-	File string        `arg:"" help:"The survey of the layer, with the wanted blocks and the saw: a list (CSV) or GeoJSON; - is standard input."`
-	Time time.Duration `default:"30s" help:"How long it may look; the best so far is answered then."`
-	Out  []string      `placeholder:"FILE" help:"Write the plan as well: a picture (.svg), a drawing (.dxf), or its blocks and cuts in their order (.csv). May be given several times; no file is written over."`
+	File   string        `arg:"" help:"The survey of the layer: a list (CSV), GeoJSON, or a drawing (DXF in ASCII); - is standard input."`
+	Blocks string        `placeholder:"FILE" help:"The wanted blocks as a list, where the survey has none: name,length,width,value,most,turn; its header lines say of layer and saw what the survey does not. CSV."`
+	Time   time.Duration `default:"30s" help:"How long it may look; the best so far is answered then."`
+	Out    []string      `placeholder:"FILE" help:"Write the plan as well: a picture (.svg), sheets for the quarry (.pdf), a drawing (.dxf), or its blocks and cuts in their order (.csv). May be given several times; no file is written over."`
 }
 
 // About is the help of the verb.
@@ -43,6 +42,7 @@ func (Layer) About() verb.About {
 		Examples: []verb.Example{
 			{"slatewright layer survey.csv --out plan.svg --out plan.dxf", "the plan, with a picture and a drawing"},
 			{"slatewright layer survey.geojson --time 10s --json", "what is found in ten seconds, for programs"},
+			{"slatewright layer survey.dxf --blocks blocks.csv --out plan.pdf", "a drawing says where, the list what; sheets for the quarry"},
 		},
 	}
 }
@@ -53,11 +53,18 @@ func (v Layer) Run(s *verb.Session) (verb.Report, error) {
 		return nil, trouble.Usage("bad-time", "slatewright layer", "--time is not above 0", "write it like 30s")
 	}
 	for _, f := range v.Out {
-		if !slices.Contains([]string{".svg", ".dxf", ".csv"}, strings.ToLower(filepath.Ext(f))) {
-			return nil, trouble.Usage("bad-ending", "--out", fmt.Sprintf("%q ends in no kind of file that is known", f), "end it in .svg, .dxf or .csv")
+		if !slices.Contains([]string{".svg", ".pdf", ".dxf", ".csv"}, strings.ToLower(filepath.Ext(f))) {
+			return nil, trouble.Usage("bad-ending", "--out", fmt.Sprintf("%q ends in no kind of file that is known", f), "end it in .svg, .pdf, .dxf or .csv")
 		}
 	}
-	m, err := verb.Read(s, v.File, mapfile.Read)
+	var blocks *sheet.Sheet
+	var err error
+	if v.Blocks != "" {
+		if blocks, err = verb.Read(s, v.Blocks, sheet.Read); err != nil {
+			return nil, err
+		}
+	}
+	m, err := verb.Read(s, v.File, func(name string, in io.Reader) (*mapfile.Map, error) { return mapfile.Read(name, in, blocks) })
 	if err != nil {
 		return nil, err
 	}
@@ -137,16 +144,20 @@ func (r layerReport) Print(w io.Writer) {
 // write makes the files that were asked for.
 func (r layerReport) write(paths []string) error {
 	var files []verb.NewFile
+	about := fmt.Sprintf("%s, value %s; at most %s", trouble.Count(len(r.Blocks), "block", "blocks"), measure.Decimal(r.Value, 0), measure.Decimal(r.Bound, 0))
+	drawn := layermap.Of(r.Answer, r.File, about)
 	for _, path := range paths {
 		var out bytes.Buffer
 		var err error
 		switch strings.ToLower(filepath.Ext(path)) {
 		case ".svg":
-			err = r.drawn().SVG(&out, pictureWidth)
+			err = drawn.SVG(&out, pictureWidth)
+		case ".pdf":
+			err = drawn.PDF(&out, r.paper(), nil)
 		case ".dxf":
-			err = r.drawn().DXF(&out)
+			err = drawn.DXF(&out)
 		default:
-			out.Write(r.list())
+			err = layermap.CSV(&out, r.Answer)
 		}
 		if err != nil {
 			return err
@@ -159,58 +170,14 @@ func (r layerReport) write(paths []string) error {
 // pictureWidth is the width of a picture, mm of paper.
 const pictureWidth = 260
 
-func points(list []layer.Point) (out []contour.Point) {
-	for _, p := range list {
-		out = append(out, contour.Point(p))
+// paper is what stands below the map on paper.
+func (r layerReport) paper() layermap.List {
+	l := layermap.List{Lines: []string{fmt.Sprintf("The runs go %s° from the base line, %s it. First the runs, each through the whole layer, then the cross cuts of each run. A line is the middle of the kerf of %s mm; places are m along the base line, m to its left.",
+		measure.Decimal(r.Degrees, 2), r.Runs, mm(r.Map.Saw.Kerf))},
+		Heads: []string{"cut", "kind", "run", "from m", "to m", "done"}, Cuts: layermap.Cuts(r.Answer, "run", "cross cut"), Cautions: sheetCautions(caution.Faces, caution.Machines, caution.Dust, caution.Lifting)}
+	if r.BlockKg != nil {
+		l.Lines = append(l.Lines, fmt.Sprintf("The heaviest block weighs %s kg, wet and as deep as the layer.", measure.Decimal(*r.BlockKg, 0)))
 	}
-	return out
-}
-
-func (r layerReport) drawn() layermap.Map {
-	m := layermap.Map{Title: r.File, About: fmt.Sprintf("%s, value %s; at most %s", trouble.Count(len(r.Blocks), "block", "blocks"), measure.Decimal(r.Value, 0), measure.Decimal(r.Bound, 0)),
-		Outline: points(r.Map.Outline)}
-	for _, a := range r.Map.Areas {
-		m.Stains = append(m.Stains, points(a.Ring))
-	}
-	for _, j := range r.Map.Joints {
-		m.Joints = append(m.Joints, layermap.Line{Points: points(j.Trace), Name: j.Name, Doubtful: j.Chance < 1 || j.Error > 0})
-	}
-	for _, k := range r.Plan.Knowing { // the first is worth most
-		if first := r.Plan.Knowing[0].Value; first > 0 {
-			m.Joints[k.Joint].Weight = k.Value / first
-		}
-	}
-	for _, b := range r.Plan.Blocks {
-		m.Blocks = append(m.Blocks, layermap.Block{Corners: [4]contour.Point(points(b.Corners[:])), Chance: b.Chance})
-	}
-	for i, c := range r.Plan.Cuts {
-		if !c.Cross {
-			m.Runs = append(m.Runs, layermap.Line{Points: points([]layer.Point{c.From, c.To}), Name: fmt.Sprint(i + 1)})
-		}
-	}
-	return m
-}
-
-// list is the blocks and the cuts as CSV.
-func (r layerReport) list() []byte {
-	var out bytes.Buffer
-	w := csv.NewWriter(&out)
-	one := func(x float64) string { return measure.Decimal(x, 1) }
-	_ = w.Write([]string{"what", "order", "run", "type", "x1_mm", "y1_mm", "x2_mm", "y2_mm", "x3_mm", "y3_mm", "x4_mm", "y4_mm", "chance"})
-	for i, b := range r.Plan.Blocks {
-		row := []string{"block", fmt.Sprint(i + 1), fmt.Sprint(b.Run + 1), r.Blocks[i].Type}
-		for _, p := range b.Corners {
-			row = append(row, one(p.X), one(p.Y))
-		}
-		_ = w.Write(append(row, measure.Decimal(b.Chance, 3)))
-	}
-	for _, c := range r.Cuts {
-		what := "run"
-		if c.Cross {
-			what = "cross cut"
-		}
-		_ = w.Write([]string{what, fmt.Sprint(c.Order), fmt.Sprint(c.Run), "", one(c.X1), one(c.Y1), one(c.X2), one(c.Y2), "", "", "", "", ""})
-	}
-	w.Flush()
-	return out.Bytes()
+	l.Lines = append(l.Lines, r.Warnings...)
+	return l
 }

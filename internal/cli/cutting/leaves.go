@@ -16,7 +16,7 @@ import (
 // Leaves asks how a block is cut into leaves.
 type Leaves struct {
 	File     string  `arg:"" help:"The block: # thickness, # skin, # kerf, # way, # plane; below them finished,value,most,ordered,name. CSV; - is standard input."`
-	History  string  `placeholder:"FILE" help:"What clean-up needed of each piece of this layer: a column need in mm over both faces together. CSV."`
+	History  string  `aliases:"need" placeholder:"FILE" help:"What clean-up needed of each piece of this layer: a list with a column need, mm over both faces together (CSV), or what cleanup --json answered, one after the other. --need is the same."`
 	Layer    string  `placeholder:"NAME" help:"Only the pieces of this layer count, of a history of several."`
 	Quantile float64 `default:"0.95" help:"Share of the pieces that must clean up."`
 }
@@ -35,6 +35,7 @@ func (Leaves) About() verb.About {
 		Examples: []verb.Example{
 			{"slatewright leaves block.csv", "the plan by the mill's own rule"},
 			{"slatewright leaves block.csv --history needs.csv --quantile 0.98 --json", "by what clean-up needed of 98 of 100 pieces, for programs"},
+			{"slatewright leaves block.csv --need cleaned.json", "by what cleanup --json answered of slabs of this layer"},
 		},
 	}
 }
@@ -51,16 +52,13 @@ func (v Leaves) Run(s *verb.Session) (verb.Report, error) {
 	}
 	var needs []float64
 	if v.History != "" {
-		past, err := verb.Read(s, v.History, sheet.Read)
+		past, err := verb.Read(s, v.History, func(name string, in io.Reader) (*answers.History, error) {
+			return answers.ReadHistory(name, in, v.Layer)
+		})
 		if err != nil {
 			return nil, err
 		}
-		if needs, err = answers.ReadHistory(past, v.Layer); err != nil {
-			return nil, err
-		}
-		if needs == nil {
-			return nil, trouble.Data("no-rows", past.Name, "there is no piece of this layer in the history", "name the layer as in its rows, or leave --layer out")
-		}
+		needs, q.Warnings = past.Needs, append(q.Warnings, past.Warnings...)
 	} else if v.Layer != "" {
 		return nil, trouble.Usage("no-history", "slatewright leaves", "--layer picks the rows of a history, and none is given", "add --history FILE")
 	}
@@ -163,8 +161,11 @@ func (r leafReport) needed() string {
 
 func (r leafReport) worth(x answers.Worth) string {
 	text := "no leaf more"
-	if x.Leaves > 0 || x.Value > 0 {
+	switch {
+	case x.Leaves != 0:
 		text = fmt.Sprintf("%+d leaves a block, value %+.2f", x.Leaves, x.Value)
+	case x.Value > 0:
+		text += fmt.Sprintf(", value %+.2f", x.Value)
 	}
 	if x.Kg != nil {
 		text += fmt.Sprintf("; %s kg a leaf", measure.Decimal(*x.Kg, 1))

@@ -44,7 +44,7 @@ func draw(p *answers.Plan, files []string) error {
 		case ".svg":
 			err = cutplan.SVG(&text, p.Asked, p.Found, title)
 		case ".pdf":
-			err = cutplan.PDF(&text, p.Asked, p.Found, cutplan.English(title, sheetLines(p), sheetCautions()))
+			err = cutplan.PDF(&text, p.Asked, p.Found, cutplan.English(title, sheetLines(p), sheetCautions(caution.Machines, caution.Dust, caution.Lifting)))
 		case ".dxf":
 			err = cutplan.DXF(&text, p.Asked, p.Found)
 		case ".csv":
@@ -70,8 +70,8 @@ func sheetLines(p *answers.Plan) []string {
 	return append(lines, p.Warnings...)
 }
 
-func sheetCautions() (texts []string) {
-	for _, c := range caution.OnPaper(tongue.In(tongue.English, tongue.Metric), []caution.Topic{caution.Machines, caution.Dust, caution.Lifting}) {
+func sheetCautions(topics ...caution.Topic) (texts []string) {
+	for _, c := range caution.OnPaper(tongue.In(tongue.English, tongue.Metric), topics) {
 		texts = append(texts, c.Word+": "+c.Text)
 	}
 	return texts

@@ -21,7 +21,7 @@ func (m Map) DXF(out io.Writer) error {
 	}
 	for _, j := range m.Joints {
 		d.Line("CRACKS", j.Points, false)
-		d.Name("NAMES", j.Points[0], high, j.Name)
+		d.Name("CRACKS", j.Points[0], high, j.Name) // where a reader of surveys looks for it
 	}
 	for i, b := range m.Blocks {
 		d.Line("BLOCKS", b.Corners[:], true)

@@ -1,6 +1,7 @@
-// Package layermap draws a quarry layer from above: the edge of good ground, joints, stains, and the saw's plan with its blocks and cuts.
+// Package layermap draws a quarry layer from above: the edge of good ground, joints, stains, and the saw's plan with its blocks and cuts, as SVG, as sheets of
+// paper (PDF) with the list of cuts, as DXF, and the plan as CSV.
 //
-// It knows no survey and no plan, only lines in mm with what they are; it computes nothing but the scale.
+// It plans nothing and computes nothing but the scale. What is written on paper comes from the caller.
 package layermap
 
 import (
@@ -42,32 +43,48 @@ const margin = 6.0
 // mostNames is up to how many joints are named; more would cover the map.
 const mostNames = 60
 
-// SVG writes the map w mm wide.
-func (m Map) SVG(out io.Writer, w float64) error {
-	low, high := contour.Point{X: math.Inf(1), Y: math.Inf(1)}, contour.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+// box is the box around the outline.
+func (m Map) box() (low, high contour.Point) {
+	low, high = contour.Point{X: math.Inf(1), Y: math.Inf(1)}, contour.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, p := range m.Outline {
 		low = contour.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
 		high = contour.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
 	}
-	scale := (w - 2*margin) / max(high.X-low.X, high.Y-low.Y, 1)
-	d := drawing{m, ink.NewSVG(), func(p contour.Point) contour.Point {
-		return contour.Point{X: margin + (p.X-low.X)*scale, Y: 2*margin + 4 + (high.Y-p.Y)*scale}
+	return low, high
+}
+
+// on lays the map on a sheet, its upper left corner at a place.
+func (m Map) on(sheet ink.Sheet, x, y, scale float64) drawing {
+	low, high := m.box()
+	return drawing{m, sheet, func(p contour.Point) contour.Point {
+		return contour.Point{X: x + (p.X-low.X)*scale, Y: y + (high.Y-p.Y)*scale}
 	}, scale}
-	h := 3*margin + 4 + (high.Y-low.Y)*scale
-	s := d.sheet
-	s.Fill([]contour.Line{ink.Rect(0, 0, w, h)}, look.Page)
-	s.Text(ink.Point{X: margin, Y: margin + 1}, m.Title, ink.Fit(s, m.Title, look.Head, w-2*margin, 5))
-	s.Text(ink.Point{X: margin, Y: margin + 5}, m.About, ink.Fit(s, m.About, look.Caption, w-2*margin, 4))
+}
+
+// draw draws all but the words above; the length to compare with stands at a height.
+func (d drawing) draw(x, y float64) {
 	d.ground()
 	d.plan()
 	d.joints()
-	d.ruler(h)
+	d.ruler(x, y)
+}
+
+// SVG writes the map w mm wide.
+func (m Map) SVG(out io.Writer, w float64) error {
+	low, high := m.box()
+	scale := (w - 2*margin) / max(high.X-low.X, high.Y-low.Y, 1)
+	h := 3*margin + 4 + (high.Y-low.Y)*scale
+	s := ink.NewSVG()
+	s.Fill([]contour.Line{ink.Rect(0, 0, w, h)}, look.Page)
+	s.Text(ink.Point{X: margin, Y: margin + 1}, m.Title, ink.Fit(s, m.Title, look.Head, w-2*margin, 5))
+	s.Text(ink.Point{X: margin, Y: margin + 5}, m.About, ink.Fit(s, m.About, look.Caption, w-2*margin, 4))
+	m.on(s, margin, 2*margin+4, scale).draw(margin, h-margin/2)
 	return s.Write(out, w, h, m.Title+": "+m.About)
 }
 
 type drawing struct {
 	Map
-	sheet *ink.SVG
+	sheet ink.Sheet
 	at    func(contour.Point) contour.Point
 	scale float64
 }
@@ -130,12 +147,11 @@ func (d drawing) joints() {
 }
 
 // ruler draws a length of 1, 2, 5, 10 … m.
-func (d drawing) ruler(h float64) {
+func (d drawing) ruler(x, y float64) {
 	length := 1000.0
 	for i := 0; length*d.scale < 12 && i < 20; i++ {
 		length *= []float64{2, 2.5, 2}[i%3]
 	}
-	y := h - margin/2
-	d.sheet.Stroke(ink.Segment(margin, y, margin+length*d.scale, y), ink.Pen{Colour: look.Stone, Width: 0.5})
-	d.sheet.Text(ink.Point{X: margin + length*d.scale + 1.5, Y: y + 0.8}, look.Fixed(length/1000, 0)+" m", look.Small)
+	d.sheet.Stroke(ink.Segment(x, y, x+length*d.scale, y), ink.Pen{Colour: look.Stone, Width: 0.5})
+	d.sheet.Text(ink.Point{X: x + length*d.scale + 1.5, Y: y + 0.8}, look.Fixed(length/1000, 0)+" m", look.Small)
 }
