@@ -44,6 +44,8 @@ var law = map[string][]room{
 		{name: "bed/pattern/published"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
+		{name: "bed/holes/cause", may: "bed/holes/fit", tests: "chance"},
+		{name: "bed/holes/edge", may: "lowlp trouble"},
 		{name: "bed/holes/float", may: "bed/holes/fit lowlp trouble", tests: "chance gonum.org/v1/gonum"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
 		{name: "wholeface/advice", may: "bed chance judge judge/ways judge/ways/costfile measure wholeface"},
