@@ -14,6 +14,7 @@ const (
 	KindRefusal     Kind = "refusal"
 	KindIndex       Kind = "index"
 	KindMap         Kind = "map"
+	KindSawing      Kind = "sawing order"
 )
 
 // Carry lists every kind of paper with the cautions it must carry, before who rules. A map is a picture without any act of work on it
@@ -26,6 +27,7 @@ var carry = []struct {
 	{KindRefusal, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}},
 	{KindIndex, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}},
 	{KindMap, nil},
+	{KindSawing, []caution.Topic{caution.Lifting, caution.Machines, caution.Dust, caution.Wet}},
 }
 
 // Kinds lists the kinds of paper.
@@ -44,9 +46,13 @@ func Cautions(w tongue.Words, k Kind, pieces []Piece) []caution.Caution {
 	for _, p := range pieces {
 		loads = append(loads, caution.Load{Name: p.Place, Kg: p.Mass})
 	}
+	return caution.OnPaper(w, topicsOf(k), loads...)
+}
+
+func topicsOf(k Kind) []caution.Topic {
 	for _, c := range carry {
 		if c.kind == k {
-			return caution.OnPaper(w, c.topics, loads...)
+			return c.topics
 		}
 	}
 	return nil

@@ -16,6 +16,14 @@ func makers(t *testing.T) map[Kind]func(pieces [3]Piece) string {
 	return map[Kind]func([3]Piece) string{
 		KindCertificate: func(p [3]Piece) string { c := specimenCertificate(); c.Pieces = p; return raw(t, printOut(t, c, A4)) },
 		KindRefusal:     func(p [3]Piece) string { r := specimenRefusal(); r.Pieces = p; return raw(t, printOut(t, r, Letter)) },
+		KindSawing: func(p [3]Piece) string {
+			o := specimenOrder(t)
+			o.Loads = nil
+			for _, q := range p {
+				o.Loads = append(o.Loads, caution.Load{Name: q.Place, Kg: q.Mass})
+			}
+			return raw(t, printOut(t, o, A4))
+		},
 		KindMap: func([3]Piece) string {
 			var b bytes.Buffer
 			if err := specimenMap().SVG(&b); err != nil {
@@ -29,6 +37,7 @@ func makers(t *testing.T) map[Kind]func(pieces [3]Piece) string {
 func TestPapersCarryTheirCautions(t *testing.T) {
 	must := map[Kind]string{
 		KindCertificate: "Lifting Dust Placing Who rules", KindRefusal: "Lifting Dust Machines Who rules", KindIndex: "Lifting Dust Machines Who rules", KindMap: "",
+		KindSawing: "Lifting Machines Dust Wet work Who rules",
 	}
 	made := makers(t)
 	if len(made)+1 != len(Kinds()) || len(must) != len(Kinds()) {

@@ -1,13 +1,14 @@
 // Package cutplan draws how a slab is cut: the slab with its flaws, the pieces and the numbered cuts, as SVG, as a PDF sheet for the saw, as DXF, and the
 // cuts as CSV.
 //
-// It plans nothing and judges nothing: what is drawn is a plan of package cutting/slab as it stands. Words but those of the plan come from the caller.
+// It plans nothing and judges nothing: what is drawn is a plan of package cutting/slab as it stands, and what is said of its cuts is what cutting/sawing found.
 package cutplan
 
 import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"slatewright/cutting/slab"
@@ -58,8 +59,8 @@ func extent(s *slab.Slab, p *slab.Plan) slab.Box {
 	return slab.Around(points)
 }
 
-// Draw draws the slab and its plan into a width, and gives the height that it took.
-func Draw(sheet ink.Sheet, s *slab.Slab, p *slab.Plan, x, y, width, most float64) (height float64) {
+// Draw draws the slab and its plan into a width, and gives the height that it took. Names are those of the pieces; nil: their types.
+func Draw(sheet ink.Sheet, s *slab.Slab, p *slab.Plan, names []string, x, y, width, most float64) (height float64) {
 	b := extent(s, p)
 	scale := math.Min(width/(b.X2-b.X1), most/(b.Y2-b.Y1))
 	v := view{x, y, scale, b}
@@ -71,21 +72,47 @@ func Draw(sheet ink.Sheet, s *slab.Slab, p *slab.Plan, x, y, width, most float64
 	for _, f := range s.Flaws {
 		v.flaw(sheet, f)
 	}
-	for _, q := range p.Pieces {
+	for i, q := range p.Pieces {
 		c := q.Corners(p.Angle)
 		sheet.Stroke(v.line(c[:], true), ink.Pen{Colour: look.Good, Width: 0.35})
-		v.name(sheet, s.Types[q.Kind].Name, q, p.Angle)
+		name := s.Types[q.Kind].Name
+		if names != nil {
+			name = names[i]
+		}
+		v.name(sheet, name, q, p.Angle)
 	}
 	sheet.Stroke(v.line(s.Outline, true), ink.Pen{Colour: look.Stone, Width: 0.5})
-	for i, c := range p.Cuts {
+	for _, c := range p.Cuts {
 		sheet.Stroke(v.line([]slab.Point{c.A, c.B}, false), ink.Pen{Colour: look.Bad, Width: 0.25, Dash: []float64{1.6, 0.8}})
-		at := v.at(c.A)
-		label := strconv.Itoa(i + 1)
-		half := sheet.Width(label, look.Level)/2 + 0.5
-		sheet.Fill([]contour.Line{ink.Rect(at.X-half, at.Y-1.4, 2*half, 2.4)}, look.Sheet)
-		sheet.Text(ink.Point{X: at.X, Y: at.Y + 0.6}, label, look.Level.In(look.Bad).To(ink.Middle))
 	}
+	v.numbers(sheet, p.Cuts)
 	return (b.Y2 - b.Y1) * scale
+}
+
+// along are the places of a number on its cut, as shares of its length, the best first.
+var along = []float64{0, 1, 0.06, 0.94, 0.12, 0.88, 0.18, 0.82, 0.25, 0.75, 0.35, 0.65, 0.5}
+
+// numbers writes the number of each cut on it, where it covers no other.
+func (v view) numbers(sheet ink.Sheet, cuts []slab.Cut) {
+	type box struct{ x, y, half float64 }
+	const high = 2.6
+	var taken []box
+	for i, c := range cuts {
+		a, b := v.at(c.A), v.at(c.B)
+		label := strconv.Itoa(i + 1)
+		half := sheet.Width(label, look.Place)/2 + 0.5
+		at := box{a.X, a.Y, half}
+		for _, t := range along {
+			here := box{a.X + t*(b.X-a.X), a.Y + t*(b.Y-a.Y), half}
+			if !slices.ContainsFunc(taken, func(o box) bool { return math.Abs(o.x-here.x) < o.half+half && math.Abs(o.y-here.y) < high }) {
+				at = here
+				break
+			}
+		}
+		taken = append(taken, at)
+		sheet.Fill([]contour.Line{ink.Rect(at.x-half, at.y-high/2, 2*half, high)}, look.Sheet)
+		sheet.Text(ink.Point{X: at.x, Y: at.y + look.Place.Height()/2}, label, look.Place.In(look.Bad).To(ink.Middle))
+	}
 }
 
 // flaw draws a flaw with its clearance.
@@ -110,14 +137,14 @@ func (v view) flaw(sheet ink.Sheet, f slab.Flaw) {
 func (v view) name(sheet ink.Sheet, name string, q slab.Piece, angle float64) {
 	c := q.Corners(angle)
 	mid := v.at(slab.Point{X: (c[0].X + c[2].X) / 2, Y: (c[0].Y + c[2].Y) / 2})
-	t := look.Map.To(ink.Middle)
-	room := q.Along
-	t.Angle = -angle * math.Pi / 180
+	room, low := q.Along, q.Across
+	turn := -angle * math.Pi / 180
 	if q.Across > q.Along {
-		room = q.Across
-		t.Angle -= math.Pi / 2
+		room, low = low, room
+		turn -= math.Pi / 2
 	}
-	if sheet.Width(name, t) <= 0.94*room*v.scale {
+	t := ink.Fit(sheet, name, look.Place.Sized(min(9, 1.8*low*v.scale)), 0.94*room*v.scale, 4).To(ink.Middle)
+	if t.Angle = turn; sheet.Width(name, t) <= 0.94*room*v.scale {
 		h := t.Height() / 2
 		sheet.Text(ink.Point{X: mid.X - h*math.Sin(t.Angle), Y: mid.Y + h*math.Cos(t.Angle)}, name, t)
 	}
@@ -130,7 +157,7 @@ func SVG(w io.Writer, s *slab.Slab, p *slab.Plan, title string) error {
 	b := extent(s, p)
 	height := (b.Y2-b.Y1)*width/(b.X2-b.X1) + 2*margin
 	out.Fill([]contour.Line{ink.Rect(0, 0, width+2*margin, height)}, look.Sheet)
-	Draw(out, s, p, margin, margin, width, math.Inf(1))
+	Draw(out, s, p, nil, margin, margin, width, math.Inf(1))
 	return out.Write(w, width+2*margin, height, title)
 }
 
@@ -146,7 +173,7 @@ func PDF(w io.Writer, s *slab.Slab, p *slab.Plan, t Words) error {
 		doc.Text(ink.Point{X: margin, Y: y}, l, look.Text)
 	}
 	y += 6
-	y += Draw(doc, s, p, margin, y, wide-2*margin, 120) + 8
+	y += Draw(doc, s, p, nil, margin, y, wide-2*margin, 120) + 8
 	at := [6]float64{margin, margin + 12, margin + 52, margin + 100, margin + 148, wide - margin - 8}
 	heads := func() {
 		for i, h := range t.Columns {
