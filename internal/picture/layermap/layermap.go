@@ -40,7 +40,7 @@ type Map struct {
 // margin is the room around the layer, mm of paper.
 const margin = 6.0
 
-// mostNames is up to how many joints are named; more would cover the map.
+// mostNames is up to how many joints and runs are named; more would cover the map.
 const mostNames = 60
 
 // box is the box around the outline.
@@ -125,6 +125,13 @@ func (d drawing) plan() {
 	}
 	for _, r := range d.Runs {
 		d.sheet.Stroke(d.path(r.Points), ink.Pen{Colour: look.Soft, Width: 0.12, Dash: []float64{1.2, 0.8}})
+	}
+	if len(d.Runs) > mostNames {
+		return
+	}
+	for _, r := range d.Runs {
+		p := d.at(r.Points[0])
+		d.sheet.Text(ink.Point{X: p.X + 0.4, Y: p.Y - 0.4}, r.Name, look.Level.In(look.Soft))
 	}
 }
 
