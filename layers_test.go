@@ -41,7 +41,9 @@ var law = map[string][]room{
 		{name: "bed/specfile", may: "bed bed/pattern bed/pattern/patternfile measure trouble"},
 		{name: "bed/pattern", may: "bed bed/pattern/shape trouble"},
 		{name: "bed/pattern/patternfile", may: "bed bed/pattern bed/pattern/published bed/pattern/shape measure trouble", third: "go.yaml.in/yaml/v4", tests: "github.com/getkin/kin-openapi"},
-		{name: "bed/pattern/published"},
+		{name: "bed/pattern/published", tests: "internal/truth"},
+		{name: "bed/rules", may: "bed/pattern bed/pattern/published bed/pattern/shape measure"},
+		{name: "bed/rules/answers", may: "bed/pattern bed/rules"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
 		{name: "bed/holes/cause", may: "bed/holes/fit", tests: "chance"},
@@ -196,13 +198,14 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened internal/cli/surfacing " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drilling internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened internal/cli/surfacing " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
 		{name: "internal/cli/cutting", may: "internal/picture/cutplan cutting/layer/answers cutting/layer/mapfile internal/picture/layermap cutting/leaves/answers cutting/recovery/answers cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
+		{name: "internal/cli/drilling", may: "bed/pattern bed/pattern/patternfile bed/rules bed/rules/answers internal/cli/verb trouble"},
 		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},

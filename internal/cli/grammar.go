@@ -10,6 +10,7 @@ import (
 
 	"slatewright/internal/cli/bending"
 	"slatewright/internal/cli/cutting"
+	"slatewright/internal/cli/drilling"
 	"slatewright/internal/cli/drying"
 	"slatewright/internal/cli/floor"
 	"slatewright/internal/cli/gauging"
@@ -45,6 +46,7 @@ type grammar struct {
 	Layer         cutting.Layer        `cmd:"" group:"Decisions" help:"How is the saw's grid laid over a quarry layer?"`
 	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
+	Bed           drilling.Bed         `cmd:"" group:"Decisions" help:"Is the drawing of a bed right, and what follows from it?"`
 	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
 	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
 	Worked        surfacing.Worked     `cmd:"" group:"Decisions" help:"What did the work take off, and what does the machine file learn?"`
