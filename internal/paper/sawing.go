@@ -16,20 +16,10 @@ import (
 
 // SawingOrder is the sheet that lies at the saw: the slab with its pieces and numbered cuts, each cut with its setting and a box to tick.
 type SawingOrder struct {
+	sawing.Sheet
 	Mark    string // over every page; empty: none
 	Mill    string // who cuts; may be empty
-	Name    string // of the slab
-	Printed string // YYYY-MM-DD, or empty; also the date inside the PDF
-	Worth   string // one sentence: what the plan is worth, and what no plan exceeds
-
-	Slab  *slab.Slab
-	Plan  *slab.Plan
-	Order *sawing.Order
-
-	Loads    []caution.Load // the slab, then one for each kind of piece; masses rounded up, 0: not known
-	Masses   []float64      // of each piece of the plan, rounded up, kg; nil: not known
-	Warnings []string
-	Program  string
+	Program string
 }
 
 // PDF writes the sheet, on as many pages as its cuts need. The same order and form give the same bytes. An order that does not belong to its plan is the
@@ -39,10 +29,10 @@ func (o SawingOrder) PDF(w io.Writer, f Form) error {
 		return err
 	}
 	if o.Slab == nil || o.Plan == nil || o.Order == nil || len(o.Plan.Pieces) == 0 || len(o.Order.Rows) != len(o.Plan.Cuts) || len(o.Order.Pieces) != len(o.Plan.Pieces) ||
-		o.Masses != nil && len(o.Masses) != len(o.Plan.Pieces) {
+		o.PieceKg != nil && len(o.PieceKg) != len(o.Plan.Pieces) {
 		return trouble.Own("bad-order", o.Name, "the sawing order is not that of the plan", "make it from the plan")
 	}
-	made, err := day(o.Printed, o.Name)
+	made, err := day(o.Day, o.Name)
 	if err != nil {
 		return err
 	}
@@ -52,8 +42,8 @@ func (o SawingOrder) PDF(w io.Writer, f Form) error {
 	p := newPress(f, title, o.Mark, say.footLine(o.Mill, say.Say("sawing.foot", "slab", name), "", o.Program, ""), layout{air: 1})
 	p.identity(o.Mill, p.Say("sawing.title"), o.Worth, p.width())
 	facts := [][2]string{{p.Say("sawing.slab"), name}, {p.Say("sawing.angle"), cutplan.Degrees(p.Words, o.Plan.Angle) + "°"}, {p.Say("sawing.kerf"), p.Size(o.Plan.Kerf)}, {p.Say("sawing.sawn"), p.Number(o.Order.Length/1000, 1) + " m"}}
-	if o.Printed != "" {
-		facts = append(facts, [2]string{p.Say("sawing.printed"), p.date(o.Printed)})
+	if o.Day != "" {
+		facts = append(facts, [2]string{p.Say("sawing.printed"), p.date(o.Day)})
 	}
 	p.facts(facts, p.width())
 	p.y += 2
@@ -64,7 +54,7 @@ func (o SawingOrder) PDF(w io.Writer, f Form) error {
 		p.warnings(o.Warnings)
 	}
 	p.section(0)
-	p.cautions(caution.OnPaper(p.Words, topicsOf(KindSawing), o.Loads...))
+	p.cautions(caution.OnPaper(p.Words, topicsOf(KindSawing), caution.Load{Name: name, Kg: o.SlabKg}))
 	return p.finish(w)
 }
 
@@ -84,8 +74,8 @@ func (p *press) sawnPieces(o SawingOrder) {
 			name += ", " + p.place(t.Place)
 		}
 		kg := p.Say("sawing.unknown")
-		if o.Masses != nil && o.Masses[i] > 0 {
-			kg = p.whole(o.Masses[i])
+		if o.PieceKg != nil && o.PieceKg[i] > 0 {
+			kg = p.whole(o.PieceKg[i])
 		}
 		tb.rows = append(tb.rows, []cell{{text: o.Order.Pieces[i].Name, t: atSawStrong}, {text: name, t: atSaw}, {text: cutplan.Sides(p.Words, q.Along, q.Across), t: atSaw},
 			{text: p.lies(q), t: atSaw}, {text: p.plays(t, q), t: atSaw}, {text: kg, t: atSaw}})

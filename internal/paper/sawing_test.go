@@ -10,7 +10,6 @@ import (
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/search"
 	"slatewright/cutting/slab/slabfile"
-	"slatewright/internal/caution"
 	"slatewright/internal/picture/cutplan"
 	"slatewright/internal/tongue"
 )
@@ -36,10 +35,10 @@ func specimenOrder(t *testing.T) SawingOrder {
 	if err != nil || len(order.Rows) < 5 {
 		t.Fatalf("%d cuts, %v", len(order.Rows), err)
 	}
-	o := SawingOrder{Mark: "invented data", Mill: "Quern Hollow", Name: s.Name, Printed: "2026-11-26", Worth: "3 pieces, worth 460; no other way of sawing is worth more than 500.", Slab: s, Plan: p, Order: order,
-		Loads: []caution.Load{{Name: s.Name, Kg: 580}}, Warnings: []string{"the kerf of 4.5 mm is planned as 5 mm: places stand on a grid of 1 mm"}, Program: "slatewright"}
+	o := SawingOrder{Mark: "invented data", Mill: "Quern Hollow", Program: "slatewright", Sheet: sawing.Sheet{Name: s.Name, Day: "2026-11-26", Worth: "3 pieces, worth 460; no other way of sawing is worth more than 500.",
+		Slab: s, Plan: p, Order: order, SlabKg: 580, Warnings: []string{"the kerf of 4.5 mm is planned as 5 mm: places stand on a grid of 1 mm"}}}
 	for range p.Pieces {
-		o.Masses = append(o.Masses, 145)
+		o.PieceKg = append(o.PieceKg, 145)
 	}
 	return o
 }
@@ -90,8 +89,8 @@ func TestNoOrder(t *testing.T) {
 		"no plan":         func(o *SawingOrder) { o.Plan = nil },
 		"nothing is cut":  func(o *SawingOrder) { o.Plan = &slab.Plan{} },
 		"another's order": func(o *SawingOrder) { o.Order = &sawing.Order{} },
-		"masses missing":  func(o *SawingOrder) { o.Masses = o.Masses[:1] },
-		"no such day":     func(o *SawingOrder) { o.Printed = "yesterday" },
+		"masses missing":  func(o *SawingOrder) { o.PieceKg = o.PieceKg[:1] },
+		"no such day":     func(o *SawingOrder) { o.Day = "yesterday" },
 	} {
 		bad := o
 		spoil(&bad)

@@ -138,6 +138,7 @@ type ListForm struct {
 	Action  string // where it is sent
 	Fields  []ListField
 	More    []ListChoice // plain fields beside the lists
+	Hidden  []ListChoice // Name and Value that are sent along
 	Ask     string       // the word on its button
 	Entry   string       // id of the entry that the form may hand in; "" when it hands in none
 	Example string       // address of a list that somebody made up, worked out; "" when there is none

@@ -1,6 +1,7 @@
 package shell
 
 import (
+	"cmp"
 	"context"
 	"io/fs"
 	"net/http"
@@ -24,6 +25,8 @@ type Question struct {
 	Form     func(*Visit) Asking // the page before anything was given: its words and its fields
 	Answer   func(Asked) (Reply, error)
 	Examples []Example     // somebody made them up; the form leads to the first
+	Page     string        // template of its page, which gets an Asking; "": the frame's own
+	Uses     []string      // scripts beside those of every page
 	Longest  time.Duration // how long an answer may take, waiting included; then Asked.Stop says so. 0: as long as somebody waits
 
 	// Fetch takes what the address names from the book, or changes the empty page by it; found tells whether there is something to answer.
@@ -38,8 +41,9 @@ type Asking struct {
 	Form        ListForm
 	Links       []Anchor // below the form
 	Answer      *Answer
-	Invented    bool   // what was given is an example
-	Back        Anchor // where the page belongs; the room says it
+	Invented    bool           // what was given is an example
+	Loads       []caution.Load // what is lifted
+	Back        Anchor         // where the page belongs; the room says it
 }
 
 // Anchor is a link with its words.
@@ -89,10 +93,12 @@ func (a Asked) Sheet(field string) (*sheet.Sheet, error) {
 // Reply is what a question comes to.
 type Reply struct {
 	Answer
-	JSON     any         // as the command line prints it
-	CSV      []byte      // what is taken away as CSV; nil: the first list as it was given
-	Files    []ReplyFile // what else can be taken away
-	Question string      // address of the room's question that was answered in the end, when it is another
+	JSON     any            // as the command line prints it
+	CSV      []byte         // what is taken away as CSV; nil: the first list as it was given
+	Loads    []caution.Load // what is lifted, for the caution below the answer
+	Again    []ListChoice   // Name and Value that go with a file that is taken away, so that it is what was shown
+	Files    []ReplyFile    // what else can be taken away
+	Question string         // address of the room's question that was answered in the end, when it is another
 }
 
 // ReplyFile is one more file to take away.
@@ -168,7 +174,7 @@ func (r Asks) back(v *Visit) Anchor {
 }
 
 func (r Asks) show(v *Visit, q Question, p Asking, code int) error {
-	return v.Show(Page{Name: "question", Title: p.Asks, Here: r.Here, Code: code, Data: p, Care: caution.OnPage(v.Words, q.Care)})
+	return v.Show(Page{Name: cmp.Or(q.Page, "question"), Title: p.Asks, Here: r.Here, Code: code, Data: p, Uses: q.Uses, Care: caution.OnPage(v.Words, q.Care, p.Loads...)})
 }
 
 // ask shows a question before it is answered, or the answer to what the address names.
@@ -228,7 +234,7 @@ func (r Asks) reply(v *Visit, q Question, given Lists, err error, invented bool)
 	if gave, err := q.give(v, p, as, given, got); gave {
 		return err
 	}
-	p.Answer, p.Form.Files, p.Form.Example = &got.Answer, JSONAndCSV(v.Words), ""
+	p.Answer, p.Loads, p.Form.Files, p.Form.Hidden, p.Form.Example = &got.Answer, got.Loads, JSONAndCSV(v.Words), got.Again, ""
 	for _, f := range got.Files {
 		p.Form.Files = append(p.Form.Files, f.ListFile)
 	}
