@@ -29,8 +29,8 @@ type Stand struct {
 	places   []Point
 }
 
-// Stand lays the plate over supports; observe are places whose heights will be asked for often. At least three supports that are not within 1 mm of one line, all under
-// the stone. The error is a *trouble.Trouble.
+// Stand lays the plate over supports; observe are places whose heights will be asked for often. The supports must be under the stone; nothing comes to rest on
+// fewer than three, or on any that are within 1 mm of one line. The error is a *trouble.Trouble.
 func (p *Plate) Stand(supports []Support, observe []Point) (*Stand, error) {
 	m := p.mesh
 	s := &Stand{plate: p, supports: append([]Support(nil), supports...), places: observe}
@@ -48,9 +48,6 @@ func (p *Plate) Stand(supports []Support, observe []Point) (*Stand, error) {
 		for k, u := range r.at {
 			loads[i][u] += r.v[k]
 		}
-	}
-	if offLine(supports) < leastLever {
-		return nil, unheld(contact.ErrLine)
 	}
 	s.lift = p.factor.SolveAll(loads)
 	s.fill()
@@ -190,6 +187,9 @@ func (s *Stand) Rest(heights []float64, loads ...Load) (*Rest, error) {
 
 // settle finds the rest of a plate whose pinned shape and balance are known.
 func (s *Stand) settle(base, balance, heights []float64) (*Rest, error) {
+	if offLine(s.supports) < leastLever {
+		return nil, unheld(contact.ErrLine)
+	}
 	p := s.plate
 	c := s.problem
 	c.B = balance
