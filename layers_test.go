@@ -50,6 +50,14 @@ var law = map[string][]room{
 		{name: "bed/holes/edge", may: "lowlp trouble"},
 		{name: "bed/holes/float", may: "bed/holes/fit lowlp trouble", tests: "chance gonum.org/v1/gonum"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
+		{name: "bed/program", may: "bed/pattern bed/pattern/shape bed/program/gcode bed/program/machine bed/program/setup bed/program/toolpath bed/program/tour trouble"},
+		{name: "bed/program/gcode", may: "bed/pattern/shape bed/program/machine trouble"},
+		{name: "bed/program/machine", may: "trouble"},
+		{name: "bed/program/machinefile", may: "bed/program/machine measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "bed/program/replay", may: "bed/pattern/shape bed/program/gcode bed/program/machine bed/program/setup bed/program/toolpath", tests: "bed/pattern bed/pattern/patternfile bed/program bed/program/machinefile"},
+		{name: "bed/program/setup", may: "bed/pattern bed/pattern/shape bed/program/machine bed/program/toolpath trouble"},
+		{name: "bed/program/toolpath", may: "bed/pattern/shape"},
+		{name: "bed/program/tour", may: "chance"},
 		{name: "wholeface/advice", may: "bed chance judge judge/ways judge/ways/costfile measure wholeface"},
 		{name: "wholeface/scan", may: "flatness trouble", tests: "chance"},
 		{name: "wholeface/learn", may: "chance cores trouble wholeface wholeface/scan", tests: "flatness"},
@@ -250,9 +258,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/pattern/patternfile, judge/ways/costfile and surfacing/machine/machinefile stand at its
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/pattern/patternfile, bed/program/machinefile, judge/ways/costfile and surfacing/machine/machinefile stand at its
 // edge and read a file's form into the pure types beside them; wholeface lies off the sealing path and takes Fourier transforms.
-const mayUseThird = "bed/pattern/patternfile wholeface judge/ways/costfile surfacing/machine/machinefile"
+const mayUseThird = "bed/pattern/patternfile bed/program/machinefile wholeface judge/ways/costfile surfacing/machine/machinefile"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{

@@ -1,0 +1,201 @@
+// Package toolpath has the plane geometry of a round tool along lines and arcs: where two sides cross, how near they come, which way the
+// middle of a tool goes to cut a wall ([Along] a wall, [Within] a contour), and which part of a line lies under its sweep.
+//
+// Everything is worked out on lines and arcs of circles; nothing is replaced by polygons. The package knows no heights, feeds or stone.
+// Lengths are in mm. Contours and sides are those of package shape.
+package toolpath
+
+import (
+	"math"
+	"slices"
+
+	"slatewright/bed/pattern/shape"
+)
+
+// near is what rounding may put between two points that are one, mm.
+const near = 1e-7
+
+func gap(a, b shape.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+
+// crossings returns the shares of the way along a at which it meets b, unsorted. Sides that lie on one another meet at the ends of either.
+func crossings(a, b shape.Segment) (at []float64) {
+	var points []shape.Point
+	switch {
+	case a.Radius == 0 && b.Radius == 0:
+		points = lineLine(a, b)
+	case a.Radius == 0:
+		points = lineCircle(a.From, a.To, b.Centre, b.Radius)
+	case b.Radius == 0:
+		points = lineCircle(b.From, b.To, a.Centre, a.Radius)
+	default:
+		points = circleCircle(a.Centre, a.Radius, b.Centre, b.Radius)
+	}
+	for _, p := range append(points, a.From, a.To, b.From, b.To) {
+		on, t := a.Nearest(p)
+		if gap(on, p) > near {
+			continue
+		}
+		if on, _ := b.Nearest(p); gap(on, p) <= near {
+			at = append(at, t)
+		}
+	}
+	return at
+}
+
+func lineLine(a, b shape.Segment) []shape.Point {
+	ux, uy, vx, vy := a.To.X-a.From.X, a.To.Y-a.From.Y, b.To.X-b.From.X, b.To.Y-b.From.Y
+	det := ux*vy - uy*vx
+	if math.Abs(det) <= 1e-12*math.Hypot(ux, uy)*math.Hypot(vx, vy) {
+		return nil
+	}
+	t := ((b.From.X-a.From.X)*vy - (b.From.Y-a.From.Y)*vx) / det
+	return []shape.Point{{X: a.From.X + t*ux, Y: a.From.Y + t*uy}}
+}
+
+// lineCircle returns where the line through two points meets a circle; a line that touches it within rounding meets it once.
+func lineCircle(p, q, c shape.Point, r float64) []shape.Point {
+	l := gap(p, q)
+	if l == 0 {
+		return nil
+	}
+	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+	along := (c.X-p.X)*ux + (c.Y-p.Y)*uy
+	off := (c.X-p.X)*uy - (c.Y-p.Y)*ux
+	half := r*r - off*off
+	if half < 0 {
+		if math.Abs(off)-r > near {
+			return nil
+		}
+		half = 0
+	}
+	h := math.Sqrt(half)
+	return []shape.Point{{X: p.X + (along-h)*ux, Y: p.Y + (along-h)*uy}, {X: p.X + (along+h)*ux, Y: p.Y + (along+h)*uy}}
+}
+
+func circleCircle(c shape.Point, r float64, d shape.Point, s float64) []shape.Point {
+	l := gap(c, d)
+	if l <= near || l > r+s+near || l < math.Abs(r-s)-near {
+		return nil
+	}
+	ux, uy := (d.X-c.X)/l, (d.Y-c.Y)/l
+	along := (l*l + r*r - s*s) / (2 * l)
+	h := math.Sqrt(math.Max(0, r*r-along*along))
+	x, y := c.X+along*ux, c.Y+along*uy
+	return []shape.Point{{X: x - h*uy, Y: y + h*ux}, {X: x + h*uy, Y: y - h*ux}}
+}
+
+// Part is the side from share t to share u of the way along s, t ≤ u.
+func Part(s shape.Segment, t, u float64) shape.Segment {
+	if t <= 0 && u >= 1 {
+		return s
+	}
+	if s.Radius == 0 {
+		return shape.NewSegment(s.Along(t), s.Along(u), 0)
+	}
+	return shape.NewSegment(s.Along(t), s.Along(u), math.Tan(s.Sweep*(u-t)/4))
+}
+
+// Split cuts a side wherever it meets one of the others. Parts shorter than rounding are left out.
+func Split(s shape.Segment, others []shape.Segment) []shape.Segment {
+	at := []float64{0, 1}
+	for _, o := range others {
+		if !apart(s, o, near) {
+			at = append(at, crossings(s, o)...)
+		}
+	}
+	slices.Sort(at)
+	var parts []shape.Segment
+	from := 0.0
+	for _, t := range at {
+		if (t-from)*s.Length() > 10*near {
+			parts = append(parts, Part(s, from, t))
+			from = t
+		}
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	if n := len(parts) - 1; from < 1 { // what is left is shorter than rounding
+		last := parts[n]
+		parts[n] = Part(s, from-last.Length()/s.Length(), 1)
+	}
+	return parts
+}
+
+// apart reports whether two sides are surely further than by from each other, from the boxes around them.
+func apart(a, b shape.Segment, by float64) bool {
+	aLow, aHigh := box(a)
+	bLow, bHigh := box(b)
+	return aLow.X > bHigh.X+by || bLow.X > aHigh.X+by || aLow.Y > bHigh.Y+by || bLow.Y > aHigh.Y+by
+}
+
+// box is a rectangle that holds a side; that of an arc may be larger than it must.
+func box(s shape.Segment) (low, high shape.Point) {
+	bulge := 0.0
+	if s.Radius > 0 { // an arc goes no further from its chord than its own height
+		bulge = math.Min(2*s.Radius, math.Abs(s.Bulge)*gap(s.From, s.To)/2)
+	}
+	return shape.Point{X: math.Min(s.From.X, s.To.X) - bulge, Y: math.Min(s.From.Y, s.To.Y) - bulge},
+		shape.Point{X: math.Max(s.From.X, s.To.X) + bulge, Y: math.Max(s.From.Y, s.To.Y) + bulge}
+}
+
+// Distance is the least distance between two sides; 0 where they cross.
+func Distance(a, b shape.Segment) float64 {
+	if !apart(a, b, near) && len(crossings(a, b)) > 0 {
+		return 0
+	}
+	least := math.Inf(1)
+	see := func(s shape.Segment, p shape.Point) {
+		on, _ := s.Nearest(p)
+		least = math.Min(least, gap(on, p))
+	}
+	see(a, b.From)
+	see(a, b.To)
+	see(b, a.From)
+	see(b, a.To)
+	// Otherwise the shortest way stands square on both: through the centre of an arc, at the foot of its centre on a line, or on the line of two centres.
+	foot := func(arc, other shape.Segment) {
+		if arc.Radius == 0 {
+			return
+		}
+		towards := other.Centre
+		if other.Radius == 0 {
+			towards, _ = other.Nearest(arc.Centre)
+		}
+		l := gap(arc.Centre, towards)
+		if l <= near {
+			see(other, arc.Along(0.5))
+			return
+		}
+		for _, r := range [2]float64{arc.Radius, -arc.Radius} {
+			p := shape.Point{X: arc.Centre.X + r*(towards.X-arc.Centre.X)/l, Y: arc.Centre.Y + r*(towards.Y-arc.Centre.Y)/l}
+			if on, _ := arc.Nearest(p); gap(on, p) <= near {
+				see(other, p)
+			}
+		}
+	}
+	foot(a, b)
+	foot(b, a)
+	return least
+}
+
+// Nearest is the least distance from a side to any of the others, +Inf where there are none.
+func Nearest(s shape.Segment, others []shape.Segment) float64 {
+	least := math.Inf(1)
+	for _, o := range others {
+		if !apart(s, o, least) {
+			least = math.Min(least, Distance(s, o))
+		}
+	}
+	return least
+}
+
+// From is the least distance from a point to any of the sides, +Inf where there are none.
+func From(p shape.Point, sides []shape.Segment) float64 {
+	least := math.Inf(1)
+	for _, s := range sides {
+		on, _ := s.Nearest(p)
+		least = math.Min(least, gap(on, p))
+	}
+	return least
+}
