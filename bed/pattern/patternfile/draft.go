@@ -150,7 +150,7 @@ func (r *reader) sizes(d *draft) error {
 	case over && !field:
 		return r.badAt("overhang", "the stone beyond a field that is not given", "add a line field: 2540 x 1270 mm")
 	case field && over:
-		x, y := d.field[0]+2*d.overhang[0], d.field[1]+2*d.overhang[1]
+		x, y := fine(d.field[0]+2*d.overhang[0]), fine(d.field[1]+2*d.overhang[1])
 		if whole && (far(x, s.SizeX) || far(y, s.SizeY)) {
 			return r.badAt("size", fmt.Sprintf("%g x %g mm, but field and overhang make %g x %g mm", s.SizeX, s.SizeY, x, y), "take one of the three lines away")
 		}

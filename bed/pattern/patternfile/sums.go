@@ -146,6 +146,9 @@ func (r *reader) quantity(path string, n *yaml.Node, text string) (quantity, err
 		sumErr = s.bad("comes to a number beyond all measure", "check the numbers")
 	}
 	if sumErr == nil {
+		if q.like(aLength) {
+			q.value = fine(q.value)
+		}
 		q.value += 0 // −0 is 0
 		return q, nil
 	}
@@ -155,6 +158,9 @@ func (r *reader) quantity(path string, n *yaml.Node, text string) (quantity, err
 	}
 	return quantity{}, sumErr
 }
+
+// fine rounds a length to a millionth of a micrometre, so that 46 in + 2 * 4 in is 54 in.
+func fine(mm float64) float64 { return measure.Round(mm, 9) }
 
 // sum reads one sum from left to right.
 type sum struct {
