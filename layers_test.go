@@ -45,6 +45,9 @@ var law = map[string][]room{
 		{name: "bed/rules", may: "bed/pattern bed/pattern/published bed/pattern/shape measure"},
 		{name: "bed/rules/answers", may: "bed/pattern bed/rules"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
+		{name: "bed/holes", may: "bed bed/holes/cause bed/holes/fit bed/holes/float bed/pattern judge trouble", tests: "chance"},
+		{name: "bed/holes/answers", may: "bed/holes bed/holes/cause bed/holes/edge bed/holes/fit bed/holes/float bed/holes/holefile bed/pattern judge measure"},
+		{name: "bed/holes/holefile", may: "bed/holes bed/holes/cause bed/holes/edge bed/holes/fit measure sheet trouble"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
 		{name: "bed/holes/cause", may: "bed/holes/fit", tests: "chance"},
 		{name: "bed/holes/edge", may: "lowlp trouble"},
@@ -175,7 +178,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "cutting/sawing judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -195,7 +198,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},
-		{name: "internal/web/cutting", may: "cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/book internal/caution internal/picture/chart internal/tongue internal/web/shell", tests: "internal/web/pagetest"},
+		{name: "internal/web/cutting", may: "cutting/layer cutting/layer/answers cutting/layer/mapfile cutting/leaves/answers cutting/marking cutting/recovery cutting/recovery/answers cutting/sawing cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/book internal/caution internal/picture/chart internal/picture/cutplan internal/picture/layermap internal/tongue internal/web/problem internal/web/shell measure sheet", tests: "internal/web/pagetest"},
 		{name: "internal/web/surfacing", may: "face measure surfacing/passes surfacing/passes/answers internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office/checked", may: "certificate"},
@@ -214,14 +217,14 @@ var law = map[string][]room{
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},
 		{name: "internal/cli/cutting", may: "internal/picture/cutplan cutting/layer/answers cutting/layer/mapfile internal/picture/layermap cutting/leaves/answers cutting/recovery/answers cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/caution internal/cli/verb internal/tongue measure sheet trouble"},
-		{name: "internal/cli/drilling", may: "bed/pattern bed/pattern/patternfile bed/program/answers bed/program/machine bed/program/machinefile bed/rules bed/rules/answers internal/caution internal/cli/verb internal/tongue trouble"},
+		{name: "internal/cli/drilling", may: "bed/holes bed/holes/answers bed/holes/holefile judge measure sheet bed/pattern bed/pattern/patternfile bed/program/answers bed/program/machine bed/program/machinefile bed/rules bed/rules/answers internal/caution internal/cli/verb internal/tongue trouble"},
 		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
-		{name: "internal/cli/office", may: "judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
+		{name: "internal/cli/office", may: "cutting/sawing judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +

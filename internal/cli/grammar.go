@@ -47,6 +47,7 @@ type grammar struct {
 	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
 	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
 	Bed           drilling.Bed         `cmd:"" group:"Decisions" help:"Is the drawing of a bed right, and what follows from it?"`
+	Holes         drilling.Holes       `cmd:"" group:"Decisions" help:"Do the drilled holes lie where they are drawn, and do all bolts pass?"`
 	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
 	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
 	Worked        surfacing.Worked     `cmd:"" group:"Decisions" help:"What did the work take off, and what does the machine file learn?"`

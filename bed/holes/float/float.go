@@ -215,7 +215,7 @@ func (t *tangents) doubt(pull []fit.Vector, weight []float64) float64 {
 
 func (t *tangents) hold(weight []float64, a *Answer) {
 	for i, w := range weight {
-		if w > 1e-6 {
+		if w > 1e-3 {
 			a.Holding = append(a.Holding, Share{t.q.Passages[i].Name, w})
 		}
 	}

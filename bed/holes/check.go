@@ -1,0 +1,397 @@
+package holes
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"slatewright/bed/holes/cause"
+	"slatewright/bed/holes/fit"
+	"slatewright/judge"
+	"slatewright/trouble"
+)
+
+// Check answers: limit is the largest distance where the drawing says none, 0 for 1/32 in. Errors are *trouble.Trouble.
+func Check(d *Drawing, m *Measured, limit float64) (*Result, error) {
+	if limit == 0 {
+		limit = ThirtySecond
+	}
+	if len(m.Readings) == 0 {
+		return nil, trouble.Data("no-readings", "", "nothing was measured", "list the features with their places")
+	}
+	c := &checker{d: d, m: m, limit: limit, r: &Result{Worst: -1}}
+	c.gather()
+	if err := c.layOn(); err != nil {
+		return nil, err
+	}
+	c.judge()
+	c.practice()
+	if err := c.function(); err != nil {
+		return nil, err
+	}
+	for i := range c.r.Groups {
+		c.cause(&c.r.Groups[i])
+	}
+	c.missing()
+	return c.r, nil
+}
+
+type checker struct {
+	d     *Drawing
+	m     *Measured
+	limit float64
+	r     *Result
+}
+
+func (c *checker) warn(format string, a ...any) {
+	c.r.Warnings = append(c.r.Warnings, fmt.Sprintf(format, a...))
+}
+
+func (c *checker) feature(f *Found) *Feature { return &c.d.Features[f.Feature] }
+
+// gather puts readings into groups of one frame.
+func (c *checker) gather() {
+	at := map[int]int{}
+	for i, r := range c.m.Readings {
+		c.r.Found = append(c.r.Found, Found{Reading: r})
+		piece := -1
+		if c.m.Frame == EachPiece {
+			piece = c.d.Features[r.Feature].Piece
+		}
+		g, ok := at[piece]
+		if !ok {
+			g = len(c.r.Groups)
+			at[piece] = g
+			c.r.Groups = append(c.r.Groups, Group{Piece: piece})
+		}
+		c.r.Found[i].group = g
+		if r.Located {
+			c.r.Groups[g].places = append(c.r.Groups[g].places, i)
+		}
+	}
+	slices.SortStableFunc(c.r.Groups, func(a, b Group) int { return a.Piece - b.Piece })
+	for g, group := range c.r.Groups {
+		for _, i := range group.places {
+			c.r.Found[i].group = g
+		}
+	}
+}
+
+// nominal is where the drawing has a feature, in the frame of its group.
+func (c *checker) nominal(g *Group, f *Found) fit.Vector {
+	at := c.feature(f).At
+	if g.Piece >= 0 {
+		m := c.d.Pieces[g.Piece].Middle
+		at = fit.Vector{X: at.X - m.X, Y: at.Y - m.Y}
+	}
+	return at
+}
+
+// doubt gives every reading its uncertainty: its own, that of the method, or the scatter of the places about the fit.
+func (c *checker) doubt() error {
+	usual, known := Usual[c.m.Method]
+	var scattered []float64
+	bare := 0
+	for i := range c.r.Found {
+		f := &c.r.Found[i]
+		if f.U == 0 && known {
+			f.U = usual[0]
+		}
+		if f.UDia == 0 && known {
+			f.UDia = usual[1]
+		}
+		if f.U == 0 && f.Located {
+			bare++
+		}
+	}
+	switch {
+	case bare == 0 && known:
+		c.r.UFrom = string(c.m.Method) + ", common practice, or as the list states"
+		return nil
+	case bare == 0:
+		c.r.UFrom = "as the list states"
+		return nil
+	}
+	for g := range c.r.Groups {
+		r, err := c.least(&c.r.Groups[g], 1)
+		if err != nil {
+			return err
+		}
+		if r != nil {
+			for _, d := range r.Deviations {
+				scattered = append(scattered, d.Size())
+			}
+		}
+	}
+	u := math.Max(scatterOf(scattered, c.m.Finest), 1e-6)
+	for i := range c.r.Found {
+		if f := &c.r.Found[i]; f.U == 0 {
+			f.U = u
+		}
+	}
+	c.doubtDiameters()
+	c.r.UFrom = "scatter of the places about the drawing"
+	c.warn("no method and no uncertainty are stated: %.3g mm is taken, from the scatter of the places themselves; what spoils all of them alike is not in it. Write # method or # u, or a column u_mm", u)
+	return nil
+}
+
+// doubtDiameters takes the uncertainty of the diameters from how they scatter among the holes of one diameter, where nothing states it.
+func (c *checker) doubtDiameters() {
+	of := map[float64][]float64{}
+	for i := range c.r.Found {
+		if f := &c.r.Found[i]; f.Diameter > 0 && f.UDia == 0 {
+			nominal := c.feature(f).Diameter
+			of[nominal] = append(of[nominal], f.Diameter)
+		}
+	}
+	for i := range c.r.Found {
+		if f := &c.r.Found[i]; f.Diameter > 0 && f.UDia == 0 {
+			f.UDia = math.Max(spread(of[c.feature(f).Diameter]), math.Max(c.m.Finest/math.Sqrt(12), 1e-6))
+		}
+	}
+}
+
+// least fits a group; even > 0 gives all readings the same weight. A group without two located places has no fit.
+func (c *checker) least(g *Group, even float64) (*fit.Rigid, error) {
+	if len(g.places) < 2 {
+		return nil, nil
+	}
+	return fit.Least(c.pairs(g, even))
+}
+
+func (c *checker) pairs(g *Group, even float64) (list []fit.Pair) {
+	for _, i := range g.places {
+		f := &c.r.Found[i]
+		p := fit.Pair{Nominal: c.nominal(g, f), Measured: f.At, U: f.U}
+		if even > 0 {
+			p.U = even
+		}
+		list = append(list, p)
+	}
+	return list
+}
+
+// layOn fits every group and notes the deviations.
+func (c *checker) layOn() error {
+	if err := c.doubt(); err != nil {
+		return err
+	}
+	for k := range c.r.Groups {
+		g := &c.r.Groups[k]
+		r, err := c.least(g, 0)
+		if err != nil {
+			return err
+		}
+		if r == nil {
+			for _, i := range g.places {
+				c.warn("%s: one place alone in its frame says nothing of where it lies on the drawing", c.feature(&c.r.Found[i]).Name)
+				c.r.Found[i].Located = false
+			}
+			g.places = nil
+			continue
+		}
+		g.Fit = r
+		if g.Minimax, err = fit.Smallest(c.pairs(g, 0)); err != nil {
+			return err
+		}
+		for k, i := range g.places {
+			f := &c.r.Found[i]
+			f.Deviation, f.Distance = r.Deviations[k], r.Deviations[k].Size()
+		}
+	}
+	return nil
+}
+
+// judge gives every feature its verdict.
+func (c *checker) judge() {
+	at := map[int]int{} // place of a reading within its group
+	for _, g := range c.r.Groups {
+		for k, i := range g.places {
+			at[i] = k
+		}
+	}
+	for i := range c.r.Found {
+		f := &c.r.Found[i]
+		f.Verdict = judge.CannotTell
+		known := false
+		if f.Located {
+			known = true
+			n := fit.Vector{X: 1}
+			if f.Distance > 0 {
+				n = fit.Vector{X: f.Deviation.X / f.Distance, Y: f.Deviation.Y / f.Distance}
+			}
+			v := decide(f.Distance, c.r.Groups[f.group].Fit.U(at[i], n), c.limitOf(f), c.d.Decision)
+			f.Position, f.Verdict = &v, v.Verdict
+			if c.r.Worst < 0 || f.Distance > c.r.Found[c.r.Worst].Distance {
+				c.r.Worst = i
+			}
+		}
+		c.gauge(f)
+		known = known || f.Bound != nil
+		if s := c.feature(f); f.Diameter > 0 && s.Size > 0 && s.Diameter > 0 {
+			v := size(f.Diameter, f.uDia(), s.Diameter, s.Size, c.d.Decision)
+			f.Size = &v
+			if f.Verdict = Worse(f.Verdict, v.Verdict); !known {
+				f.Verdict = v.Verdict
+			}
+		}
+	}
+	c.r.Verdict = judge.Conforms
+	for _, f := range c.r.Found {
+		c.r.Verdict = Worse(c.r.Verdict, f.Verdict)
+	}
+}
+
+// uDia is the uncertainty of a diameter: stated, else twice that of a coordinate over √2 (two points across the hole).
+func (f *Found) uDia() float64 {
+	if f.UDia > 0 {
+		return f.UDia
+	}
+	return f.U * math.Sqrt2
+}
+
+// Worse is the worse of two verdicts.
+func Worse(a, b judge.Verdict) judge.Verdict {
+	order := []judge.Verdict{judge.Conforms, judge.CannotTell, judge.DoesNotConform}
+	return order[max(slices.Index(order, a), slices.Index(order, b))]
+}
+
+func (c *checker) limitOf(f *Found) float64 {
+	if l := c.feature(f).Limit; l > 0 {
+		return l
+	}
+	return c.limit
+}
+
+// gauge reads what the gauge said of a feature.
+func (c *checker) gauge(f *Found) {
+	if f.Gauge == NoGauge {
+		return
+	}
+	s := c.feature(f)
+	least, most := s.Diameter-s.Size, s.Diameter+s.Size
+	if f.Diameter > 0 {
+		guard := judge.Factor(c.d.Decision) * f.uDia()
+		least, most = f.Diameter-guard, f.Diameter+guard
+	}
+	b, v := gauged(f.Gauge, c.m.Pin, least, most, c.limitOf(f))
+	f.Bound = &b
+	if !f.Located {
+		f.Verdict = v
+	}
+}
+
+// practice holds every distance against the limits that people use.
+func (c *checker) practice() {
+	for _, p := range []Practice{{Name: "1/32 in", Limit: ThirtySecond}, {Name: "1 mm", Limit: OneMillimetre}} {
+		p.Verdict = judge.Conforms
+		for i := range c.r.Found {
+			f := &c.r.Found[i]
+			v := judge.CannotTell
+			switch {
+			case f.Position != nil:
+				v = decide(f.Distance, f.Position.U, p.Limit, c.d.Decision).Verdict
+			case f.Bound != nil && f.Bound.AtMost <= p.Limit:
+				v = judge.Conforms
+			case f.Bound != nil && f.Bound.AtLeast > p.Limit:
+				v = judge.DoesNotConform
+			}
+			p.Verdict = Worse(p.Verdict, v)
+			if v == judge.DoesNotConform {
+				p.Beyond = append(p.Beyond, c.feature(f).Name)
+			}
+		}
+		c.r.Practice = append(c.r.Practice, p)
+	}
+}
+
+// missing lists what was not measured.
+func (c *checker) missing() {
+	seen := make([]bool, len(c.d.Features))
+	for _, f := range c.r.Found {
+		seen[f.Feature] = true
+	}
+	for i, f := range c.d.Features {
+		if !seen[i] {
+			c.r.Missing = append(c.r.Missing, f.Name)
+		}
+	}
+	if n := len(c.r.Missing); n > 0 {
+		names := c.r.Missing
+		more := ""
+		if n > 6 {
+			names, more = names[:6], " …"
+		}
+		c.warn("%s of the drawing not in the list, and the verdict says nothing of them: %s%s", trouble.Count(n, "feature is", "features are"), strings.Join(names, ", "), more)
+	}
+}
+
+// far is how far a frame may lie from the drawing's before it can only be the instrument's own: mm and rad.
+const far, turned = 20.0, 0.02
+
+// cause asks what made the holes of a group lie wrong.
+func (c *checker) cause(g *Group) {
+	if g.Fit == nil {
+		return
+	}
+	q := cause.Question{U: math.Inf(1)}
+	q.Datum = c.m.Datum != DatumNone
+	if math.Hypot(g.Fit.DX, g.Fit.DY) > far || math.Abs(g.Fit.Angle) > turned {
+		q.Datum = false
+	}
+	for _, p := range c.d.Pieces {
+		q.Pieces = append(q.Pieces, p.Name)
+	}
+	runs := c.runs(g)
+	for k, i := range g.places {
+		f := &c.r.Found[i]
+		p := cause.Place{Name: c.feature(f).Name, Nominal: c.nominal(g, f), Measured: f.At, Run: runs[k], Piece: c.feature(f).Piece}
+		if !q.Datum {
+			p.Measured = g.Fit.Back(f.At)
+		}
+		q.U = math.Min(q.U, f.U)
+		q.Places = append(q.Places, p)
+	}
+	for i, p := range c.d.Pieces {
+		for _, s := range c.stops(p) {
+			if s.Piece = i; g.Piece < 0 {
+				s.At = fit.Vector{X: s.At.X + p.Middle.X, Y: s.At.Y + p.Middle.Y}
+			}
+			q.Stops = append(q.Stops, s)
+		}
+	}
+	g.Cause = cause.Find(q)
+}
+
+// stops are those of the fixture, or, as is common practice without a source, two along the edge on the head side and one in the middle of the left edge.
+func (c *checker) stops(p Piece) []cause.Stop {
+	if c.m.Stops != nil {
+		return slices.Clone(c.m.Stops)
+	}
+	x, y := -p.Size.X/2, p.Size.Y/2
+	return []cause.Stop{{At: fit.Vector{X: x, Y: -0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{X: x, Y: 0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{Y: -y}, N: fit.Vector{Y: 1}}}
+}
+
+// runs says when each hole was drilled, from 0 to 1: as the list has it, else in the order of the drawing.
+func (c *checker) runs(g *Group) []float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	runs := make([]float64, len(g.places))
+	listed := true
+	for _, i := range g.places {
+		listed = listed && !math.IsNaN(c.r.Found[i].Run)
+	}
+	for k, i := range g.places {
+		runs[k] = float64(c.r.Found[i].Feature)
+		if listed {
+			runs[k] = c.r.Found[i].Run
+		}
+		low, high = math.Min(low, runs[k]), math.Max(high, runs[k])
+	}
+	for k := range runs {
+		if high > low {
+			runs[k] = (runs[k] - low) / (high - low)
+		}
+	}
+	return runs
+}

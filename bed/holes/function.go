@@ -1,0 +1,259 @@
+package holes
+
+import (
+	"fmt"
+	"math"
+
+	"slatewright/bed/holes/fit"
+	"slatewright/bed/holes/float"
+	"slatewright/judge"
+	"slatewright/trouble"
+)
+
+// Function answers whether all bolts pass at the same time.
+type Function struct {
+	// Fits is nil where it cannot be told, and Why says what it rests on.
+	Fits *bool
+	Why  string
+	// Left is the float that is left at the tightest bolt in the place that was found, Most what no place exceeds, U the standard uncertainty of both.
+	Left, Most, U float64
+	Holding       []float.Share // the bolts that hold it; those that fight where Most is below 0
+	Parts         []string      // that move
+	Moves         []fit.Motion  // of each part about its own middle
+	Bolts         []Bolt
+	Unasked       []string // bolts that were not measured
+}
+
+// Bolt is what is left of one bolt's float in the place that was found.
+type Bolt struct {
+	Name  string
+	Float float64
+	Left  float64
+}
+
+// Reach of the parts, and the least turn that is looked at.
+const (
+	partShift = 20.0
+	leastTurn = 0.002
+	mostTurn  = 0.02
+)
+
+// function lays pieces, rails and frame together.
+func (c *checker) function() error {
+	kinds := map[string]bool{}
+	measured := map[int]bool{}
+	for i := range c.r.Found {
+		f := &c.r.Found[i]
+		if s := c.feature(f); s.Bolt > 0 && (f.Located || f.Bound != nil) {
+			kinds[s.Kind], measured[f.Feature] = true, true
+		}
+	}
+	if len(kinds) == 0 {
+		return nil
+	}
+	fn := &Function{}
+	c.r.Function = fn
+	for i, s := range c.d.Features {
+		if s.Bolt > 0 && kinds[s.Kind] && !measured[i] {
+			fn.Unasked = append(fn.Unasked, s.Name)
+		}
+	}
+	careful, gauges, barred := c.together(true)
+	a, err := float.Lay(careful.q)
+	if err != nil {
+		return c.unlaid(fn, err)
+	}
+	fn.Left, fn.Most, fn.U, fn.Holding = a.Left, a.Most, a.U, a.Holding
+	for i, p := range careful.q.Parts {
+		fn.Parts, fn.Moves = append(fn.Parts, p.Name), append(fn.Moves, a.Moves[i])
+	}
+	for i, p := range careful.q.Passages {
+		fn.Bolts = append(fn.Bolts, Bolt{p.Name, p.Float, a.Each[i]})
+	}
+	most, u := a.Most, a.U
+	if gauges > 0 { // what only a gauge has seen may lie better than it shows
+		hopeful, _, _ := c.together(false)
+		most = math.Inf(1)
+		if len(hopeful.q.Passages) > 0 {
+			b, err := float.Lay(hopeful.q)
+			if err != nil {
+				return c.unlaid(fn, err)
+			}
+			most, u = b.Most, b.U
+			if most < 0 {
+				fn.Holding = b.Holding
+			}
+		}
+	}
+	fn.decide(judge.Factor(c.d.Decision), most, u, barred)
+	return nil
+}
+
+// unlaid says that too many parts were to be laid; any other error is passed on.
+func (c *checker) unlaid(fn *Function, err error) error {
+	if t, ok := err.(*trouble.Trouble); ok && t.Kind == trouble.KindData {
+		fn.Why = t.What
+		return nil
+	}
+	return err
+}
+
+// decide says whether they pass; guard is the decision rule's factor, barred how many holes the gauge did not enter.
+func (fn *Function) decide(guard, most, u float64, barred int) {
+	yes, no := true, false
+	switch {
+	case most+guard*u < 0:
+		fn.Fits = &no
+		fn.Why = fmt.Sprintf("%.2f mm of float are missing at the least, wherever pieces and rails are put", -most)
+	case fn.Left-guard*fn.U < 0:
+		fn.Why = fmt.Sprintf("the tightest bolt has %.2f mm left, and %.2f mm is in doubt", fn.Left, guard*fn.U)
+	case barred > 0:
+		fn.Why = trouble.Count(barred, "hole has", "holes have") + " stopped the gauge, and its place is not known"
+	case len(fn.Unasked) > 0:
+		fn.Why = trouble.Count(len(fn.Unasked), "bolt was", "bolts were") + " not measured; those that were pass together"
+	default:
+		fn.Fits = &yes
+		fn.Why = fmt.Sprintf("a place was found for every part; the tightest bolt has %.2f mm left", fn.Left)
+	}
+}
+
+// layout is a question of package float, with the part of each piece and rail.
+type layout struct {
+	q            float.Question
+	pieces, rail map[int]int
+}
+
+// together makes the question. Careful counts what only a gauge has seen as what its pin shows at least; else those holes are left out. It also says how many
+// holes a gauge alone has seen, and how many of those it did not enter.
+func (c *checker) together(careful bool) (l layout, gauges, barred int) {
+	l.pieces, l.rail = map[int]int{}, map[int]int{}
+	ground := false
+	for _, f := range c.r.Found {
+		s := c.feature(&f)
+		ground = ground || s.Bolt > 0 && s.Rail < 0 && (f.Located || f.Bound != nil)
+	}
+	if !ground { // nothing ties the pieces to the frame: the first stays, the others move against it
+		l.pieces[0] = float.Ground
+	}
+	for i := range c.r.Found {
+		f := &c.r.Found[i]
+		s := c.feature(f)
+		if s.Bolt == 0 || !f.Located && f.Bound == nil {
+			continue
+		}
+		p := float.Passage{Name: s.Name, To: s.At, Bolt: float.Ground, At: s.At}
+		if f.Located {
+			p.At = c.laid(f)
+			d, u := c.diameter(f)
+			p.Float, p.UFloat = (d-s.Bolt)/2, u/2
+			p.U = math.Hypot(f.U, s.Mating/4) // a disc of this diameter has this spread along an axis
+		} else {
+			gauges++
+			if f.Gauge == NoGo {
+				barred++
+				continue
+			}
+			if !careful {
+				continue
+			}
+			p.Float = (c.m.Pin - s.Bolt) / 2
+			p.U = s.Mating / 4
+		}
+		p.Hole = c.part(&l, l.pieces, s.Piece, c.d.Pieces[s.Piece].Name, c.d.Pieces[s.Piece].Middle)
+		if s.Rail >= 0 {
+			p.Bolt = c.railPart(&l, s.Rail)
+		}
+		l.q.Passages = append(l.q.Passages, p)
+	}
+	c.close(&l)
+	c.turns(&l)
+	return l, gauges, barred
+}
+
+// part finds the part of a piece or rail, or makes it.
+func (c *checker) part(l *layout, of map[int]int, i int, name string, middle fit.Vector) int {
+	at, ok := of[i]
+	if !ok {
+		at = len(l.q.Parts)
+		of[i] = at
+		l.q.Parts = append(l.q.Parts, float.Part{Name: name, Middle: middle, Turn: leastTurn, Shift: partShift})
+	}
+	return at
+}
+
+func (c *checker) railPart(l *layout, rail int) int {
+	name := "rails"
+	if c.m.Rails == RailsAsOne {
+		rail = 0
+	} else {
+		name = c.d.Rails[rail]
+	}
+	var middle fit.Vector
+	n := 0.
+	for _, f := range c.d.Features {
+		if f.Rail >= 0 && (c.m.Rails == RailsAsOne || f.Rail == rail) {
+			middle, n = fit.Vector{X: middle.X + f.At.X, Y: middle.Y + f.At.Y}, n+1
+		}
+	}
+	return c.part(l, l.rail, rail, name, fit.Vector{X: middle.X / n, Y: middle.Y / n})
+}
+
+// laid is where a hole lies in the bed as the drawing lies on its group.
+func (c *checker) laid(f *Found) fit.Vector {
+	s := c.feature(f).At
+	g := &c.r.Groups[f.group]
+	if g.Piece >= 0 && c.m.Datum == DatumEdges {
+		m := c.d.Pieces[g.Piece].Middle
+		return fit.Vector{X: m.X + f.At.X, Y: m.Y + f.At.Y}
+	}
+	return fit.Vector{X: s.X + f.Deviation.X, Y: s.Y + f.Deviation.Y}
+}
+
+// diameter of a hole with its uncertainty: measured, else drawn with its tolerance as an even spread.
+func (c *checker) diameter(f *Found) (d, u float64) {
+	s := c.feature(f)
+	if f.Diameter > 0 {
+		return f.Diameter, f.uDia()
+	}
+	return s.Diameter, s.Size / math.Sqrt(3)
+}
+
+// close adds what the joints let the pieces do.
+func (c *checker) close(l *layout) {
+	for _, j := range c.d.Joints {
+		a, okA := l.pieces[j.Before]
+		b, okB := l.pieces[j.Before+1]
+		if !okA || !okB {
+			continue
+		}
+		for _, y := range []float64{-j.Half, j.Half} {
+			at := fit.Vector{X: j.X, Y: y}
+			l.q.Closures = append(l.q.Closures,
+				float.Closure{Name: "opens", A: a, B: b, At: at, N: fit.Vector{X: 1}, Low: -c.m.Closes, High: c.m.Opens},
+				float.Closure{Name: "slides", A: a, B: b, At: at, N: fit.Vector{Y: 1}, Low: -c.m.Slides, High: c.m.Slides})
+		}
+	}
+}
+
+// turns says how far each part may turn: no further than the floats of its two bolts that are furthest apart can let it against what carries them, with half as much again.
+func (c *checker) turns(l *layout) {
+	for i := range l.q.Parts {
+		var own []float.Passage
+		for _, p := range l.q.Passages {
+			if p.Hole == i && p.Bolt == float.Ground || p.Bolt == i {
+				own = append(own, p)
+			}
+		}
+		turn, far := mostTurn/4, 0.
+		for k, a := range own {
+			for _, b := range own[:k] {
+				d := math.Hypot(a.To.X-b.To.X, a.To.Y-b.To.Y)
+				if d > far {
+					off := math.Hypot(a.At.X-a.To.X, a.At.Y-a.To.Y) + math.Hypot(b.At.X-b.To.X, b.At.Y-b.To.Y)
+					far, turn = d, 1.5*(math.Max(0, a.Float)+math.Max(0, b.Float)+off)/d
+				}
+			}
+		}
+		l.q.Parts[i].Turn = math.Min(mostTurn, math.Max(leastTurn, turn))
+	}
+}
