@@ -9,12 +9,20 @@ import (
 	"net/http"
 	"slices"
 
+	"slatewright/cutting/sawing"
 	"slatewright/internal/book"
+	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 )
 
 //go:embed all:examples
 var examples embed.FS
+
+//go:embed pages
+var pages embed.FS
+
+// Printer prints a sawing order as PDF, in the words of its reader.
+type Printer func(sawing.Sheet, tongue.Words) ([]byte, error)
 
 const at = "/cutting"
 
@@ -23,27 +31,31 @@ const mostAtOnce = 1
 
 // inQuarry are the questions that are asked in the quarry, in the order of the list.
 func inQuarry() []shell.Question {
-	return []shell.Question{}
+	return []shell.Question{layered(), recovered()}
 }
 
-// atSaw are those that are asked at the saw.
-func atSaw() []shell.Question {
+// atSaw are those that are asked at the saw; without a printer they offer no paper.
+func atSaw(print Printer) []shell.Question {
 	return []shell.Question{
-		markingOut(),
+		leafed(),
+		markingOut(print),
 	}
 }
 
 // questions are all of them.
-func questions() []shell.Question { return slices.Concat(inQuarry(), atSaw()) }
+func questions() []shell.Question { return slices.Concat(inQuarry(), atSaw(nil)) }
 
-// Add puts the room's pages on a mux.
-func Add(s *shell.Shell, mux *http.ServeMux) error {
+// Add puts the room's pages on a mux; print may be nil.
+func Add(s *shell.Shell, mux *http.ServeMux, print Printer) error {
+	if err := s.Pages("cutting", pages, "pages"); err != nil {
+		return err
+	}
 	turn := shell.NewTurn(mostAtOnce)
 	var rooms []shell.Asks
 	for _, r := range []struct {
 		here      book.Station
 		questions []shell.Question
-	}{{book.Quarry, inQuarry()}, {book.Saw, atSaw()}} {
+	}{{book.Quarry, inQuarry()}, {book.Saw, atSaw(print)}} {
 		room := shell.Asks{Here: string(r.here), Turn: turn, Examples: examples, Questions: r.questions,
 			Back: func(v *shell.Visit) shell.Anchor { return shell.Anchor{Path: at, Says: v.Say("cutting.title")} }}
 		s.Ask(mux, room)

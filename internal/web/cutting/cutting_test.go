@@ -24,7 +24,7 @@ func TestMain(m *testing.M) {
 		if err != nil {
 			return err
 		}
-		return Add(frame, mux)
+		return Add(frame, mux, nil)
 	})
 }
 
