@@ -50,7 +50,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return bending.Add(s, mux) },
 		func() error { return gluing.Add(s, mux) },
 		func() error { return drying.Add(s, mux) },
-		func() error { return cutting.Add(s, mux) },
+		func() error { return cutting.Add(s, mux, c.Saw) },
 		func() error { return surfacing.Add(s, mux) },
 		func() error { return proof.Add(s, mux, files.room, c.Prior, c.Costs) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },

@@ -119,6 +119,8 @@ var permissions = []permission{
 	{"GET /cutting", "/cutting", nil, visitorSees},
 	{"GET /cutting/marking-out", "/cutting/marking-out", nil, visitorSees},
 	{"GET /cutting/marking-out/example", "/cutting/marking-out/example", nil, visitorSees},
+	{"GET /cutting/marking-out/photo", "/cutting/marking-out/photo", nil, visitorSees},
+	{"GET /cutting/marking-out/tape", "/cutting/marking-out/tape", nil, visitorSees},
 	{"POST /cutting/marking-out", "/cutting/marking-out", send("slab", "no list"), visitorAsks},
 	// surfacing
 	{"GET /surfacing", "/surfacing", nil, visitorSees},

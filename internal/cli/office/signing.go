@@ -7,6 +7,7 @@ import (
 	"net/url"
 
 	"slatewright/certificate"
+	"slatewright/cutting/sawing"
 	"slatewright/internal/cli/verb"
 	"slatewright/internal/paper"
 	"slatewright/internal/paper/desk"
@@ -17,26 +18,47 @@ import (
 	"slatewright/wholeface"
 )
 
-// printer prints certificates as the pages give them out: in the language of the reader, and without a font for it in English; the code leads
-// to the public page where the mill's address is known.
-func printer(s *verb.Session, fontFile string, at *url.URL) (func(string, certificate.Certificate, tongue.Words) ([]byte, error), error) {
-	form := paper.Form{Size: paper.A4}
-	if fontFile != "" {
-		data, err := s.Text(fontFile, ink.LargestFont)
-		if err != nil {
-			return nil, err
-		}
-		if form.Font, err = ink.ReadFont(fontFile, data); err != nil {
-			return nil, err
-		}
+// printed is how pages print: on A4, with a font for what the program's own do not have.
+func printed(s *verb.Session, fontFile string) (form paper.Form, err error) {
+	form.Size = paper.A4
+	if fontFile == "" {
+		return form, nil
 	}
+	data, err := s.Text(fontFile, ink.LargestFont)
+	if err != nil {
+		return form, err
+	}
+	form.Font, err = ink.ReadFont(fontFile, data)
+	return form, err
+}
+
+// in is a form in the language of a reader, and without a font for it in English.
+func in(form paper.Form, w tongue.Words) paper.Form {
+	own := form
+	if own.Words = w; own.Check() != nil {
+		own.Words = tongue.Words{}
+	}
+	return own
+}
+
+// certificates prints certificates as the pages give them out; the code leads to the public page where the mill's address is known.
+func certificates(form paper.Form, at *url.URL) func(string, certificate.Certificate, tongue.Words) ([]byte, error) {
 	return func(number string, c certificate.Certificate, w tongue.Words) ([]byte, error) {
-		own := form
-		if own.Words = w; own.Check() != nil {
-			own.Words = tongue.Words{}
+		return desk.Print(c, pageOf(at, number), in(form, w))
+	}
+}
+
+// sawingOrders prints the sheets that lie at the saw.
+func sawingOrders(form paper.Form, mill string, demo bool, version string) func(sawing.Sheet, tongue.Words) ([]byte, error) {
+	return func(sheet sawing.Sheet, w tongue.Words) ([]byte, error) {
+		order := paper.SawingOrder{Sheet: sheet, Mill: mill, Program: "slatewright " + version}
+		if demo || sheet.Invented {
+			order.Mark = (tongue.Words{}).Say("shell.invented")
 		}
-		return desk.Print(c, pageOf(at, number), own)
-	}, nil
+		var out bytes.Buffer
+		err := order.PDF(&out, in(form, w))
+		return out.Bytes(), err
+	}
 }
 
 // mostKey is the largest key file that is read.
