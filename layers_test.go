@@ -42,10 +42,10 @@ var law = map[string][]room{
 		{name: "bed/pattern", may: "bed bed/pattern/shape trouble"},
 		{name: "bed/pattern/patternfile", may: "bed bed/pattern bed/pattern/published bed/pattern/shape measure trouble", third: "go.yaml.in/yaml/v4", tests: "github.com/getkin/kin-openapi"},
 		{name: "bed/pattern/published", tests: "internal/truth"},
-		{name: "bed/rules", may: "bed/pattern bed/pattern/published bed/pattern/shape measure"},
+		{name: "bed/rules", may: "bed/pattern bed/pattern/published bed/pattern/shape measure", tests: "bed/pattern/patternfile"},
 		{name: "bed/rules/answers", may: "bed/pattern bed/rules"},
 		{name: "bed/pattern/shape", may: "trouble", tests: "github.com/peterstace/simplefeatures"},
-		{name: "bed/holes", may: "bed bed/holes/cause bed/holes/fit bed/holes/float bed/pattern judge trouble", tests: "chance"},
+		{name: "bed/holes", may: "bed bed/holes/cause bed/holes/fit bed/holes/float bed/pattern chance judge trouble"},
 		{name: "bed/holes/answers", may: "bed/holes bed/holes/cause bed/holes/edge bed/holes/fit bed/holes/float bed/holes/holefile bed/pattern judge measure"},
 		{name: "bed/holes/holefile", may: "bed/holes bed/holes/cause bed/holes/edge bed/holes/fit measure sheet trouble"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
@@ -224,7 +224,7 @@ var law = map[string][]room{
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
-		{name: "internal/cli/office", may: "cutting/sawing judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate" +
+		{name: "internal/cli/office", may: "cutting/sawing judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
 			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +

@@ -109,17 +109,22 @@ func webs(p pattern.Pattern) (list []finding) {
 	return list
 }
 
-// line is a joint as a rectangle of its gap, or of a hair where the pieces touch.
+// line is a joint as a rectangle of its gap, widened by a hair on each side so that it is one where the pieces touch.
 func line(p pattern.Pattern, j pattern.Joint) shape.Contour {
-	half := math.Max(j.Gap/2, 1e-3)
+	half := j.Gap/2 + hair
 	return shape.Rectangle(shape.Point{X: j.X - half, Y: -p.SizeY / 2}, shape.Point{X: j.X + half, Y: p.SizeY / 2})
 }
+
+const hair = 1e-3 // mm
 
 func jointsAndPockets(p pattern.Pattern) (list []finding) {
 	for _, j := range p.Joints {
 		edge := line(p, j)
 		for _, k := range p.Pockets {
 			left, _, _ := shape.Between(edge, k.Outline)
+			if left > 0 {
+				left += hair
+			}
 			message := fmt.Sprintf("%s of stone between joint and pocket, %s is asked", mm(left), mm(p.Clearances.Joint))
 			switch {
 			case left == 0 || k.Outline.Inside(edge[0].At()):
@@ -138,7 +143,7 @@ func dowels(p pattern.Pattern) (list []finding) {
 		for _, d := range j.Dowels {
 			say := func(left, asked float64, from string) {
 				if tight(left, asked) {
-					list = append(list, finding{Dowels, d.Name, d.Name, fmt.Sprintf("%s of stone %s, %s is asked", mm(math.Max(left, 0)), from, mm(asked)), 0})
+					list = append(list, finding{Dowels, "dowels", d.Name, fmt.Sprintf("%s of stone %s, %s is asked", mm(math.Max(left, 0)), from, mm(asked)), 0})
 				}
 			}
 			say(d.Below-d.Diameter/2, p.Clearances.Dowel, "above the dowel's hole")
