@@ -18,6 +18,7 @@ import (
 // Bed holds the verbs about a bed's pattern file.
 type Bed struct {
 	Check    Check    `cmd:"" help:"Does the drawing keep the rules?"`
+	Compare  Compare  `cmd:"" help:"What changed between two revisions?"`
 	Schema   Schema   `cmd:"" help:"What may a pattern file say, for an editor?"`
 	Program  Program  `cmd:"" help:"What does the machine do to each piece, in its own words?"`
 	Simulate Simulate `cmd:"" help:"Does a program remove what is drawn, and nothing else?"`
