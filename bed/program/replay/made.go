@@ -3,6 +3,7 @@ package replay
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slatewright/bed/pattern/shape"
 	"slatewright/bed/program/gcode"
@@ -171,6 +172,12 @@ func (r *replay) area(t target, sweeps []toolpath.Sweep, m *Made) {
 	}
 	m.Lines = (t.high.Y - t.low.Y + 2*wide) / looks
 	out := m.Left <= t.Within+tiny && !t.Floored()
+	if out { // what rounding of places takes beyond the wall is no area
+		sweeps = slices.Clone(sweeps)
+		for i := range sweeps {
+			sweeps[i].Radius -= 2 * tiny
+		}
+	}
 	bare := 0.0
 	for i := range looks {
 		y := t.low.Y - wide + (float64(i)+0.5)*m.Lines

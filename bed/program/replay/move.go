@@ -218,8 +218,9 @@ func (r *replay) pace(i int, tool *machine.Tool, where int, deepest float64) {
 		if !along && down && !r.before(i, m.Way.From, deepest, tool.Radius(), tiny) {
 			at(StraightDown, "a router goes straight down in stone", deepest)
 		}
-		if d := deepest - tool.Step; d > tiny && along && !r.before(i, m.Way.Along(0.5), d, 0, tool.Radius()) {
-			at(Step, fmt.Sprintf("cuts %.3f mm deep at once or more than the step of %.3f mm", deepest, tool.Step), deepest)
+		middle := r.depth((m.From.Z + m.To.Z) / 2)
+		if d := middle - tool.Step; d > tiny && along && !r.before(i, m.Way.Along(0.5), d, 0, tool.Radius()) {
+			at(Step, fmt.Sprintf("cuts %.3f mm deep, with more than the step of %.3f mm of stone before it", middle, tool.Step), middle)
 		}
 	}
 	most, share := tool.Feed, 1.0

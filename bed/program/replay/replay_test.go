@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/patternfile"
 	"slatewright/bed/pattern/shape"
@@ -333,5 +335,112 @@ func TestEveryPatternOfTheHandbook(t *testing.T) {
 	}
 	if pieces < 20 {
 		t.Errorf("%d programs", pieces)
+	}
+}
+
+// Whatever is drawn of holes the machine has tools for, and of round and long cuts, is written and passes its replay; what it removes is what closed forms say.
+func TestEveryDrawnPieceIsMade(t *testing.T) {
+	m := shipped(t)
+	bits := []float64{7, 8, 9, 12, 12.7, 15}
+	rapid.Check(t, func(t *rapid.T) {
+		j := setup.Job{Pattern: "drawn", Revision: "1", Piece: "one", Thickness: float64(rapid.IntRange(18, 50).Draw(t, "thickness")),
+			Stone: shape.Rectangle(shape.Point{X: -450, Y: -700}, shape.Point{X: 450, Y: 700})}
+		tol := pattern.Tolerance{Position: 0.4, Diameter: 0.2, Depth: 0.3}
+		mm := func(low, high int, name string) float64 {
+			return float64(rapid.IntRange(10*low, 10*high).Draw(t, name)) / 10
+		}
+		area := 0.0
+		for i := range rapid.IntRange(0, 14).Draw(t, "holes") {
+			b := setup.Bore{Name: fmt.Sprintf("h%d", i), X: -390 + 60*float64(i) + mm(-5, 5, "x"), Y: mm(-650, -250, "y"), Tolerance: tol,
+				Diameter: rapid.SampledFrom(bits).Draw(t, "bit")}
+			switch rapid.IntRange(0, 3).Draw(t, "kind") {
+			case 0:
+				b.Diameter = mm(26, 45, "wide") // by a router
+			case 1:
+				b.Counter = &pattern.Counter{Diameter: mm(17, 40, "counterbore"), Depth: mm(2, 12, "depth")}
+			case 2:
+				b.Counter = &pattern.Counter{Diameter: b.Diameter + mm(2, 10, "countersink"), Angle: math.Pi / 2}
+			}
+			j.Bores = append(j.Bores, b)
+			area += math.Pi * b.Diameter * b.Diameter / 4
+		}
+		for i := range rapid.IntRange(1, 3).Draw(t, "cuts") {
+			at, r, long := shape.Point{X: -300 + 300*float64(i), Y: mm(-60, 60, "cut y")}, mm(15, 50, "cut r"), mm(0, 60, "long")
+			c := shape.Circle(at, r)
+			if long > 1 {
+				c = shape.Contour{{X: at.X - long, Y: at.Y - r}, {X: at.X + long, Y: at.Y - r, Bulge: 1}, {X: at.X + long, Y: at.Y + r}, {X: at.X - long, Y: at.Y + r, Bulge: 1}}
+			}
+			area += c.Area()
+			j.Cuts = append(j.Cuts, setup.Cut{Name: fmt.Sprintf("c%d", i), Outline: c, Tolerance: tol})
+		}
+		// A drop about the middle of the far side, round, with flanks that open by an angle.
+		r, open := mm(30, 70, "drop"), mm(0, 1, "open")*0.6
+		sin, cos := math.Sincos(open)
+		y := mm(640, 690, "drop y")
+		flank := (720 - y + r*sin) / cos
+		drop := shape.Contour{{X: r*cos + flank*sin, Y: y + r*sin*-1 + flank*cos}, {X: -r*cos - flank*sin, Y: y - r*sin + flank*cos}, {X: -r * cos, Y: y - r*sin, Bulge: math.Tan((math.Pi - 2*open) / 4)}, {X: r * cos, Y: y - r*sin}}
+		j.Cuts = append(j.Cuts, setup.Cut{Name: "drop", Outline: drop, Tolerance: tol})
+		if err := drop.Check(); err != nil {
+			t.Fatal(err)
+		}
+		left, _, err := shape.Subtract(j.Stone, drop)
+		if err != nil {
+			t.Fatal(err)
+		}
+		area += j.Stone.Area() - left[0].Area()
+		all, err := setup.Of(j, &m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, err := program.Write(all[0], &m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := gcode.Parse("piece.nc", w.Text, m.Control)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := gcode.Follow(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := Of(c, all[0], &m)
+		if len(got.Faults) > 0 {
+			t.Fatalf("%+v\n%s", got.Faults, w.Text)
+		}
+		through := 0.0
+		for k, made := range got.Made {
+			if target := all[0].Targets[k]; target.Kind != setup.Cone && !target.Floored() {
+				through += made.Area
+			}
+		}
+		if math.Abs(through-area) > 1e-4*area {
+			t.Fatalf("%.2f mm2 go through, closed forms give %.2f", through, area)
+		}
+	})
+}
+
+// Times by hand: a rapid move of 100, a cut of 50 at 600 mm/min, with 500 mm/s2.
+func TestTimesByHand(t *testing.T) {
+	m := shipped(t)
+	m.Accelerate, m.Rapid, m.ChangeTime, m.SpindleTime, m.Flow = machine.Axes{XY: 500, Z: 500}, machine.Axes{XY: 12000, Z: 12000}, 7, 3, 6
+	all, err := setup.Of(headPiece(), &m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := replayed(t, []byte("G21 G90 G54\nT1 M6\nS100 M3\nG0 X0 Y0 Z50\nM8\nG0 X100\nG1 X150 F600\nG2 X150 Y-20 I0 J-10\nM9\nG0 Z60\nM30\n"), all[0], &m)
+	arc := math.Pi * 10
+	// 200 mm/s and 500 mm/s2: full speed is reached over 80 mm; 10 mm/s is reached at once, and line and arc run on; 10 mm up are over before full speed.
+	least := 7 + 3 + 100.0/200 + (50+arc)/10 + 10.0/200
+	full := 7 + 3 + 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500 + 2*math.Sqrt(10.0/500)
+	if math.Abs(r.Least-least) > 1e-9 || math.Abs(r.Seconds-full) > 1e-9 {
+		t.Errorf("%.6f and %.6f s, by hand %.6f and %.6f", r.Least, r.Seconds, least, full)
+	}
+	if wet := 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500; math.Abs(r.Litres-wet/10) > 1e-9 {
+		t.Errorf("%.6f l, by hand %.6f", r.Litres, wet/10)
+	}
+	m.Accelerate, m.Flow = machine.Axes{}, 0
+	if r := replayed(t, []byte("G21 G90 G54\nG0 X0 Y0 Z50\nG0 X100\nM30\n"), all[0], &m); r.Seconds != 0 || r.Litres != 0 || r.Least != 0.5 {
+		t.Errorf("%+v", r)
 	}
 }
