@@ -31,12 +31,13 @@ const mostAtOnce = 1
 
 // inQuarry are the questions that are asked in the quarry, in the order of the list.
 func inQuarry() []shell.Question {
-	return []shell.Question{}
+	return []shell.Question{layered(), recovered()}
 }
 
 // atSaw are those that are asked at the saw; without a printer they offer no paper.
 func atSaw(print Printer) []shell.Question {
 	return []shell.Question{
+		leafed(),
 		markingOut(print),
 	}
 }
