@@ -138,6 +138,7 @@ type Piece struct {
 
 // Dowel is a hole in both edges of a joint, along the table, for a pin half in each.
 type Dowel struct {
+	Base     string  // what it has in common with its likes in every joint, "dowel-1"
 	Name     string  // "dowel-a1r"
 	Y        float64 // bed frame
 	Below    float64 // middle of the hole below the playing face

@@ -73,7 +73,7 @@ func lonelyEdges(p pattern.Pattern, image [2]float64, how string) (list []findin
 			}
 		}
 		if other < 0 {
-			list = append(list, finding{NotAlike, "joints", "joint " + j.Name, "there is no joint " + how, 0})
+			list = append(list, finding{NotAlike, "joint " + j.Name, "joint " + j.Name, "there is no joint " + how, 0})
 			continue
 		}
 		for _, d := range j.Dowels {
@@ -82,7 +82,7 @@ func lonelyEdges(p pattern.Pattern, image [2]float64, how string) (list []findin
 				has = has || math.Abs(image[1]*d.Y-o.Y) <= same
 			}
 			if !has {
-				list = append(list, finding{NotAlike, d.Name, d.Name, "there is no such dowel " + how, 0})
+				list = append(list, finding{NotAlike, d.Base, d.Name, "there is no such dowel " + how, 0})
 			}
 		}
 	}
@@ -113,7 +113,7 @@ func lonelySupports(p pattern.Pattern, image [2]float64, how string) (list []fin
 			}
 			if !has {
 				name := fmt.Sprintf("support %d of %s", i+1, piece.Name)
-				list = append(list, finding{NotAlike, "supports", name, "there is no support " + how, 0})
+				list = append(list, finding{NotAlike, name, name, "there is no support " + how, 0})
 			}
 		}
 	}

@@ -18,10 +18,11 @@ import (
 
 // Problem is one thing that is wrong.
 type Problem struct {
-	Rule    string `json:"rule"`           // a name of Rules
-	Where   string `json:"where"`          // features, as the pattern names them; those that are alike under the symmetry together
-	Message string `json:"message"`        // one sentence, with the value and what is asked
-	Line    int    `json:"line,omitempty"` // of the file, where it is known
+	Rule     string   `json:"rule"`           // a name of Rules
+	Where    string   `json:"where"`          // features, as the pattern names them; those that are alike under the symmetry by what they have in common
+	Message  string   `json:"message"`        // one sentence, with the value and what is asked
+	Line     int      `json:"line,omitempty"` // of the file, where it is known
+	Features []string `json:"features"`       // every one of them
 }
 
 // Rule is the name of a rule and what it asks.
@@ -78,22 +79,51 @@ func Check(p pattern.Pattern) []Problem {
 	return together(list)
 }
 
-// together makes one problem of findings that say the same of features that are alike.
+// together makes one problem of findings that say the same.
 func together(list []finding) (problems []Problem) {
-	type key struct{ rule, base, message string }
+	type key struct {
+		rule, message string
+		line          int
+	}
 	at := map[key]int{}
+	var bases [][]string // of every feature of a problem
 	for _, f := range list {
-		k := key{f.rule, f.base, f.message}
-		if i, ok := at[k]; ok {
-			if !slices.Contains(strings.Split(problems[i].Where, ", "), f.name) {
-				problems[i].Where += ", " + f.name
-			}
-			continue
+		k := key{f.rule, f.message, f.line}
+		i, ok := at[k]
+		if !ok {
+			i = len(problems)
+			at[k] = i
+			problems = append(problems, Problem{Rule: f.rule, Message: f.message, Line: f.line})
+			bases = append(bases, nil)
 		}
-		at[k] = len(problems)
-		problems = append(problems, Problem{f.rule, f.name, f.message, f.line})
+		if p := &problems[i]; !slices.Contains(p.Features, f.name) {
+			p.Features = append(p.Features, f.name)
+			bases[i] = append(bases[i], f.base)
+		}
+	}
+	for i := range problems {
+		problems[i].Where = where(problems[i].Features, bases[i])
 	}
 	return problems
+}
+
+// where names features: one that stands alone by its name, those with a common base by that.
+func where(features, bases []string) string {
+	count := map[string]int{}
+	for _, base := range bases {
+		count[base]++
+	}
+	var names []string
+	for i, base := range bases {
+		name := features[i]
+		if count[base] > 1 {
+			name = base
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 func mm(x float64) string { return measure.FormatRounded(x, measure.MM, 2) }

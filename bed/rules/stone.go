@@ -78,7 +78,7 @@ func holesAndHoles(p pattern.Pattern) (list []finding) {
 			if left <= 0 {
 				message = "the holes run into one another"
 			}
-			list = append(list, finding{HoleHole, o.Base + " " + h.Base, o.Name + " and " + h.Name, message, h.Line})
+			list = append(list, finding{HoleHole, o.Base + " and " + h.Base, o.Name + " and " + h.Name, message, h.Line})
 		}
 	}
 	return list
@@ -132,7 +132,7 @@ func jointsAndPockets(p pattern.Pattern) (list []finding) {
 			case !tight(left, p.Clearances.Joint):
 				continue
 			}
-			list = append(list, finding{JointPocket, k.Base, "joint " + j.Name + " and " + k.Name, message, k.Line})
+			list = append(list, finding{JointPocket, "joint " + j.Name + " and " + k.Base, "joint " + j.Name + " and " + k.Name, message, k.Line})
 		}
 	}
 	return list
@@ -143,7 +143,7 @@ func dowels(p pattern.Pattern) (list []finding) {
 		for _, d := range j.Dowels {
 			say := func(left, asked float64, from string) {
 				if tight(left, asked) {
-					list = append(list, finding{Dowels, "dowels", d.Name, fmt.Sprintf("%s of stone %s, %s is asked", mm(math.Max(left, 0)), from, mm(asked)), 0})
+					list = append(list, finding{Dowels, d.Base, d.Name, fmt.Sprintf("%s of stone %s, %s is asked", mm(math.Max(left, 0)), from, mm(asked)), 0})
 				}
 			}
 			say(d.Below-d.Diameter/2, p.Clearances.Dowel, "above the dowel's hole")
@@ -179,9 +179,9 @@ func supports(p pattern.Pattern) (list []finding) {
 				name := fmt.Sprintf("support %d of %s", i+1, piece.Name)
 				switch {
 				case k.Outline.Inside(at):
-					list = append(list, finding{Supports, k.Base, name, "the support stands under the pocket " + k.Base, k.Line})
+					list = append(list, finding{Supports, name, name, "the support stands under the pocket " + k.Base, k.Line})
 				case tight(left, p.Clearances.Support):
-					list = append(list, finding{Supports, k.Base, name, fmt.Sprintf("%s from the support's middle to the pocket %s, %s is asked", mm(left), k.Base, mm(p.Clearances.Support)), k.Line})
+					list = append(list, finding{Supports, name, name, fmt.Sprintf("%s from the support's middle to the pocket %s, %s is asked", mm(left), k.Base, mm(p.Clearances.Support)), k.Line})
 				}
 			}
 		}
@@ -191,7 +191,7 @@ func supports(p pattern.Pattern) (list []finding) {
 
 func strips(p pattern.Pattern) (list []finding) {
 	for _, s := range p.Strips {
-		say := func(message string) { list = append(list, finding{Strips, message, s.Name, message, s.Line}) }
+		say := func(message string) { list = append(list, finding{Strips, s.Name, s.Name, message, s.Line}) }
 		if tight(p.SizeX/2, math.Max(s.X1, -s.X0)) || tight(p.SizeY/2, math.Max(s.Y1, -s.Y0)) {
 			say("the strip reaches beyond the bed")
 		}

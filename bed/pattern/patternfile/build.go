@@ -216,7 +216,7 @@ func (w dowelDraft) along(joint string, s pattern.Symmetry) (list []pattern.Dowe
 			if len(images) > 1 {
 				name += pattern.Quadrant(0, at)
 			}
-			list = append(list, pattern.Dowel{Name: name, Y: at, Below: w.below, Diameter: w.diameter, Depth: w.depth, Tolerance: w.tolerance})
+			list = append(list, pattern.Dowel{Name: name, Base: fmt.Sprint("dowel-", i+1), Y: at, Below: w.below, Diameter: w.diameter, Depth: w.depth, Tolerance: w.tolerance})
 		}
 	}
 	return list

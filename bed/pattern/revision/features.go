@@ -48,7 +48,7 @@ func features(p pattern.Pattern) []feature {
 	}
 	for _, j := range p.Joints {
 		for _, d := range j.Dowels {
-			list = append(list, feature{of: "dowel", name: d.Name, base: "dowels", placed: true, x: j.X, y: d.Y,
+			list = append(list, feature{of: "dowel", name: d.Name, base: d.Base, placed: true, x: j.X, y: d.Y,
 				says: append([]said{{"diameter", mm(d.Diameter)}, {"depth", mm(d.Depth)}, {"below", mm(d.Below)}}, toleranceSays(d.Tolerance, "diameter")...)})
 		}
 	}

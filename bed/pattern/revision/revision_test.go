@@ -64,7 +64,7 @@ func TestOneChangeAtATime(t *testing.T) {
 		"tolerance": {"rail-bolt: {position: 1 mm", "rail-bolt: {position: 1/32 in", 18, revision.Difference{What: "changed", Of: "hole", Feature: "side-rail-1fr", Key: "tolerance.position", Before: "1 mm", After: "0.79375 mm", Base: "side-rail-1"}},
 		"sink":      {"countersink: {diameter: 14 mm", "countersink: {diameter: 15 mm", 18, revision.Difference{What: "changed", Of: "hole", Feature: "screw-1f", Key: "counter", Before: "countersink 14 mm, 90.000°, from the top", After: "countersink 15 mm, 90.000°, from the top", Base: "screw-1"}},
 		"angle":     {"cut_angle: 104 deg", "cut_angle: 103 deg", 2, revision.Difference{What: "changed", Of: "pocket", Feature: "side-r", Key: "cut_angle", Before: "104.000°", After: "103.000°", Base: "side"}},
-		"dowel":     {"at: [0 mm, 450 mm]", "at: [0 mm, 440 mm]", 4, revision.Difference{What: "moved", Of: "dowel", Feature: "dowel-a2r", DY: -10, By: 10, Base: "dowels"}},
+		"dowel":     {"at: [0 mm, 450 mm]", "at: [0 mm, 440 mm]", 4, revision.Difference{What: "moved", Of: "dowel", Feature: "dowel-a2r", DY: -10, By: 10, Base: "dowel-2"}},
 		"joint":     {"squareness: 0.1 mm", "squareness: 0.2 mm", 2, revision.Difference{What: "changed", Of: "joint", Feature: "a", Key: "squareness", Before: "0.1 mm", After: "0.2 mm", Base: "joints"}},
 		"limit":     {"shims: [0.05 mm,", "limits: {zone: 0.4 mm}\nshims: [0.05 mm,", 1, revision.Difference{What: "changed", Of: "bed", Feature: "bed", Key: "limits.zone", Before: "0.508 mm", After: "0.4 mm", Base: "bed"}},
 		"clearance": {"  web: 10 mm", "  web: 11 mm", 1, revision.Difference{What: "changed", Of: "bed", Feature: "bed", Key: "clearances.web", Before: "10 mm", After: "11 mm", Base: "bed"}},

@@ -19,6 +19,7 @@ import (
 type Bed struct {
 	Check    Check    `cmd:"" help:"Does the drawing keep the rules?"`
 	Compare  Compare  `cmd:"" help:"What changed between two revisions?"`
+	Draw     Draw     `cmd:"" help:"What do the drawings and templates look like?"`
 	Schema   Schema   `cmd:"" help:"What may a pattern file say, for an editor?"`
 	Program  Program  `cmd:"" help:"What does the machine do to each piece, in its own words?"`
 	Simulate Simulate `cmd:"" help:"Does a program remove what is drawn, and nothing else?"`
@@ -82,7 +83,11 @@ func (r checkReport) Print(w io.Writer) {
 			if p.Line > 0 {
 				at = fmt.Sprintf("%s:%d ", r.File, p.Line)
 			}
-			io.WriteString(w, verb.Wrap(fmt.Sprintf("%s%s: %s: %s.", at, p.Rule, p.Where, p.Message), "  ", "    ", verb.Width))
+			places := ""
+			if n := len(p.Features); n > 1 {
+				places = fmt.Sprintf(" (%d places)", n)
+			}
+			io.WriteString(w, verb.Wrap(fmt.Sprintf("%s%s: %s%s: %s.", at, p.Rule, p.Where, places, p.Message), "  ", "    ", verb.Width))
 		}
 	}
 	verb.PrintWarnings(w, r.Warnings)
