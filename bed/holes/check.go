@@ -92,11 +92,12 @@ func (c *checker) nominal(g *Group, f *Found) fit.Vector {
 func (c *checker) doubt() error {
 	usual, known := Usual[c.m.Method]
 	var scattered []float64
-	bare := 0
+	bare, byMethod := 0, false
 	for i := range c.r.Found {
 		f := &c.r.Found[i]
 		if f.U == 0 && known {
 			f.U = usual[0]
+			byMethod = true
 		}
 		if f.UDia == 0 && known {
 			f.UDia = usual[1]
@@ -106,8 +107,8 @@ func (c *checker) doubt() error {
 		}
 	}
 	switch {
-	case bare == 0 && known:
-		c.r.UFrom = string(c.m.Method) + ", common practice, or as the list states"
+	case bare == 0 && byMethod:
+		c.r.UFrom = fmt.Sprintf("%s: %g mm where the list states none (common practice, no source)", c.m.Method, usual[0])
 		return nil
 	case bare == 0:
 		c.r.UFrom = "as the list states"

@@ -6,6 +6,7 @@ import (
 
 	"slatewright/bed/holes/fit"
 	"slatewright/bed/holes/float"
+	"slatewright/chance"
 	"slatewright/judge"
 	"slatewright/trouble"
 )
@@ -19,12 +20,12 @@ type Function struct {
 	Left, Most, U float64
 	Holding       []float.Share // the bolts that hold it; those that fight where Most is below 0
 	Parts         []string      // that move
-	Moves         []fit.Motion  // of each part about its own middle
-	Bolts         []Bolt
-	Unasked       []string // bolts that were not measured
+	Moves         []fit.Motion  // of each part about its own middle, no more than is needed for each bolt to keep half of Left
+	Bolts         []Bolt        // with the parts put so
+	Unasked       []string      // bolts that were not measured
 }
 
-// Bolt is what is left of one bolt's float in the place that was found.
+// Bolt is what is left of one bolt's float once the parts are put.
 type Bolt struct {
 	Name  string
 	Float float64
@@ -64,11 +65,15 @@ func (c *checker) function() error {
 		return c.unlaid(fn, err)
 	}
 	fn.Left, fn.Most, fn.U, fn.Holding = a.Left, a.Most, a.U, a.Holding
-	for i, p := range careful.q.Parts {
-		fn.Parts, fn.Moves = append(fn.Parts, p.Name), append(fn.Moves, a.Moves[i])
+	moves, err := float.Ease(careful.q, a)
+	if err != nil {
+		return err
 	}
-	for i, p := range careful.q.Passages {
-		fn.Bolts = append(fn.Bolts, Bolt{p.Name, p.Float, a.Each[i]})
+	for i, p := range careful.q.Parts {
+		fn.Parts, fn.Moves = append(fn.Parts, p.Name), append(fn.Moves, moves[i])
+	}
+	for _, p := range careful.q.Passages {
+		fn.Bolts = append(fn.Bolts, Bolt{p.Name, p.Float, p.Float - careful.q.Apart(p, moves).Size()})
 	}
 	most, u := a.Most, a.U
 	if gauges > 0 { // what only a gauge has seen may lie better than it shows
@@ -85,8 +90,18 @@ func (c *checker) function() error {
 			}
 		}
 	}
-	fn.decide(judge.Factor(c.d.Decision), most, u, barred)
+	guard := judge.Factor(c.d.Decision)
+	fn.decide(guard, against(guard, len(careful.q.Passages)), most, u, barred)
 	return nil
+}
+
+// against is the factor of the guard band against "does not fit". Noise makes the tightest of many bolts look tighter than it is, never wider on the whole, so each bolt
+// gets its share of the risk (Bonferroni); for "fits" noise leans to the careful side by itself.
+func against(guard float64, bolts int) float64 {
+	if guard == 0 {
+		return 0
+	}
+	return chance.Quantile(1 - (1-chance.Cumulative(guard))/float64(bolts))
 }
 
 // unlaid says that too many parts were to be laid; any other error is passed on.
@@ -98,15 +113,18 @@ func (c *checker) unlaid(fn *Function, err error) error {
 	return err
 }
 
-// decide says whether they pass; guard is the decision rule's factor, barred how many holes the gauge did not enter.
-func (fn *Function) decide(guard, most, u float64, barred int) {
+// decide says whether they pass; guard and against are the factors of the guard bands, barred how many holes the gauge did not enter.
+func (fn *Function) decide(guard, against, most, u float64, barred int) {
 	yes, no := true, false
 	switch {
-	case most+guard*u < 0:
+	case most+against*u < 0:
 		fn.Fits = &no
 		fn.Why = fmt.Sprintf("%.2f mm of float are missing at the least, wherever pieces and rails are put", -most)
 	case fn.Left-guard*fn.U < 0:
 		fn.Why = fmt.Sprintf("the tightest bolt has %.2f mm left, and %.2f mm is in doubt", fn.Left, guard*fn.U)
+		if fn.Left < 0 {
+			fn.Why = fmt.Sprintf("%.2f mm of float are missing at the tightest bolt, and %.2f mm is in doubt", -fn.Left, against*fn.U)
+		}
 	case barred > 0:
 		fn.Why = trouble.Count(barred, "hole has", "holes have") + " stopped the gauge, and its place is not known"
 	case len(fn.Unasked) > 0:

@@ -172,7 +172,7 @@ func Of(file string, p *pattern.Pattern, d *holes.Drawing, m *holes.Measured, li
 		f := r.Found[r.Worst]
 		a.Worst = &Point{d.Features[f.Feature].Name, round(f.Distance)}
 	}
-	a.fits(d, r)
+	a.fits(d, r, m.Datum)
 	for i := range r.Found {
 		a.Features = append(a.Features, featureOf(d, &r.Found[i], limit))
 	}
@@ -192,7 +192,7 @@ func Of(file string, p *pattern.Pattern, d *holes.Drawing, m *holes.Measured, li
 }
 
 // fits writes the motions and the causes.
-func (a *Answer) fits(d *holes.Drawing, r *holes.Result) {
+func (a *Answer) fits(d *holes.Drawing, r *holes.Result, datum holes.Datum) {
 	a.Cause = string(cause.None)
 	for _, g := range r.Groups {
 		if g.Fit == nil {
@@ -201,6 +201,9 @@ func (a *Answer) fits(d *holes.Drawing, r *holes.Result) {
 		m := &Motion{round(g.Fit.DX), round(g.Fit.DY), round(1000 * g.Fit.Angle), round(g.Fit.UX), round(g.Fit.UY), round(1000 * g.Fit.UAngle)}
 		largest, bound := round(g.Minimax.Largest), round(g.Minimax.Bound)
 		c := causeOf(g.Cause)
+		if k := g.Cause.Kind; datum == holes.DatumUnknown && (k == cause.Shift || k == cause.Turn || k == cause.ShiftAndTurn) {
+			c.Correction += "; where the instrument lay freely this is only how it lay (# datum: none)"
+		}
 		a.Causes = append(a.Causes, c)
 		if a.Cause == string(cause.None) {
 			a.Cause = c.Name
@@ -268,8 +271,8 @@ func shares(list []float.Share) []Share {
 	return out
 }
 
-// round takes lengths to a tenth of a micron.
-func round(x float64) float64 { return measure.Round(x, 4) }
+// round takes lengths to a nanometre.
+func round(x float64) float64 { return measure.Round(x, 6) }
 
 func as(x float64) *float64 { return new(round(x)) }
 

@@ -262,3 +262,63 @@ func TestNoPlaceLeavesMore(t *testing.T) {
 		}
 	}
 }
+
+// Eased, each bolt keeps half of what the tightest can have, and no part that needs not moves; where holes are as drawn nothing does.
+func TestEaseMovesLittle(t *testing.T) {
+	q := table(chance.NewStream(1), 0, 1.6)
+	a := lay(t, q)
+	moves, err := float.Ease(q, a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range moves {
+		if m != (fit.Motion{}) {
+			t.Errorf("%+v", m)
+		}
+	}
+	q.Passages[13].At.X += 2 // tight: 0.6 is left at most, so 0.3 is kept; rail and pieces together go 2 − 1.6 + 0.3
+	if moves, err = float.Ease(q, lay(t, q)); err != nil {
+		t.Fatal(err)
+	}
+	for i, m := range moves {
+		size := math.Hypot(m.DX, m.DY)
+		if i == 6 && (size < 0.3 || size > 0.7) || i > 2 && i != 6 && size > 1e-6 {
+			t.Errorf("%s: %+v", q.Parts[i].Name, m)
+		}
+	}
+	s := chance.NewStream(13)
+	for range 10 {
+		q := table(s, 0.7, 1.6)
+		a := lay(t, q)
+		moves, err := float.Ease(q, a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var eased, laid float64
+		for i := range moves {
+			eased += moves[i].DX*moves[i].DX + moves[i].DY*moves[i].DY
+			laid += a.Moves[i].DX*a.Moves[i].DX + a.Moves[i].DY*a.Moves[i].DY
+		}
+		for _, p := range q.Passages {
+			if a.Left > 0 && p.Float-q.Apart(p, moves).Size() < 0.44*a.Left {
+				t.Errorf("%s has %g left of %g", p.Name, p.Float-q.Apart(p, moves).Size(), a.Left)
+			}
+		}
+		if a.Left > 0 && eased > laid {
+			t.Errorf("eased %g, laid %g", eased, laid)
+		}
+	}
+}
+
+func BenchmarkEase(b *testing.B) {
+	q := table(chance.NewStream(5), 0.5, 1.6)
+	a, err := float.Lay(q)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := float.Ease(q, a); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -240,8 +240,16 @@ func (r holesReport) printBolts(w io.Writer) {
 		names = append(names, h.Bolt)
 	}
 	rows := [][2]string{{word, strings.TrimPrefix(among(names), ": ")}, {"float left", fmt.Sprintf("%s mm, no place leaves more than %s mm (u = %s mm)", mm(f.Left), mm(f.Most), mm(f.U))}}
+	moved := false
 	for _, m := range f.Moves {
+		if m.DX == 0 && m.DY == 0 && m.Angle == 0 {
+			continue
+		}
+		moved = true
 		rows = append(rows, [2]string{m.Part, fmt.Sprintf("put %s and %s mm off its drawn place, turned by %s mm per m", mm(m.DX), mm(m.DY), measure.Decimal(m.Angle, 2))})
+	}
+	if !moved {
+		rows = append(rows, [2]string{"parts", "none has to move: every bolt keeps half of that or more"})
 	}
 	verb.Columns(w, rows)
 	if len(f.Unasked) > 0 {
