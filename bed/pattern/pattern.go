@@ -184,7 +184,7 @@ type Clearances struct {
 	Hole    float64 // to the next hole
 	Web     float64 // stone left under a counterbore, countersink or blind hole
 	Dowel   float64 // stone left above and below a dowel's hole
-	Support float64 // from a pocket's cut or a hole's edge to the middle of a support; 0 = not asked
+	Support float64 // from a pocket's cut to the middle of a support
 }
 
 // Symmetry says which mirrorings or turns leave the bed as it is.

@@ -48,7 +48,7 @@ func (r *reader) keys(d *draft) []key {
 			key{"hole", "to the next hole", r.length(&d.clear.Hole)},
 			key{"web", "left under a counterbore, countersink or blind hole", r.length(&d.clear.Web)},
 			key{"dowel", "above and below a dowel's hole", r.length(&d.clear.Dowel)},
-			key{"support", "from the middle of a support to a pocket's cut or a hole", r.length(&d.clear.Support)},
+			key{"support", "from the middle of a support to a pocket's cut", r.length(&d.clear.Support)},
 		)},
 	)
 }
