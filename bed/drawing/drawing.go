@@ -148,15 +148,16 @@ func (v View) What(p pattern.Pattern) string {
 	return p.Pieces[v.Piece].Name
 }
 
-// At turns a place of the bed frame into one of the view: from the middle of what is shown, u to the right and w upward. The
-// head is on the left in both; seen from below, what was up is down.
+// At turns a place of the bed frame into one of the view: from the middle of what is shown, u to the right and w upward. From
+// above, the head is on the left and the table's right side is up. Seen from below, the stone is turned over its line across the
+// table, as it is for a machine (bed/program/setup): the head is on the right, and the right side stays up.
 func (v View) At(p pattern.Pattern, q shape.Point) (u, w float64) {
 	if v.Piece >= 0 {
 		m := p.Pieces[v.Piece].Middle
 		q.X, q.Y = q.X-m.X, q.Y-m.Y
 	}
 	if v.Face == pattern.Bottom {
-		return q.X, 0 - q.Y
+		return 0 - q.X, q.Y
 	}
 	return q.X, q.Y
 }
@@ -168,7 +169,7 @@ func (v View) Contour(p pattern.Pattern, c shape.Contour) shape.Contour {
 		c = c.Moved(0, -m.X, -m.Y)
 	}
 	if v.Face == pattern.Bottom {
-		c = c.Mirrored(false, true)
+		c = c.Mirrored(true, false)
 	}
 	return c
 }

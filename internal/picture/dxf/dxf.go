@@ -59,6 +59,11 @@ func (d *Drawing) Line(layer string, points []contour.Point, closed bool) {
 
 // Name writes words at a place, high mm high; characters beyond ASCII in the form that the old files have for them.
 func (d *Drawing) Name(layer string, at contour.Point, high float64, words string) {
+	d.group(0, "TEXT", 8, layer, 10, at.X, 20, at.Y, 40, high, 1, encode(words))
+}
+
+// encode writes words in the characters of the old form.
+func encode(words string) string {
 	var out strings.Builder
 	for _, r := range words {
 		switch {
@@ -69,7 +74,7 @@ func (d *Drawing) Name(layer string, at contour.Point, high float64, words strin
 			fmt.Fprintf(&out, `\U+%04X`, r)
 		}
 	}
-	d.group(0, "TEXT", 8, layer, 10, at.X, 20, at.Y, 40, high, 1, out.String())
+	return out.String()
 }
 
 // Write ends the drawing and writes it.

@@ -84,6 +84,15 @@ func (p *PDF) Strokes(lines []contour.Line, pen Pen) {
 	if len(lines) == 0 {
 		return
 	}
+	p.take(pen)
+	for _, l := range lines {
+		p.path(l)
+	}
+	p.doc.DrawPath("D")
+}
+
+// take makes pen the document's current one.
+func (p *PDF) take(pen Pen) {
 	p.doc.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
 	p.doc.SetLineWidth(pen.Width)
 	p.doc.SetDashPattern(pen.Dash, 0)
@@ -94,10 +103,6 @@ func (p *PDF) Strokes(lines []contour.Line, pen Pen) {
 	}
 	p.doc.SetLineCapStyle(ends)
 	p.doc.SetLineJoinStyle(joins)
-	for _, l := range lines {
-		p.path(l)
-	}
-	p.doc.DrawPath("D")
 }
 
 func (p *PDF) path(l contour.Line) {
