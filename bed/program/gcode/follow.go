@@ -29,6 +29,7 @@ type Move struct {
 	From, To Place
 	Way      shape.Segment // in plan; From and To are one point where the tool goes straight up or down
 	Feed     float64       // mm/min; 0 where Rapid
+	Unplaced bool          // X or Y was not given yet: where the tool stands in plan is not known, and 0 is written for it
 	State
 }
 
@@ -200,8 +201,11 @@ func (f *follower) moves(b Block, motion string, dwell bool) error {
 			return f.p.Bad(b.Line, fmt.Sprintf("%c%g is no place on a machine", axis.letter, v), "give places in mm")
 		}
 		*axis.into, named = v, true
-		if !f.known[i] && motion != "G81" && motion != "G83" {
+		if !f.known[i] {
 			f.known[i] = true
+			if motion == "G81" || motion == "G83" {
+				continue // Z is a depth there
+			}
 			switch axis.letter { // where the tool came from is not known: this axis counts from here
 			case 'X':
 				f.at.X = v
@@ -238,7 +242,7 @@ func (f *follower) moves(b Block, motion string, dwell bool) error {
 
 // line moves straight to a place.
 func (f *follower) line(line int, to Place, rapid bool) {
-	m := Move{Line: line, Rapid: rapid, From: f.at, To: to, State: f.s,
+	m := Move{Line: line, Rapid: rapid, From: f.at, To: to, State: f.s, Unplaced: !f.known[0] || !f.known[1],
 		Way: shape.NewSegment(shape.Point{X: f.at.X, Y: f.at.Y}, shape.Point{X: to.X, Y: to.Y}, 0)}
 	if !rapid {
 		m.Feed = f.feed

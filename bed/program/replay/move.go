@@ -51,6 +51,10 @@ func (r *replay) move(i int) {
 		at(NoTool, "", fmt.Sprintf("goes down with tool %d, which the machine does not have", m.Tool), 0)
 		return
 	}
+	if m.Unplaced {
+		at(Unplaced, "", fmt.Sprintf("goes down to %.3f mm below the upper face before X and Y are given", deepest), deepest)
+		return
+	}
 	if by := deepest - r.s.Thickness - r.s.Board; by > tiny {
 		at(IntoTable, "", fmt.Sprintf("goes %.3f mm below the board, into the table", by), by)
 	}

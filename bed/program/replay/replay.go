@@ -54,6 +54,7 @@ const (
 	Size         = "size"          // a hole is wider or narrower than may be
 	Aside        = "aside"         // a hole lies further from its place than may be
 	NoEnd        = "no-end"        // the program does not end
+	Unplaced     = "unplaced"      // it goes down before X and Y are given
 )
 
 // Made is what became of one target.
@@ -131,6 +132,9 @@ func (r *replay) extent() {
 	m := r.m
 	for _, move := range r.c.Moves {
 		low, high := bounds(move)
+		if move.Unplaced { // only its height is known
+			low.X, low.Y, high.X, high.Y = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+		}
 		for _, axis := range []struct {
 			name               string
 			low, high, at      float64
@@ -154,7 +158,7 @@ func (r *replay) extent() {
 			r.out.Cut += move.Length()
 		}
 	}
-	if len(r.c.Moves) == 0 {
+	if math.IsInf(r.out.Low.X+r.out.Low.Y+r.out.Low.Z, 0) {
 		r.out.Low, r.out.High = gcode.Place{}, gcode.Place{}
 	}
 }

@@ -241,6 +241,7 @@ func plantedFaults() []planted {
 		{"a router takes two steps at once", first("(3: POCKET 1)", `(?s)Z-4\.\d+( F120\.0)?`, "Z-12.0 F120.0"), []string{Step}, "pocket 1"},
 		{"a pocket is cut 2 mm aside", aside("(4: POCKET 1)"), []string{Outside}, "pocket 1"},
 		{"the piece lies the other way", turnedOver, []string{Outside, Missing}, ""},
+		{"it goes down before its place is given", first("N60 ", `G0 Z60\.0`, "G0 Z-5.0"), []string{Unplaced}, ""},
 		{"the program has no end", every(`N\d+ M30\n`, ""), []string{NoEnd}, ""},
 	}
 }
@@ -272,7 +273,7 @@ func TestPlantedFaultsAreNamed(t *testing.T) {
 		}
 	}
 	for _, code := range []string{Travel, NoTool, NoLength, NoZero, SpindleOff, SpindleFast, Dry, FeedFast, BreakFast, RapidInStone, IntoTable, Outside, TooDeep, Sideways,
-		StraightDown, Step, Missing, Left, Shallow, Size, Aside, NoEnd} {
+		StraightDown, Step, Missing, Left, Shallow, Size, Aside, NoEnd, Unplaced} {
 		if !told[code] {
 			t.Errorf("no planted program shows %s", code)
 		}

@@ -150,8 +150,11 @@ func (r *programReport) Print(w io.Writer) {
 	for _, path := range r.Out {
 		fmt.Fprintf(w, "\nWritten: %s", path)
 	}
-	if len(r.Out) > 0 {
+	switch {
+	case len(r.Out) > 0:
 		fmt.Fprintln(w)
+	case !r.Fits:
+		io.WriteString(w, "\nNothing is written: mend the machine file or the drawing first.\n")
 	}
 	care(w)
 }
@@ -174,10 +177,11 @@ func litres(r *answers.Replay) string {
 	return strconv.FormatFloat(*r.Litres, 'f', 0, 64)
 }
 
-// loud writes what must be read first.
+// loud writes what must be read first, before any figure.
 func loud(w io.Writer, warnings []string) {
+	fmt.Fprintln(w, "BEFORE A SPINDLE TURNS")
 	for _, t := range warnings {
-		io.WriteString(w, verb.Wrap(t, "! ", "  ", verb.Width))
+		io.WriteString(w, verb.Wrap(t, "Note: ", "      ", verb.Width))
 	}
 }
 
