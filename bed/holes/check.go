@@ -292,7 +292,7 @@ func (c *checker) practice() {
 			v := judge.CannotTell
 			switch {
 			case f.Position != nil:
-				v = decide(f.Distance, f.Position.U, p.Limit, c.d.Decision).Verdict
+				v = held(f.Distance, f.Position.U, p.Limit, c.d.Decision)
 			case f.Bound != nil && f.Bound.AtMost <= p.Limit:
 				v = judge.Conforms
 			case f.Bound != nil && f.Bound.AtLeast > p.Limit:

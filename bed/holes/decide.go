@@ -10,12 +10,24 @@ import (
 // decide holds a distance in the plane against its limit. The mill's rule is applied to the distance; besides, the middle must lie within the
 // circle of the limit with the probability that the rule wants, for in the plane a place may leave its circle sideways too.
 func decide(distance, u, limit float64, d bed.Decision) Verdict {
-	r := judge.Decide(judge.Characteristic{Value: distance, U: u, Limit: limit}, d)
-	v := Verdict{r.Verdict, distance, u, limit, inside(limit, distance, u)}
+	v := Verdict{ruled(distance, u, limit, d), distance, u, limit, inside(limit, distance, u)}
 	if v.Verdict == judge.Conforms && d.Rule != bed.RuleSimple && v.Probability < 1-d.Risk {
 		v.Verdict = judge.CannotTell
 	}
 	return v
+}
+
+// ruled is what the rule says of the distance alone.
+func ruled(distance, u, limit float64, d bed.Decision) judge.Verdict {
+	return judge.Decide(judge.Characteristic{Value: distance, U: u, Limit: limit}, d).Verdict
+}
+
+// held is decide's verdict without its probability, which is worked out only where it can change the verdict.
+func held(distance, u, limit float64, d bed.Decision) judge.Verdict {
+	if v := ruled(distance, u, limit, d); v != judge.Conforms || limit-distance > 8*u {
+		return v
+	}
+	return decide(distance, u, limit, d).Verdict
 }
 
 // inside is the probability that a place estimated at a distance from the middle of a circle, with the standard uncertainty u of each coordinate, is

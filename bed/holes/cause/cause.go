@@ -148,12 +148,12 @@ func (t trial) moves() bool { return t.model.kind == t.model.motion || t.model.k
 
 // rivals are the kinds that come close to the best without holding it as a part of themselves.
 func rivals(tried []trial, best trial) (list []Kind) {
-	tried = slices.Clone(tried)
+	tried = slices.DeleteFunc(slices.Clone(tried), func(t trial) bool { return t.criterion > best.criterion+Together })
 	slices.SortStableFunc(tried, func(a, b trial) int { return cmp.Compare(a.criterion, b.criterion) })
 	for _, t := range tried {
 		k := t.model.kind
 		switch {
-		case t.criterion > best.criterion+Together || k == best.model.kind || k == None || slices.Contains(list, k):
+		case k == best.model.kind || k == None || slices.Contains(list, k):
 		case best.moves() && (t.model.motion == best.model.motion || t.model.motion == ShiftAndTurn): // it holds the motion that was found
 		case !best.moves() && t.moves(): // it is a part of what was found
 		default:

@@ -1,7 +1,9 @@
 package cause
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"slatewright/bed/holes/fit"
 )
@@ -113,22 +115,42 @@ func (q Question) faults() []model {
 	return append(list, q.single()...)
 }
 
+// suspects is how many holes are tried as the one that is off: those that lie furthest off once the drawing is laid on.
+const suspects = 6
+
 // single are faults of one hole alone.
 func (q Question) single() (list []model) {
 	if len(q.Places) < 4 {
 		return nil
 	}
 	many := 2 * math.Log(float64(len(q.Places)))
-	for i, p := range q.Places {
-		m := model{kind: OneHole, of: p.Name, extra: many}
-		for _, n := range []fit.Vector{{X: 1}, {Y: 1}} {
+	for _, i := range q.furthest() {
+		m := model{kind: OneHole, of: q.Places[i].Name, extra: many}
+		for k, n := range []fit.Vector{{X: 1}, {Y: 1}} {
 			c := make([]fit.Vector, len(q.Places))
 			c[i] = n
-			m.add([]string{"x", "y"}[int(n.Y)], inMM, c)
+			m.add([]string{"x", "y"}[k], inMM, c)
 		}
 		list = append(list, m)
 	}
 	return list
+}
+
+func (q Question) furthest() []int {
+	var pairs []fit.Pair
+	for _, p := range q.Places {
+		pairs = append(pairs, fit.Pair{Nominal: p.Nominal, Measured: p.Measured, U: 1})
+	}
+	r, err := fit.Least(pairs)
+	if err != nil {
+		return nil
+	}
+	order := make([]int, len(q.Places))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(r.Deviations[b].Size(), r.Deviations[a].Size()) })
+	return order[:min(suspects, len(order))]
 }
 
 // off is one piece moved against the others.
