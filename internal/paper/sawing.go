@@ -37,9 +37,12 @@ func (o SawingOrder) PDF(w io.Writer, f Form) error {
 		return err
 	}
 	say := said{f.Words}
-	name := say.orNone(o.Name)
-	title := ink.Title{Name: say.Say("sawing.title-of", "slab", name), Subject: subject(o.Mark, say.Say("sawing.subject")), Author: o.Mill, Maker: o.Program, Made: made}
-	p := newPress(f, title, o.Mark, say.footLine(o.Mill, say.Say("sawing.foot", "slab", name), "", o.Program, ""), layout{air: 1})
+	name, head, foot := say.orNone(o.Name), say.Say("sawing.title"), say.Say("sawing.title")
+	if o.Name != "" {
+		head, foot = say.Say("sawing.title-of", "slab", name), say.Say("sawing.foot", "slab", name)
+	}
+	title := ink.Title{Name: head, Subject: subject(o.Mark, say.Say("sawing.subject")), Author: o.Mill, Maker: o.Program, Made: made}
+	p := newPress(f, title, o.Mark, say.footLine(o.Mill, foot, "", o.Program, ""), layout{air: 1})
 	p.identity(o.Mill, p.Say("sawing.title"), o.Worth, p.width())
 	facts := [][2]string{{p.Say("sawing.slab"), name}, {p.Say("sawing.angle"), cutplan.Degrees(p.Words, o.Plan.Angle) + "°"}, {p.Say("sawing.kerf"), p.Size(o.Plan.Kerf)}, {p.Say("sawing.sawn"), p.Number(o.Order.Length/1000, 1) + " m"}}
 	if o.Day != "" {
@@ -75,7 +78,7 @@ func (p *press) sawnPieces(o SawingOrder) {
 		}
 		kg := p.Say("sawing.unknown")
 		if o.PieceKg != nil && o.PieceKg[i] > 0 {
-			kg = p.whole(o.PieceKg[i])
+			kg = cutplan.Lifted(p.Words, o.PieceKg[i])
 		}
 		tb.rows = append(tb.rows, []cell{{text: o.Order.Pieces[i].Name, t: atSawStrong}, {text: name, t: atSaw}, {text: cutplan.Sides(p.Words, q.Along, q.Across), t: atSaw},
 			{text: p.lies(q), t: atSaw}, {text: p.plays(t, q), t: atSaw}, {text: kg, t: atSaw}})
@@ -83,21 +86,6 @@ func (p *press) sawnPieces(o SawingOrder) {
 	p.section(headHeight + p.tableHeight(table{columns: tb.columns, rows: tb.rows[:1]}))
 	p.y += p.head(p.Say("sawing.pieces"), p.left, p.y, p.width())
 	p.longTable(tb, nil)
-}
-
-// whole is a mass that was rounded up already.
-func (w said) whole(kg float64) string {
-	if w.Units() == tongue.Inch {
-		return w.Number(upTo(kg/0.45359237), 0) + " lb"
-	}
-	return w.Number(kg, 0) + " kg"
-}
-
-func upTo(x float64) float64 {
-	if whole := float64(int64(x)); whole < x {
-		return whole + 1
-	}
-	return x
 }
 
 func (w said) lies(q slab.Piece) string {

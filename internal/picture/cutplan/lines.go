@@ -104,3 +104,11 @@ func Names(s *slab.Slab, p *slab.Plan, o *sawing.Order) (list []string) {
 	}
 	return list
 }
+
+// Lifted writes a mass for lifting, which was rounded up already: whole kilograms, or whole pounds, up again.
+func Lifted(w tongue.Words, kg float64) string {
+	if w.Units() == tongue.Inch {
+		return w.Number(math.Ceil(kg/0.45359237-1e-9), 0) + "\u00a0lb"
+	}
+	return w.Number(math.Ceil(kg-1e-9), 0) + "\u00a0kg"
+}

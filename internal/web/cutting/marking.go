@@ -66,7 +66,7 @@ func markingForm(v *shell.Visit) shell.Asking {
 			Fields: []shell.ListField{{Name: "slab", Label: v.Say("marking.slab"), Hint: v.Say("marking.slab-hint")},
 				{Name: "pieces", Label: v.Say("marking.pieces"), Hint: v.Say("marking.pieces-hint"), Text: wanted},
 				{Name: "photo", Label: v.Say("marking.photo"), Hint: v.Say("marking.photo-hint")}},
-			More: []shell.ListChoice{{Name: "kerf", Label: v.Say("marking.kerf"), Hint: v.Say("marking.kerf-hint")}, {Name: "angles", Label: v.Say("marking.angles"), Hint: v.Say("marking.angles-hint")},
+			More: []shell.ListChoice{{Name: "name", Label: v.Say("marking.name"), Hint: v.Say("marking.name-hint")}, {Name: "kerf", Label: v.Say("marking.kerf"), Hint: v.Say("marking.kerf-hint")}, {Name: "angles", Label: v.Say("marking.angles"), Hint: v.Say("marking.angles-hint")},
 				{Name: "thickness", Label: v.Say("marking.thickness"), Hint: v.Say("marking.thickness-hint")}, {Name: "density", Label: v.Say("marking.density"), Hint: v.Say("marking.density-hint")},
 				{Name: "weighed", Label: v.Say("marking.weighed"), Hint: v.Say("marking.weighed-hint")}, times}},
 		Links: []shell.Anchor{{Path: onMarking + "/photo", Says: v.Say("marking.photo-example")}, {Path: onMarking + "/tape", Says: v.Say("marking.tape-example")}}}
@@ -96,6 +96,7 @@ func slabIn(a shell.Asked) (*slab.Slab, error) {
 		return nil, problem.New("bad-value", "slab", a.Say("marking.one-slab"), a.Say("marking.one-slab-next", "command", "slatewright slab FILE"))
 	}
 	s := q.Slabs[0]
+	s.Name = cmp.Or(strings.TrimSpace(a.Plain.Get("name")), s.Name)
 	if kerf, given, err := a.LengthIn("kerf"); err != nil {
 		return nil, err
 	} else if given {
@@ -174,7 +175,7 @@ func (m marked) reply(print Printer) (out shell.Reply, err error) {
 	out.Tone, out.Says, out.Next = m.tone(), m.says(), m.next()
 	out.Wide, out.Narrow = chart.Both(m.draw)
 	out.Caption, out.Behind, out.Figures, out.Tables = m.Say("marking.caption"), m.behind(), m.figures(), m.tables()
-	out.Notes = slices.Concat(m.Warnings, m.photoNotes(), m.loads.notes(m.Words))
+	out.Notes = m.notes()
 	out.Loads = []caution.Load{{Name: m.name(), Kg: m.loads.slabKg}}
 	work := m.Found.Work
 	if m.Proven || m.State == answers.Nothing {
@@ -213,10 +214,19 @@ func (m marked) files(print Printer) (list []shell.ReplyFile, err error) {
 // sheet is what is printed.
 func (m marked) sheet() sawing.Sheet {
 	sheet := sawing.Sheet{Name: m.Slab, Worth: m.says(), Slab: m.Asked, Plan: m.Found, Order: m.order, SlabKg: m.loads.slabKg, PieceKg: m.loads.pieceKg, Invented: m.invented}
-	for _, note := range slices.Concat(m.Warnings, m.photoNotes(), m.loads.notes(m.Words)) {
+	for _, note := range m.notes() {
 		sheet.Warnings = append(sheet.Warnings, m.InWords(note))
 	}
 	return sheet
+}
+
+// notes are what is to be borne in mind: warnings of the reckoning, in English, and what the page knows besides.
+func (m marked) notes() []string {
+	list := slices.Concat(m.Warnings, m.photoNotes(), m.loads.notes(m.Words))
+	if m.Kerf == 0 && len(m.Pieces) > 0 {
+		list = append(list, m.Say("marking.no-kerf"))
+	}
+	return list
 }
 
 func (m marked) name() string { return cmp.Or(m.Slab, m.Say("marking.this-slab")) }
@@ -303,16 +313,15 @@ func (m marked) tables() []shell.Table {
 	}
 	heads := cutplan.Columns(m.Words)
 	cuts := shell.Table{Title: m.Say("sawing.cuts"), Caption: m.Say("sawing.note", "unit", unit)}
-	for i, h := range heads {
-		cuts.Heads = append(cuts.Heads, shell.Cell{Text: h, Figure: i == 3 || i == 4})
-	}
+	heads[5] += " · " + heads[6]
+	cuts.Heads = words(slices.Delete(heads[:], 6, 7)...)
 	for _, l := range cutplan.Lines(m.Words, m.Asked, m.Found, m.order) {
 		turn := l.Turn
 		if l.Air {
 			turn = m.Say("sawing.need-not")
 		}
-		cuts.Rows = append(cuts.Rows, shell.Row{Cells: []shell.Cell{{Text: l.Number}, {Text: l.Part}, {Text: l.Way, Small: turn}, {Text: l.Fence, Figure: true, Small: l.From}, {Text: l.Setting, Figure: true},
-			{Text: l.In}, {Text: l.Out}, {Text: l.Falls[0], Small: l.Falls[1]}}})
+		cuts.Rows = append(cuts.Rows, shell.Row{Cells: []shell.Cell{{Text: l.Number}, {Text: l.Part}, {Text: l.Way, Small: turn}, {Text: l.Fence, Small: l.From}, {Text: l.Setting},
+			{Text: l.In, Small: l.Out}, {Text: l.Falls[0], Small: l.Falls[1]}}})
 	}
 	list := []shell.Table{m.pieces(), cuts}
 	if len(m.order.Offcuts) > 0 {
@@ -336,8 +345,7 @@ func (m marked) area(mm2 float64) string {
 }
 
 func (m marked) pieces() shell.Table {
-	t := shell.Table{Title: m.Say("sawing.pieces"), Heads: shell.Heads(m.Say("sawing.number"), m.Say("sawing.type"), m.Say("sawing.size"), m.Say("sawing.lies"), m.Say("sawing.plays"), m.Say("sawing.mass"))}
-	t.Heads[1].Figure = false
+	t := shell.Table{Title: m.Say("sawing.pieces"), Heads: words(m.Say("sawing.number"), m.Say("sawing.type"), m.Say("sawing.size"), m.Say("sawing.lies"), m.Say("sawing.plays"), m.Say("sawing.mass"))}
 	for i, q := range m.Found.Pieces {
 		kind := m.Asked.Types[q.Kind]
 		name := kind.Name
@@ -351,16 +359,22 @@ func (m marked) pieces() shell.Table {
 		if kind.Shown == slab.PlaysNone {
 			plays = m.Say("sawing.plays-none")
 		}
-		row := shell.RowOf(m.order.Pieces[i].Name, name, cutplan.Sides(m.Words, q.Along, q.Across), m.Say("sawing.lies-turned", "angle", 90*q.Quarter), plays, m.loads.piece(m.Words, i))
-		row.Cells[1].Figure = false
-		t.Rows = append(t.Rows, row)
+		t.Rows = append(t.Rows, shell.Row{Cells: words(m.order.Pieces[i].Name, name, cutplan.Sides(m.Words, q.Along, q.Across), m.Say("sawing.lies-turned", "angle", 90*q.Quarter), plays, m.loads.piece(m.Words, i))})
 	}
 	return t
 }
 
+// words are cells that stand to the left and may be broken.
+func words(texts ...string) (cells []shell.Cell) {
+	for _, t := range texts {
+		cells = append(cells, shell.Cell{Text: t})
+	}
+	return cells
+}
+
 // behind is the picture as a table: where each piece lies on the slab.
 func (m marked) behind() shell.Table {
-	t := shell.Table{Caption: m.Say("marking.behind"), Heads: shell.Heads(m.Say("sawing.type"), m.Say("stone.x"), m.Say("stone.y"), m.Say("sawing.size"))}
+	t := shell.Table{Caption: m.Say("marking.behind"), Heads: shell.Heads(m.Say("sawing.type"), "x", "y", m.Say("sawing.size"))}
 	for i, q := range m.Found.Pieces {
 		t.Rows = append(t.Rows, shell.RowOf(m.order.Pieces[i].Name+" · "+m.Asked.Types[q.Kind].Name, m.Size(q.At.X), m.Size(q.At.Y), cutplan.Sides(m.Words, q.Along, q.Across)))
 	}

@@ -8,6 +8,7 @@ import (
 	"slatewright/cutting/recovery"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/answers"
+	"slatewright/internal/picture/cutplan"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
@@ -153,7 +154,7 @@ func (l *loads) weigh(p *answers.Plan) error {
 func (l loads) figure(w tongue.Words) shell.Figure {
 	f := shell.Figure{Name: w.Say("marking.slab-mass"), Value: w.Say("sawing.unknown"), Small: w.Say("marking.no-thickness")}
 	if l.slabKg > 0 {
-		f.Value, f.Small = w.Mass(l.slabKg), w.Say("marking.mass-small", "thick_size", l.thick)
+		f.Value, f.Small = cutplan.Lifted(w, l.slabKg), w.Say("marking.mass-small", "thick_size", l.thick)
 	}
 	return f
 }
@@ -162,7 +163,7 @@ func (l loads) piece(w tongue.Words, i int) string {
 	if l.pieceKg == nil {
 		return w.Say("sawing.unknown")
 	}
-	return w.Mass(l.pieceKg[i])
+	return cutplan.Lifted(w, l.pieceKg[i])
 }
 
 func (l loads) notes(w tongue.Words) []string {
