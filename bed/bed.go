@@ -6,7 +6,7 @@
 // the uncertainty that a mill may set. A certificate seals its numbers in a form of its own (package certificate).
 //
 // The package holds values and checks them. It does not read files (bed/specfile does), measure, seat or judge, and it
-// does not know pockets and holes yet.
+// does not know pockets and holes (bed/pattern does).
 //
 // Frames, as everywhere in the program: x along the table from head to foot, y across it, z up from the playing face.
 // The bed's origin is in the middle of the bed, a piece's origin in the middle of the piece; both have the same

@@ -1,7 +1,7 @@
 // Package answers is what the command line and pages answer with alike about a bed's pattern: what is wrong with it, and what
 // changed between two revisions.
 //
-// It asks bed/rules and bed/pattern/revision and puts what they say into the forms that programs read.
+// It asks bed/rules and bed/pattern/revision and puts what they say into the forms that programs read; it does not read files, print or draw.
 package answers
 
 import (
