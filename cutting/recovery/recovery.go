@@ -45,16 +45,18 @@ type Stage struct {
 // Balance is a stage with what it cannot account for.
 type Balance struct {
 	Stage
-	Lost    Mass  // named
-	Missing Mass  // in less out less lost; below 0: more came out than went in
-	Closes  bool  // what is missing lies within twice its uncertainty
-	Yield   Ratio // out over in, by mass
-	Pieces  float64
-	Between Mass // what the stage before gave less what this one took in: stock, or not accounted for
-	Gap     bool // that is more than twice its uncertainty
+	Lost    Mass    // named
+	Missing Mass    // in less out less lost; below 0: more came out than went in
+	Closes  bool    // what is missing lies within twice its uncertainty
+	Yield   Ratio   // out over in, by mass
+	Pieces  float64 // out over in; 0: not counted, or more came out than went in, as leaves do of a block
+	Anew    bool    // more pieces came out than went in: they are counted anew from here on
+	Between Mass    // what the stage before gave less what this one took in: stock, or not accounted for
+	Gap     bool    // that is more than twice its uncertainty
 }
 
-// Ratio is a share with the interval of twice its standard uncertainty; it never leaves 0 to 1 but for its value.
+// Ratio is a share with the interval of twice its standard uncertainty, which never leaves 0 to 1. Its value is NaN where it cannot be told: nothing came in, or so much more
+// came out that no doubt explains it.
 type Ratio struct{ Value, Low, High float64 }
 
 // Account is the whole way.
@@ -63,7 +65,7 @@ type Account struct {
 	Overburden Mass
 	Over       Ratio   // finished over all rock moved
 	Below      Ratio   // finished over rock moved less overburden
-	PieceYield float64 // finished pieces over those of the first stage that counts them; 0: cannot be told
+	PieceYield float64 // finished pieces over those of the first stage that counts them, or counts them anew; 0: cannot be told
 	Closes     bool
 }
 
@@ -89,11 +91,17 @@ func Follow(stages []Stage) (*Account, error) {
 	}
 	first, last := stages[0], stages[len(stages)-1]
 	out.Over, out.Below = share(last.Out, first.In), share(last.Out, first.In.minus(out.Overburden))
+	from := 0.0 // pieces at the stage from which on they are the same
 	for _, s := range stages {
-		if s.PiecesIn > 0 && last.PiecesO > 0 {
-			out.PieceYield = last.PiecesO / s.PiecesIn
-			break
+		if from == 0 {
+			from = s.PiecesIn
 		}
+		if s.PiecesO > s.PiecesIn && s.PiecesIn > 0 {
+			from = 0
+		}
+	}
+	if from > 0 {
+		out.PieceYield = min(1, last.PiecesO/from)
 	}
 	return out, nil
 }
@@ -105,7 +113,7 @@ func balance(s Stage, before *Stage) Balance {
 	}
 	b.Missing = s.In.minus(s.Out).minus(b.Lost)
 	b.Closes = within(b.Missing, s.In)
-	if s.PiecesIn > 0 && s.PiecesO > 0 {
+	if b.Anew = s.PiecesIn > 0 && s.PiecesO > s.PiecesIn; s.PiecesIn > 0 && !b.Anew {
 		b.Pieces = s.PiecesO / s.PiecesIn
 	}
 	if before != nil {
@@ -127,6 +135,9 @@ func share(part, of Mass) Ratio {
 	}
 	r := part.T / of.T
 	u := math.Hypot(part.U, r*of.U) / of.T
+	if r-2*u > 1+1e-9 {
+		return Ratio{math.NaN(), 0, 1}
+	}
 	return Ratio{r, min(1, max(0, r-2*u)), max(0, min(1, r+2*u))}
 }
 

@@ -138,3 +138,28 @@ func TestRefused(t *testing.T) {
 		t.Errorf("%+v", l)
 	}
 }
+
+// A share that no doubt explains cannot be told; leaves of a block are counted anew.
+func TestWhatCannotBe(t *testing.T) {
+	for out, told := range map[float64]bool{99: true, 101.9: true, 102.1: false} {
+		a, err := recovery.Follow([]recovery.Stage{{Name: "s", In: recovery.Mass{T: 100, U: 0}, Out: recovery.Mass{T: out, U: 1}}})
+		if err != nil || math.IsNaN(a.Over.Value) == told || a.Over.Low < 0 || a.Over.High > 1 {
+			t.Errorf("%v t out of 100: %+v, %v", out, a.Over, err)
+		}
+	}
+	stage := func(in, out float64) recovery.Stage {
+		return recovery.Stage{Name: "s", In: recovery.Mass{T: 10, U: 1}, Out: recovery.Mass{T: 10, U: 1}, PiecesIn: in, PiecesO: out}
+	}
+	for i, c := range []struct {
+		stages []recovery.Stage
+		yield  float64
+	}{
+		{[]recovery.Stage{stage(10, 8), stage(8, 6)}, 0.6}, {[]recovery.Stage{stage(10, 40), stage(40, 30)}, 0.75}, {[]recovery.Stage{stage(40, 30), stage(10, 40)}, 0},
+		{[]recovery.Stage{stage(0, 0), stage(40, 30)}, 0.75}, {[]recovery.Stage{stage(40, 30), stage(0, 0)}, 0}, {[]recovery.Stage{stage(10, 5), stage(5, 20), stage(20, 10)}, 0.5},
+	} {
+		a, err := recovery.Follow(c.stages)
+		if err != nil || a.PieceYield != c.yield {
+			t.Errorf("%d: %v, want %v, %v", i, a.PieceYield, c.yield, err)
+		}
+	}
+}

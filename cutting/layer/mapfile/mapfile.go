@@ -77,15 +77,44 @@ func Read(name string, r io.Reader, blocks *sheet.Sheet) (*Map, error) {
 	trimmed := bytes.TrimSpace(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")))
 	switch {
 	case len(trimmed) > 0 && trimmed[0] == '{':
-		return m, m.readGeoJSON(trimmed, beside)
+		err = m.readGeoJSON(trimmed, beside)
 	case drawing.Looks(string(text)):
-		return m, m.readDrawing(string(text), beside)
+		err = m.readDrawing(string(text), beside)
+	default:
+		var list *sheet.Sheet
+		if list, err = sheet.Read(name, bytes.NewReader(text)); err == nil {
+			err = m.readList(list, beside)
+		}
 	}
-	list, err := sheet.Read(name, bytes.NewReader(text))
-	if err != nil {
-		return nil, err
+	m.outside()
+	return m, err
+}
+
+// outside warns of cracks that lie beside the whole layer, as a slip of the unit puts them.
+func (m *Map) outside() {
+	number, first := 0, ""
+	low, high := box(m.Outline)
+	for _, j := range m.Joints {
+		a, b := box(j.Trace)
+		off := j.Clear + 5*j.Error + math.Hypot(j.Lean.X, j.Lean.Y)
+		if len(m.Outline) > 0 && (a.X-off > high.X || b.X+off < low.X || a.Y-off > high.Y || b.Y+off < low.Y) {
+			if number++; number == 1 {
+				first = j.Name
+			}
+		}
 	}
-	return m, m.readList(list, beside)
+	if number > 0 {
+		m.note(fmt.Sprintf("cracks lie beside the layer and change nothing (%d, the first is %s): look at their unit and place", number, first))
+	}
+}
+
+// box is the box around places.
+func box(points []layer.Point) (low, high layer.Point) {
+	low, high = layer.Point{X: math.Inf(1), Y: math.Inf(1)}, layer.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, p := range points {
+		low, high = layer.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}, layer.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+	}
+	return low, high
 }
 
 // add turns a crack into a joint.
@@ -120,6 +149,9 @@ func (m *Map) add(f found, where string) error {
 		}
 		p, half := j.Trace[0], f.length/2
 		j.Trace = []layer.Point{{X: p.X + half*way.Y, Y: p.Y - half*way.X}, {X: p.X - half*way.Y, Y: p.Y + half*way.X}}
+	}
+	if low, high := box(j.Trace); low == high {
+		return bad("the points of a crack are all one", "give two points of its trace that lie apart")
 	}
 	if err := m.lean(&j, f, way, bad); err != nil {
 		return err

@@ -97,6 +97,16 @@ func TestList(t *testing.T) {
 	}
 }
 
+// A crack far off, as a slip of the unit puts it, is pointed at.
+func TestCracksBesideTheLayer(t *testing.T) {
+	if m := read(t, survey+"joint,J9,3000,0,3000,5000,steep\njoint,J10,3,-9,4,-9,steep\n"); len(m.Warnings) != 1 || !strings.Contains(m.Warnings[0], "(2, the first is J9)") {
+		t.Errorf("%q", m.Warnings)
+	}
+	if m := read(t, survey+"joint,J9,9.05,0,9.05,5,steep\n"); len(m.Warnings) != 0 { // its clearance and error reach in
+		t.Errorf("%q", m.Warnings)
+	}
+}
+
 func TestGeoJSON(t *testing.T) {
 	m := read(t, geojson)
 	if len(m.Outline) != 3 || m.Outline[1] != (layer.Point{X: 9000}) || len(m.Areas) != 1 || m.Sizes[0].Length != 1510 || m.Saw.By != 1 || len(m.Warnings) != 0 {
@@ -111,7 +121,7 @@ func TestRefused(t *testing.T) {
 	for want, changes := range map[string][][2]string{
 		"no-header":   {{"# depth: 100 mm\n", ""}, {"# kerf: 6 mm\n", ""}},
 		"bad-header":  {{"-3 to 3 by", "-3 until 3 by"}, {"bearing: 90", "bearing: east"}, {"value 300", "value much"}, {"1473 x 914 mm", "1473"}, {"most 40", "most 1.5"}},
-		"bad-joint":   {{"# bearing: 90\n", ""}, {",steep,", ",upright,"}, {",45,0,2,", ",45,0,,"}, {",45,0,2,", ",95,0,2,"}, {",45,0,2,", ",5,0,2,"}},
+		"bad-joint":   {{"vein,V1,6,1,7,1", "vein,V1,6,1,6,1"}, {"# bearing: 90\n", ""}, {",steep,", ",upright,"}, {",45,0,2,", ",45,0,,"}, {",45,0,2,", ",95,0,2,"}, {",45,0,2,", ",5,0,2,"}},
 		"bad-row":     {{"vein,V1", "fault,V1"}, {"vein,V1", "vein,"}, {"joint,J1,4,6,,", "joint,J1,4,6,,,leaning"}, {"outline,,9,0", "outline,,9,0,9,6"}, {"stain,S1,1,1", "stain,S1,1,1,2"}},
 		"bad-number":  {{"60%", "160%"}, {"vein,V1,6", "vein,V1,six"}},
 		"bad-title":   {{"stance", "stands"}},

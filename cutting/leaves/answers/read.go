@@ -18,6 +18,7 @@ const (
 	usualCleft   = 5.0
 	usualHurt    = 0.5
 	usualDensity = 2850.0 // kg/m³, wet, on the heavy side
+	largest      = 20000  // mm, a side of a block
 )
 
 // Question is a block with what is wanted of it.
@@ -129,7 +130,7 @@ func (q *Question) planes(s *sheet.Sheet) error {
 		if p.At, err = measure.ParseLength(at); err == nil && both {
 			p.Clear, err = measure.ParseLength(off)
 		}
-		if err != nil {
+		if err != nil || p.At < 0 || p.Clear < 0 {
 			return s.Bad(h.Line, "bad-header", fmt.Sprintf("# plane: %q is no place of a plane", h.Value), "write its depth below the top of the block and what to keep off, such as 74 mm ± 3 mm")
 		}
 		q.Block.Planes = append(q.Block.Planes, p)
@@ -143,7 +144,7 @@ func (q *Question) sizes(s *sheet.Sheet) error {
 		return err
 	}
 	if ok {
-		if q.Width, q.Length, err = measure.ParseSize(h.Value); err != nil {
+		if q.Width, q.Length, err = measure.ParseSize(h.Value); err != nil || q.Width > largest || q.Length > largest {
 			return s.Bad(h.Line, "bad-header", fmt.Sprintf("# size: %q is no size", h.Value), "write two lengths, such as 1520 x 950 mm").Because(err)
 		}
 	}
@@ -154,7 +155,9 @@ func (q *Question) sizes(s *sheet.Sheet) error {
 			return s.Bad(h.Line, "bad-header", fmt.Sprintf("# density: %q is no density of stone", h.Value), "write it with its unit, such as 2810 kg/m3")
 		}
 	}
-	q.Minutes, _, err = s.TakeNumber("minutes per mm")
+	if q.Minutes, _, err = s.TakeNumber("minutes per mm"); err == nil && q.Minutes < 0 {
+		return s.Bad(1, "bad-header", fmt.Sprintf("%s is below 0", "minutes per mm"), "write a number from 0")
+	}
 	return err
 }
 

@@ -91,6 +91,9 @@ func (a *Account) stage(i int, b recovery.Balance) {
 	if b.In.U == 0 && b.Out.U == 0 && b.Lost.U == 0 {
 		a.Warnings = append(a.Warnings, fmt.Sprintf("the masses of %s have no doubt: they are taken as exact", b.Name))
 	}
+	if b.Anew {
+		a.Warnings = append(a.Warnings, fmt.Sprintf("more pieces come out of %s than went in: they are counted anew from there on", b.Name))
+	}
 	if i > 0 {
 		m := Mass(b.Between)
 		s.Before = &m

@@ -78,6 +78,26 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// What would be lost without a word is refused: prices where nothing is lost, a price of pieces that nobody counted, a mass in a further row.
+func TestNothingIsLostUnsaid(t *testing.T) {
+	for _, change := range [][2]string{{"quarry,out,,40,,1,10,,", "quarry,out,,40,,1,10,5,"}, {"cracks,10,,1,3,,100", "cracks,10,,1,,,100"}, {"# density: 2800 kg/m3", "# density: 28 kg/m3"}} {
+		if a, err := account(strings.Replace(year, change[0], change[1], 1)); err == nil {
+			t.Errorf("%q: %+v", change[1], a)
+		}
+	}
+	if l, err := lifts(strings.Replace(bodies, "A,,,101,", "A,,,101,290", 1)); err == nil {
+		t.Errorf("%+v", l)
+	}
+	l, err := lifts(strings.NewReplacer("mass\n", "mass_lb\n", ",200\n", ",620\n").Replace(bodies))
+	if err != nil || math.Abs(*l.Lifts[0].Typed-281.227) > 0.001 || !l.Agree {
+		t.Errorf("%+v, %v", l, err)
+	}
+	a, err := account(strings.NewReplacer("saw,in,,40,,1,10", "saw,in,,40,,1,4", "saw,out,,30,,1,7", "saw,out,,30,,1,20").Replace(year))
+	if err != nil || a.Pieces != nil || a.Stages[1].Pieces != nil || !strings.Contains(strings.Join(a.Warnings, ";"), "counted anew") {
+		t.Errorf("%+v, %v", a, err)
+	}
+}
+
 func lifts(text string) (*answers.Lifts, error) {
 	s, err := sheet.Read("f.csv", strings.NewReader(text))
 	if err != nil {

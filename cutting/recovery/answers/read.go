@@ -37,7 +37,7 @@ func density(s *sheet.Sheet) (kg float64, stated bool, err error) {
 	if err != nil || !ok {
 		return usualDensity, false, err
 	}
-	if kg, err = measure.ParseDensity(h.Value); err != nil {
+	if kg, err = measure.ParseDensity(h.Value); err != nil || kg < 1000 || kg > 5000 {
 		return 0, false, s.Bad(h.Line, "bad-header", fmt.Sprintf("# density: %q is no density", h.Value), "write it with its unit, such as 2810 kg/m3")
 	}
 	return kg, true, nil
@@ -122,6 +122,9 @@ func (r *rows) take(w *Way, row sheet.Row) error {
 		if seen[name] {
 			return r.Bad(row.Line, "bad-row", fmt.Sprintf("%s of stage %s stands twice", entry, name), "keep one of the rows")
 		}
+		if row.Text(r.columns["price a tonne"])+row.Text(r.columns["price a piece"]) != "" {
+			return r.Bad(row.Line, "bad-row", "a price stands in a row that is no loss", "write it into the rows of what is lost")
+		}
 		seen[name] = true
 		*into, *count = mass, pieces
 	case "loss", "overburden":
@@ -193,6 +196,9 @@ func (r *rows) money(row sheet.Row, mass recovery.Mass, pieces float64) (*float6
 	if err != nil || !byTonne && !byPiece {
 		return nil, err
 	}
+	if byPiece && pieces == 0 {
+		return nil, r.Bad(row.Line, "bad-row", "there is a price a piece, and no number of pieces", "count the pieces, or leave the price empty")
+	}
 	money := tonne*mass.T + piece*pieces
 	if math.IsInf(money, 0) {
 		return nil, r.Bad(row.Line, "bad-number", "the price is out of reach", "write a smaller one")
@@ -209,7 +215,7 @@ type Bodies struct {
 }
 
 // ReadLift reads what is to be lifted: name, length, width, thickness; several thicknesses of one body stand in rows with its name alone. mass is
-// what somebody wrote down, in kg.
+// what somebody wrote down, in kg, or in lb in a column mass_lb.
 func ReadLift(s *sheet.Sheet) (*Bodies, error) {
 	b := &Bodies{File: s.Name}
 	var stated bool
@@ -220,7 +226,7 @@ func ReadLift(s *sheet.Sheet) (*Bodies, error) {
 	if !stated {
 		b.Warnings = append(b.Warnings, fmt.Sprintf("the file gives no density: %g kg/m³ is taken, that of heavy wet slate", usualDensity))
 	}
-	columns, err := s.Columns([]string{"name", "length", "width", "thickness"}, "mass")
+	columns, err := s.Columns([]string{"name", "length", "width", "thickness"}, "mass", "mass kg", "mass lb")
 	if err != nil {
 		return nil, err
 	}
@@ -240,27 +246,46 @@ func (b *Bodies) take(s *sheet.Sheet, columns map[string]sheet.Column, row sheet
 		return err
 	}
 	i := slices.IndexFunc(b.Bodies, func(x recovery.Body) bool { return x.Name == name })
+	typed, err := typedMass(s, columns, row)
+	if err != nil {
+		return err
+	}
 	if i >= 0 && row.Text(columns["length"]) == "" && row.Text(columns["width"]) == "" {
+		if typed != nil {
+			return s.Bad(row.Line, "bad-row", fmt.Sprintf("the mass of %s stands in a further row", name), "name each body once; in further rows of it give the thickness alone")
+		}
 		b.Bodies[i].Thickness = append(b.Bodies[i].Thickness, thick)
 		return nil
 	}
 	if i >= 0 || name == "" {
 		return s.Bad(row.Line, "bad-row", fmt.Sprintf("the name %q is empty or stands twice", name), "name each body once; in further rows of it give the thickness alone")
 	}
-	body := recovery.Body{Name: name, Thickness: []float64{thick}}
+	body := recovery.Body{Name: name, Thickness: []float64{thick}, Typed: typed}
 	if body.Length, err = s.Length(row, columns["length"]); err != nil {
 		return err
 	}
 	if body.Width, err = s.Length(row, columns["width"]); err != nil {
 		return err
 	}
-	if row.Text(columns["mass"]) != "" {
-		kg, err := s.Number(row, columns["mass"])
-		if err != nil {
-			return err
-		}
-		body.Typed = &kg
-	}
 	b.Bodies = append(b.Bodies, body)
 	return nil
+}
+
+// pound is a pound in kg.
+const pound = 0.45359237
+
+// typedMass reads the mass that somebody wrote down, kg; nil where the cell is empty.
+func typedMass(s *sheet.Sheet, columns map[string]sheet.Column, row sheet.Row) (*float64, error) {
+	for _, x := range []struct {
+		title string
+		unit  float64
+	}{{"mass", 1}, {"mass kg", 1}, {"mass lb", pound}} {
+		if row.Text(columns[x.title]) == "" {
+			continue
+		}
+		v, err := s.Number(row, columns[x.title])
+		v *= x.unit
+		return &v, err
+	}
+	return nil, nil
 }

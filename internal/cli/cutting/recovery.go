@@ -26,7 +26,8 @@ func (Recovery) About() verb.About {
 			A list with a column thickness is one of bodies to lift: the mass of each from its thickest reading and the density of the wet
 			stone, rounded up; a typed mass that is more than a tenth off is pointed at, and the larger counts.
 
-			Exit status 1: the masses do not balance within twice their doubt, or a typed mass is more than a tenth off.`,
+			Exit status 1: the masses do not balance within twice their doubt, or a typed mass is more than a tenth off.
+			Exit status 2: nothing is left to reckon a recovery over.`,
 		Examples: []verb.Example{
 			{"slatewright recovery year.csv", "where the stone went"},
 			{"slatewright recovery lift.csv --json", "masses for lifting, for programs"},
@@ -65,10 +66,13 @@ func (v Recovery) Run(s *verb.Session) (verb.Report, error) {
 // wayReport prints an account.
 type wayReport struct{ *answers.Account }
 
-// Outcome is Refused where the masses do not balance.
+// Outcome is Refused where the masses do not balance, and CannotTell where no recovery can be told.
 func (r wayReport) Outcome() verb.Outcome {
-	if !r.Closes {
+	switch {
+	case !r.Closes:
 		return verb.Refused
+	case r.Recovery.Value == nil:
+		return verb.CannotTell
 	}
 	return verb.Done
 }
@@ -91,7 +95,11 @@ func cell(x *float64, times float64, decimals int) string {
 
 // Print writes the account for people.
 func (r wayReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%s\nRecovery %s, %s\n\n", r.File, percent(r.Recovery), r.Definition)
+	head := "Recovery " + percent(r.Recovery)
+	if r.Recovery.Value == nil {
+		head = "The recovery cannot be told"
+	}
+	fmt.Fprintf(w, "%s\n%s, %s\n\n", r.File, head, r.Definition)
 	rows := [][2]string{{"overburden in", percent(r.In)}, {"overburden out", percent(r.Out)}}
 	if r.Pieces != nil {
 		rows = append(rows, [2]string{"of the pieces", measure.Decimal(100**r.Pieces, 1) + " %"})
@@ -129,7 +137,7 @@ func (r liftReport) Outcome() verb.Outcome {
 
 // Print writes the masses for people.
 func (r liftReport) Print(w io.Writer) {
-	fmt.Fprintf(w, "%s\nMasses for lifting, wet stone of %g kg/m³, at the thickest reading\n\n", r.File, r.Density)
+	fmt.Fprintf(w, "%s\nMasses for lifting, wet stone of %s kg/m³, at the thickest reading\n\n", r.File, measure.Decimal(r.Density, 0))
 	table := [][]string{{"name", "m³", "reckoned kg", "typed kg", "lift for kg"}}
 	var loads []caution.Load
 	for _, l := range r.Lifts.Lifts {
