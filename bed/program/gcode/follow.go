@@ -51,6 +51,9 @@ type Course struct {
 	Ended   bool    // by a word that ends the program
 }
 
+// mostMoves bounds the work that a text can ask for; a piece of a bed takes some thousands.
+const mostMoves = 50000
+
 // follower runs a program block by block.
 type follower struct {
 	p        *Program
@@ -77,6 +80,9 @@ func Follow(p *Program) (*Course, error) {
 		}
 		if err := f.block(b); err != nil {
 			return nil, err
+		}
+		if len(f.c.Moves) > mostMoves {
+			return nil, p.Bad(b.Line, fmt.Sprintf("the program has more than %d moves", mostMoves), "give the program of one piece")
 		}
 	}
 	return &f.c, nil

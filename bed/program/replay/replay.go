@@ -55,6 +55,7 @@ const (
 	Aside        = "aside"         // a hole lies further from its place than may be
 	NoEnd        = "no-end"        // the program does not end
 	Unplaced     = "unplaced"      // it goes down before X and Y are given
+	More         = "more"          // more faults than are told
 )
 
 // Made is what became of one target.
@@ -111,6 +112,9 @@ func Of(c *gcode.Course, s *setup.Setup, m *machine.Machine) *Result {
 	return r.out
 }
 
+// mostFaults is how many faults are told.
+const mostFaults = 60
+
 // fault keeps the first of each kind at each target, and counts the others.
 func (r *replay) fault(f Fault) {
 	for i := range r.out.Faults {
@@ -123,6 +127,13 @@ func (r *replay) fault(f Fault) {
 		}
 	}
 	f.Lines = 1
+	if len(r.out.Faults) >= mostFaults {
+		f = Fault{Code: More, Line: f.Line, Lines: 1, What: fmt.Sprintf("more than %d faults; the others are not told", mostFaults)}
+		if last := &r.out.Faults[len(r.out.Faults)-1]; last.Code == More {
+			last.Lines++
+			return
+		}
+	}
 	r.out.Faults = append(r.out.Faults, f)
 }
 

@@ -445,3 +445,42 @@ func TestTimesByHand(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// However wrong a program is, its replay ends, tells no more than can be read, and has no number that is none.
+func FuzzReplay(f *testing.F) {
+	m := shipped(f)
+	j := headPiece()
+	j.Bores, j.Cuts = j.Bores[14:20], j.Cuts[1:]
+	all, err := setup.Of(j, &m)
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, p := range []string{"G21 G90 G54\nT2 M6\nS3000 M3\nG43 H2\nM8\nG0 X0 Y0 Z5\nG83 X-300 Y0 Z-29 R3 Q5 F40\nG80\nM30\n",
+		"G21 G90\nT4 M6\nG1 X0 Y0 Z-5 F9\nG3 X0 Y0 Z-20 I30 J0\nG2 X600 Y10 I300 J5\n", "G21 G90\nT5 M6\nF1\nG1 Z-7\nX-300Y0\nG0 X-9999"} {
+		f.Add([]byte(p))
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		p, err := gcode.Parse("piece.nc", text, m.Control)
+		if err != nil {
+			return
+		}
+		c, err := gcode.Follow(p)
+		if err != nil {
+			return
+		}
+		r := Of(c, all[0], &m)
+		if len(r.Faults) > mostFaults+1 || len(r.Faults) == 0 {
+			t.Fatalf("%d faults", len(r.Faults))
+		}
+		for _, v := range []float64{r.Least, r.Seconds, r.Litres, r.Stone, r.Low.X, r.High.Z, r.Cut, r.Rapid} {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				t.Fatalf("%+v", r)
+			}
+		}
+		for _, made := range r.Made {
+			if v := made.Over + made.Left + made.Area + made.Drawn; math.IsNaN(v) || math.IsInf(v, 0) {
+				t.Fatalf("%+v", made)
+			}
+		}
+	})
+}
