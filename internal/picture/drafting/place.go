@@ -119,7 +119,7 @@ func (d *Drawing) Clashes() (list []Clash) {
 func (d *Drawing) Mark(l Layer, at Point, clear float64, words string, within Box) bool {
 	const reach, air, apart = 26.0, 0.35, 0.8
 	w, h := d.Measure(words, Least, false), Least*(1+below)
-	near := d.near(at, reach)
+	near := d.near(at, reach+w)
 	for away := clear + 0.5; away < clear+reach-8; away += 0.8 {
 		for _, dir := range directions {
 			// The box's side nearest to the place is away from it.
