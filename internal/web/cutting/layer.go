@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"io"
 	"time"
 
 	"slatewright/cutting/layer/answers"
@@ -29,7 +30,7 @@ const (
 // layered asks how the saw's grid is laid over a quarry layer.
 func layered() shell.Question {
 	return shell.Question{Path: onLayer, File: "layer", Longest: patient + 15*time.Second,
-		Care: []caution.Topic{caution.Faces, caution.Lifting, caution.Dust, caution.Machines, caution.Wet},
+		Care: layerCare(),
 		Form: func(v *shell.Visit) shell.Asking {
 			return shell.Asking{Asks: v.Say("layer.asks"), About: v.Say("layer.about"),
 				Form: shell.ListForm{
@@ -76,7 +77,7 @@ func answerLayer(a shell.Asked) (shell.Reply, error) {
 	if got.BlockKg != nil {
 		out.Loads = []caution.Load{{Name: a.Say("layer.heaviest"), Kg: *got.BlockKg}}
 	}
-	return out, l.files(&out)
+	return out, l.files(&out, a.Plain.Get("as"))
 }
 
 // laid is an answered layer on its way to a page.
@@ -190,18 +191,52 @@ func (l laid) tables() []shell.Table {
 	return []shell.Table{types, looks}
 }
 
-// files are what can be taken away beside the JSON: blocks and cuts as a list, and the drawing.
-func (l laid) files(out *shell.Reply) error {
-	var list, drawing bytes.Buffer
-	if err := layermap.CSV(&list, l.Answer); err != nil {
-		return err
+// files are what can be taken away beside the JSON: blocks and cuts as a list, the drawing, and sheets of paper. Each is made when it is asked for.
+func (l laid) files(out *shell.Reply, as string) error {
+	for _, f := range []struct {
+		as, label, kind string
+		make            func(io.Writer) error
+	}{{"csv", "", "", func(w io.Writer) error { return layermap.CSV(w, l.Answer) }},
+		{"dxf", "layer.as-drawing", "image/vnd.dxf", layermap.Of(l.Answer, l.File, "").DXF},
+		{"pdf", "layer.as-sheets", "application/pdf", l.sheets}} {
+		var text bytes.Buffer
+		if as == f.as {
+			if err := f.make(&text); err != nil {
+				return err
+			}
+		}
+		if f.as == "csv" {
+			out.CSV = text.Bytes()
+			continue
+		}
+		out.Files = append(out.Files, shell.ReplyFile{ListFile: shell.ListFile{As: f.as, Label: l.Say(f.label)}, Name: "layer." + f.as, Kind: f.kind, Content: text.Bytes()})
 	}
-	if err := layermap.Of(l.Answer, l.File, "").DXF(&drawing); err != nil {
-		return err
-	}
-	out.CSV = list.Bytes()
-	out.Files = []shell.ReplyFile{{ListFile: shell.ListFile{As: "dxf", Label: l.Say("layer.as-drawing")}, Name: "layer.dxf", Kind: "image/vnd.dxf", Content: drawing.Bytes()}}
 	return nil
+}
+
+// sheets prints the map with the list of cuts. The fonts of this program have no Chinese characters: for those who read Chinese it is in English.
+func (l laid) sheets(w io.Writer) error {
+	if l.Language() == tongue.Chinese {
+		l.Words = tongue.In(tongue.English, l.Units())
+	}
+	list := layermap.List{Language: string(l.Language()), Lines: []string{l.Say("layer.paper-lines", "kerf_mm", l.Map.Saw.Kerf, "degrees", l.Number(l.Degrees, 2))},
+		Heads: []string{l.Say("layer.cut-number"), l.Say("layer.cut-kind"), l.Say("layer.run"), l.Say("layer.cut-from"), l.Say("layer.cut-to"), l.Say("layer.cut-done")},
+		Cuts:  layermap.Cuts(l.Answer, l.Say("layer.kind-run"), l.Say("layer.kind-cross"))}
+	if l.BlockKg != nil {
+		list.Lines = append(list.Lines, l.Say("layer.heaviest")+": "+l.Mass(*l.BlockKg)+" ("+l.Say("layer.heaviest-small")+").")
+	}
+	for _, text := range l.Warnings {
+		list.Lines = append(list.Lines, l.InWords(text))
+	}
+	for _, c := range caution.OnPaper(l.Words, layerCare()) {
+		list.Cautions = append(list.Cautions, c.Word+": "+c.Text)
+	}
+	return layermap.Of(l.Answer, l.Say("layer.paper-title", "file", l.File), l.says()).PDF(w, list, nil)
+}
+
+// layerCare is what can hurt in a quarry.
+func layerCare() []caution.Topic {
+	return []caution.Topic{caution.Faces, caution.Lifting, caution.Dust, caution.Machines, caution.Wet}
 }
 
 // unbroken is a blank that holds a number and its unit on one line.

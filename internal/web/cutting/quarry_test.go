@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"bytes"
 	"encoding/json"
 	"net/http"
 	"os"
@@ -8,6 +9,8 @@ import (
 	"testing"
 
 	"slatewright/cutting/layer/answers"
+	"slatewright/cutting/layer/mapfile"
+	"slatewright/internal/tongue"
 )
 
 func exampleText(t *testing.T, name string) string {
@@ -64,7 +67,7 @@ func TestLayers(t *testing.T) {
 // A layer is taken away as JSON, as the command line prints it, as a list of cuts and as a drawing.
 func TestLayersAreTakenAway(t *testing.T) {
 	b := own.SignIn(t, mux, "visitor-1")
-	for as, begins := range map[string]string{"json": "{", "csv": "what,order,run,type,", "dxf": "  0\nSECTION"} {
+	for as, begins := range map[string]string{"json": "{", "csv": "what,order,run,type,", "dxf": "  0\nSECTION", "pdf": "%PDF"} {
 		code, _, text := b.Ask(t, onLayer, "survey", exampleText(t, "survey.dxf"), "blocks", exampleText(t, "blocks.csv"), "as", as)
 		if code != http.StatusOK || !strings.HasPrefix(text, begins) {
 			t.Errorf("%s: %d %.100q", as, code, text)
@@ -72,6 +75,24 @@ func TestLayersAreTakenAway(t *testing.T) {
 		var a answers.Answer
 		if err := json.Unmarshal([]byte(text), &a); as == "json" && (err != nil || len(a.Blocks) != 20 || a.Degrees != 0) {
 			t.Errorf("%+v, %v", a.Counts, err)
+		}
+	}
+}
+
+// The sheets are printed for readers of every language.
+func TestSheetsInEveryLanguage(t *testing.T) {
+	m, err := mapfile.Read("survey.csv", strings.NewReader(strings.Replace(exampleText(t, "survey.csv"), "-2 to 2 by 1", "0", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := answers.Of(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range tongue.Languages() {
+		var out bytes.Buffer
+		if err := (laid{tongue.In(l, tongue.Metric), a}).sheets(&out); err != nil || !bytes.HasPrefix(out.Bytes(), []byte("%PDF")) {
+			t.Errorf("%s: %v", l, err)
 		}
 	}
 }
