@@ -215,7 +215,7 @@ func TestTape(t *testing.T) {
 			}
 		}
 	})
-	for what, tape := range map[string]marking.Tape{"AB, BC and AC": {AB: 1000, BC: 1000, CD: 1500, DA: 1500, AC: 2000}, "CD, DA and AC": {AB: 2000, BC: 1500, CD: 500, DA: 900, AC: 2500},
+	for what, tape := range map[string]marking.Tape{"AB, BC, AC": {AB: 1000, BC: 1000, CD: 1500, DA: 1500, AC: 2000}, "CD, DA, AC": {AB: 2000, BC: 1500, CD: 500, DA: 900, AC: 2500},
 		"BC is 0 mm": {AB: 1, CD: 1, DA: 1, AC: 1}, "BD is -1 mm": {AB: 3, BC: 4, CD: 3, DA: 4, AC: 5, BD: -1}} {
 		var said *trouble.Trouble
 		if _, _, err := tape.Corners(); !errors.As(err, &said) || !strings.Contains(said.What, what) || said.Next == "" {

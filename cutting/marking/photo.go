@@ -69,10 +69,10 @@ func NewPhoto(known []Known) (*Photo, error) {
 	for _, where := range []struct {
 		points [4]slab.Point
 		what   string
-	}{{real, "on the slab"}, {seen, "on the photo"}} {
+	}{{real, "the points %s, %s and %s lie in one line on the slab"}, {seen, "the points %s, %s and %s lie in one line on the photo"}} {
 		if i, flat := flattest(where.points); flat {
 			a, b, c := p.corner[(i+1)%4].Name, p.corner[(i+2)%4].Name, p.corner[(i+3)%4].Name
-			return nil, fault("photo", fmt.Sprintf("the points %s, %s and %s lie in one line %s", a, b, c, where.what), "choose four points near the slab's corners, no three of them in a line")
+			return nil, fault("photo", fmt.Sprintf(where.what, a, b, c), "choose four points near the slab's corners, no three of them in a line")
 		}
 	}
 	lambda, mu := shares(seen), shares(real)

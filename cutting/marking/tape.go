@@ -29,7 +29,7 @@ func (t Tape) Corners() (c [4]slab.Point, off float64, err error) {
 	for _, s := range []struct {
 		name    string
 		a, b, c float64
-	}{{"AB, BC and AC", t.AB, t.BC, t.AC}, {"CD, DA and AC", t.CD, t.DA, t.AC}} {
+	}{{"AB, BC, AC", t.AB, t.BC, t.AC}, {"CD, DA, AC", t.CD, t.DA, t.AC}} {
 		if flat(s.a, s.b, s.c) {
 			return c, 0, trouble.Data("bad-tape", "tape", fmt.Sprintf("%s make no triangle, or one that is all but flat", s.name), "measure them again; choose corners that are not in a line")
 		}

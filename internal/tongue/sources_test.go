@@ -16,7 +16,7 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/marking", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
@@ -30,10 +30,6 @@ var unsaid = map[string]string{
 	"write each on a line of":             "a file that was written by hand; the line begins with a brace",
 	"cutting/guillotine/guillotine.go":    "a plain rectangle comes from a slab, whose sizes were checked",
 	"surfacing/toolmarks/answers/list.go": "lists of files and machine files are the command line's: the page has words of its own",
-	"cutting/slab/slabfile/json.go":       "a file of the command line",
-	"cutting/slab/slabfile/drawing.go":    "a file of the command line",
-	"cutting/slab/slabfile/list.go":       "a file of the command line",
-	"cutting/slab/slabfile/features.go":   "a file of the command line",
 	"cutting/slab/slabfile/instance.go":   "a file of the command line",
 	"the days are out of":                 "a question of the command line: the page has words of its own",
 	"give a number of days":               "a question of the command line: the page has words of its own",
