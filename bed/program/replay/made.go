@@ -18,9 +18,9 @@ func (r *replay) made(k int) {
 	m := Made{Name: t.Name, Wants: t.Depth, Over: r.over[k], Limit: t.Within}
 	tip := r.depths[k]
 	m.Depth = tip
-	var sweeps []toolpath.Sweep
+	var sweeps, own []toolpath.Sweep
 	if tip > 0 {
-		sweeps = r.sweeps(t)
+		sweeps, own = r.sweeps(k)
 	}
 	switch {
 	case tip == 0:
@@ -40,7 +40,7 @@ func (r *replay) made(k int) {
 			r.round(t, m)
 		}
 	}
-	r.area(t, sweeps, &m)
+	r.area(t, own, &m)
 	if math.IsInf(m.Over, -1) {
 		m.Over = 0
 	}
@@ -58,8 +58,10 @@ func (t target) need() float64 {
 // extent is a length that no part of the target is further than from its wall.
 func (t target) extent() float64 { return math.Max(t.high.X-t.low.X, t.high.Y-t.low.Y) }
 
-// sweeps are those stretches of all cuts over a target that go as deep as it wants.
-func (r *replay) sweeps(t target) (list []toolpath.Sweep) {
+// sweeps are those stretches of all cuts over a target that go as deep as it wants, and those among them that belong to it alone: a counterbore sweeps over
+// its hole.
+func (r *replay) sweeps(k int) (all, own []toolpath.Sweep) {
+	t := r.targets[k]
 	need := t.need()
 	for i, m := range r.c.Moves {
 		if m.Rapid || r.depth(math.Min(m.From.Z, m.To.Z)) < need-tiny {
@@ -77,9 +79,12 @@ func (r *replay) sweeps(t target) (list []toolpath.Sweep) {
 		if tool.Kind == machine.Core && t.Floored() {
 			s.Hole = tool.Radius() - tool.Wall
 		}
-		list = append(list, s)
+		all = append(all, s)
+		if r.owner[i] == k {
+			own = append(own, s)
+		}
 	}
-	return list
+	return all, own
 }
 
 // deep is the stretch of a move's way that is at least as deep as said.

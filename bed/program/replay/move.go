@@ -26,6 +26,7 @@ type replay struct {
 	targets []target
 	over    []float64 // by target: how far the tool went beyond the wall
 	depths  []float64 // by target: how deep the moves that belong to it went
+	owner   []int     // by move: the target that it belongs to, −1 for none
 	out     *Result
 }
 
@@ -182,6 +183,7 @@ func (r *replay) bite(i int, tool *machine.Tool, deepest float64) (best int) {
 	t := r.targets[best]
 	r.over[best] = math.Max(r.over[best], over)
 	r.depths[best] = math.Max(r.depths[best], deepest)
+	r.owner[i] = best
 	switch how {
 	case below:
 		r.fault(Fault{Code: TooDeep, Line: m.Line, Where: t.Name, By: deepest - t.Depth, What: fmt.Sprintf("is %.3f mm deep, drawn are %.3f mm", deepest, t.Depth)})

@@ -90,7 +90,7 @@ type Result struct {
 
 // Of replays a course on a setup.
 func Of(c *gcode.Course, s *setup.Setup, m *machine.Machine) *Result {
-	r := &replay{c: c, s: s, m: m, edge: s.Stone.Segments(), over: make([]float64, len(s.Targets)), depths: make([]float64, len(s.Targets)), out: &Result{Changes: len(c.Changes), Pauses: len(c.Pauses)}}
+	r := &replay{c: c, s: s, m: m, edge: s.Stone.Segments(), over: make([]float64, len(s.Targets)), depths: make([]float64, len(s.Targets)), owner: make([]int, len(c.Moves)), out: &Result{Changes: len(c.Changes), Pauses: len(c.Pauses)}}
 	for i := range s.Targets {
 		t := &s.Targets[i]
 		low, high := t.Outline.Bounds()
@@ -99,6 +99,7 @@ func Of(c *gcode.Course, s *setup.Setup, m *machine.Machine) *Result {
 	}
 	r.extent()
 	for i := range c.Moves {
+		r.owner[i] = -1
 		r.move(i)
 	}
 	for i := range r.targets {
