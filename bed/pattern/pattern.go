@@ -157,6 +157,7 @@ type Joint struct {
 
 	TopChamfer    float64 // arris taken off at the playing face, leg at 45°
 	BottomChamfer float64 // the same below, where fitters part the pieces
+	Placing       float64 // diameter of the zone in which a piece may lie when laid, about where it is drawn; 0 = not said
 	Straightness  float64 // largest departure of the edge from a straight line in plan; 0 = not said
 	Squareness    float64 // of the edge to the face, over the thickness; 0 = not said
 	Chip          float64 // largest chip at the arris; 0 = not said

@@ -93,6 +93,9 @@ func faults() []fault {
 		{rules.NotAlike, "support 1 of head, support 2 of head, support 3 of head", "no support at the other end", head + "symmetry: ends\nsupports:\n  head: [[-300 mm, 0 mm], [300 mm, 0 mm], [0 mm, 500 mm]]\n", head + "symmetry: ends\nsupports:\n  head: [[-300 mm, 0 mm], [300 mm, 0 mm], [0 mm, 500 mm]]\n  foot: [[-300 mm, 0 mm], [300 mm, 0 mm], [0 mm, 500 mm]]\n"},
 		// 12 mm less 0.2 mm less a zone of 1.3 mm is a pin of 10.5 mm; a bolt of 9 mm and a mate in a zone of 1.5 mm
 		{rules.BoltFloat, "a-1", "passes a straight pin of 10.49 mm", one("bolt: 9 mm, mating: 1.5 mm, tolerance: {position: 1.31 mm, diameter: 0.2 mm}, ", "0 mm", "0 mm"), one("bolt: 9 mm, mating: 1.5 mm, tolerance: {position: 1.3 mm, diameter: 0.2 mm}, ", "0 mm", "0 mm")},
+		// two places of one row in two pieces: the laying of the pieces counts
+		{rules.BoltFloat, "a-1, a-2", "over pieces laid in a zone of 0.51 mm, needs 10.51 mm", spanning("0.51 mm", "600 mm"), spanning("0.5 mm", "600 mm")},
+		{rules.BoltFloat, "a-1, a-2", "laid in a zone of 9.00 mm", spanning("9 mm", "600 mm"), spanning("9 mm", "300 mm")},
 		{rules.BoltFloat, "a-1", "cannot be told", one("bolt: 9 mm, ", "0 mm", "0 mm"), one("", "0 mm", "0 mm")},
 		{rules.Tournament, "field, along", "between the cushion noses", at(wpa, "2543.18 x 1270 mm"), at(wpa, "2543.17 x 1270 mm")},
 		{rules.Tournament, "field, across", "between the cushion noses", at(wpa, "2540 x 1269.99 mm"), at(wpa, "2540 x 1270 mm")},
@@ -111,6 +114,11 @@ func faults() []fault {
 		pocketFault("a back draft of 15.1°", "mouth: 116 mm, shelf: 40 mm, back_draft: 15.1 deg", "mouth: 116 mm, shelf: 40 mm, back_draft: 15 deg"),
 		pocketFault("the mouth is not given", "centre: [1300 mm, 665 mm]", "mouth: 116 mm, shelf: 40 mm"),
 	}
+}
+
+// spanning is a row of two holes that pass a pin of 10.5 mm for a bolt of 10 mm, from the centre piece to the other x.
+func spanning(placing, x string) string {
+	return head + "joints: {placing: " + placing + "}\nholes:\n  - {name: a, kind: rail-bolt, diameter: 12 mm, bolt: 10 mm, tolerance: {position: 1.5 mm}, at: [[200 mm, 300 mm], [" + x + ", 300 mm]]}\n"
 }
 
 func pocketFault(message, breaks, keeps string) fault {

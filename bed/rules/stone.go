@@ -213,10 +213,37 @@ func floats(p pattern.Pattern) (list []finding) {
 			list = append(list, found(BoltFloat, h, "a bolt passes, and it is not said how far off the hole may be: whether it passes cannot be told"))
 			continue
 		}
-		if pin := h.VirtualCondition(); tight(pin, h.Bolt+h.Mating) {
-			list = append(list, found(BoltFloat, h, fmt.Sprintf("at the worst of its tolerances the hole passes a straight pin of %s; the bolt of %s whose mate may be off in a zone of %s needs %s",
-				mm(pin), mm(h.Bolt), mm(h.Mating), mm(h.Bolt+h.Mating))))
+		placing := placing(p, h)
+		needs := h.Bolt + h.Mating + placing
+		pin := h.VirtualCondition()
+		if !tight(pin, needs) {
+			continue
 		}
+		parts := "the bolt of " + mm(h.Bolt)
+		if h.Mating > 0 {
+			parts += " whose mate may be off in a zone of " + mm(h.Mating)
+		}
+		if placing > 0 {
+			parts += ", over pieces laid in a zone of " + mm(placing) + ","
+		}
+		list = append(list, found(BoltFloat, h, fmt.Sprintf("at the worst of its tolerances the hole passes a straight pin of %s; %s needs %s", mm(pin), parts, mm(needs))))
 	}
 	return list
+}
+
+// placing is what the laying of the pieces adds to the stack of a rail bolt's hole: nothing where all holes of its rail lie in one piece, or
+// where a screw finds its own place.
+func placing(p pattern.Pattern, h pattern.Hole) (zone float64) {
+	if h.Kind != pattern.RailBolt {
+		return 0
+	}
+	for _, o := range p.Holes {
+		if o.Group != h.Group || o.Piece == h.Piece || pattern.Quadrant(o.X, o.Y) != pattern.Quadrant(h.X, h.Y) {
+			continue
+		}
+		for _, j := range p.Joints {
+			zone = math.Max(zone, j.Placing)
+		}
+	}
+	return zone
 }

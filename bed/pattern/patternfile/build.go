@@ -1,12 +1,15 @@
 package patternfile
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"regexp"
 
 	"slatewright/bed"
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/shape"
+	"slatewright/trouble"
 )
 
 // DefaultClearances are the least distances where a file says nothing, for stone of the given thickness: common practice, no source.
@@ -22,7 +25,7 @@ func (r *reader) build(d *draft) (pattern.Pattern, error) {
 		SizeX: s.SizeX, SizeY: s.SizeY, FieldX: d.field[0], FieldY: d.field[1], Thickness: s.ThicknessMin, Chamfers: d.chamfers,
 	}
 	for _, step := range []func(*draft, *pattern.Pattern) error{
-		r.placePieces, r.checkPromise, r.placeClearances, r.placePockets, r.cutPieces, r.placeHoles, r.placeJoints, r.placeStrips,
+		r.placePieces, r.checkPromise, r.placeClearances, r.placePockets, r.cutPieces, r.placeHoles, r.placeJoints, r.placeStrips, r.tellApart,
 	} {
 		if err := step(d, &p); err != nil {
 			return pattern.Pattern{}, err
@@ -36,6 +39,13 @@ func (r *reader) placePieces(d *draft, p *pattern.Pattern) error {
 	names, gap := d.pieceNames(), d.promise.JointGap
 	if err := r.distinct("pieces", names); err != nil {
 		return err
+	}
+	for i, p := range d.pieces {
+		if p.name != "" {
+			if err := r.called(fmt.Sprintf("pieces[%d]", i), p.name, "head"); err != nil {
+				return err
+			}
+		}
 	}
 	rest := p.SizeX - float64(float64(d.count-1)*gap)
 	lengths := make([]float64, d.count)
@@ -65,6 +75,50 @@ func (r *reader) placePieces(d *draft, p *pattern.Pattern) error {
 		piece.Middle = shape.Point{X: (piece.From + piece.To) / 2}
 		p.Pieces = append(p.Pieces, piece)
 		x += lengths[i] + gap
+	}
+	return nil
+}
+
+var featureName = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}_-]{0,39}$`)
+
+// called checks the name of a piece, a group, a pocket or a strip: it stands in lists, file names and drawings.
+func (r *reader) called(path, name, example string) error {
+	switch {
+	case name == "":
+		return r.badAt(path, "it has no name", "add name: such as "+example)
+	case !featureName.MatchString(name):
+		return r.badAt(path+".name", fmt.Sprintf("%q is not one word", name), "use letters, figures, - and _ without blanks, at most 40, such as "+example)
+	}
+	return nil
+}
+
+// tellApart checks that no two features have one name in the end.
+func (r *reader) tellApart(_ *draft, p *pattern.Pattern) error {
+	type feature struct {
+		name string
+		line int
+	}
+	var list []feature
+	for _, k := range p.Pockets {
+		list = append(list, feature{k.Name, k.Line})
+	}
+	for _, h := range p.Holes {
+		list = append(list, feature{h.Name, h.Line})
+	}
+	for _, j := range p.Joints {
+		for _, w := range j.Dowels {
+			list = append(list, feature{w.Name, r.line("joints.dowels")})
+		}
+	}
+	for _, s := range p.Strips {
+		list = append(list, feature{s.Name, s.Line})
+	}
+	seen := map[string]bool{}
+	for _, f := range list {
+		if seen[f.name] {
+			return r.bad(f.line, fmt.Sprintf("two features are called %q", f.name), "give one of the groups another name")
+		}
+		seen[f.name] = true
 	}
 	return nil
 }
@@ -158,7 +212,11 @@ func (r *reader) cutPieces(_ *draft, p *pattern.Pattern) error {
 		for _, pocket := range p.Pockets {
 			outer, holes, err := shape.Subtract(piece.Outline, pocket.Outline)
 			if err != nil {
-				return r.bad(pocket.Line, fmt.Sprintf("pocket %s: %v", pocket.Name, err), "move it a little, or change its size")
+				var t *trouble.Trouble
+				if errors.As(err, &t) {
+					return r.bad(pocket.Line, fmt.Sprintf("pocket %s on the %s piece: %s", pocket.Name, piece.Name, t.What), t.Next).Because(err)
+				}
+				return err
 			}
 			if len(outer) != 1 {
 				return r.bad(pocket.Line, fmt.Sprintf("pocket %s leaves %d parts of the %s piece", pocket.Name, len(outer), piece.Name), "check its place and size")
@@ -227,8 +285,8 @@ func (r *reader) placeStrips(d *draft, p *pattern.Pattern) error {
 	var names []string
 	for i, s := range d.strips {
 		path := fmt.Sprintf("strips[%d]", i)
-		if s.name == "" {
-			return r.badAt(path, "a strip without a name", "add name: such as side-strip")
+		if err := r.called(path, s.name, "side-strip"); err != nil {
+			return err
 		}
 		names = append(names, s.name)
 		x0, x1, y0, y1 := math.Min(s.from[0], s.to[0]), math.Max(s.from[0], s.to[0]), math.Min(s.from[1], s.to[1]), math.Max(s.from[1], s.to[1])

@@ -60,9 +60,10 @@ func (r *reader) placeHoles(d *draft, p *pattern.Pattern) error {
 func (r *reader) pattern(path string, h holeDraft, d *draft, p *pattern.Pattern) (pattern.Hole, error) {
 	hole := pattern.Hole{Kind: h.kind, Group: h.name, Line: r.line(path), Diameter: h.diameter, Depth: h.depth, Chamfer: h.chamfer, Bolt: h.bolt, Mating: h.mating,
 		Tolerance: h.tolerance, From: faceOf(h.from, pattern.Top), Alone: h.symmetry != "" && h.symmetry != d.symmetry}
+	if err := r.called(path, h.name, "side-rail"); err != nil {
+		return hole, err
+	}
 	switch {
-	case h.name == "":
-		return hole, r.badAt(path, "holes without a name", "add name: such as rb")
 	case h.kind == "":
 		return hole, r.badAt(path, "it is not said what the holes are for", "add kind: rail-bolt, bed-screw or accessory")
 	case r.lines[path+".counterbore"] > 0 && r.lines[path+".countersink"] > 0:

@@ -141,3 +141,12 @@ func (r *reader) atLine(err error) error {
 	}
 	return r.badAt(t.Where, t.What, t.Next).Because(err)
 }
+
+// refused gives what another package says of a thing its line.
+func (r *reader) refused(path string, err error) error {
+	var t *trouble.Trouble
+	if !errors.As(err, &t) {
+		return err
+	}
+	return r.badAt(path, t.What, t.Next).Because(err)
+}

@@ -195,10 +195,25 @@ func TestFlanksTouchTheDrop(t *testing.T) {
 	}
 }
 
+// The shelf of a drop drawn freely, and of one that reaches inside the nose line: its inner side lies 52 mm inside the centre.
+func TestShelfOfADrawnDrop(t *testing.T) {
+	for centre, want := range map[string]float64{"700 mm": 700 - 52 - 635, "680 mm": 680 - 52 - 635} {
+		p := read(t, head+"field: 2540 x 1270 mm\nsymmetry: sides\npockets:\n  - name: bay\n    at: side\n    centre: [0 mm, "+centre+"]\n    shape: [[70 mm, 55 mm], [-52 mm, 55 mm, 40 mm], [-52 mm, -55 mm, 40 mm], [70 mm, -55 mm]]\n")
+		for _, k := range p.Pockets {
+			if !k.HasShelf || math.Abs(k.Shelf-want) > 1e-9 {
+				t.Errorf("%s at %s: a shelf of %v, want %v", k.Name, centre, k.Shelf, want)
+			}
+		}
+	}
+}
+
 // A drop drawn freely: a bay of 110 by 112 mm whose inner corners are rounded loses (4 − π)/2 · r² of its rectangle.
 func TestDrawnDrop(t *testing.T) {
 	p := read(t, head+"pockets:\n  - name: bay\n    at: left\n    centre: [0 mm, 700 mm]\n    shape: [[60 mm, 55 mm], [-52 mm, 55 mm, 40 mm], [-52 mm, -55 mm, 40 mm], [60 mm, -55 mm]]\n")
 	k := p.Pockets[0]
+	if k.HasShelf {
+		t.Error("a shelf without a field")
+	}
 	if want := 110*112 - (4-math.Pi)/2*1600; math.Abs(k.Outline.Area()-want) > 1e-6 {
 		t.Errorf("area %v, want %v", k.Outline.Area(), want)
 	}
@@ -324,7 +339,10 @@ func TestFaultsNameLineAndNextStep(t *testing.T) {
 		"kind":               {head + "holes: [{kind: rail_bolt}]\n", "t.yaml:4", `"rail_bolt" is not known here`, "did you mean rail-bolt?"},
 		"claim":              {head + "claims: wpa-10ft\n", "t.yaml:4", `"wpa-10ft" is not known`, "did you mean wpa-9ft?"},
 		"no place":           {hole, "t.yaml:5", "holes without a place", "row:"},
-		"no name":            {head + "holes:\n  - kind: accessory\n", "t.yaml:5", "holes without a name", "name:"},
+		"no name":            {head + "holes:\n  - kind: accessory\n", "t.yaml:5", "it has no name", "name:"},
+		"name of two words":  {head + "holes:\n  - name: side rail\n    kind: accessory\n", "t.yaml:5", `"side rail" is not one word`, "side-rail"},
+		"name with a comma":  {head + "pockets:\n  - {at: corner, name: 'a,b'}\n", "t.yaml:5", `"a,b" is not one word`, "corner"},
+		"same in the end":    {hole + "    at: [[9 mm, 9 mm]]\nstrips: [{name: rb-1, from: [0 mm, 0 mm], to: [9 mm, 9 mm], thickness: 9 mm}]\n", "t.yaml:9", `two features are called "rb-1"`, "another name"},
 		"no kind":            {head + "holes:\n  - name: a\n", "t.yaml:5", "what the holes are for", "kind:"},
 		"two of a name":      {hole + "    at: [[0 mm, 0 mm]]\n  - {name: rb, kind: accessory, diameter: 5 mm, at: [[9 mm, 9 mm]]}\n", "t.yaml:4", `two are called "rb"`, "own"},
 		"no diameter":        {head + "holes:\n  - {name: a, kind: accessory, at: [[0 mm, 0 mm]]}\n", "t.yaml:5", "holes[0].diameter: 0 mm; it must be between 1 and 200", ""},
@@ -405,6 +423,9 @@ func TestSchemaTakesTheShippedPatterns(t *testing.T) {
 	said := described(t, "", plain)
 	if said < 120 {
 		t.Errorf("only %d keys are described", said)
+	}
+	if file, err := os.ReadFile(filepath.Join(examples, "bed", "bed.schema.json")); err != nil || !bytes.Equal(file, text) {
+		t.Errorf("docs/examples/bed/bed.schema.json is not what the program prints (%v): write 'slatewright bed schema' to it", err)
 	}
 	delete(plain, "$schema")
 	var schema openapi3.Schema

@@ -86,7 +86,7 @@ func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Patter
 	if err := r.checkPocket(path, k, d, o); err != nil {
 		return o, err
 	}
-	r.middle(path, k, d, &o)
+	k.place(d, &o, r.lines[path+".shelf"] > 0)
 	if o.Outline = flanked(o, p); len(k.shape) > 0 {
 		drawn, err := r.drawn(path, k, o)
 		if err != nil {
@@ -95,7 +95,10 @@ func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Patter
 		o.Outline = drawn
 	}
 	if err := o.Outline.Check(); err != nil {
-		return o, r.badAt(path, err.Error(), "check its numbers")
+		return o, r.refused(path, err)
+	}
+	if at, known := k.middle(d, o); known {
+		o.Shelf, o.HasShelf = shelf(o, at)
 	}
 	return o, nil
 }
@@ -103,9 +106,10 @@ func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Patter
 // checkPocket refuses what leaves the pocket without a place or shape, and what no pocket is.
 func (r *reader) checkPocket(path string, k pocketDraft, d *draft, o pattern.Pocket) error {
 	has := func(key string) bool { return r.lines[path+"."+key] > 0 }
+	if err := r.called(path, k.name, "corner"); err != nil {
+		return err
+	}
 	switch {
-	case k.name == "":
-		return r.badAt(path, "a pocket without a name", "add name: such as corner")
 	case o.Side && has("out"):
 		return r.badAt(path+".out", "a side pocket looks straight out", "leave out: away")
 	case has("shelf") == has("centre"):
@@ -137,26 +141,46 @@ func (r *reader) checkPocket(path string, k pocketDraft, d *draft, o pattern.Poc
 	return nil
 }
 
-// middle finds the centre of the drop from the shelf, or the shelf from the centre. The mouth's line lies between the points of
-// the noses: at a corner half the mouth inside the field's corner, along the pocket's direction; at a side on the nose line.
-func (r *reader) middle(path string, k pocketDraft, d *draft, o *pattern.Pocket) {
-	sin, cos := math.Sincos(o.Out)
-	fx, fy := d.field[0]/2, d.field[1]/2
-	inside := k.mouth / 2
+// middle is the middle of the mouth's line between the points of the noses, and the way out of the field from there: at a corner half
+// the mouth inside the field's corner, at a side on the nose line. It is known where the field is, and of a corner the mouth.
+func (k pocketDraft) middle(d *draft, o pattern.Pocket) (at shape.Point, known bool) {
 	if o.Side {
-		sin, cos, fx, inside = 1, 0, 0, 0
+		return shape.Point{X: 0, Y: d.field[1] / 2}, d.field[1] > 0
 	}
-	o.HasShelf = d.field[0] > 0 && o.Radius > 0 && (o.Side || k.mouth > 0)
-	if r.lines[path+".shelf"] > 0 {
-		o.Shelf = k.shelf
-		out := k.shelf + k.radius - inside
-		o.X, o.Y = fx+float64(out*cos), fy+float64(out*sin)
+	sin, cos := math.Sincos(o.Out)
+	return shape.Point{X: d.field[0]/2 - k.mouth/2*cos, Y: d.field[1]/2 - k.mouth/2*sin}, d.field[0] > 0 && k.mouth > 0
+}
+
+// place puts the middle of the drop: where it is given, or so far beyond the mouth's line that the shelf is what it should be.
+func (k pocketDraft) place(d *draft, o *pattern.Pocket, byShelf bool) {
+	if !byShelf {
+		o.X, o.Y = k.centre[0], k.centre[1]
 		return
 	}
-	o.X, o.Y = k.centre[0], k.centre[1]
-	if o.HasShelf {
-		o.Shelf = float64((o.X-fx)*cos) + float64((o.Y-fy)*sin) - o.Radius + inside
+	sin, cos := math.Sincos(o.Out)
+	if o.Side {
+		sin, cos = 1, 0
 	}
+	at, _ := k.middle(d, *o)
+	out := k.shelf + k.radius
+	o.X, o.Y = at.X+float64(out*cos), at.Y+float64(out*sin)
+}
+
+// shelf measures how far the edge of the drop lies beyond the middle of the mouth's line, along the pocket's direction; negative where
+// it reaches inside the line.
+func shelf(o pattern.Pocket, at shape.Point) (mm float64, found bool) {
+	const far = 500.0
+	sin, cos := math.Sincos(o.Out)
+	from := shape.Point{X: at.X - far*cos, Y: at.Y - far*sin}
+	line := shape.NewSegment(from, shape.Point{X: at.X + far*cos, Y: at.Y + far*sin}, 0)
+	mm = math.Inf(1)
+	for _, s := range o.Outline.Segments() {
+		points, _ := line.Meet(s)
+		for _, p := range points {
+			mm = math.Min(mm, math.Hypot(p.X-from.X, p.Y-from.Y)-far)
+		}
+	}
+	return mm, mm < far
 }
 
 // flanked is a round drop with two flanks that touch it and run out of the bed.

@@ -246,6 +246,7 @@ func (r *reader) joints(d *draft) value {
 	return r.group(
 		key{"top_chamfer", "arris taken off at the playing face, leg at 45°", r.length(&j.TopChamfer)},
 		key{"bottom_chamfer", "the same below, where fitters part the pieces", r.length(&j.BottomChamfer)},
+		key{"placing", "diameter of the zone in which a piece may lie when laid; it counts for rails that go over a joint", r.length(&j.Placing)},
 		key{"straightness", "largest departure of the edge from a straight line in plan", r.length(&j.Straightness)},
 		key{"squareness", "of the edge to the face, over the thickness", r.length(&j.Squareness)},
 		key{"chip", "largest chip at the arris", r.length(&j.Chip)},

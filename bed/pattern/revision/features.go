@@ -44,7 +44,7 @@ func features(p pattern.Pattern) []feature {
 	}
 	for _, j := range p.Joints {
 		list = append(list, feature{of: "joint", name: j.Name, base: "joints", placed: true, x: j.X, says: []said{{"joint_gap", mm(j.Gap)},
-			{"top_chamfer", mm(j.TopChamfer)}, {"bottom_chamfer", mm(j.BottomChamfer)}, {"straightness", mm(j.Straightness)}, {"squareness", mm(j.Squareness)}, {"chip", mm(j.Chip)}}})
+			{"top_chamfer", mm(j.TopChamfer)}, {"bottom_chamfer", mm(j.BottomChamfer)}, {"placing", mm(j.Placing)}, {"straightness", mm(j.Straightness)}, {"squareness", mm(j.Squareness)}, {"chip", mm(j.Chip)}}})
 	}
 	for _, j := range p.Joints {
 		for _, d := range j.Dowels {
