@@ -94,9 +94,17 @@ func (w *writer) sink(o operation) {
 func levels(from, to, step float64) (list []float64) {
 	n := math.Ceil((to - from) / step * (1 - 1e-12))
 	for k := 1.0; k <= n; k++ {
-		list = append(list, from+(to-from)*k/n)
+		list = append(list, between(from, to, k, n))
 	}
 	return list
+}
+
+// between is part k of n of the way from one depth to another, and the other itself at the end: a last figure more or less would be rounded to another place.
+func between(from, to, k, n float64) float64 {
+	if k == n {
+		return to
+	}
+	return from + (to-from)*k/n
 }
 
 // depths are the levels of an operation, and from which depth they start.
@@ -113,10 +121,10 @@ func (w *writer) depths(o operation) (from float64, list []float64) {
 	case 4:
 		from = web
 	}
-	if between := math.Max(from, math.Min(slow, to)); between > from {
-		list = levels(from, between, o.tool.Step)
-		if between < to {
-			list = append(list, levels(between, to, o.tool.Step)...)
+	if fast := math.Max(from, math.Min(slow, to)); fast > from {
+		list = levels(from, fast, o.tool.Step)
+		if fast < to {
+			list = append(list, levels(fast, to, o.tool.Step)...)
 		}
 		return from, list
 	}
@@ -192,7 +200,7 @@ func (w *writer) ramp(way toolpath.Path, lead, from, to, feed float64) {
 	halves := circle(way, lead)
 	n := 2 * math.Ceil((to-from)/(2*math.Pi*lead*w.m.Ramp))
 	for k := 1.0; k <= n; k++ {
-		w.Cut(halves[int(k+1)%2], w.z(from+(to-from)*k/n), feed)
+		w.Cut(halves[int(k+1)%2], w.z(between(from, to, k, n)), feed)
 	}
 }
 
@@ -208,7 +216,7 @@ func (w *writer) floor(o operation) {
 		z := w.z(depth)
 		n := 2 * math.Ceil((depth-from)/(2*math.Pi*o.rings[0]*w.m.Ramp))
 		for k := 1.0; k <= n; k++ {
-			w.Cut(inner[int(k+1)%2], w.z(from+(depth-from)*k/n), o.tool.Plunge)
+			w.Cut(inner[int(k+1)%2], w.z(between(from, depth, k, n)), o.tool.Plunge)
 		}
 		w.follow(inner, z, o.tool.Feed)
 		side, r := 1.0, o.rings[0]

@@ -439,6 +439,27 @@ func drawnPiece(t *rapid.T) (j setup.Job, area float64) {
 	return j, area + j.Stone.Area() - left[0].Area()
 }
 
+// A height of 3.9875 is rounded alike where it is reached on a slope and where it is held: found by a draw.
+func TestHeightsAreRoundedAlike(t *testing.T) {
+	m := shipped(t)
+	j := headPiece()
+	j.Cuts, j.Bores, j.Thickness = nil, []setup.Bore{{Name: "a", X: 270.2, Y: -381.5, Diameter: 15, Tolerance: pattern.Tolerance{Diameter: 0.2}, From: pattern.Bottom,
+		Counter: &pattern.Counter{Diameter: 17.1, Angle: math.Pi / 2}}}, 21
+	all, err := setup.Of(j, &m)
+	if err != nil || len(all) != 2 {
+		t.Fatal(err)
+	}
+	for _, s := range all {
+		p, err := program.Write(s, &m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r := replayed(t, p.Text, s, &m); len(r.Faults) > 0 {
+			t.Errorf("%+v", r.Faults)
+		}
+	}
+}
+
 // Times by hand: a rapid move of 100, a cut of 50 at 600 mm/min, with 500 mm/s2.
 func TestTimesByHand(t *testing.T) {
 	m := shipped(t)

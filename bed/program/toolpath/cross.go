@@ -13,24 +13,17 @@ import (
 )
 
 // near is what rounding may put between two points that are one, mm.
-const near = 1e-7
+const near = 1e-6
 
 func gap(a, b shape.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 
 // crossings returns the shares of the way along a at which it meets b, unsorted. Sides that lie on one another meet at the ends of either.
 func crossings(a, b shape.Segment) (at []float64) {
-	var points []shape.Point
-	switch {
-	case a.Radius == 0 && b.Radius == 0:
-		points = lineLine(a, b)
-	case a.Radius == 0:
-		points = lineCircle(a.From, a.To, b.Centre, b.Radius)
-	case b.Radius == 0:
-		points = lineCircle(b.From, b.To, a.Centre, a.Radius)
-	default:
-		points = circleCircle(a.Centre, a.Radius, b.Centre, b.Radius)
+	points, along := a.Meet(b)
+	if along {
+		points = []shape.Point{a.From, a.To, b.From, b.To}
 	}
-	for _, p := range append(points, a.From, a.To, b.From, b.To) {
+	for _, p := range points {
 		on, t := a.Nearest(p)
 		if gap(on, p) > near {
 			continue
@@ -40,48 +33,6 @@ func crossings(a, b shape.Segment) (at []float64) {
 		}
 	}
 	return at
-}
-
-func lineLine(a, b shape.Segment) []shape.Point {
-	ux, uy, vx, vy := a.To.X-a.From.X, a.To.Y-a.From.Y, b.To.X-b.From.X, b.To.Y-b.From.Y
-	det := ux*vy - uy*vx
-	if math.Abs(det) <= 1e-12*math.Hypot(ux, uy)*math.Hypot(vx, vy) {
-		return nil
-	}
-	t := ((b.From.X-a.From.X)*vy - (b.From.Y-a.From.Y)*vx) / det
-	return []shape.Point{{X: a.From.X + t*ux, Y: a.From.Y + t*uy}}
-}
-
-// lineCircle returns where the line through two points meets a circle; a line that touches it within rounding meets it once.
-func lineCircle(p, q, c shape.Point, r float64) []shape.Point {
-	l := gap(p, q)
-	if l == 0 {
-		return nil
-	}
-	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
-	along := (c.X-p.X)*ux + (c.Y-p.Y)*uy
-	off := (c.X-p.X)*uy - (c.Y-p.Y)*ux
-	half := r*r - off*off
-	if half < 0 {
-		if math.Abs(off)-r > near {
-			return nil
-		}
-		half = 0
-	}
-	h := math.Sqrt(half)
-	return []shape.Point{{X: p.X + (along-h)*ux, Y: p.Y + (along-h)*uy}, {X: p.X + (along+h)*ux, Y: p.Y + (along+h)*uy}}
-}
-
-func circleCircle(c shape.Point, r float64, d shape.Point, s float64) []shape.Point {
-	l := gap(c, d)
-	if l <= near || l > r+s+near || l < math.Abs(r-s)-near {
-		return nil
-	}
-	ux, uy := (d.X-c.X)/l, (d.Y-c.Y)/l
-	along := (l*l + r*r - s*s) / (2 * l)
-	h := math.Sqrt(math.Max(0, r*r-along*along))
-	x, y := c.X+along*ux, c.Y+along*uy
-	return []shape.Point{{X: x - h*uy, Y: y + h*ux}, {X: x + h*uy, Y: y - h*ux}}
 }
 
 // Part is the side from share t to share u of the way along s, t ≤ u.

@@ -113,12 +113,7 @@ func Inside(c shape.Contour, level float64) []Span {
 func meets(from, to shape.Point, sides []shape.Segment) (at []float64) {
 	line := shape.NewSegment(from, to, 0)
 	for _, side := range sides {
-		var points []shape.Point
-		if side.Radius == 0 {
-			points = lineLine(side, line)
-		} else {
-			points = lineCircle(from, to, side.Centre, side.Radius)
-		}
+		points, _ := side.Meet(line) // of sides that lie on the line their neighbours tell
 		for _, p := range points {
 			at = append(at, p.X)
 		}
