@@ -193,6 +193,7 @@ func (c *checker) layOn() error {
 			continue
 		}
 		g.Fit = r
+		c.look(g)
 		if g.Minimax, err = fit.Smallest(c.pairs(g, 0)); err != nil {
 			return err
 		}
@@ -202,6 +203,23 @@ func (c *checker) layOn() error {
 		}
 	}
 	return nil
+}
+
+// look warns of a fit that shows little, or that says more than how the instrument lay.
+func (c *checker) look(g *Group) {
+	where := ""
+	if g.Piece >= 0 {
+		where = c.d.Pieces[g.Piece].Name + ": "
+	}
+	if len(g.places) == 2 {
+		c.warn("%stwo places alone show no more than their distance", where)
+	}
+	if math.Abs(g.Fit.Angle) > 3 {
+		c.warn("%sthe list is turned by half a turn against the drawing: was it measured from the other end?", where)
+	}
+	if off := math.Hypot(g.Fit.DX, g.Fit.DY); c.m.Datum == DatumEdges && off > c.limit {
+		c.warn("%sthe whole pattern lies %.2f mm off its datum, which no deviation shows", where, off)
+	}
 }
 
 // judge gives every feature its verdict.
@@ -230,17 +248,30 @@ func (c *checker) judge() {
 		}
 		c.gauge(f)
 		known = known || f.Bound != nil
-		if s := c.feature(f); f.Diameter > 0 && s.Size > 0 && s.Diameter > 0 {
-			v := size(f.Diameter, f.uDia(), s.Diameter, s.Size, c.d.Decision)
-			f.Size = &v
-			if f.Verdict = Worse(f.Verdict, v.Verdict); !known {
-				f.Verdict = v.Verdict
-			}
-		}
+		c.sized(f, known)
 	}
 	c.r.Verdict = judge.Conforms
 	for _, f := range c.r.Found {
 		c.r.Verdict = Worse(c.r.Verdict, f.Verdict)
+	}
+}
+
+// sized lets the diameter count: measured, or as a plug gauge has it. Where nothing is known of the place, it alone counts.
+func (c *checker) sized(f *Found, known bool) {
+	s := c.feature(f)
+	count := func(v judge.Verdict) {
+		if f.Verdict = Worse(f.Verdict, v); !known {
+			f.Verdict, known = v, true
+		}
+	}
+	if f.Diameter > 0 && s.Size > 0 && s.Diameter > 0 {
+		v := size(f.Diameter, f.uDia(), s.Diameter, s.Size, c.d.Decision)
+		f.Size = &v
+		count(v.Verdict)
+	}
+	if f.Plug != NoPlug && s.Size > 0 {
+		f.Plugged = plugged(f.Plug, c.m.Plugs[s.Kind], s.Diameter-s.Size, s.Diameter+s.Size)
+		count(f.Plugged)
 	}
 }
 

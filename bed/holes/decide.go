@@ -86,3 +86,15 @@ func gauged(g Gauge, pin, least, most, limit float64) (Bound, judge.Verdict) {
 	}
 	return b, judge.CannotTell
 }
+
+// plugged is what a plug gauge shows of a diameter that may be from least to most.
+func plugged(p Plug, ends PlugEnds, least, most float64) judge.Verdict {
+	const fine = 1e-9
+	switch {
+	case p == Good && ends.Go >= least-fine && ends.NoGo <= most+fine:
+		return judge.Conforms
+	case p == Small && ends.Go <= least+fine, p == Large && ends.NoGo >= most-fine:
+		return judge.DoesNotConform
+	}
+	return judge.CannotTell
+}

@@ -22,6 +22,7 @@ type Function struct {
 	Parts         []string      // that move
 	Moves         []fit.Motion  // of each part about its own middle, no more than is needed for each bolt to keep half of Left
 	Bolts         []Bolt        // with the parts put so
+	Steps         []Step        // at each joint, with the parts put so
 	Unasked       []string      // bolts that were not measured
 }
 
@@ -30,6 +31,13 @@ type Bolt struct {
 	Name  string
 	Float float64
 	Left  float64
+}
+
+// Step is how the pieces at a joint stand against each other, from how they were measured or drawn.
+type Step struct {
+	Joint         string
+	Opens, Slides float64 // in the middle of the joint: along the table, and across it, the piece towards the foot against the other
+	Turns         float64 // rad
 }
 
 // Reach of the parts, and the least turn that is looked at.
@@ -72,6 +80,7 @@ func (c *checker) function() error {
 	for i, p := range careful.q.Parts {
 		fn.Parts, fn.Moves = append(fn.Parts, p.Name), append(fn.Moves, moves[i])
 	}
+	fn.Steps = c.steps(careful, moves)
 	for _, p := range careful.q.Passages {
 		fn.Bolts = append(fn.Bolts, Bolt{p.Name, p.Float, p.Float - careful.q.Apart(p, moves).Size()})
 	}
@@ -227,11 +236,14 @@ func (c *checker) laid(f *Found) fit.Vector {
 	return fit.Vector{X: s.X + f.Deviation.X, Y: s.Y + f.Deviation.Y}
 }
 
-// diameter of a hole with its uncertainty: measured, else drawn with its tolerance as an even spread.
+// diameter of a hole with its uncertainty: measured, else between the ends of the plug that entered, else drawn with its tolerance, both as an even spread.
 func (c *checker) diameter(f *Found) (d, u float64) {
 	s := c.feature(f)
 	if f.Diameter > 0 {
 		return f.Diameter, f.uDia()
+	}
+	if e := c.m.Plugs[s.Kind]; f.Plug == Good && e.Go > 0 {
+		return (e.Go + e.NoGo) / 2, (e.NoGo - e.Go) / 2 / math.Sqrt(3)
 	}
 	return s.Diameter, s.Size / math.Sqrt(3)
 }
@@ -251,6 +263,28 @@ func (c *checker) close(l *layout) {
 				float.Closure{Name: "slides", A: a, B: b, At: at, N: fit.Vector{Y: 1}, Low: -c.m.Slides, High: c.m.Slides})
 		}
 	}
+}
+
+// steps reads the joints off the moves.
+func (c *checker) steps(l layout, moves []fit.Motion) (list []Step) {
+	for _, j := range c.d.Joints {
+		a, okA := l.pieces[j.Before]
+		b, okB := l.pieces[j.Before+1]
+		if !okA || !okB {
+			continue
+		}
+		p := float.Passage{Hole: b, Bolt: a, At: fit.Vector{X: j.X}, To: fit.Vector{X: j.X}}
+		d := l.q.Apart(p, moves)
+		s := Step{Joint: c.d.Pieces[j.Before].Name + "/" + c.d.Pieces[j.Before+1].Name, Opens: d.X, Slides: d.Y}
+		if b != float.Ground {
+			s.Turns = moves[b].Angle
+		}
+		if a != float.Ground {
+			s.Turns -= moves[a].Angle
+		}
+		list = append(list, s)
+	}
+	return list
 }
 
 // turns says how far each part may turn: no further than the floats of its two bolts that are furthest apart can let it against what carries them, with half as much again.

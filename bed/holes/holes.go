@@ -26,7 +26,7 @@ const (
 // What the closure of a joint lets two pieces do where the list does not say (common practice, no source).
 const (
 	JointOpens  = 0.5 // from stone to stone
-	JointCloses = 0.5 // beyond where the drawing, or the list, has it
+	JointCloses = 0.5 // of pieces that were measured each in its own frame; pieces that were measured as they lie together are closed already
 	JointSlides = 1.0
 )
 
@@ -76,6 +76,20 @@ const (
 	NoGo
 )
 
+// Plug is what a plug gauge said of a hole's diameter.
+type Plug int
+
+// What a plug can say: its go end enters and its no-go end does not; its go end does not enter; its no-go end enters.
+const (
+	NoPlug Plug = iota
+	Good
+	Small
+	Large
+)
+
+// PlugEnds are the diameters of a plug gauge.
+type PlugEnds struct{ Go, NoGo float64 }
+
 // Reading is one measured feature.
 type Reading struct {
 	Feature  int
@@ -86,6 +100,7 @@ type Reading struct {
 	U        float64    // standard uncertainty of each coordinate; 0 = not stated
 	UDia     float64    // of the diameter; 0 = twice … as the method has it
 	Gauge    Gauge
+	Plug     Plug
 	Run      float64 // when it was drilled, in any unit; NaN = in the order of the drawing
 	Form     float64 // of the rim, where it was measured by points
 }
@@ -115,8 +130,9 @@ type Measured struct {
 	Datum    Datum
 	Rails    Rails
 	Readings []Reading
-	Pin      float64 // diameter of the gauge's pins
-	Finest   float64 // step of the last digit written, mm
+	Pin      float64             // diameter of the gauge's pins
+	Plugs    map[string]PlugEnds // by the kind of feature
+	Finest   float64             // step of the last digit written, mm
 	Opens    float64
 	Closes   float64
 	Slides   float64
@@ -151,9 +167,10 @@ type Found struct {
 	Reading
 	Deviation fit.Vector
 	Distance  float64
-	Position  *Verdict // nil where nothing was measured of it
-	Bound     *Bound   // of a gauge
-	Size      *Verdict // of the diameter, nil where it was not measured or has no tolerance
+	Position  *Verdict      // nil where nothing was measured of it
+	Bound     *Bound        // of a gauge
+	Size      *Verdict      // of the diameter, nil where it was not measured or has no tolerance
+	Plugged   judge.Verdict // of the plug gauge; 0 where there was none
 	Verdict   judge.Verdict
 	group     int
 }

@@ -233,6 +233,32 @@ func TestGauge(t *testing.T) {
 	}
 }
 
+// A plug that is as wide as the tolerance shows it; a narrower or wider one shows what it can.
+func TestPlugGauge(t *testing.T) {
+	d := drawing()
+	for _, c := range []struct {
+		ends holes.PlugEnds
+		says holes.Plug
+		want judge.Verdict
+	}{
+		{holes.PlugEnds{Go: 12.5, NoGo: 12.9}, holes.Good, judge.Conforms}, {holes.PlugEnds{Go: 12.5, NoGo: 12.9}, holes.Small, judge.DoesNotConform},
+		{holes.PlugEnds{Go: 12.5, NoGo: 12.9}, holes.Large, judge.DoesNotConform}, {holes.PlugEnds{Go: 12.4, NoGo: 12.9}, holes.Good, judge.CannotTell},
+		{holes.PlugEnds{Go: 12.6, NoGo: 12.9}, holes.Small, judge.CannotTell}, {holes.PlugEnds{Go: 12.6, NoGo: 12.8}, holes.Good, judge.Conforms},
+		{holes.PlugEnds{Go: 12.6, NoGo: 12.8}, holes.Large, judge.CannotTell}, {holes.PlugEnds{Go: 12.4, NoGo: 13}, holes.Large, judge.DoesNotConform},
+	} {
+		m := measured(d, 0.05, nil, asDrawn)
+		m.Plugs = map[string]holes.PlugEnds{"rail-bolt": c.ends}
+		m.Readings[5].Plug = c.says
+		if r := check(t, d, m, 0); r.Verdict != c.want || r.Found[5].Plugged != c.want || r.Found[4].Plugged != 0 {
+			t.Errorf("%+v: %s", c, r.Verdict)
+		}
+		m.Readings[5].Located = false // the plug alone
+		if r := check(t, d, m, 0); r.Found[5].Verdict != c.want {
+			t.Errorf("%+v alone: %s", c, r.Found[5].Verdict)
+		}
+	}
+}
+
 // Bolts: 1.6 mm of float, one hole moved along its rail against two others. Half is taken by the rail, so 3.2 mm is where it stops to fit, and near there nobody can tell.
 func TestAllBoltsAtTheSameTime(t *testing.T) {
 	d := drawing()

@@ -49,6 +49,7 @@ type Feature struct {
 	AtLeast     *float64 `json:"at_least_mm"`
 	Diameter    *float64 `json:"diameter_mm"`
 	Size        *Size    `json:"size"` // null where the diameter was not measured or has no tolerance
+	Plug        *string  `json:"plug"` // verdict of a plug gauge
 	Form        *float64 `json:"form_mm"`
 }
 
@@ -119,6 +120,14 @@ type Bolt struct {
 	Left  float64 `json:"left_mm"`
 }
 
+// Step is how the pieces at a joint stand against each other once the parts are put.
+type Step struct {
+	Joint  string  `json:"joint"`
+	Opens  float64 `json:"opens_mm"`
+	Slides float64 `json:"slides_mm"` // the piece towards the foot against the other, across the table
+	Turns  float64 `json:"turns_mrad"`
+}
+
 // Together is whether all bolts pass at the same time.
 type Together struct {
 	Fits    *bool    `json:"fits"`
@@ -128,6 +137,7 @@ type Together struct {
 	U       float64  `json:"u_mm"`
 	Holding []Share  `json:"holding"` // the bolts that hold it, or fight
 	Moves   []Move   `json:"moves"`
+	Steps   []Step   `json:"steps"`
 	Bolts   []Bolt   `json:"bolts"`
 	Unasked []string `json:"unmeasured"`
 }
@@ -242,6 +252,9 @@ func featureOf(d *holes.Drawing, f *holes.Found, limit float64) Feature {
 	if f.Form > 0 {
 		o.Form = as(f.Form)
 	}
+	if f.Plug != holes.NoPlug && f.Plugged != 0 {
+		o.Plug = new(f.Plugged.String())
+	}
 	if v := f.Size; v != nil {
 		o.Size = &Size{round(v.Value), round(v.U), round(v.Limit), v.Verdict.String()}
 	}
@@ -249,9 +262,12 @@ func featureOf(d *holes.Drawing, f *holes.Found, limit float64) Feature {
 }
 
 func togetherOf(f *holes.Function) *Together {
-	t := &Together{Fits: f.Fits, Why: f.Why, Left: round(f.Left), Most: round(f.Most), U: round(f.U), Holding: shares(f.Holding), Moves: []Move{}, Bolts: []Bolt{}, Unasked: some(f.Unasked)}
+	t := &Together{Fits: f.Fits, Why: f.Why, Left: round(f.Left), Most: round(f.Most), U: round(f.U), Holding: shares(f.Holding), Moves: []Move{}, Steps: []Step{}, Bolts: []Bolt{}, Unasked: some(f.Unasked)}
 	for i, m := range f.Moves {
 		t.Moves = append(t.Moves, moveOf(f.Parts[i], m))
+	}
+	for _, s := range f.Steps {
+		t.Steps = append(t.Steps, Step{s.Joint, round(s.Opens), round(s.Slides), round(1000 * s.Turns)})
 	}
 	for _, b := range f.Bolts {
 		t.Bolts = append(t.Bolts, Bolt{b.Name, round(b.Float), round(b.Left)})

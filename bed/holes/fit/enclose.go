@@ -37,20 +37,22 @@ func enclose(p []Vector) disc {
 	return d
 }
 
-// tighten finds the smallest circle about at most four points, by trying every two and every three of them.
+// tighten finds the smallest circle about at most four points, by trying every two and every three of them: the one from whose middle the furthest of them is nearest. It
+// may leave a point outside by what rounding does.
 func tighten(p []Vector, of4 []int) disc {
-	best := disc{radius: math.Inf(1)}
+	best, least := disc{}, math.Inf(1)
 	try := func(holders ...int) {
 		d := of(p, holders)
-		if d.radius >= best.radius {
+		if math.IsInf(d.radius, 0) {
 			return
 		}
+		var far float64
 		for _, i := range of4 {
-			if p[i].minus(d.middle).Size() > d.radius*(1+1e-12)+1e-300 {
-				return
-			}
+			far = math.Max(far, p[i].minus(d.middle).Size())
 		}
-		best = d
+		if far < least {
+			best, least = d, far
+		}
 	}
 	for a := range of4 {
 		for b := range a {

@@ -9,7 +9,7 @@ import (
 type Minimax struct {
 	Motion
 	Largest float64 // the largest distance under this motion, mm
-	Bound   float64 // no rigid motion has a smaller one; Largest − Bound is about 1e-9 mm
+	Bound   float64 // no rigid motion has a smaller one; it is lower by a hundred-millionth or less, but in odd cases
 	Holders []int   // the pairs that hold it, ascending
 }
 
@@ -27,14 +27,17 @@ func (l look) below(phi float64) float64 {
 	return l.c - l.a*cos - l.b*sin
 }
 
-// near is when the search ends, mm.
-const near = 1e-9
+// The search ends when bound and answer differ by this share of 1 mm and the answer, or after so many looks.
+const (
+	near      = 5e-9
+	mostLooks = 40000
+)
 
 // Smallest finds the motion whose largest distance is least, and shows that it is.
 //
 // At a fixed angle the best shift is the middle of the smallest circle about measured − R·nominal. The points that hold this circle
 // give a bound that holds at every angle: Σ λ n·(measured − R(φ)·nominal) with Σ λ n = 0, a sine wave in φ. The search
-// keeps the angles looked at, takes between two neighbours the lowest point of the higher of their waves, and looks next where that is lowest of all, until it is within 1e-9 mm of the best found.
+// keeps the angles looked at, takes between two neighbours the lowest point of the higher of their waves, and looks next where that is lowest of all, until it meets the best found.
 // Beyond 2·asin(f/ρ) from any angle with the answer f no angle is better, ρ the radius of the smallest circle about the nominal places.
 // Weights do not count here. Errors are those of [Least].
 func Smallest(pairs []Pair) (*Minimax, error) {
@@ -109,39 +112,56 @@ func (s *search) look(phi float64) look {
 	return l
 }
 
-// narrow looks between the given angles, which are in order and hold the answer between them, until bound and answer meet.
+// narrow looks between the given angles, which are in order and hold the answer between them, until bound and answer meet. Where the answer is level over a
+// range of angles this takes many looks; after mostLooks the bound is as good as it is.
 func (s *search) narrow(looks []look) (best look, bound float64) {
 	best = looks[0]
-	for range 400 {
-		for _, l := range looks {
-			if l.d.radius < best.d.radius {
-				best = l
-			}
+	lows := make([]low, len(looks)) // of what lies before each look
+	for k, l := range looks {
+		if l.d.radius < best.d.radius {
+			best = l
 		}
-		bound = math.Inf(1)
-		at, where := 0, 0.0
-		for k := 1; k < len(looks); k++ {
-			if phi, low := lowest(looks[k-1], looks[k]); low < bound {
-				bound, at, where = low, k, phi
-			}
+		if k > 0 {
+			lows[k] = s.lowest(looks[k-1], l)
 		}
-		if best.d.radius-bound <= near || where <= looks[at-1].phi || where >= looks[at].phi {
-			break
-		}
-		looks = slices.Insert(looks, at, s.look(where))
 	}
-	return best, bound
+	for {
+		at := 1
+		for k := 2; k < len(lows); k++ {
+			if lows[k].value < lows[at].value {
+				at = k
+			}
+		}
+		l := lows[at]
+		if len(looks) >= mostLooks || best.d.radius-l.value <= near*(1+best.d.radius) || l.phi <= looks[at-1].phi || l.phi >= looks[at].phi {
+			return best, l.value
+		}
+		next := s.look(l.phi)
+		if next.d.radius < best.d.radius {
+			best = next
+		}
+		looks = slices.Insert(looks, at, next)
+		lows = slices.Insert(lows, at, s.lowest(looks[at-1], next))
+		lows[at+1] = s.lowest(next, looks[at+1])
+	}
 }
 
-// lowest finds, between two looks, where the higher of their waves is lowest: at an end, where they cross, or where one of them turns.
-func lowest(l, r look) (phi, low float64) {
-	low = math.Inf(1)
+// low is the lowest that the answer can be between two looks, and where.
+type low struct{ phi, value float64 }
+
+// lowest finds, between two looks, where the higher of their waves is lowest: at an end, where they cross, or where one of them turns. Where the same two points hold both, the
+// half of their distance is the answer all between.
+func (s *search) lowest(l, r look) low {
+	if samePair(l.d.holders, r.d.holders) {
+		return s.pair(l.d.holders[0], l.d.holders[1], l.phi, r.phi)
+	}
+	b := low{l.phi, math.Inf(1)}
 	try := func(x float64) {
 		if x < l.phi || x > r.phi {
 			return
 		}
-		if v := math.Max(l.below(x), r.below(x)); v < low {
-			phi, low = x, v
+		if v := math.Max(l.below(x), r.below(x)); v < b.value {
+			b = low{x, v}
 		}
 	}
 	try(l.phi)
@@ -155,7 +175,27 @@ func lowest(l, r look) (phi, low float64) {
 	for _, x := range crossings(l.c-r.c, l.a-r.a, l.b-r.b) {
 		try(x)
 	}
-	return phi, low
+	return b
+}
+
+func samePair(a, b []int) bool {
+	return len(a) == 2 && len(b) == 2 && (a[0] == b[0] && a[1] == b[1] || a[0] == b[1] && a[1] == b[0])
+}
+
+// pair is the least half distance of what is left at two points, between two angles: |Δb − R(φ)Δa|/2, least where R(φ)Δa points along Δb.
+func (s *search) pair(i, j int, from, to float64) low {
+	a, b := s.a[i].minus(s.a[j]), s.b[i].minus(s.b[j])
+	half := func(phi float64) float64 {
+		sin, cos := math.Sincos(phi)
+		return b.minus(a.turned(cos, sin)).Size() / 2
+	}
+	best := low{from, half(from)}
+	for _, phi := range []float64{to, math.Atan2(a.cross(b), a.dot(b))} {
+		if v := half(phi); phi >= from && phi <= to && v < best.value {
+			best = low{phi, v}
+		}
+	}
+	return best
 }
 
 // turns are the angles in (−π, π] at which a·cos φ + b·sin φ is largest and least.

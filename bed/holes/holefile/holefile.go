@@ -17,9 +17,9 @@ import (
 	"slatewright/trouble"
 )
 
-var optional = []string{"x", "y", "diameter", "u", "u diameter", "gauge", "point", "run"}
+var optional = []string{"x", "y", "diameter", "u", "u diameter", "gauge", "plug", "point", "run"}
 
-// Read reads what was measured of the features of a drawing: columns feature and x, y, or gauge; diameter, u, u_diameter, point and run besides. Errors are *trouble.Trouble with
+// Read reads what was measured of the features of a drawing: columns feature and x, y, or gauge or plug; diameter, u, u_diameter, point and run besides. Errors are *trouble.Trouble with
 // file and line. The warnings name header lines that mean nothing here.
 func Read(s *sheet.Sheet, d *holes.Drawing) (*holes.Measured, []string, error) {
 	m, u, err := head(s)
@@ -70,7 +70,7 @@ func (r *reader) check() error {
 	switch {
 	case r.has("x") != r.has("y"):
 		return trouble.Data("columns", r.s.Name, "there is a column x or y, and not the other", "the titles are feature,x,y,diameter,u_mm")
-	case !r.has("x") && !r.has("gauge") && !r.has("diameter"):
+	case !r.has("x") && !r.has("gauge") && !r.has("diameter") && !r.has("plug"):
 		return trouble.Data("columns", r.s.Name, "there is neither a place nor a gauge", "the titles are feature,x,y,diameter,u_mm or feature,gauge")
 	case r.has("gauge") && r.m.Pin == 0:
 		return trouble.Data("no-pin", r.s.Name, "there is a column gauge, and the pins of the gauge are not known", "add a line such as # pin: 11 mm")
@@ -111,7 +111,7 @@ func (r *reader) row(row sheet.Row) error {
 	if err := r.rest(row, &reading); err != nil {
 		return err
 	}
-	if !reading.Located && reading.Gauge == holes.NoGauge && reading.Diameter == 0 {
+	if !reading.Located && reading.Gauge == holes.NoGauge && reading.Diameter == 0 && reading.Plug == holes.NoPlug {
 		return r.s.Bad(row.Line, "no-place", fmt.Sprintf("nothing was measured of %s", name), "write x and y, or what the gauge said, or leave the line out")
 	}
 	r.m.Readings = append(r.m.Readings, reading)
@@ -159,12 +159,29 @@ func (r *reader) rest(row sheet.Row, to *holes.Reading) (err error) {
 	default:
 		return r.s.Bad(row.Line, "bad-gauge", fmt.Sprintf("gauge = %q is no word for what a gauge says", word), "write go or no-go")
 	}
+	if to.Plug, err = r.plug(row, to.Feature); err != nil {
+		return err
+	}
 	if row.Text(r.columns["run"]) != "" {
 		if to.Run, err = r.s.Number(row, r.columns["run"]); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// plug reads what a plug gauge said.
+func (r *reader) plug(row sheet.Row, feature int) (holes.Plug, error) {
+	word := strings.ToLower(row.Text(r.columns["plug"]))
+	i := slices.Index([]string{"", "good", "small", "large"}, word)
+	kind := r.d.Features[feature].Kind
+	switch {
+	case i < 0:
+		return 0, r.s.Bad(row.Line, "bad-gauge", fmt.Sprintf("plug = %q is no word for what a plug gauge says", word), "write good (go enters, no-go does not), small (go does not enter) or large (no-go enters)")
+	case i > 0 && r.m.Plugs[kind].Go == 0:
+		return 0, r.s.Bad(row.Line, "no-plug", fmt.Sprintf("the ends of the plug gauge for %s are not known", kind), fmt.Sprintf("add a line such as # plug: %s, 12.5 mm, 12.9 mm", kind))
+	}
+	return holes.Plug(i), nil
 }
 
 // length reads a cell above 0 that may be empty.
@@ -244,7 +261,7 @@ func step(c sheet.Column, text string) float64 {
 
 // head reads the header lines.
 func head(s *sheet.Sheet) (m *holes.Measured, u float64, err error) {
-	m = &holes.Measured{Frame: holes.WholeBed, Rails: holes.RailByRail, Opens: holes.JointOpens, Closes: holes.JointCloses, Slides: holes.JointSlides}
+	m = &holes.Measured{Frame: holes.WholeBed, Rails: holes.RailByRail, Opens: holes.JointOpens, Slides: holes.JointSlides}
 	word := func(key string, into func(string), words ...string) {
 		if err != nil {
 			return
@@ -269,6 +286,9 @@ func head(s *sheet.Sheet) (m *holes.Measured, u float64, err error) {
 	word("frame", func(w string) { m.Frame = holes.Frame(w) }, string(holes.WholeBed), string(holes.EachPiece))
 	word("datum", func(w string) { m.Datum = holes.Datum(w) }, string(holes.DatumEdges), string(holes.DatumNone))
 	word("rails", func(w string) { m.Rails = holes.Rails(w) }, string(holes.RailByRail), string(holes.RailsAsOne))
+	if m.Frame == holes.EachPiece {
+		m.Closes = holes.JointCloses
+	}
 	for _, l := range []struct {
 		key  string
 		into *float64
@@ -284,7 +304,30 @@ func head(s *sheet.Sheet) (m *holes.Measured, u float64, err error) {
 	if err == nil {
 		m.Stops, err = stops(s)
 	}
+	if err == nil {
+		m.Plugs, err = plugs(s)
+	}
 	return m, u, err
+}
+
+// plugs reads the lines "# plug: kind, go, no-go".
+func plugs(s *sheet.Sheet) (map[string]holes.PlugEnds, error) {
+	all := map[string]holes.PlugEnds{}
+	for _, h := range s.TakeAll("plug") {
+		parts := strings.Split(h.Value, ",")
+		bad := s.Bad(h.Line, "bad-header", fmt.Sprintf("# plug: %q is no plug gauge", h.Value), "write the kind of hole and the two ends, the smaller first, such as rail-bolt, 12.5 mm, 12.9 mm")
+		if len(parts) != 3 {
+			return nil, bad
+		}
+		kind := strings.ToLower(strings.TrimSpace(parts[0]))
+		low, errLow := measure.ParseLength(strings.TrimSpace(parts[1]))
+		high, errHigh := measure.ParseLength(strings.TrimSpace(parts[2]))
+		if _, twice := all[kind]; errLow != nil || errHigh != nil || kind == "" || twice || !(low > 0 && high > low) {
+			return nil, bad
+		}
+		all[kind] = holes.PlugEnds{Go: low, NoGo: high}
+	}
+	return all, nil
 }
 
 // stops reads the lines "# stop: x, y, towards +x".

@@ -17,7 +17,7 @@ import (
 func drawing() *holes.Drawing {
 	d := &holes.Drawing{Pieces: []holes.Piece{{Name: "head"}, {Name: "centre"}, {Name: "foot"}}, Joints: []holes.Joint{{Before: 0}, {Before: 1}}}
 	for i := range 6 {
-		d.Features = append(d.Features, holes.Feature{Name: fmt.Sprint("rb-", i+1), At: fit.Vector{X: float64(i) * 200}, Diameter: 12.7, Piece: i / 2})
+		d.Features = append(d.Features, holes.Feature{Name: fmt.Sprint("rb-", i+1), At: fit.Vector{X: float64(i) * 200}, Diameter: 12.7, Piece: i / 2, Kind: "rail-bolt"})
 	}
 	return d
 }
@@ -56,6 +56,10 @@ func TestGaugesAndRims(t *testing.T) {
 	if err != nil || m.Pin != 11 || m.Readings[0].Gauge != holes.Go || m.Readings[1].Gauge != holes.NoGo || m.Readings[0].Located {
 		t.Errorf("%+v, %v", m, err)
 	}
+	m, _, err = read("# plug: rail-bolt, 12.5 mm, 12.9 mm\nfeature,plug\nrb-1,Good\nrb-2,large\n")
+	if err != nil || m.Plugs["rail-bolt"] != (holes.PlugEnds{Go: 12.5, NoGo: 12.9}) || m.Readings[0].Plug != holes.Good || m.Readings[1].Plug != holes.Large {
+		t.Errorf("%+v, %v", m, err)
+	}
 	text := "# u: 0.02 mm\nfeature,point,x,y\n"
 	for k := range 6 {
 		sin, cos := math.Sincos(float64(k))
@@ -73,21 +77,24 @@ func TestGaugesAndRims(t *testing.T) {
 
 func TestWhatIsRefused(t *testing.T) {
 	for text, code := range map[string]string{
-		"feature,x,y\nrb-9,1,2\n":                       "no-feature",
-		"feature,x,y\nrb-1,1,2\nrb-1,1,2\n":             "twice",
-		"feature,x,y\nrb-1,1,\n":                        "no-place",
-		"feature,x,y\nrb-1,,\n":                         "no-place",
-		"feature,x\nrb-1,1\n":                           "columns",
-		"feature\nrb-1\n":                               "columns",
-		"feature,gauge\nrb-1,go\n":                      "no-pin",
-		"# pin: 9 mm\nfeature,gauge\nrb-1,maybe\n":      "bad-gauge",
-		"feature,x,y,diameter\nrb-1,1,2,-3\n":           "bad-number",
-		"feature,x,y,colour\nrb-1,1,2,grey\n":           "bad-title",
-		"# method: guess\nfeature,x,y\nrb-1,1,2\n":      "bad-header",
-		"# stop: 1 mm, 2 mm\nfeature,x,y\nrb-1,1,2\n":   "bad-header",
-		"# stop: 1mm, 2mm, +x\nfeature,x,y\nrb-1,1,2\n": "bad-header",
-		"feature,point,x,y\nrb-1,1,1,2\nrb-1,2,3,4\n":   "too-few-points",
-		"feature,point,x,y\nrb-1,1,,\n":                 "no-place",
+		"feature,x,y\nrb-9,1,2\n":                                        "no-feature",
+		"feature,x,y\nrb-1,1,2\nrb-1,1,2\n":                              "twice",
+		"feature,x,y\nrb-1,1,\n":                                         "no-place",
+		"feature,x,y\nrb-1,,\n":                                          "no-place",
+		"feature,x\nrb-1,1\n":                                            "columns",
+		"feature\nrb-1\n":                                                "columns",
+		"feature,gauge\nrb-1,go\n":                                       "no-pin",
+		"# pin: 9 mm\nfeature,gauge\nrb-1,maybe\n":                       "bad-gauge",
+		"feature,x,y,diameter\nrb-1,1,2,-3\n":                            "bad-number",
+		"feature,x,y,colour\nrb-1,1,2,grey\n":                            "bad-title",
+		"# method: guess\nfeature,x,y\nrb-1,1,2\n":                       "bad-header",
+		"# stop: 1 mm, 2 mm\nfeature,x,y\nrb-1,1,2\n":                    "bad-header",
+		"# stop: 1mm, 2mm, +x\nfeature,x,y\nrb-1,1,2\n":                  "bad-header",
+		"feature,point,x,y\nrb-1,1,1,2\nrb-1,2,3,4\n":                    "too-few-points",
+		"feature,point,x,y\nrb-1,1,,\n":                                  "no-place",
+		"feature,plug\nrb-1,good\n":                                      "no-plug",
+		"# plug: rail-bolt, 12.9 mm, 12.5 mm\nfeature,plug\nrb-1,good\n": "bad-header",
+		"# plug: rail-bolt, 12 mm, 13 mm\nfeature,plug\nrb-1,fine\n":     "bad-gauge",
 	} {
 		_, _, err := read(text)
 		var told *trouble.Trouble

@@ -208,6 +208,9 @@ func featureRow(f answers.Feature) []string {
 	case f.AtLeast != nil:
 		row[6] += ", the gauge did not go in: at least " + mm(*f.AtLeast) + " mm off"
 	}
+	if f.Plug != nil {
+		row[6] += "; by the plug " + *f.Plug
+	}
 	if s := f.Size; s != nil {
 		row[6] += fmt.Sprintf("; diameter %s mm, %s", mm(*f.Diameter), s.Verdict)
 	}
@@ -247,6 +250,11 @@ func (r holesReport) printBolts(w io.Writer) {
 		}
 		moved = true
 		rows = append(rows, [2]string{m.Part, fmt.Sprintf("put %s and %s mm off its drawn place, turned by %s mm per m", mm(m.DX), mm(m.DY), measure.Decimal(m.Angle, 2))})
+	}
+	for _, s := range f.Steps {
+		if s.Opens != 0 || s.Slides != 0 || s.Turns != 0 {
+			rows = append(rows, [2]string{"joint " + s.Joint, fmt.Sprintf("opens by %s mm, slides by %s mm, turns by %s mm per m", mm(s.Opens), mm(s.Slides), measure.Decimal(s.Turns, 2))})
+		}
 	}
 	if !moved {
 		rows = append(rows, [2]string{"parts", "none has to move: every bolt keeps half of that or more"})
