@@ -56,7 +56,7 @@ var law = map[string][]room{
 		{name: "bed/holes/float", may: "bed/holes/fit lowlp trouble", tests: "chance gonum.org/v1/gonum"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
 		{name: "bed/program", may: "bed/pattern bed/pattern/shape bed/program/gcode bed/program/machine bed/program/setup bed/program/toolpath bed/program/tour trouble", tests: "bed/pattern/patternfile bed/program/machinefile"},
-		{name: "bed/program/answers", may: "bed/pattern bed/program bed/program/gcode bed/program/machine bed/program/replay bed/program/setup trouble"},
+		{name: "bed/program/answers", may: "bed/pattern bed/program bed/program/gcode bed/program/machine bed/program/replay bed/program/setup trouble", tests: "bed/pattern/patternfile bed/program/machinefile"},
 		{name: "bed/program/gcode", may: "bed/pattern/shape bed/program/machine trouble"},
 		{name: "bed/program/machine", may: "trouble"},
 		{name: "bed/program/machinefile", may: "bed/program/machine measure trouble", third: "go.yaml.in/yaml/v4"},
