@@ -10,7 +10,7 @@ import (
 	"slatewright/internal/picture/chart"
 )
 
-// mostNames is how many cracks and runs are named in a picture; more would hide it.
+// mostNames is how many cracks are named in a picture; more would hide it.
 const mostNames = 40
 
 // rocks are places of a layer for the paper.
@@ -61,12 +61,7 @@ func (l laid) runs(p *chart.Pen, v onPaper) {
 		x0, y0 := v.at(slab.Point(c.From))
 		x1, y1 := v.at(slab.Point(c.To))
 		p.Line("tie", x0, y0, x1, y1)
-		if n <= mostNames {
-			word := strconv.Itoa(n)
-			if b := chart.Words("end", x0-3, y0+4, word); !p.Meets(b) {
-				p.Text("tick", "end", x0-3, y0+4, word)
-			}
-		}
+		mark(p, x0-3, y0+4, strconv.Itoa(n))
 	}
 }
 
