@@ -23,7 +23,7 @@ var happened = []struct {
 	corners            int
 }{
 	{revision.Added, "A", "added", 4},
-	{revision.Removed, "R", "removed, with a cross", 4},
+	{revision.Removed, "R", "removed", 4},
 	{revision.Moved, "M", "moved", 0},
 	{revision.Changed, "C", "made otherwise", 3},
 	{revision.Renamed, "N", "renamed", 6},
@@ -40,8 +40,8 @@ func Overlay(before, after pattern.Pattern, differences []revision.Difference, l
 		old.newPlan(whole, scale).outlines(p.Drawing, layerOld, drafting.Hidden)
 		p.outlines(p.Drawing, layerNew, drafting.Wide)
 		box := p.Bounds()
-		for _, l := range layouts {
-			s, ok := b.part(l, func(width float64) *drafting.Drawing { return b.changes(differences, lines, width, l.strip) })
+		for _, l := range crowded(len(lines)) {
+			s, ok := b.part(l.layout, func(width float64) *drafting.Drawing { return b.changes(differences, lines, width, l.most) })
 			if !ok || box.W() > s.area.W()-4*air || box.H() > s.area.H()-headHigh-4*air {
 				continue
 			}
@@ -59,6 +59,22 @@ func Overlay(before, after pattern.Pattern, differences []revision.Difference, l
 		}
 	}
 	return nil, b.tooLarge("bed")
+}
+
+// crowd is a layout with as many lines of differences as stand beside the drawing.
+type crowd struct {
+	layout
+	most int
+}
+
+// crowded lists the layouts with all lines, then with fewer.
+func crowded(lines int) (list []crowd) {
+	for _, most := range []int{max(lines, 5), 12, 5} {
+		for _, l := range layouts {
+			list = append(list, crowd{l, most})
+		}
+	}
+	return list
 }
 
 // outlines draws pieces, pockets, strips and holes with one kind of line on another's sheet.
@@ -190,7 +206,7 @@ func drawSign(d *drafting.Drawing, i int, at drafting.Point, r float64) {
 }
 
 // changes sets the signs that occur with their words, and the differences one by one.
-func (b *bed) changes(differences []revision.Difference, lines []string, width float64, strip bool) *drafting.Drawing {
+func (b *bed) changes(differences []revision.Difference, lines []string, width float64, most int) *drafting.Drawing {
 	c := &column{Drawing: drafting.New(b.Paper.pen(), 1), width: width}
 	for i, h := range happened {
 		n := 0
@@ -208,10 +224,6 @@ func (b *bed) changes(differences []revision.Difference, lines []string, width f
 	}
 	if len(differences) == 0 {
 		c.say("The two do not differ.", 0)
-	}
-	most := 14
-	if strip {
-		most = 5
 	}
 	for i, line := range lines {
 		if i == most && len(lines) > most+1 {
