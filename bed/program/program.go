@@ -80,6 +80,7 @@ type writer struct {
 	p     *Program
 	tool  *machine.Tool
 	began bool
+	fresh bool // the tool was changed: where its tip stands is not known
 }
 
 // z is the height of a depth in the places of the work.
@@ -211,11 +212,11 @@ func (w *writer) change(t *machine.Tool) {
 		w.Words(c.Stop)
 	}
 	w.Words(number(c.Change))
-	w.Words("S"+w.Number(t.Speed), c.Start)
+	w.Words(fmt.Sprintf("S%.0f", t.Speed), c.Start)
 	if c.Length != "" {
 		w.Words(number(c.Length))
 	}
-	w.tool = t
+	w.tool, w.fresh = t, true
 	w.p.Changes++
 	w.Anew()
 }
@@ -228,9 +229,9 @@ func (w *writer) clear() float64 { return w.z(-w.m.Clear) }
 
 // over travels to above a place.
 func (w *writer) over(p tour.Point) {
-	if !w.began {
+	if w.fresh { // the new tool may be longer: up first, then over
 		w.Begin(gcode.Place{X: p.X, Y: p.Y, Z: w.clear()})
-		w.began = true
+		w.began, w.fresh = true, false
 		return
 	}
 	w.lift()

@@ -268,6 +268,28 @@ func TestToolsAreChangedAsSeldomAsCanBe(t *testing.T) {
 	}
 }
 
+// A new tool goes up before it goes over: it may be longer than the one before.
+func TestANewToolGoesUpFirst(t *testing.T) {
+	m := shipped(t)
+	changes := 0
+	for _, p := range every(t, &m) {
+		lines := strings.Split(string(p.Text), "\n")
+		for i, line := range lines {
+			if !strings.Contains(line, " G43 H") {
+				continue
+			}
+			changes++
+			rest := slices.DeleteFunc(slices.Clone(lines[i+1:i+4]), func(l string) bool { return strings.HasPrefix(l, "(") })
+			if !regexp.MustCompile(`^N\d+ G0 Z60\.0$`).MatchString(rest[0]) || !regexp.MustCompile(`^N\d+ G0 X\S+ Y\S+$`).MatchString(rest[1]) {
+				t.Errorf("behind %q: %q", line, rest)
+			}
+		}
+	}
+	if changes < 40 {
+		t.Errorf("%d changes", changes)
+	}
+}
+
 // With the bottom up, x is mirrored: what the drawing has at (120, 340) is drilled at (−120, 340), to the depth it wants.
 func TestTurnedOverXIsMirrored(t *testing.T) {
 	m := shipped(t)

@@ -112,7 +112,7 @@ func (w *Writer) axes(to Place) (words []string) {
 	return words
 }
 
-// Begin states where the tool stands for the first time, by two rapid moves: up, then over.
+// Begin brings a tool whose place is not known to one that is, by two rapid moves: up, then over.
 func (w *Writer) Begin(to Place) {
 	to = w.rounded(to)
 	w.Words("G0", w.word("Z", to.Z))

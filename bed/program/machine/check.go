@@ -118,6 +118,16 @@ func (c *checker) control(k Control) {
 	if !strings.Contains(k.Change, "{tool}") {
 		c.fail("control.change", "the words that change the tool do not say which", `write them like "T{tool} M6"`)
 	}
+	c.lines("control.header", k, k.Header)
+	c.lines("control.footer", k, k.Footer)
+	c.lines("control.change", k, []string{k.Change})
+	c.lines("control.length", k, []string{k.Length})
+	if header := strings.Fields(strings.Join(k.Header, " ")); !slices.Contains(header, "G21") || !slices.Contains(header, "G90") {
+		c.fail("control.header", "it does not state millimetres and absolute places", "give G21 and G90 among its words")
+	}
+	if footer := strings.Fields(strings.Join(k.Footer, " ")); !slices.Contains(footer, "M2") && !slices.Contains(footer, "M30") {
+		c.fail("control.footer", "it does not end the program", "give M30 or M2 among its words")
+	}
 	for _, w := range []struct{ where, text string }{{"spindle_on", k.Start}, {"spindle_off", k.Stop}, {"water_on", k.Water}, {"water_off", k.Dry}, {"pause", k.Pause}} {
 		if strings.TrimSpace(w.text) == "" {
 			c.fail("control."+w.where, "it is missing", "give the words of the control, such as M3, M5, M8, M9 or M0")
@@ -125,6 +135,17 @@ func (c *checker) control(k Control) {
 		for _, f := range strings.Fields(w.text) {
 			if !slices.Contains(k.Knows, f) {
 				c.fail("control."+w.where, fmt.Sprintf("the control does not know %q", f), "list it under control.knows, or mend it")
+			}
+		}
+	}
+}
+
+// lines holds the G and M words of whole lines against those that the control knows.
+func (c *checker) lines(where string, k Control, lines []string) {
+	for _, line := range lines {
+		for _, f := range strings.Fields(line) {
+			if (f[0] == 'G' || f[0] == 'M') && !slices.Contains(k.Knows, f) {
+				c.fail(where, fmt.Sprintf("the control does not know %q", f), "list it under control.knows, or mend it; write words apart, such as G17 G21")
 			}
 		}
 	}

@@ -87,7 +87,7 @@ func plantedFaults() []planted {
 		{"it goes through the board", first("(2: RB-41)", `Z-29\.4`, "Z-44.0"), []string{IntoTable}, ""},
 		{"it goes beyond the travel", first("(3: POCKET 1)", `G0 X-?\d+\.\d+`, "G0 X1200.0\n$0"), []string{Travel}, "X"},
 		{"the spindle stands", first("T2 M6", ` M3\n`, "\n"), []string{SpindleOff}, "T2"},
-		{"the spindle turns too fast", every(`S3600\.0`, "S6000.0"), []string{SpindleFast}, "T2"},
+		{"the spindle turns too fast", every(`S3600`, "S6000"), []string{SpindleFast}, "T2"},
 		{"the water is off", first("T2 M6", `M8\n`, "M9\n"), []string{Dry}, "T2"},
 		{"the length is not taken in", first("T2 M6", `G43 H2`, "G49"), []string{NoLength}, "T2"},
 		{"the zero of the work is missing", every(`N\d+ G54\n`, ""), []string{NoZero}, ""},

@@ -166,46 +166,51 @@ func TestIslandOnAFloor(t *testing.T) {
 	}
 }
 
-// The four patterns of the handbook are written and replayed, every piece and face.
+// The four patterns of the handbook are written and replayed, every piece and face, on a board and from both faces.
 func TestEveryPatternOfTheHandbook(t *testing.T) {
-	m := shipped(t)
-	pieces := 0
-	for _, name := range []string{"seven-foot", "eight-foot", "nine-foot", "snooker-twelve-foot"} {
-		p, err := patternfile.ReadFile("../../../docs/examples/bed/" + name + ".yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		jobs, err := setup.From(p, "", 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, j := range jobs {
-			all, err := setup.Of(j, &m)
+	programs := 0
+	for _, way := range []machine.Way{machine.OnBoard, machine.BothFaces} {
+		m := shipped(t)
+		m.Break.Way = way
+		for _, name := range []string{"seven-foot", "eight-foot", "nine-foot", "snooker-twelve-foot"} {
+			p, err := patternfile.ReadFile("../../../docs/examples/bed/" + name + ".yaml")
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, s := range all {
-				w, err := program.Write(s, &m)
+			jobs, err := setup.From(p, "", 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, j := range jobs {
+				all, err := setup.Of(j, &m)
 				if err != nil {
-					t.Errorf("%s %s: %v", name, j.Piece, err)
-					continue
+					t.Fatal(err)
 				}
-				pieces++
-				r := replayed(t, w.Text, s, &m)
-				for _, f := range r.Faults {
-					t.Errorf("%s %s, %s up: %+v", name, j.Piece, s.Up, f)
+				for _, s := range all {
+					w, err := program.Write(s, &m)
+					if err != nil {
+						t.Errorf("%s %s: %v", name, j.Piece, err)
+						continue
+					}
+					programs++
+					r := replayed(t, w.Text, s, &m)
+					for _, f := range r.Faults {
+						t.Errorf("%s, %s %s, %s up: %+v", way, name, j.Piece, s.Up, f)
+					}
+					for _, l := range w.Legs {
+						if l.Bound > l.Travel+1e-9 || l.Bound < 0.9*l.Travel {
+							t.Errorf("%s %s: %+v", name, j.Piece, l)
+						}
+					}
 				}
-				t.Log(name, j.Piece, s.Up, len(s.Targets), w.Notes, r.Seconds/60, w.Legs)
 			}
 		}
 	}
-	if pieces < 20 {
-		t.Errorf("%d programs", pieces)
+	if programs < 40 {
+		t.Errorf("%d programs", programs)
 	}
 }
 
-// Whatever is drawn of holes the machine has tools for, and of round and long cuts, from either face, is written and passes its replay; what it removes is what
-// closed forms say.
 // A height of 3.9875 is rounded alike where it is reached on a slope and where it is held: found by a draw.
 func TestHeightsAreRoundedAlike(t *testing.T) {
 	m := shipped(t)
