@@ -263,7 +263,7 @@ var law = map[string][]room{
 		{name: "internal/ledger/pgtest", third: "github.com/jackc/pgx/v5"},
 		{name: "browser", tests: "github.com/chromedp/chromedp github.com/chromedp/cdproto"},
 		{name: "faults", tests: "chance internal/book internal/ledger internal/ledger/pgtest github.com/oklog/ulid/v2"},
-		{name: "speed", may: "bed bed/holes bed/holes/fit bed/pattern bed/pattern/patternfile bed/program bed/program/gcode bed/program/machine bed/program/machinefile bed/program/replay bed/program/setup chance cutting/layer cutting/slab cutting/slab/check cutting/slab/search face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial judge plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
+		{name: "speed", may: "bed bed/drawing bed/holes bed/holes/fit bed/pattern bed/pattern/patternfile bed/program bed/program/gcode bed/program/machine bed/program/machinefile bed/program/replay bed/program/setup chance cutting/layer cutting/slab cutting/slab/check cutting/slab/search face flatness internal/book internal/gate internal/ledger internal/ledger/credentials internal/picture/beddrawing internal/rehearsal/families internal/rehearsal/grinding internal/rehearsal/grinding/trial internal/rehearsal/halfyear internal/rehearsal/trial judge plate seasoning seating seating/levelling surfacing/cleanup/answers surfacing/disc wholeface", third: "gonum.org/v1/gonum github.com/oklog/ulid/v2 modernc.org/sqlite"},
 	},
 }
 
