@@ -111,6 +111,13 @@ func drawnPiece(t *rapid.T) (j setup.Job, area float64) {
 		t.Fatal(err)
 	}
 	j.Cuts = append(j.Cuts, setup.Cut{Name: "drop", Outline: drop, Tolerance: tol, From: face()})
+	area += j.Stone.Area() - left[0].Area()
+	// A round one about a corner, its middle within the stone or beyond it.
+	corner := shape.Circle(shape.Point{X: 450 + mm(-30, 30, "corner x"), Y: 700 + mm(-30, 30, "corner y")}, mm(45, 70, "corner r"))
+	if left, _, err = shape.Subtract(j.Stone, corner); err != nil {
+		t.Fatal(err)
+	}
+	j.Cuts = append(j.Cuts, setup.Cut{Name: "corner", Outline: corner, Tolerance: tol, From: face()})
 	return j, area + j.Stone.Area() - left[0].Area()
 }
 

@@ -218,7 +218,7 @@ func (r *replay) area(t target, sweeps []toolpath.Sweep, m *Made) {
 
 // drawn is the area that a target takes of the stone, by Green's theorem; the one from lines where its sides run along those of the stone.
 func (r *replay) drawn(t target, lines float64) float64 {
-	if len(t.Wall) == len(t.Outline) && len(t.Rest) == len(r.edge) {
+	if math.Abs(toolpath.Path(t.Wall).Length()-t.Outline.Length()) < tiny {
 		return math.Abs(t.Outline.Area())
 	}
 	outer, _, err := shape.Subtract(r.s.Stone, t.Outline)
