@@ -177,7 +177,7 @@ func (r *replay) bite(i int, tool *machine.Tool, deepest float64) (best int) {
 		}
 	}
 	if best < 0 {
-		r.fault(Fault{Code: Outside, Line: m.Line, Where: r.name(m.Way.From), By: radius, What: fmt.Sprintf("cuts %.3f mm deep where nothing is to be removed", deepest)})
+		r.fault(Fault{Code: Outside, Line: m.Line, Where: r.name(m.Way.From), By: radius, What: fmt.Sprintf("cuts %.3f mm deep at X%.3f Y%.3f, where nothing is to be removed", deepest, m.Way.From.X, m.Way.From.Y)})
 		return -1
 	}
 	t := r.targets[best]
@@ -247,12 +247,15 @@ func (r *replay) pace(i int, tool *machine.Tool, where int, deepest float64) {
 	}
 }
 
-// name is the target at or near a place.
+// coarse is how far apart, at least, places are that are named apart, mm.
+const coarse = 50
+
+// name is the target at a place, or the place, roughly.
 func (r *replay) name(p shape.Point) string {
 	for _, t := range r.targets {
 		if t.Outline.Inside(p) {
 			return t.Name
 		}
 	}
-	return fmt.Sprintf("X%.3f Y%.3f", p.X, p.Y)
+	return fmt.Sprintf("near X%.0f Y%.0f", coarse*math.Round(p.X/coarse)+0, coarse*math.Round(p.Y/coarse)+0)
 }
