@@ -1,6 +1,6 @@
 package search
 
-import "math"
+import "math/bits"
 
 // Where prices leave a gap, the programme is run once more with all that matters of the copies: for each part the sets of limited copies that it can give, of
 // which none is more than another (a copy too many is left out, so more is never worse). What cannot lead to more than the best plan is dropped, by the
@@ -20,9 +20,9 @@ type counted struct {
 	limit   []byte  // copies of each at most
 	place   []int   // of each type among the limited ones; −1: not limited
 	full    []int32 // worth without prices, in units of the programme
-	beside  [][]int32
-	floor   int32 // what a plan must exceed, less the price of all copies
-	sets    map[[4]int][]set
+	beside  []int32 // of each cell: what the rest of the slab gives beside its part
+	floor   int32   // what a plan must exceed, less the price of all copies
+	sets    map[int32][]set
 	done    func(steps int) bool
 	steps   int
 	most    int // steps
@@ -31,9 +31,31 @@ type counted struct {
 // mostCopies is how many of a type are told apart.
 const mostCopies = 200
 
-// newCounted prepares a run after prices have settled; nil when it is not worth while.
-func (c *search) newCounted(s *site, p *programme, steps int) *counted {
-	k := &counted{programme: p, place: make([]int, len(c.Types)), full: make([]int32, len(c.Types)), sets: map[[4]int][]set{}, done: c.done, most: steps}
+// count counts copies on a frame's lines after prices have settled; true when nothing is left to be looked for there.
+func (c *search) count(s *site, p *programme, rest []int32) bool {
+	k := c.newCounted(s, p, rest)
+	if k == nil {
+		return false
+	}
+	top, t, ok := k.run()
+	if !ok {
+		return false
+	}
+	s.bound = max(min(s.bound, max(top, s.passed)), c.value)
+	switch {
+	case s.bound <= c.value:
+		return true
+	case top <= s.passed:
+		s.again()
+		return true
+	}
+	c.keep(s, p.realise(t, s.whole()))
+	return s.bound <= c.value
+}
+
+// newCounted prepares a run; nil when it is not worth while.
+func (c *search) newCounted(s *site, p *programme, rest []int32) *counted {
+	k := &counted{programme: p, beside: rest, place: make([]int, len(c.Types)), full: make([]int32, len(c.Types)), sets: map[int32][]set{}, done: c.done, most: countedSteps}
 	for i, t := range c.Types {
 		k.place[i] = -1
 		k.full[i] = int32((t.Value + p.unit - 1) / p.unit)
@@ -48,71 +70,9 @@ func (c *search) newCounted(s *site, p *programme, steps int) *counted {
 	if len(k.limited) == 0 || len(k.limited) > 12 {
 		return nil
 	}
-	k.floor = int32((c.value - s.prices.rest()) / p.unit)
-	if k.floor < 0 {
-		k.floor = int32((c.value-s.prices.rest())/p.unit) - 1
-	}
-	k.outside()
+	k.alone = make([]uint64, p.cells)
+	k.enter()
 	return k
-}
-
-// outside bounds, for each part, what the rest of the slab gives beside it at the programme's prices: from the whole down to its parts.
-func (k *counted) outside() {
-	nx, ny := k.x.n(), k.y.n()
-	w := ny + 1
-	k.beside = make([][]int32, len(k.blocks))
-	for i, b := range k.blocks {
-		if b != nil {
-			k.beside[i] = make([]int32, len(b))
-			for n := range b {
-				k.beside[i][n] = math.MinInt32 / 2
-			}
-		}
-	}
-	raise := func(a, i, at int, v int32) {
-		if o := k.beside[a*(nx+1)+i]; o != nil {
-			o[at] = max(o[at], v)
-		}
-	}
-	if k.beside[nx] == nil {
-		return
-	}
-	k.beside[nx][ny] = 0
-	for d := nx; d >= 1; d-- {
-		for a := 0; a+d <= nx; a++ {
-			i := a + d
-			b, o := k.block(a, i), k.beside[a*(nx+1)+i]
-			if b == nil {
-				continue
-			}
-			for e := ny; e >= 1; e-- {
-				for j1 := 0; j1+e <= ny; j1++ {
-					j2 := j1 + e
-					at := j1*w + j2
-					if b[at] == 0 || o[at]+b[at] <= k.floor {
-						continue
-					}
-					v := o[at]
-					if d > 1 {
-						raise(a, i-1, at, v)
-						raise(a+1, i, at, v)
-					}
-					if e > 1 {
-						raise(a, i, at-1, v)
-						raise(a, i, at+w, v)
-					}
-					for c := a + 1; c < i; c++ {
-						raise(a, c, at, v+k.of(c, i, j1, j2))
-						raise(c, i, at, v+k.of(a, c, j1, j2))
-					}
-					for c := j1 + 1; c < j2; c++ {
-						raise(a, i, j1*w+c, v+b[c*w+j2])
-						raise(a, i, c*w+j2, v+b[j1*w+c])
-					}
-				}
-			}
-		}
-	}
 }
 
 // hopes tells whether a set in a part can still lead to more than the best plan.
@@ -126,24 +86,20 @@ func (k *counted) hopes(s set, room int32) bool {
 
 // list lists the sets of a part.
 func (k *counted) list(a, i, j1, j2 int) []set {
-	key := [4]int{a, i, j1, j2}
-	if got, ok := k.sets[key]; ok {
-		return got
-	}
-	b := k.block(a, i)
-	at := j1*(k.y.n()+1) + j2
-	if b == nil || b[at] == 0 || k.steps > k.most {
+	at := k.level.of(a, i, j1, j2)
+	if at < 0 || k.value[at] == 0 || k.steps > k.most {
 		return nil
 	}
-	room := k.beside[a*(k.x.n()+1)+i][at]
-	if room+b[at] <= k.floor {
+	if got, ok := k.sets[at]; ok {
+		return got
+	}
+	room := k.beside[at]
+	if room+k.value[at] <= k.floor {
 		return nil
 	}
 	f := front{counted: k, room: room}
-	for _, kind := range k.order {
-		if k.fits(kind, a, i, j1, j2) {
-			f.offer(k.one(kind))
-		}
+	for m := k.alone[at]; m != 0; m &= m - 1 {
+		f.offer(k.one(bits.TrailingZeros64(m)))
 	}
 	if i-a > 1 {
 		f.all(k.list(a, i-1, j1, j2))
@@ -154,19 +110,19 @@ func (k *counted) list(a, i, j1, j2 int) []set {
 		f.all(k.list(a, i, j1+1, j2))
 	}
 	for c := a + 1; c < i; c++ {
-		if k.block(a, c) != nil && k.block(c, i) != nil && k.programme.of(a, c, j1, j2)+k.programme.of(c, i, j1, j2)+room > k.floor {
+		if one, two := k.of(a, c, j1, j2), k.of(c, i, j1, j2); one > 0 && two > 0 && one+two+room > k.floor {
 			f.both(k.list(a, c, j1, j2), k.list(c, i, j1, j2), c, false)
 		}
 	}
 	for c := j1 + 1; c < j2; c++ {
-		if b[j1*(k.y.n()+1)+c] > 0 && b[c*(k.y.n()+1)+j2] > 0 && b[j1*(k.y.n()+1)+c]+b[c*(k.y.n()+1)+j2]+room > k.floor {
+		if one, two := k.of(a, i, j1, c), k.of(a, i, c, j2); one > 0 && two > 0 && one+two+room > k.floor {
 			f.both(k.list(a, i, j1, c), k.list(a, i, c, j2), c, true)
 		}
 	}
 	if k.steps += 1 + len(f.list); k.done(1 + len(f.list)) {
 		k.most = 0
 	}
-	k.sets[key] = f.list
+	k.sets[at] = f.list
 	return f.list
 }
 
@@ -243,7 +199,7 @@ func (f *front) offer(s set) {
 
 // run gives the highest worth of the whole and a tree for it; false when it was too much work. No value beyond the best plan gives 0.
 func (k *counted) run() (top int64, t *tree, ok bool) {
-	all := k.list(0, k.x.n(), 0, k.y.n())
+	all := k.list(0, k.left.n(), 0, k.low.n())
 	if k.steps > k.most {
 		return 0, nil, false
 	}

@@ -1,10 +1,6 @@
 package search
 
-import (
-	"slices"
-
-	"slatewright/cutting/slab/ground"
-)
+import "sort"
 
 // ruling are the lines along one axis at which parts may end. A part begins at the border (left line 0) or behind the cut at a line i ≥ 1, and ends at
 // a line or at the far border (the last line). Exact parts begin a kerf behind the line; loose ones as if the cut were anywhere after the line before,
@@ -29,6 +25,9 @@ func (r *ruling) left(i int) int {
 // n is the number of stretches.
 func (r *ruling) n() int { return len(r.at) - 1 }
 
+// before is the first line at or after a place.
+func (r *ruling) before(at int) int { return sort.SearchInts(r.at, at) }
+
 // newLines rules an axis, a step between two lines. For loose parts a step must be less than the narrowest piece and a kerf, so that one that lies between
 // two lines holds nothing.
 func newLines(from, to, least, kerf, step int) []int {
@@ -43,69 +42,34 @@ func newLines(from, to, least, kerf, step int) []int {
 	return append(lines, to)
 }
 
-// add puts a line among others; false when it stands already or is none between the borders.
-func add(lines *[]int, c int) bool {
-	l := *lines
-	if c <= l[0] || c >= l[len(l)-1] {
-		return false
-	}
-	i, there := slices.BinarySearch(l, c)
-	if there {
-		return false
-	}
-	*lines = slices.Insert(l, i, c)
-	return true
-}
-
-// ends are, for one type, the leftmost right edges: reach[(a·ny + j1)·(ny+1) + j2] is the least right edge of a piece that stands right of left line a,
-// above lower line j1 and below line j2; none when there is no such place.
-type ends []int32
-
-// ends tables where types fit between the lines. Types are in the order of kinds.
-func tableEnds(kinds [][]*ground.Stance, x, y *ruling) []ends {
-	nx, ny := x.n(), y.n()
-	out := make([]ends, len(kinds))
-	for k, stances := range kinds {
-		e := make(ends, nx*ny*(ny+1))
-		for i := range e {
-			e[i] = ground.None
+// halved adds a line in the middle of every stretch but the first and the last.
+func halved(lines []int) (out []int) {
+	for i, c := range lines {
+		if i > 1 && i+1 < len(lines) && c-lines[i-1] > 1 {
+			out = append(out, (c+lines[i-1])/2)
 		}
-		for _, s := range stances {
-			e.enter(s, x, y)
-		}
-		out[k] = e
+		out = append(out, c)
 	}
 	return out
 }
 
-// enter enters a stance.
-func (e ends) enter(s *ground.Stance, x, y *ruling) {
-	nx, ny := x.n(), y.n()
-	first := make([]int32, len(s.Rows))
-	at := make([]int32, len(s.Rows)) // run of each row that was looked at last
-	for a := range nx {
-		left := int32(x.left(a))
-		for i, row := range s.Rows {
-			k := at[i]
-			for int(k) < len(row) && row[k].To < left {
-				k++
-			}
-			at[i] = k
-			first[i] = ground.None
-			if int(k) < len(row) {
-				first[i] = max(row[k].From, left) + int32(s.W)
-			}
-		}
-		for j1 := range ny {
-			out := e[(a*ny+j1)*(ny+1):][:ny+1]
-			r := max(y.left(j1)-s.Y0, 0)
-			least := int32(ground.None)
-			for j2 := j1 + 1; j2 <= ny; j2++ {
-				for end := min(y.at[j2]-s.H-s.Y0, len(s.Rows)-1); r <= end; r++ {
-					least = min(least, first[r])
-				}
-				out[j2] = min(out[j2], least)
-			}
-		}
+// widest is the largest step between two lines but at the borders.
+func widest(lines []int) (step int) {
+	for i := 2; i+1 < len(lines); i++ {
+		step = max(step, lines[i]-lines[i-1])
 	}
+	return step
+}
+
+// parents gives for each of some lines the first of the coarser ones that does not lie before it.
+func parents(lines, coarse []int) []int {
+	out := make([]int, len(lines))
+	k := 0
+	for i, c := range lines {
+		for coarse[k] < c {
+			k++
+		}
+		out[i] = k
+	}
+	return out
 }

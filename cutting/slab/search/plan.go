@@ -28,7 +28,7 @@ func (c *search) assigned(s *site, l *laid) (*laid, int64) {
 			if t.Value == 0 || t.Most == 0 || len(s.kinds[k]) == 0 || t.Most < 0 && t.Value <= least {
 				continue
 			}
-			if st, _, _ := s.place(k, leaf.part); st != nil {
+			if st, _, _ := place(s.kinds[k], leaf.part); st != nil {
 				if worth[k] = t.Value; t.Most < 0 {
 					free[i], least = k, t.Value
 				}
@@ -48,7 +48,7 @@ func (c *search) assigned(s *site, l *laid) (*laid, int64) {
 			k = free[i]
 		}
 		if k >= 0 {
-			leaf.stance, leaf.x, leaf.y = s.place(k, leaf.part)
+			leaf.stance, leaf.x, leaf.y = place(s.kinds[k], leaf.part)
 		}
 	}
 	return whole, sum + more

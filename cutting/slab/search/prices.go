@@ -1,35 +1,44 @@
 package search
 
 import (
+	"slices"
+
 	"slatewright/cutting/slab"
 )
 
 // prices are what a copy of each limited type costs, so that a programme that knows no limits seldom exceeds them. For any prices of 0 or more, the
 // programme's value at worth less price, plus the price of all copies that there may be, is a bound.
 type prices struct {
-	limit []int // copies of each type; negative: ground.None
-	now   []float64
-	high  []float64 // a copy costs less than it is worth
-	best  float64   // least bound so far
-	scale float64
-	idle  int // changes without a better bound
+	limit    []int // copies of each type; negative: no limit
+	now      []float64
+	high     []float64 // a copy costs less than it is worth
+	least    float64   // bound so far on these lines; negative: none
+	at       []float64 // prices of that bound
+	scale    float64
+	idle     int // changes without a better bound
+	patience int // how many of them
 }
 
-func (p *prices) start(types []slab.Type) {
-	*p = prices{limit: make([]int, len(types)), now: make([]float64, len(types)), high: make([]float64, len(types)), best: -1, scale: 1}
+// start begins with prices that were good elsewhere, or with none.
+func (p *prices) start(types []slab.Type, good []float64) {
+	*p = prices{limit: make([]int, len(types)), now: make([]float64, len(types)), high: make([]float64, len(types)), least: -1, scale: 1, patience: 6}
 	for k, t := range types {
 		p.limit[k], p.high[k] = t.Most, float64(t.Value-1)
 	}
+	if good != nil {
+		copy(p.now, good)
+		p.again()
+	}
+}
+
+// again begins anew, on finer lines.
+func (p *prices) again() {
+	p.least, p.at, p.idle, p.scale, p.patience = -1, nil, 0, 0.2, 3
 }
 
 // limited tells whether prices can change at all.
 func (p *prices) limited() bool {
-	for _, m := range p.limit {
-		if m >= 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.limit, func(m int) bool { return m >= 0 })
 }
 
 // of is the price of a type.
@@ -47,14 +56,18 @@ func (p *prices) rest() (sum int64) {
 
 // change moves the prices towards a better bound by what a plan takes too much of (B. T. Polyak, Minimization of unsmooth functionals, USSR
 // Computational Mathematics and Mathematical Physics 9, 1969, 14). It gives false when the limits are kept, or when moving does not help any more.
-func (p *prices) change(t *tree, top, value int64) bool {
+func (p *prices) change(t *tree, bound, value int64) bool {
 	used := make([]int, len(p.limit))
 	t.count(used)
-	bound := float64(top + p.rest())
-	if p.best < 0 || bound < p.best*(1-1e-6) {
-		p.best, p.idle = bound, 0
-	} else if p.idle++; p.idle%3 == 0 {
-		p.scale /= 2
+	b, v := float64(bound), float64(value)
+	if worth := p.least - 0.01*(p.least-v); p.least < 0 || b < worth {
+		p.idle = 0
+	} else {
+		p.idle++
+		p.scale /= 1.5
+	}
+	if p.least < 0 || b < p.least {
+		p.least, p.at = b, slices.Clone(p.now)
 	}
 	var norm float64
 	for k, m := range p.limit {
@@ -62,11 +75,10 @@ func (p *prices) change(t *tree, top, value int64) bool {
 			norm += d * d
 		}
 	}
-	if norm == 0 || p.idle > 7 {
-		p.idle, p.scale = 3, 0.5
+	if norm == 0 || p.idle > p.patience {
 		return false
 	}
-	step := p.scale * max(bound-float64(value), 1) / norm
+	step := p.scale * max(b-v, 1) / norm
 	for k, m := range p.limit {
 		if m >= 0 {
 			p.now[k] = min(max(0, p.now[k]+step*float64(used[k]-m)), p.high[k])
@@ -75,14 +87,11 @@ func (p *prices) change(t *tree, top, value int64) bool {
 	return true
 }
 
-// count adds the pieces of a tree.
-func (t *tree) count(used []int) {
-	switch {
-	case t == nil:
-	case t.first == nil:
-		used[t.kind]++
-	default:
-		t.first.count(used)
-		t.then.count(used)
+// settle takes the prices of the least bound; false when they are those of now.
+func (p *prices) settle() bool {
+	if p.at == nil || slices.Equal(p.at, p.now) {
+		return false
 	}
+	copy(p.now, p.at)
+	return true
 }

@@ -2,63 +2,104 @@ package search
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"slatewright/cores"
+	"slatewright/cutting/slab"
+	"slatewright/cutting/slab/ground"
 )
 
-// programme is the dynamic programme over parts between lines: block(a, i) holds, for the part from left line a to line i, the most value for each pair
-// of lower line j1 and upper line j2, at j1·(ny+1) + j2; it is nil where the part is too narrow for any piece.
+// programme is the dynamic programme over the parts of a level: for each cell the most value that its part gives.
 type programme struct {
-	x, y   ruling
-	ends   []ends
-	worth  []int32 // of each type, in units
-	unit   int64   // of value, so that sums fit
-	order  []int   // types with a worth, the highest first
-	dense  float64 // most worth on a square mm
-	least  [2]int  // narrowest piece along x and y
-	first  []int   // for each lower line the first upper line that is high enough for any piece
-	sound  *sound  // what parts without flaws give; nil: not known yet
-	clean  ends    // of an exact programme: where they are
-	blocks [][]int32
+	*level
+	left, low ruling // of the level's lines
+	kinds     [][]*ground.Stance
+	worth     []int32 // of each type, in units
+	unit      int64   // of value, so that sums fit
+	order     []int   // types with a worth, the highest first
+	dense     float64 // most worth on a square mm
+	sound     *sound  // what parts without flaws give; nil: not known yet
+	clean     ends    // of an exact programme: where they are
+	room      []int32 // what the rest of the slab gives beside a cell's part at most; nil: not known
+	floor     int32   // what a part and the rest must exceed
+	value     []int32
+	right     [][]run  // of each block: where it gives more than the part that ends a line before
+	tight     [][]run  // and than the one that begins a line later
+	alone     []uint64 // types of which a piece alone begins and ends at a cell's lines; nil: not asked for
 }
 
-func (p *programme) block(a, i int) []int32 { return p.blocks[a*(p.x.n()+1)+i] }
-
-func (p *programme) of(a, i, j1, j2 int) int32 {
-	b := p.block(a, i)
-	if b == nil {
-		return 0
+// programme prepares the programme of a frame's level at its prices, with lines where they are said: loose parts, or exact ones.
+func (c *search) programme(s *site, x, y []int, loose bool) *programme {
+	p := &programme{level: s.level, left: ruling{x, s.kerf, loose}, low: ruling{y, s.kerf, loose}, kinds: s.kinds, sound: s.sound, worth: make([]int32, len(c.Types))}
+	p.unit = 1 + c.top>>29
+	if loose {
+		p.room, p.floor = s.room, c.floor(s, p, max(c.value, s.passed))
 	}
-	return b[j1*(p.y.n()+1)+j2]
+	for k, t := range c.Types {
+		if len(s.kinds[k]) == 0 {
+			continue
+		}
+		p.worth[k] = int32((max(s.worth(t, k), 0) + p.unit - 1) / p.unit)
+		if p.worth[k] > 0 {
+			p.order = append(p.order, k)
+			st := s.kinds[k][0]
+			p.dense = math.Max(p.dense, float64(p.worth[k])/(float64(st.W)*float64(st.H)))
+		}
+	}
+	slices.SortStableFunc(p.order, func(a, b int) int { return int(p.worth[b] - p.worth[a]) })
+	if ny := len(y); s.sound != nil && !loose && len(x)*ny*ny <= mostClean {
+		p.clean = tableClean(s.spotless, &p.left, &p.low)
+	}
+	return p
 }
 
-// value is that of the whole.
-func (p *programme) value() int64 { return int64(p.of(0, p.x.n(), 0, p.y.n())) * p.unit }
+func (s *site) worth(t slab.Type, k int) int64 { return t.Value - s.prices.of(k) }
+
+// fill runs a programme; false when it was stopped.
+func (c *search) fill(p *programme) bool {
+	return !c.done(len(p.blocks)+(p.x[len(p.x)-1]-p.x[0])*len(p.order)) && p.run(c.done)
+}
+
+// of gives the value of a part.
+func (p *programme) of(a, i, j1, j2 int) int32 {
+	if c := p.level.of(a, i, j1, j2); c >= 0 {
+		return p.value[c]
+	}
+	return 0
+}
+
+// all is the value of the whole, in units.
+func (p *programme) all() int32 { return p.of(0, p.left.n(), 0, p.low.n()) }
+
+// top is the value of the whole.
+func (p *programme) top() int64 { return int64(p.all()) * p.unit }
+
+// whole finds a tree for the whole.
+func (p *programme) whole() *tree { return p.plan(0, p.left.n(), 0, p.low.n()) }
+
+// part is what lies between lines.
+func (p *programme) part(a, i, j1, j2 int) part {
+	return part{p.left.left(a), p.low.left(j1), p.left.at[i], p.low.at[j2]}
+}
 
 // run fills the programme, parts of the same number of stretches at once; false when done says to stop.
 func (p *programme) run(done func(steps int) bool) bool {
-	nx, ny := p.x.n(), p.y.n()
-	p.blocks = make([][]int32, nx*(nx+1))
-	p.first = make([]int, ny)
-	for j := range p.first {
-		p.first[j] = max(j+1, sort.SearchInts(p.y.at, p.y.left(j)+p.least[1]))
-	}
-	steps := make([]int, nx)
-	for d := 1; d <= nx; d++ {
-		clear(steps)
-		cores.Share(nx-d+1, 4, func(from, to int) {
-			for a := from; a < to; a++ {
-				if p.x.at[a+d]-p.x.left(a) >= p.least[0] {
-					b := make([]int32, ny*(ny+1))
-					steps[a] = p.across(b, a, a+d) + p.up(b, a, a+d)
-					p.blocks[a*(nx+1)+a+d] = b
-				}
+	p.value = make([]int32, p.cells)
+	p.right, p.tight = make([][]run, len(p.blocks)), make([][]run, len(p.blocks))
+	p.enter()
+	order, start := p.byDistance()
+	steps := make([]int, len(order))
+	for d := 1; d+1 < len(start); d++ {
+		now := order[start[d]:start[d+1]]
+		cores.Share(len(now), 4, func(from, to int) {
+			for k := from; k < to; k++ {
+				steps[k] = p.across(now[k]) + p.up(now[k])
+				p.compare(now[k])
 			}
 		})
 		sum := 0
-		for _, n := range steps {
-			sum += n
+		for k := range now {
+			sum += steps[k]
 		}
 		if done(sum) {
 			return false
@@ -67,158 +108,236 @@ func (p *programme) run(done func(steps int) bool) bool {
 	return true
 }
 
-// across takes what smaller parts along x give, alone or two together.
-func (p *programme) across(b []int32, a, i int) (steps int) {
-	w := p.y.n() + 1
-	raise := func(one []int32) {
-		for j, from := range p.first {
-			if from < w {
-				out, v := b[j*w+from:(j+1)*w], one[j*w+from:(j+1)*w]
-				for k := range out {
-					out[k] = max(out[k], v[k])
+// enter enters single pieces, each where the part between lines around it is smallest.
+func (p *programme) enter() {
+	cores.Share(p.left.n(), 4, func(from, to int) {
+		for a := from; a < to; a++ {
+			if blocks := p.from(int32(a)); len(blocks) > 0 {
+				for _, k := range p.order {
+					for _, s := range p.kinds[k] {
+						p.stand(a, s)
+					}
 				}
 			}
 		}
-		steps += len(b) / 2
+	})
+}
+
+// stand enters a stance behind left line a.
+func (p *programme) stand(a int, s *ground.Stance) {
+	left, next := p.left.left(a), ground.None
+	if a+1 < p.left.n() {
+		next = p.left.left(a + 1)
 	}
-	if a < i-1 {
-		for _, one := range [][]int32{p.block(a, i-1), p.block(a+1, i)} {
-			if one != nil {
-				raise(one)
+	for i := p.left.before(left + s.W); i <= p.left.n(); i++ {
+		from, to := max(left, p.left.at[i-1]-s.W+1), min(next-1, p.left.at[i]-s.W)
+		if from > to {
+			return
+		}
+		if n := p.index[a*len(p.x)+i]; n >= 0 {
+			for _, r := range p.in(n) {
+				p.enterRun(r, s, left, from, to)
 			}
 		}
 	}
-	for c := a + 1; c < i; c++ {
-		one, two := p.block(a, c), p.block(c, i)
-		if one == nil || two == nil {
+}
+
+// enterRun enters a stance above the lower line of a run, where its first place from left on lies between two places.
+func (p *programme) enterRun(r run, s *ground.Stance, left, from, to int) {
+	y := max(p.low.left(int(r.low)), p.low.at[r.lo-1]-s.H+1)
+	end := p.low.at[r.hi-1] - s.H
+	if int(r.low)+1 < p.low.n() {
+		end = min(end, p.low.left(int(r.low)+1)-1)
+	}
+	for j := r.lo; y <= end; y++ {
+		x := s.Next(left, y)
+		if x < from || x > to {
 			continue
 		}
-		for j, from := range p.first {
-			if from >= w {
-				break
+		for p.low.at[j] < y+s.H {
+			j++
+		}
+		c := r.at + j - r.lo
+		p.value[c] = max(p.value[c], p.worth[s.Kind])
+		if p.alone != nil {
+			p.alone[c] |= 1 << s.Kind
+		}
+	}
+}
+
+// across takes what smaller parts along x give, alone or two together.
+func (p *programme) across(number int32) (steps int) {
+	b, own := p.blocks[number], p.in(number)
+	wide := int32(len(p.x))
+	raise := func(at, from, n int32) {
+		out, v := p.value[at:at+n], p.value[from:from+n]
+		for k := range out {
+			out[k] = max(out[k], v[k])
+		}
+		steps += int(n)
+	}
+	for _, at := range []int32{b.a*wide + b.i - 1, (b.a+1)*wide + b.i} {
+		if b.i-b.a > 1 && p.index[at] >= 0 {
+			pairs(own, p.in(p.index[at]), raise)
+		}
+	}
+	join := func(one, at, two, n int32) {
+		out := p.value[at : at+n]
+		v, w := p.value[one:][:len(out)], p.value[two:][:len(out)]
+		for k := range out {
+			out[k] = max(out[k], v[k]+w[k])
+		}
+		steps += int(n)
+	}
+	for _, one := range p.from(b.a) {
+		if one.i >= b.i {
+			break
+		}
+		if n := p.index[one.i*wide+b.i]; n >= 0 {
+			triples(p.right[p.index[b.a*wide+one.i]], own, p.in(n), join)
+			steps++
+		}
+	}
+	return steps
+}
+
+// starts finds the first run above each lower line, and at last the end of all.
+func starts(runs []run, n int) []int32 {
+	out := make([]int32, n+1)
+	k := 0
+	for j := range out {
+		for k < len(runs) && int(runs[k].low) < j {
+			k++
+		}
+		out[j] = int32(k)
+	}
+	return out
+}
+
+// up takes what smaller parts along y give, alone or two together, and drops what leads to nothing.
+func (p *programme) up(number int32) (steps int) {
+	b, runs := &p.blocks[number], p.in(number)
+	above := starts(runs, len(p.y))
+	for k := len(runs) - 1; k >= 0; {
+		from := int(above[runs[k].low])
+		for n := from; n <= k; n++ { // the runs of one lower line, upward
+			r := runs[n]
+			below := runs[above[r.low+1]:above[r.low+2]]
+			var last int32
+			for j := r.lo; j < r.hi; j++ {
+				c := r.at + j - r.lo
+				v := max(p.value[c], last)
+				for len(below) > 0 && below[0].hi <= j {
+					below = below[1:]
+				}
+				if len(below) > 0 && below[0].lo <= j {
+					v = max(v, p.value[below[0].at+j-below[0].lo])
+				}
+				v = p.capped(v, b, r.low, j)
+				if p.room != nil && v+p.room[c] <= p.floor {
+					v = 0
+				}
+				p.value[c] = v
+				if v > last { // otherwise a cut at the line before is as good
+					steps += p.above(v, runs[n:k+1], j, runs[above[j]:above[min(int(j)+1, len(p.y))]])
+				}
+				last = v
 			}
-			out := b[j*w+from : (j+1)*w]
-			u, v := one[j*w+from : (j+1)*w][:len(out)], two[j*w+from : (j+1)*w][:len(out)]
+			steps += int(r.hi - r.lo)
+		}
+		k = from - 1
+	}
+	return steps
+}
+
+// above adds a value below line j to those above it, into runs from below.
+func (p *programme) above(v int32, into []run, j int32, then []run) (steps int) {
+	for _, t := range then {
+		for _, r := range into {
+			lo, hi := max(t.lo, r.lo, j+1), min(t.hi, r.hi)
+			if lo >= hi {
+				continue
+			}
+			out := p.value[r.at+lo-r.lo : r.at+hi-r.lo]
+			more := p.value[t.at+lo-t.lo:][:len(out)]
 			for k := range out {
-				out[k] = max(out[k], u[k]+v[k])
+				out[k] = max(out[k], v+more[k])
 			}
-		}
-		steps += len(b) / 2
-	}
-	return steps
-}
-
-// up takes single pieces and what smaller parts along y give, alone or two together.
-func (p *programme) up(b []int32, a, i int) (steps int) {
-	ny := p.y.n()
-	w := ny + 1
-	for j1 := ny - 1; j1 >= 0; j1-- {
-		row := b[j1*w : (j1+1)*w]
-		for j2 := p.first[j1]; j2 <= ny; j2++ {
-			v := max(row[j2], row[j2-1])
-			if j1+1 < j2 {
-				v = max(v, b[(j1+1)*w+j2])
-			}
-			v = p.single(v, a, i, j1, j2)
-			for c := p.first[j1]; c < j2 && p.first[c] <= j2; c++ {
-				v = max(v, row[c]+b[c*w+j2])
-			}
-			steps += j2 - j1
-			row[j2] = p.capped(v, a, i, j1, j2)
+			steps += len(out)
 		}
 	}
 	return steps
 }
 
-// single takes one piece in a part, or what a part without flaws gives.
-func (p *programme) single(v int32, a, i, j1, j2 int) int32 {
-	for _, k := range p.order {
-		if p.worth[k] <= v {
-			break
-		}
-		if p.fits(k, a, i, j1, j2) {
-			v = p.worth[k]
-			break
-		}
-	}
-	if p.clean != nil && p.isClean(a, i, j1, j2) {
-		v = max(v, p.soundly(a, i, j1, j2))
-	}
-	return v
+// compare notes where a block gives more than its neighbours. Elsewhere a cut at its right line is no better than one before, and what it gives beside
+// another part is no more than what a smaller one gives.
+func (p *programme) compare(number int32) {
+	b, wide := &p.blocks[number], int32(len(p.x))
+	p.right[number] = p.more(p.in(number), b.a*wide+b.i-1, b.i-b.a > 1)
+	p.tight[number] = p.more(p.right[number], (b.a+1)*wide+b.i, b.i-b.a > 1)
 }
 
-// soundly is what a part without flaws certainly gives.
-func (p *programme) soundly(a, i, j1, j2 int) int32 {
-	return int32(p.sound.least(p.x.at[i]-p.x.left(a), p.y.at[j2]-p.y.left(j1)) / p.unit)
+// more gives the parts of runs with more value than another block.
+func (p *programme) more(runs []run, other int32, there bool) []run {
+	var against []run
+	if there && p.index[other] >= 0 {
+		against = p.in(p.index[other])
+	}
+	out := make([]run, 0, len(runs))
+	k := 0
+	for _, r := range runs {
+		from, last := int32(-1), int32(-1)
+		for j := r.lo; j < r.hi; j++ {
+			v := p.value[r.at+j-r.lo]
+			if v == 0 {
+				continue
+			}
+			for k < len(against) && (against[k].low < r.low || against[k].low == r.low && against[k].hi <= j) {
+				k++
+			}
+			if k < len(against) && against[k].low == r.low && against[k].lo <= j && p.value[against[k].at+j-against[k].lo] >= v {
+				continue
+			}
+			if from >= 0 && j-last > fewDead {
+				out = append(out, run{r.low, from, last + 1, r.at + from - r.lo})
+				from = -1
+			}
+			if from < 0 {
+				from = j
+			}
+			last = j
+		}
+		if from >= 0 {
+			out = append(out, run{r.low, from, last + 1, r.at + from - r.lo})
+		}
+	}
+	return out
 }
 
-// capped lowers a loose value to what a part of the size can give at most.
-func (p *programme) capped(v int32, a, i, j1, j2 int) int32 {
-	if !p.x.loose {
+// capped lowers a loose value to what a part of the size can give at most, and raises an exact one to what one without flaws gives.
+func (p *programme) capped(v int32, b *block, j1, j2 int32) int32 {
+	switch {
+	case p.clean != nil:
+		if p.isClean(int(b.a), int(b.i), int(j1), int(j2)) {
+			v = max(v, p.soundly(int(b.a), int(b.i), int(j1), int(j2)))
+		}
+		return v
+	case !p.left.loose:
 		return v
 	}
-	width, height := p.x.at[i]-p.x.left(a), p.y.at[j2]-p.y.left(j1)
+	width, height := p.left.at[b.i]-p.left.left(int(b.a)), p.low.at[j2]-p.low.left(int(j1))
 	if p.sound == nil {
 		return min(v, int32(math.Ceil(p.dense*float64(width)*float64(height))))
 	}
 	return min(v, int32((p.sound.most(width, height)+p.unit-1)/p.unit))
 }
 
-func (p *programme) fits(k, a, i, j1, j2 int) bool {
-	ny := p.y.n()
-	return p.ends[k][(a*ny+j1)*(ny+1)+j2] <= int32(p.x.at[i])
+// soundly is what a part without flaws certainly gives.
+func (p *programme) soundly(a, i, j1, j2 int) int32 {
+	return int32(p.sound.least(p.left.at[i]-p.left.left(a), p.low.at[j2]-p.low.left(j1)) / p.unit)
 }
 
 func (p *programme) isClean(a, i, j1, j2 int) bool {
-	ny := p.y.n()
-	return p.clean[(a*ny+j1)*(ny+1)+j2] >= int32(p.x.at[i])
-}
-
-// tree is a plan between lines: a piece of a type in a part, or a cut at a line, across (between left and right) or along (between lower and upper).
-type tree struct {
-	kind        int
-	cut         int
-	along       bool
-	first, then *tree // nil for a piece
-	sound       *part // a part without flaws, laid by its table
-}
-
-// plan finds a tree that gives at least the value of a part; nil for none.
-func (p *programme) plan(a, i, j1, j2 int) *tree {
-	v := p.of(a, i, j1, j2)
-	if v <= 0 {
-		return nil
-	}
-	for _, k := range p.order {
-		if p.worth[k] < v {
-			break
-		}
-		if p.fits(k, a, i, j1, j2) {
-			return &tree{kind: k}
-		}
-	}
-	switch { // the part is larger than it needs to be
-	case i-a > 1 && p.of(a, i-1, j1, j2) >= v:
-		return p.plan(a, i-1, j1, j2)
-	case i-a > 1 && p.of(a+1, i, j1, j2) >= v:
-		return p.plan(a+1, i, j1, j2)
-	case j2-j1 > 1 && p.of(a, i, j1, j2-1) >= v:
-		return p.plan(a, i, j1, j2-1)
-	case j2-j1 > 1 && p.of(a, i, j1+1, j2) >= v:
-		return p.plan(a, i, j1+1, j2)
-	}
-	if p.clean != nil && p.isClean(a, i, j1, j2) && p.soundly(a, i, j1, j2) >= v {
-		return &tree{sound: &part{p.x.left(a), p.y.left(j1), p.x.at[i], p.y.at[j2]}}
-	}
-	for c := a + 1; c < i; c++ {
-		if p.of(a, c, j1, j2)+p.of(c, i, j1, j2) >= v {
-			return &tree{cut: c, first: p.plan(a, c, j1, j2), then: p.plan(c, i, j1, j2)}
-		}
-	}
-	for c := j1 + 1; c < j2; c++ {
-		if p.of(a, i, j1, c)+p.of(a, i, c, j2) >= v {
-			return &tree{cut: c, along: true, first: p.plan(a, i, j1, c), then: p.plan(a, i, c, j2)}
-		}
-	}
-	panic("own fault: a part of the programme without a plan")
+	ny := p.low.n()
+	return p.clean[(a*ny+j1)*(ny+1)+j2] >= int32(p.left.at[i])
 }

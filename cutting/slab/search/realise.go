@@ -8,9 +8,9 @@ import (
 type part struct{ x1, y1, x2, y2 int }
 
 // place finds where a type stands in a part: the least right edge, then the lowest; nil when nowhere.
-func (c *site) place(kind int, p part) (best *ground.Stance, x, y int) {
+func place(stances []*ground.Stance, p part) (best *ground.Stance, x, y int) {
 	edge := ground.None
-	for _, s := range c.kinds[kind] {
+	for _, s := range stances {
 		for at := p.y1; at+s.H <= p.y2; at++ {
 			if from := s.Next(p.x1, at); from != ground.None && from+s.W <= p.x2 && from+s.W < edge {
 				best, x, y, edge = s, from, at, from+s.W
@@ -24,7 +24,7 @@ func (c *site) place(kind int, p part) (best *ground.Stance, x, y int) {
 }
 
 // lowest is the least upper edge of a type in a part; none when it fits nowhere.
-func (c *site) lowest(kind int, p part) int {
+func (c *programme) lowest(kind int, p part) int {
 	top := ground.None
 	for _, s := range c.kinds[kind] {
 		for at := p.y1; at+s.H <= min(p.y2, top); at++ {
@@ -37,17 +37,21 @@ func (c *site) lowest(kind int, p part) int {
 	return top
 }
 
-// closest cuts as early as what lies before the cut allows. It gives the cut, or none when what lies before it does not fit before the line.
-func (c *site) closest(t *tree, p part) int {
-	lines := c.xs
-	if t.along {
-		lines = c.ys
+// line is where a line stands.
+func (c *programme) line(along bool, i int) int {
+	if along {
+		return c.low.at[i]
 	}
-	line := lines[t.cut]
-	if !c.loose {
+	return c.left.at[i]
+}
+
+// closest cuts as early as what lies before the cut allows. It gives the cut, or none when what lies before it does not fit before the line.
+func (c *programme) closest(t *tree, p part) int {
+	line := c.line(t.along, t.cut)
+	if !c.left.loose {
 		return line
 	}
-	from := lines[t.cut-1] + 1
+	from := c.line(t.along, t.cut-1) + 1
 	before := p
 	if t.along {
 		before.y2 = min(before.y2, line)
@@ -64,12 +68,12 @@ func (c *site) closest(t *tree, p part) int {
 }
 
 // extent is about the least upper (up) or right edge of a tree in a part; none when it was not made to fit.
-func (c *site) extent(t *tree, p part, up bool) int {
+func (c *programme) extent(t *tree, p part, up bool) int {
 	if t.first == nil {
 		if up {
 			return c.lowest(t.kind, p)
 		}
-		if s, x, _ := c.place(t.kind, p); s != nil {
+		if s, x, _ := place(c.kinds[t.kind], p); s != nil {
 			return x + s.W
 		}
 		return ground.None
@@ -78,7 +82,7 @@ func (c *site) extent(t *tree, p part, up bool) int {
 	if cut == ground.None {
 		return ground.None
 	}
-	one, two := p.divided(t.along, cut, c.kerf)
+	one, two := p.divided(t.along, cut, c.left.kerf)
 	a, b := c.extent(t.first, one, up), c.extent(t.then, two, up)
 	if a == ground.None || b == ground.None {
 		return ground.None
@@ -110,44 +114,23 @@ type laid struct {
 	first, then *laid
 }
 
-// realise lays a tree into a part, without what does not fit. Lines that would let more fit are noted in wanted when it is not nil.
-func (c *site) realise(t *tree, p part, wanted *[]wish) *laid {
+// realise lays a tree into a part, without what does not fit.
+func (c *programme) realise(t *tree, p part) *laid {
 	if t.sound != nil {
 		return c.sound.lay(*t.sound)
 	}
 	l := &laid{part: p}
 	if t.first == nil {
-		l.stance, l.x, l.y = c.place(t.kind, p)
+		l.stance, l.x, l.y = place(c.kinds[t.kind], p)
 		return l
 	}
 	l.along = t.along
-	cut := c.closest(t, p)
-	lines := c.xs
-	if t.along {
-		lines = c.ys
+	if l.cut = c.closest(t, p); l.cut == ground.None {
+		l.cut = c.line(t.along, t.cut)
 	}
-	line := lines[t.cut]
-	if cut == ground.None {
-		cut = line
-	} else if wanted != nil {
-		_, two := p.divided(t.along, cut, c.kerf)
-		if c.extent(t.then, two, t.along) == ground.None {
-			*wanted = append(*wanted, wish{t.along, cut - 1}, wish{t.along, cut})
-		}
-	}
-	if wanted != nil && line-lines[t.cut-1] > 1 {
-		*wanted = append(*wanted, wish{t.along, (line + lines[t.cut-1]) / 2}) // the last resort
-	}
-	l.cut = cut
-	one, two := p.divided(t.along, cut, c.kerf)
-	l.first, l.then = c.realise(t.first, one, wanted), c.realise(t.then, two, wanted)
+	one, two := p.divided(t.along, l.cut, c.left.kerf)
+	l.first, l.then = c.realise(t.first, one), c.realise(t.then, two)
 	return l
-}
-
-// wish is a line that is asked for.
-type wish struct {
-	along bool
-	at    int
 }
 
 // pieces lists the pieces of a plan.

@@ -13,6 +13,7 @@ import (
 	"math"
 	"slices"
 
+	"slatewright/chance"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/ground"
 )
@@ -37,6 +38,9 @@ type search struct {
 	top     int64 // bound by area
 	work    int64
 	stopped bool
+	kept    int            // parts that a first pass keeps
+	draw    *chance.Stream // of places for lines
+	settled []float64      // prices that were good in some frame; nil: none yet
 }
 
 // site is a frame in which the slab is cut, with what is known of it.
@@ -44,18 +48,23 @@ type site struct {
 	*ground.Ground
 	degrees  float64
 	kinds    [][]*ground.Stance
-	xs, ys   []int
 	kerf     int
-	loose    bool
-	least    [2]int
+	least    [2]int // narrowest piece along x and y
+	level    *level
+	room     []int32 // what the rest gives beside each part of the level at most; nil: not known at these prices
 	bound    int64
 	prices   prices
 	opened   bool
-	closed   bool // nothing more can be learned
-	wide     bool // lines lie too far apart for a bound
+	closed   bool   // nothing more can be learned
+	base     *level // where a pass begins anew with more parts kept; nil: nothing was dropped
+	baseRoom []int32
+	keep     int   // parts kept
+	passed   int64 // what was dropped leads to no more than this
+	full     bool  // there is no room for more lines, unless there is a better plan
+	wide     bool  // lines lie too far apart for a bound
+	settling bool  // the prices are those of the best bound, and stay
 	rounds   int
-	refined  int // times that lines were added
-	parts    int // stretches that lines all over make
+	parts    int // stretches of a wide site
 	sound    *sound
 	priced   []int64 // worth at which sound was made
 	spotless *ground.Stance
@@ -69,7 +78,12 @@ func Solve(s *slab.Slab, l Limits) (*slab.Plan, error) {
 	if p, ok := newPlain(s); ok {
 		return p.solve(l)
 	}
-	c := &search{Slab: s, Limits: l}
+	return newSearch(s, l, firstKept).run(), nil
+}
+
+// newSearch begins a search whose passes keep so many parts at first.
+func newSearch(s *slab.Slab, l Limits, keep int) *search {
+	c := &search{Slab: s, Limits: l, kept: keep}
 	if c.Work == 0 {
 		c.Work = math.MaxInt64
 	}
@@ -77,7 +91,12 @@ func Solve(s *slab.Slab, l Limits) (*slab.Plan, error) {
 	for _, a := range distinctAngles(s) {
 		c.sites = append(c.sites, &site{degrees: a, bound: c.top, kerf: int(math.Ceil(s.Kerf - slab.Touch))})
 	}
-	c.told = math.MaxInt64
+	c.told, c.draw = math.MaxInt64, chance.NewStream(8)
+	return c
+}
+
+// run works on one frame after the other.
+func (c *search) run() *slab.Plan {
 	for !c.stopped {
 		at := c.next()
 		if at == nil || c.good() {
@@ -86,10 +105,10 @@ func Solve(s *slab.Slab, l Limits) (*slab.Plan, error) {
 		c.step(at)
 		c.tell()
 	}
-	return c.plan(), nil
+	return c.plan()
 }
 
-// distinctAngles leaves out what turns the lines of the saw onto themselves and lets pieces lie the same ways.
+// distinctAngles leaves out what is listed twice.
 func distinctAngles(s *slab.Slab) (list []float64) {
 	for _, a := range s.Angles {
 		if !slices.Contains(list, a) {
@@ -100,9 +119,19 @@ func distinctAngles(s *slab.Slab) (list []float64) {
 }
 
 // good tells whether the gap is small enough.
-func (c *search) good() bool {
-	b := c.bound()
-	return b <= c.value || float64(b-c.value) < c.Gap*float64(b)
+func (c *search) good() bool { return c.near(c.bound()) }
+
+// near tells whether a bound is near enough to the best plan.
+func (c *search) near(bound int64) bool {
+	return bound <= c.value || float64(bound-c.value) < c.Gap*float64(bound)
+}
+
+// goal is a bound that is near enough.
+func (c *search) goal() int64 {
+	if g := int64(float64(c.value) / (1 - c.Gap)); c.near(g) {
+		return g
+	}
+	return c.value
 }
 
 // bound is the highest of the frames.
@@ -117,7 +146,7 @@ func (c *search) bound() (b int64) {
 // next is the frame to work on: first each once, then the one of the highest bound that can still be improved.
 func (c *search) next() (at *site) {
 	for _, s := range c.sites {
-		if s.closed || s.bound <= c.value {
+		if s.closed || s.full || s.bound <= c.value {
 			continue
 		}
 		if at == nil || at.opened && (!s.opened || s.bound > at.bound || s.bound == at.bound && s.rounds < at.rounds) {
@@ -149,6 +178,9 @@ func (c *search) keep(s *site, l *laid) {
 	l, v := c.assigned(s, l)
 	if v > c.value {
 		c.best, c.on, c.value = l, s, v
+		for _, other := range c.sites {
+			other.full = false
+		}
 		if c.Seen != nil {
 			c.Seen(v, c.bound())
 		}

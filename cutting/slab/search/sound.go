@@ -1,6 +1,8 @@
 package search
 
 import (
+	"slices"
+
 	"slatewright/cutting/guillotine"
 	"slatewright/cutting/slab/ground"
 )
@@ -13,6 +15,12 @@ type sound struct {
 	items        []*ground.Stance
 	upper, lower *guillotine.Table
 }
+
+// Steps of the tables of what sound parts give: once, or anew for each change of prices.
+const (
+	soundSteps  = 100_000_000
+	pricedSteps = 8_000_000
+)
 
 // newSound tables the stances of a frame at the worth of their types. It gives nil when there is nothing of worth, or when it was stopped.
 func newSound(s *site, worth []int64, steps int64, done func(int) bool) *sound {
@@ -115,6 +123,9 @@ func (t *sound) size(b *guillotine.Block) (w, h int) {
 	return w1 + t.kerf + w2, max(h1, h2)
 }
 
+// ends are places on the x axis: for left line a and lines j1 and j2 at (a·ny + j1)·(ny+1) + j2.
+type ends []int32
+
 // tableClean tables how far to the right a part is clean that begins at left line a and lies between two lines, as ends are; −1: nowhere.
 func tableClean(s *ground.Stance, x, y *ruling) ends {
 	nx, ny := x.n(), y.n()
@@ -147,4 +158,24 @@ func tableClean(s *ground.Stance, x, y *ruling) ends {
 		}
 	}
 	return e
+}
+
+// learn works out what sound parts give at the frame's prices; false when it was stopped.
+func (c *search) learn(s *site) bool {
+	worth := make([]int64, len(c.Types))
+	for k, t := range c.Types {
+		worth[k] = s.worth(t, k)
+	}
+	if slices.Equal(worth, s.priced) {
+		return true
+	}
+	if s.spotless == nil {
+		s.spotless = s.Clean()
+	}
+	steps := int64(soundSteps)
+	if s.prices.limited() {
+		steps = pricedSteps
+	}
+	s.sound, s.priced = newSound(s, worth, steps, c.done), worth
+	return !c.stopped
 }

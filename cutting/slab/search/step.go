@@ -2,23 +2,23 @@ package search
 
 import (
 	"math"
-	"slices"
 
-	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/ground"
 )
 
-// mostCells is how large a programme may become: the number of its parts.
-const mostCells = 30_000_000
+// Sizes and work.
+const (
+	mostCells    = 30_000_000 // parts of a programme at most
+	mostClean    = 4_000_000  // places in a table of clean parts at most
+	firstParts   = 24         // stretches into which a frame is ruled first
+	firstKept    = 250_000    // parts that a first pass keeps
+	openSteps    = 200_000    // about the work of one type's places in a frame
+	countedSteps = 3_000_000  // of counting copies, at one ruling
+	tries        = 3          // times that lines are moved for a better plan
+)
 
-// countedSteps is the work of counting copies at most, at one ruling.
-const countedSteps = 10_000_000
-
-// firstParts is into how many stretches a frame is ruled first.
-const firstParts = 24
-
-// openSteps is about the work of one type's places in a frame.
-const openSteps = 200_000
+// far is a gap at which hardly any part can be left out.
+const far = 0.15
 
 // open works out where the pieces may stand in a frame, and rules its first lines.
 func (c *search) open(s *site) {
@@ -48,8 +48,9 @@ func (c *search) open(s *site) {
 		s.bound, s.closed = 0, true
 		return
 	}
-	s.rule(firstParts, false)
-	s.prices.start(c.Types)
+	s.keep = c.kept
+	s.rule(firstParts)
+	s.prices.start(c.Types, c.settled)
 }
 
 func anywhere(s *ground.Stance) bool {
@@ -61,7 +62,31 @@ func anywhere(s *ground.Stance) bool {
 	return false
 }
 
-// step works on a frame once: a plan, a bound, and then new prices or new lines.
+// rule rules a frame anew into so many stretches each way. Where pieces are so small that a bound needs more lines than there is room for, it is ruled wide:
+// for plans only. False when there is no room for that.
+func (s *site) rule(parts int) bool {
+	lines := func(from, to, least int) []int {
+		step := max(1, (to-from)/parts)
+		if !s.wide {
+			step = min(step, least+s.kerf-1)
+		}
+		return newLines(from, to, least, s.kerf, step)
+	}
+	for {
+		x, y := lines(s.X0, s.X1, s.least[0]), lines(s.Y0, s.Y1, s.least[1])
+		if len(x)*len(x)/2*len(y)*len(y)/2 <= mostCells {
+			s.parts = parts
+			s.level = newLevel(ruling{x, s.kerf, true}, ruling{y, s.kerf, true}, s.least)
+			return true
+		}
+		if s.wide {
+			return false
+		}
+		s.wide = true
+	}
+}
+
+// step works on a frame once: a bound, a plan, and then new prices or new lines.
 func (c *search) step(s *site) {
 	if !s.opened {
 		if c.open(s); s.closed || !s.opened {
@@ -72,182 +97,168 @@ func (c *search) step(s *site) {
 	if s.rounds > 1 && !c.learn(s) {
 		return
 	}
-	exact := c.programme(s, false)
-	if exact == nil {
+	if s.wide {
+		c.stepWide(s)
 		return
 	}
-	if t := exact.plan(0, exact.x.n(), 0, exact.y.n()); t != nil {
-		s.loose = false
-		c.keep(s, s.realise(t, s.whole(), nil))
+	p := c.programme(s, s.level.x, s.level.y, true)
+	if !c.fill(p) {
+		return
+	}
+	top := p.top() + s.prices.rest()
+	if p.room != nil && p.top() == 0 { // nothing that is left leads to more
+		top = 0
+	}
+	s.bound = max(min(s.bound, max(top, s.passed)), c.value)
+	switch {
+	case s.bound <= c.value:
+		return
+	case top <= s.passed:
+		s.again()
+		return
+	}
+	if t := p.whole(); t != nil {
+		c.keep(s, p.realise(t, s.whole()))
+		if s.prices.limited() && c.price(s, t, top) {
+			return
+		}
+	}
+	if float64(top-c.value) > far*float64(top) && 16*s.level.size() <= mostCells/4 && s.step() > 1 {
+		c.try(s, nil)
+		s.finer(true, nil)
+		return
+	}
+	c.sharpen(s, p)
+}
+
+// price moves the prices of a frame; false when they have settled.
+func (c *search) price(s *site, t *tree, top int64) bool {
+	if !s.settling && s.prices.change(t, top, c.value) {
+		s.room = nil
+		return true
+	}
+	if !s.settling && s.prices.settle() {
+		s.room, s.settling = nil, true
+		return true
+	}
+	s.settling = false
+	s.prices.again()
+	c.settled = s.prices.now
+	return false
+}
+
+// try looks for plans with lines moved, as long as that helps; room is what the rest gives beside each part, or nil.
+func (c *search) try(s *site, room []int32) {
+	for n := range tries {
+		x, y, before := s.level.x, s.level.y, c.value
+		if n > 0 || c.on == s {
+			x, y = c.moved(s)
+		}
+		p := c.programme(s, x, y, false)
+		if p.room = room; room != nil {
+			p.floor = c.floor(s, p, c.value)
+		}
+		if !c.fill(p) {
+			return
+		}
+		if t := p.whole(); t != nil {
+			c.keep(s, p.realise(t, s.whole()))
+		}
+		if n > 0 && c.value == before || s.level.size() > mostCells/64 {
+			return
+		}
+	}
+}
+
+// sharpen drops what cannot lead to more than the best plan, and rules finer lines through the rest. Where that is too much, what leads to least is dropped
+// as well; a pass comes to an end when nothing is left that leads to more than what was dropped.
+func (c *search) sharpen(s *site, p *programme) {
+	if g := c.goal(); g > c.value {
+		s.passed = max(s.passed, g)
+		p.floor = c.floor(s, p, s.passed)
+	}
+	rest := p.outside(c.done)
+	if rest == nil {
+		return
+	}
+	leads := func(cell int32) bool { return p.value[cell] > 0 && p.value[cell]+rest[cell] > p.floor }
+	s.level = s.level.trimmed(leads)
+	if c.try(s, rest); c.stopped {
+		return
+	}
+	p.floor = c.floor(s, p, max(c.value, s.passed))
+	if p.count(rest) > s.keep {
+		if s.base == nil {
+			s.base, s.baseRoom = s.level.trimmed(leads), rest
+			if s.prices.limited() { // they will be others
+				s.baseRoom = nil
+			}
+		}
+		p.floor = min(p.quantile(rest, s.keep), p.floor+(p.all()-p.floor)/2)
+		s.passed = int64(p.floor)*p.unit + s.prices.rest()
+	}
+	s.level = s.level.trimmed(leads)
+	p.level = s.level
+	if s.prices.limited() && c.count(s, p, rest) {
+		return
+	}
+	s.room = rest
+	s.finer(false, rest)
+}
+
+// step is the widest between two lines.
+func (s *site) step() int { return max(widest(s.level.x), widest(s.level.y)) }
+
+// finer rules lines between those of a frame, for both axes or for the one whose lines lie farther apart; room is what was known of the parts, or nil.
+func (s *site) finer(both bool, room []int32) {
+	x, y := s.level.x, s.level.y
+	across := widest(x) >= widest(y)
+	switch {
+	case s.step() <= 1:
+		s.again()
+		return
+	case 4*s.level.size() > mostCells:
+		s.full = true
+		return
+	}
+	if both || across {
+		x = halved(x)
+	}
+	if both || !across {
+		y = halved(y)
+	}
+	s.level, s.room = s.level.refined(x, y, s.least, s.kerf, room)
+}
+
+// again begins a new pass, with more parts kept; the frame is closed when nothing was dropped or no more can be kept.
+func (s *site) again() {
+	if s.keep *= 4; s.base == nil || s.keep > mostCells/4 {
+		s.closed = true
+		return
+	}
+	s.level, s.room, s.base, s.passed = s.base, s.baseRoom, nil, 0
+}
+
+// stepWide looks for a plan only.
+func (c *search) stepWide(s *site) {
+	p := c.programme(s, s.level.x, s.level.y, false)
+	if !c.fill(p) {
+		return
+	}
+	if t := p.whole(); t != nil {
+		c.keep(s, p.realise(t, s.whole()))
 	}
 	if s.sound != nil {
 		s.bound = min(s.bound, s.sound.most(s.X1-s.X0, s.Y1-s.Y0)+s.prices.rest())
 	}
-	if s.wide {
-		c.rule(s, nil, fewPieces+1)
-		return
-	}
-	loose := c.programme(s, true)
-	if loose == nil {
-		return
-	}
-	top := loose.value()
-	s.bound = min(s.bound, top+s.prices.rest())
-	if s.bound <= c.value {
-		return
-	}
-	var wanted []wish
-	t := loose.plan(0, loose.x.n(), 0, loose.y.n())
-	if t != nil {
-		s.loose = true
-		c.keep(s, s.realise(t, s.whole(), &wanted))
-	}
-	if s.prices.change(t, top, c.value) {
-		return
-	}
-	if s.prices.limited() {
-		if k := c.newCounted(s, loose, countedSteps); k != nil {
-			if top, better, ok := k.run(); ok {
-				s.bound = min(s.bound, max(top, c.value))
-				if s.bound <= c.value {
-					return
-				}
-				wanted, t = nil, better
-				c.keep(s, s.realise(t, s.whole(), &wanted))
-			}
-		}
-	}
-	used := make([]int, len(c.Types))
-	t.count(used)
-	c.rule(s, wanted, sum(used))
-}
-
-func sum(list []int) (n int) {
-	for _, v := range list {
-		n += v
-	}
-	return n
-}
-
-func (s *site) whole() part { return part{s.X0, s.Y0, s.X1, s.Y1} }
-
-// programme runs the programme of a frame at its prices; nil when it was stopped.
-func (c *search) programme(s *site, loose bool) *programme {
-	p := &programme{x: ruling{s.xs, s.kerf, loose}, y: ruling{s.ys, s.kerf, loose}, least: s.least, worth: make([]int32, len(c.Types))}
-	p.unit = 1 + c.top>>29
-	p.ends = tableEnds(s.kinds, &p.x, &p.y)
-	for k, t := range c.Types {
-		if len(s.kinds[k]) == 0 {
-			continue
-		}
-		p.worth[k] = int32((max(s.worth(t, k), 0) + p.unit - 1) / p.unit)
-		if p.worth[k] > 0 {
-			p.order = append(p.order, k)
-			st := s.kinds[k][0]
-			p.dense = math.Max(p.dense, float64(p.worth[k])/(float64(st.W)*float64(st.H)))
-		}
-	}
-	if p.sound = s.sound; s.sound != nil && !loose {
-		p.clean = tableClean(s.spotless, &p.x, &p.y)
-	}
-	slices.SortStableFunc(p.order, func(a, b int) int { return int(p.worth[b] - p.worth[a]) })
-	if c.done(p.x.n()*p.y.n()*p.y.n()*len(p.order)) || !p.run(c.done) {
-		return nil
-	}
-	return p
-}
-
-func (s *site) worth(t slab.Type, k int) int64 { return t.Value - s.prices.of(k) }
-
-// Steps of the tables of what sound parts give: once, or anew for each change of prices.
-const (
-	soundSteps  = 100_000_000
-	pricedSteps = 8_000_000
-)
-
-// learn works out what sound parts give at the frame's prices; false when it was stopped.
-func (c *search) learn(s *site) bool {
-	worth := make([]int64, len(c.Types))
-	for k, t := range c.Types {
-		worth[k] = s.worth(t, k)
-	}
-	if slices.Equal(worth, s.priced) {
-		return true
-	}
-	if s.spotless == nil {
-		s.spotless = s.Clean()
-	}
-	steps := int64(soundSteps)
-	if s.prices.limited() {
-		steps = pricedSteps
-	}
-	s.sound, s.priced = newSound(s, worth, steps, c.done), worth
-	return !c.stopped
-}
-
-// fewPieces is up to how many pieces of a loose plan single lines close the gap sooner than lines all over.
-const fewPieces = 10
-
-// rule adds the lines that are wanted, and lines all over; the frame is closed when there is no room for more.
-func (c *search) rule(s *site, wanted []wish, pieces int) {
-	added := 0
-	if pieces <= fewPieces {
-		for _, w := range wanted {
-			lines := &s.xs
-			if w.along {
-				lines = &s.ys
-			}
-			if !s.full() && add(lines, w.at) {
-				added++
-			}
-		}
-	}
-	s.refined++
-	if added > 0 && s.refined%4 != 0 {
-		return
-	}
-	if s.parts += s.parts * 2 / 5; !s.rule(s.parts, pieces <= fewPieces) && added == 0 {
+	if !s.rule(s.parts * 7 / 5) {
 		s.closed = s.rounds > 1 // once more, with what parts without flaws give
 	}
 }
 
-// rule rules a frame anew into so many stretches each way, and keeps the lines that stand when it is asked to. False when there is no room for that. Where
-// pieces are so small that a bound needs more lines than there is room for, the frame is ruled wide: for plans only.
-func (s *site) rule(parts int, keep bool) bool {
-	rows := func(wide bool) (xs, ys []int) {
-		ruled := func(from, to, least int) []int {
-			step := max(1, (to-from)/parts)
-			if !wide {
-				step = min(step, least+s.kerf-1)
-			}
-			return newLines(from, to, least, s.kerf, step)
-		}
-		return ruled(s.X0, s.X1, s.least[0]), ruled(s.Y0, s.Y1, s.least[1])
-	}
-	xs, ys := rows(s.wide)
-	if s.xs == nil && cells(xs, ys) > mostCells {
-		s.wide = true
-		xs, ys = rows(true)
-	}
-	if keep {
-		for _, c := range s.xs {
-			add(&xs, c)
-		}
-		for _, c := range s.ys {
-			add(&ys, c)
-		}
-	}
-	if s.xs != nil && (cells(xs, ys) > mostCells || len(xs) == len(s.xs) && len(ys) == len(s.ys)) {
-		return false
-	}
-	s.xs, s.ys, s.parts = xs, ys, parts
-	return true
-}
+func (s *site) whole() part { return part{s.X0, s.Y0, s.X1, s.Y1} }
 
-// cells counts the parts between lines, about.
-func cells(xs, ys []int) int { return len(xs) * len(xs) / 2 * len(ys) * len(ys) / 2 }
-
-// full tells whether the programme of a frame has become as large as it may.
-func (s *site) full() bool {
-	return cells(s.xs, s.ys) > mostCells
+// floor is what a programme must exceed to lead to more than a value, in its units.
+func (c *search) floor(s *site, p *programme, value int64) int32 {
+	return int32(math.Floor(max(never/2, float64(value-s.prices.rest())/float64(p.unit))))
 }
