@@ -97,6 +97,7 @@ type Slab struct {
 	Kerf      float64
 	Angles    []float64 // degrees that the frame can be turned to; the first is tried first
 	Types     []Type
+	Unread    []string // what its file has and nobody read, in words
 }
 
 // Limits of what is worked with.

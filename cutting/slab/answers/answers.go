@@ -131,7 +131,7 @@ func tidy(x float64) float64 {
 
 // warnings tells what of a slab was taken otherwise than it was written, or is not known.
 func warnings(s *slab.Slab) []string {
-	out := []string{}
+	out := append([]string{}, s.Unread...)
 	if k := math.Ceil(s.Kerf - 1e-6); k != s.Kerf && math.Abs(k-s.Kerf) > 1e-6 {
 		out = append(out, fmt.Sprintf("the kerf of %g mm is planned as %g mm: places stand on a grid of 1 mm", s.Kerf, k))
 	}

@@ -1,77 +1,78 @@
 package slabfile
 
 import (
-	"bytes"
 	"fmt"
+	"maps"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
-	"slatewright/trouble"
+	"slatewright/cutting/drawing"
 )
 
 // A slab as a drawing (DXF in ASCII): lines, polylines and points on layers that say what they are: OUTLINE, CRACK, VEIN, STAIN or HOLE; a number behind the name
-// is the clearance in mm (CRACK_15). FLAWS is what the program itself writes: open lines are cracks, closed ones holes. Other layers are left alone.
+// is the clearance in mm (CRACK_15). FLAWS is what the program itself writes: open lines are cracks, closed ones holes. What is not read is told.
 
-// entity is a shape of a drawing.
-type entity struct {
-	kind, layer string
-	points      []point
-	closed      bool
-	line        int
-}
-
-// looksDrawing tells whether a text is a drawing: a zero, and SECTION or a remark (999).
-func looksDrawing(text []byte) bool {
-	code, rest, _ := strings.Cut(string(text[:min(len(text), 200)]), "\n")
-	code = strings.TrimSpace(code)
-	return code == "999" || code == "0" && strings.HasPrefix(strings.TrimSpace(rest), "SECTION")
-}
-
-// drawingUnits are the lengths of $INSUNITS that are known, in mm.
-var drawingUnits = map[string]float64{"0": 1, "1": 25.4, "2": 304.8, "4": 1, "5": 10, "6": 1000}
+// mostLines is how many lines may make the outline.
+const mostLines = 2000
 
 // readDrawing turns a drawing into a slab as the program's own JSON has it.
 func readDrawing(name string, text []byte) (*slabJSON, error) {
-	list, unit, err := entities(name, text)
+	d, err := drawing.Read(name, string(text))
 	if err != nil {
 		return nil, err
 	}
-	f := &slabJSON{}
-	for _, e := range list {
-		for i := range e.points {
-			e.points[i][0] *= unit
-			e.points[i][1] *= unit
-		}
-		what, clearance := layerName(e.layer)
-		if n := len(e.points); n > 2 && e.points[0] == e.points[n-1] {
-			e.points, e.closed = e.points[:n-1], true
-		}
+	f, others := &slabJSON{}, map[string]int{}
+	var edges []drawing.Shape
+	for _, s := range d.Shapes {
+		what, clearance := layerName(s.Layer)
 		switch what {
 		case "outline":
-			if f.Outline != nil || !e.closed {
-				return nil, bad(fmt.Sprintf("%s:%d", name, e.line), "the outline is one closed polyline", "join its lines, and keep other shapes off the layer OUTLINE")
-			}
-			f.Outline = e.points
+			edges = append(edges, s)
 			continue
 		case "flaws":
-			if what = "crack"; e.closed {
+			if what = "crack"; s.Closed {
 				what = "hole"
 			}
 		case "crack", "vein", "stain", "hole":
 		default:
+			others[s.Layer]++
 			continue
 		}
 		w := flawJSON{Kind: what, Clearance: clearance}
-		if w.Line = e.points; e.closed {
-			w.Line, w.Area = nil, e.points
+		if w.Line = corners(s); s.Closed {
+			w.Line, w.Area = nil, w.Line
 		}
 		f.Flaws = append(f.Flaws, w)
 	}
-	if f.Outline == nil {
+	if len(edges) > mostLines {
+		return nil, bad(name, fmt.Sprintf("more than %d lines make the outline or a stain", mostLines), "draw the slab as one closed polyline on the layer OUTLINE")
+	}
+	switch edges = drawing.Join(edges); {
+	case len(edges) == 0:
 		return nil, bad(name, "the drawing has no outline", "draw the slab as one closed polyline on the layer OUTLINE")
+	case len(edges) > 1 || !edges[0].Closed:
+		return nil, bad(fmt.Sprintf("%s:%d", name, edges[0].Line), "the outline is one closed polyline", "join its lines, and keep other shapes off the layer OUTLINE")
+	}
+	f.Outline = corners(edges[0])
+	if !d.Stated {
+		f.unread = append(f.unread, "the drawing does not say its unit: mm is taken")
+	}
+	if told := d.Told(); told != "" {
+		f.unread = append(f.unread, fmt.Sprintf("the drawing has shapes that are not read: %s", told))
+	}
+	for _, layer := range slices.Sorted(maps.Keys(others)) {
+		f.unread = append(f.unread, fmt.Sprintf("the layer %q of the drawing is no part of a slab: %d shapes are left out", layer, others[layer]))
 	}
 	return f, nil
+}
+
+func corners(s drawing.Shape) (p []point) {
+	for _, q := range s.Points {
+		p = append(p, point{q.X, q.Y})
+	}
+	return p
 }
 
 var numbered = regexp.MustCompile(`^([a-z]+)[ _-]?([0-9]+(?:\.[0-9]+)?)?$`)
@@ -86,83 +87,4 @@ func layerName(layer string) (what string, clearance float64) {
 		clearance, _ = strconv.ParseFloat(m[2], 64) // the pattern is a number
 	}
 	return strings.TrimSuffix(m[1], "s") + map[bool]string{true: "s"}[m[1] == "flaws"], clearance
-}
-
-// entities reads the shapes of a drawing and its unit in mm.
-func entities(name string, text []byte) (list []entity, unit float64, err error) {
-	unit = 1
-	lines := bytes.Split(text, []byte("\n"))
-	var e *entity // the shape being read; vertices add to it
-	var variable, section string
-	for i := 0; i+1 < len(lines); i += 2 {
-		code := strings.TrimSpace(string(lines[i]))
-		value := strings.TrimSpace(string(lines[i+1]))
-		wrong := func(what string) error {
-			return trouble.Data("bad-drawing", fmt.Sprintf("%s:%d", name, i+1), what, "save the drawing as DXF in ASCII again")
-		}
-		if _, err := strconv.Atoi(code); err != nil {
-			return nil, 0, wrong(fmt.Sprintf("%q is no group code", code))
-		}
-		switch {
-		case code == "9":
-			variable = value
-		case code == "70" && variable == "$INSUNITS":
-			known := false
-			if unit, known = drawingUnits[value]; !known {
-				return nil, 0, wrong("the unit of the drawing is not known")
-			}
-			variable = ""
-		case code == "2" && section == "":
-			section = value
-		case code == "0":
-			switch value {
-			case "SECTION":
-				section, e = "", nil
-			case "VERTEX":
-				if e != nil {
-					e.points = append(e.points, point{})
-				}
-			case "SEQEND", "ENDSEC":
-				e = nil
-			case "POLYLINE", "LWPOLYLINE", "LINE", "POINT":
-				if e = nil; section == "ENTITIES" {
-					list = append(list, entity{kind: value, line: i + 1})
-					e = &list[len(list)-1]
-				}
-			default:
-				e = nil
-			}
-		case e != nil:
-			if err := e.take(code, value); err != nil {
-				return nil, 0, wrong(err.Error())
-			}
-		}
-	}
-	return list, unit, nil
-}
-
-// take reads one pair of a shape.
-func (e *entity) take(code, value string) error {
-	switch code {
-	case "8":
-		if e.layer == "" { // that of the shape, not of its corners
-			e.layer = value
-		}
-	case "70":
-		if flags, err := strconv.Atoi(value); err == nil && (e.kind == "POLYLINE" || e.kind == "LWPOLYLINE") && len(e.points) == 0 {
-			e.closed = flags&1 == 1
-		}
-	case "10", "11", "20", "21":
-		v, err := strconv.ParseFloat(value, 64)
-		if err != nil {
-			return fmt.Errorf("%q is no number", value)
-		}
-		if (code == "10" && e.kind != "POLYLINE") || code == "11" {
-			e.points = append(e.points, point{})
-		}
-		if n := len(e.points); n > 0 {
-			e.points[n-1][int(code[0]-'1')] = v
-		}
-	}
-	return nil
 }

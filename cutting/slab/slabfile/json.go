@@ -13,6 +13,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"slatewright/cutting/drawing"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/orders"
 	"slatewright/trouble"
@@ -33,6 +34,7 @@ type slabJSON struct {
 	Flaws     []flawJSON     `json:"flaws"`
 	Thickness *thicknessJSON `json:"thickness"`
 	Pieces    []pieceJSON    `json:"pieces"`
+	unread    []string
 }
 
 type flawJSON struct {
@@ -105,7 +107,7 @@ func Read(name string, r io.Reader, pieces []slab.Type) (*Question, error) {
 	var f fileJSON
 	one := &f.slabJSON
 	switch {
-	case looksDrawing(text):
+	case drawing.Looks(string(text)):
 		one, err = readDrawing(name, text)
 	case !looksJSON(text):
 		one, err = readList(name, text)
@@ -238,7 +240,7 @@ func line(name string, text []byte, at int64) string {
 
 // slab turns what was written into a slab.
 func (f *slabJSON) slab(name string) (*slab.Slab, error) {
-	s := &slab.Slab{Name: f.Name, Outline: points(f.Outline), Angles: f.Angles, Grain: f.Grain}
+	s := &slab.Slab{Name: f.Name, Outline: points(f.Outline), Angles: f.Angles, Grain: f.Grain, Unread: f.unread}
 	if f.Rectangle != nil {
 		if len(f.Rectangle) != 2 || f.Outline != nil {
 			return nil, bad(name+": rectangle_mm", "a rectangle is its length and its width, in place of an outline", "write [3000, 1800]")

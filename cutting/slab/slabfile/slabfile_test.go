@@ -181,6 +181,12 @@ func TestDrawing(t *testing.T) {
 		len(s.Flaws[2].Points) != 1 || s.Flaws[2].Points[0] != (slab.Point{X: 50, Y: 60}) {
 		t.Errorf("%+v", s)
 	}
+	if len(s.Unread) != 1 || s.Unread[0] != "the drawing has shapes that are not read: 1 CIRCLE" {
+		t.Errorf("%q", s.Unread)
+	}
+	if q, err := slabfile.Read("x.dxf", strings.NewReader(strings.NewReplacer("STAINS", "PAPER", "$INSUNITS", "$OTHER").Replace(drawing)), pieces); err != nil || len(q.Slabs[0].Unread) != 3 || len(q.Slabs[0].Flaws) != 2 {
+		t.Errorf("%+v, %v", q, err)
+	}
 	for _, text := range []string{strings.Replace(drawing, "\n5\n", "\n99\n", 1), strings.Replace(drawing, "POLYLINE\n8\nOUTLINE", "POLYLINE\n8\nPAPER", 1), strings.Replace(drawing, "70\n1\n", "70\n0\n", 1),
 		strings.Replace(drawing, "Crack_12", "OUTLINE", 1), strings.Replace(drawing, "\n300\n", "\nwide\n", 1), strings.Replace(drawing, "ENTITIES\n", "ENTITIES\nodd\n", 1), "0\nSECTION\n"} {
 		var told *trouble.Trouble

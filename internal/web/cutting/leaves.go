@@ -167,8 +167,11 @@ func (s leaved) from() string {
 }
 
 func (s leaved) more(w answers.Worth) string {
-	if w.Leaves == 0 && w.Value == 0 {
+	switch {
+	case w.Leaves == 0 && w.Value == 0:
 		return s.Say("leaves.no-more")
+	case w.Leaves == 0:
+		return s.Say("leaves.more-value", "value", s.Signed(w.Value, 2))
 	}
 	return s.Say("leaves.more", "n", w.Leaves, "value", s.Signed(w.Value, 2))
 }
