@@ -97,21 +97,70 @@ func (g *ground) white(y []float64) []float64 {
 		}
 		w[i] = sum / row[i]
 	}
+	g.freed(w)
+	return w
+}
+
+// freed takes off a whitened profile what is taken off all.
+func (g *ground) freed(w []float64) {
 	for _, f := range g.free {
 		p := dot(w, f)
 		for i := range w {
 			w[i] -= p * f[i]
 		}
 	}
+}
+
+// whites are many profiles of equal length, whitened: the same as one after the other, four at a time.
+func (g *ground) whites(list [][]float64) [][]float64 {
+	out := make([][]float64, 0, len(list))
+	for len(list) >= 4 {
+		out = append(out, g.white4(list[:4])...)
+		list = list[4:]
+	}
+	for _, y := range list {
+		out = append(out, g.white(y))
+	}
+	return out
+}
+
+func (g *ground) white4(y [][]float64) [][]float64 {
+	n := len(y[0])
+	a, b, c, d := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range n {
+		row := g.l[i*(i+1)/2 : (i+1)*(i+2)/2]
+		sa, sb, sc, sd := y[0][i], y[1][i], y[2][i], y[3][i]
+		wa, wb, wc, wd := a[:i], b[:i], c[:i], d[:i]
+		for k, r := range row[:i] {
+			sa -= r * wa[k]
+			sb -= r * wb[k]
+			sc -= r * wc[k]
+			sd -= r * wd[k]
+		}
+		a[i], b[i], c[i], d[i] = sa/row[i], sb/row[i], sc/row[i], sd/row[i]
+	}
+	w := [][]float64{a, b, c, d}
+	for _, v := range w {
+		g.freed(v)
+	}
 	return w
 }
 
+// dot is Σ a·b, added up in four parts.
 func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, x := range a {
-		sum += x * b[i]
+	var s0, s1, s2, s3 float64
+	b = b[:len(a)]
+	i := 0
+	for ; i+4 <= len(a); i += 4 {
+		s0 += a[i] * b[i]
+		s1 += a[i+1] * b[i+1]
+		s2 += a[i+2] * b[i+2]
+		s3 += a[i+3] * b[i+3]
 	}
-	return sum
+	for ; i < len(a); i++ {
+		s0 += a[i] * b[i]
+	}
+	return (s0 + s1) + (s2 + s3)
 }
 
 // likelihood is the logarithm of the likelihood of a whitened profile with this sum of squares, the noise's size being unknown (its prior 1/σ

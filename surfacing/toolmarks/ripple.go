@@ -2,9 +2,9 @@ package toolmarks
 
 import (
 	"math"
-	"slices"
 
 	"slatewright/gauge/tables"
+	"slatewright/surfacing/toolmarks/height"
 	"slatewright/surfacing/toolmarks/raster"
 )
 
@@ -15,7 +15,10 @@ const (
 )
 
 // A course is one line of readings along the feed, free of what is longer than a few turns.
-type course struct{ s, z []float64 }
+type course struct {
+	s, z []float64
+	read []float64 // as they were read
+}
 
 // lookForRipple looks for what comes back with every turn of the disc.
 func (s *study) lookForRipple() {
@@ -24,9 +27,9 @@ func (s *study) lookForRipple() {
 		s.blind("a ripple of the disc's turning cannot be looked for: give the way along the feed for one turn (feed over speed)")
 		return
 	}
-	best, fine := Mark{}, math.Inf(1)
-	finest, seen := math.Inf(1), false
-	series := Series{Cause: Unbalance}
+	finest := math.Inf(1)
+	var all []ripple
+	best := -1
 	for _, v := range s.sights {
 		h := raster.Gap(v.raster.S)
 		finest = min(finest, h)
@@ -37,13 +40,13 @@ func (s *study) lookForRipple() {
 		if r.lines == 0 {
 			continue
 		}
-		seen = true
-		m, sd := r.mark()
-		series.add(v.of, m.Strength.Value, sd)
-		if m.Probability > best.Probability && best.Probability < Sure || m.Probability >= Sure && h < fine {
-			best, fine = m, h // of those that see it surely, the finest knows its height best
+		r.of, r.gap, r.there = v.of, h, odds(r.p)
+		all = append(all, r)
+		if best < 0 || r.there > all[best].there && all[best].there < Sure || r.there >= Sure && h < all[best].gap {
+			best = len(all) - 1 // of those that see it surely, the finest knows its height best
 		}
 	}
+	seen := len(all) > 0
 	if !seen && math.IsInf(finest, 1) {
 		s.blind("a ripple of %.3g mm, the way of one turn, cannot be seen: no map has a line along the feed; read one every %.2g mm, over %.3g mm", turn, turn/5, 15*turn)
 		return
@@ -53,11 +56,20 @@ func (s *study) lookForRipple() {
 			turn, finest, turn/5, 15*turn)
 		return
 	}
-	if best.Probability >= 0.5 {
-		best.Maps = len(series.Strength)
-		s.finding.Marks = append(s.finding.Marks, best)
-		s.finding.Series = append(s.finding.Series, series)
+	if all[best].there < 0.5 {
+		return
 	}
+	m := Mark{Cause: Unbalance, Probability: all[best].there, Named: 1, Maps: len(all)}
+	series := Series{Cause: Unbalance}
+	for i := range all {
+		h := all[i].height()
+		if i == best {
+			m.Strength = h
+		}
+		series.add(all[i].of, h.Value, (h.High-h.Low)/(2*1.645))
+	}
+	s.finding.Marks = append(s.finding.Marks, m)
+	s.finding.Series = append(s.finding.Series, series)
 }
 
 // ripple is what the lines of one map show at the frequency of the disc's turning.
@@ -67,6 +79,9 @@ type ripple struct {
 	lines   int
 	at      float64 // the frequency, 1/mm, that stands out most within 2 % of one to a turn
 	p       float64
+	of      *Map
+	gap     float64 // between readings
+	there   float64 // probability
 }
 
 func rippleOf(v *sight, turn float64) ripple {
@@ -97,7 +112,7 @@ func courseOf(v *sight, j int, turn float64) (course, bool) {
 	nt := len(v.raster.T)
 	for i, s := range v.raster.S {
 		if z := v.raster.Z[i*nt+j]; !math.IsNaN(z) {
-			c.s, c.z = append(c.s, s), append(c.z, min(max(z, -6*v.scale), 6*v.scale))
+			c.s, c.z, c.read = append(c.s, s), append(c.z, min(max(z, -6*v.scale), 6*v.scale)), append(c.read, z)
 		}
 	}
 	n := len(c.s)
@@ -210,55 +225,21 @@ func (r *ripple) sharpened(bin, top float64) float64 {
 	return at
 }
 
-// mark is the ripple: its height from a Fourier series folded over one turn, meaned over the lines.
-func (r *ripple) mark() (Mark, float64) {
-	var sum, noise float64
-	for _, c := range r.courses {
-		pv, sd := r.height(c)
-		sum, noise = sum+pv, noise+sd*sd
+// fewCourses is on how many lines of a map a ripple's height is told, at most.
+const fewCourses = 8
+
+// height is the mean height of the ripple on the lines. It is not quite the same from one end of a line to the other, which counts as
+// found in trials on invented machines.
+func (r *ripple) height() Interval {
+	var list []height.Course
+	for i := 0; i < r.lines; i += (r.lines + fewCourses - 1) / fewCourses {
+		list = append(list, height.Course{S: r.courses[i].s, Z: r.courses[i].read})
 	}
-	n := float64(r.lines)
-	pv, sd := sum/n, math.Sqrt(noise)/n
-	sd = math.Hypot(sd, 0.12*pv) // the tracks that overlap fill each other's ripple up, here more and there less
-	return Mark{Cause: Unbalance, Strength: Interval{pv, max(0, pv-1.645*sd), pv + 1.645*sd}, Probability: odds(r.p), Named: 1}, sd
+	return wider(height.Ripple(list, r.at), 0.05)
 }
 
-// height is the peak to valley of the series in one line, and its standard deviation. Terms that do not stand out of the noise are left out.
-func (r *ripple) height(c course) (pv, sd float64) {
-	n := len(c.s)
-	z, told := slices.Clone(c.z), make([]float64, n)
-	var done [][]float64
-	var terms [][]float64
-	top := 0.5 / raster.Gap(c.s)
-	for h := 1.0; h <= 8 && h*r.at < top; h++ {
-		before := slices.Clone(z)
-		for _, quarter := range []float64{0, 0.25} {
-			x := make([]float64, n)
-			for i, s := range c.s {
-				x[i] = math.Sin(2 * math.Pi * (h*r.at*s + quarter))
-			}
-			done = takeOff(z, x, done)
-		}
-		for i := range before {
-			before[i] -= z[i]
-		}
-		terms = append(terms, before)
-	}
-	noise := dot(z, z) / max(1, float64(n-2*len(terms)))
-	used := 0.0
-	for _, t := range terms {
-		if dot(t, t) > 9*noise { // chi squared with two degrees of freedom: one in ninety
-			used += 2
-			for i := range told {
-				told[i] += t[i]
-			}
-		}
-	}
-	low, high := math.Inf(1), math.Inf(-1)
-	turns := int(math.Round(1 / (r.at * raster.Gap(c.s))))
-	from := n / 3
-	for _, y := range told[from:min(n, from+3*turns)] { // three turns in the middle of the line
-		low, high = min(low, y), max(high, y)
-	}
-	return max(0, high-low), 2 * math.Sqrt(noise*max(used, 2)/float64(n))
+// wider is a height with what its model is off by as well: a share of it, as a standard deviation.
+func wider(h height.Span, share float64) Interval {
+	off := 1.645 * share * h.Value
+	return Interval{h.Value, max(0, h.Value-math.Hypot(h.Value-h.Low, off)), h.Value + math.Hypot(h.High-h.Value, off)}
 }

@@ -90,6 +90,35 @@ type Mark struct {
 	Maps        int        // on how many maps it rests
 }
 
+// Fifth is how far a correction may be off and still be called settled, as a share of it.
+const Fifth = 0.2
+
+// Correction is what the mark says is to be corrected: the lean of a spindle, rad, or what the machine leaves in the face, mm.
+func (m *Mark) Correction() Interval {
+	switch {
+	case m.Cause == LeanAlong && len(m.Leans) == 2:
+		return m.Leans[0]
+	case m.Cause == LeanAcross && len(m.Leans) == 2:
+		if i := m.Leans[1]; i.Value < 0 {
+			return Interval{-i.Value, -i.High, -i.Low}
+		}
+		return m.Leans[1]
+	}
+	return m.Strength
+}
+
+// Doubt is by which share of it the correction may be off, in nine cases of ten; +Inf where there is nothing to correct.
+func (m *Mark) Doubt() float64 {
+	c := m.Correction()
+	if !(c.Value > 0) {
+		return math.Inf(1)
+	}
+	return max(c.High-c.Value, c.Value-c.Low) / c.Value
+}
+
+// Settled tells whether the correction is sure to a fifth of it.
+func (m *Mark) Settled() bool { return m.Doubt() <= Fifth }
+
 // Finding is what was found in maps of one machine.
 type Finding struct {
 	Marks    []Mark    // the surest and strongest first; a probability below one half is left out

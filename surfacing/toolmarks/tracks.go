@@ -124,6 +124,7 @@ type trackFit struct {
 	beliefs []belief  // one a shape
 	best    []laying  // the likeliest, a shape
 	left    []float64 // what it leaves of the profile's squares, a line and a parabola apart: a part of them, a shape
+	ground  []int     // the likeliest, a shape
 }
 
 // A looker looks at profiles on one row of places; maps read alike share it.
@@ -150,10 +151,9 @@ func (d *layed) through(l *looker, ground int) ([][]float64, []float64) {
 	if got, ok := d.white[ground]; ok {
 		return got, d.square[ground]
 	}
-	white, square := make([][]float64, len(d.values)), make([]float64, len(d.values))
-	for k, v := range d.values {
-		white[k] = l.ground[ground].white(v)
-		square[k] = dot(white[k], white[k])
+	white, square := l.ground[ground].whites(d.values), make([]float64, len(d.values))
+	for k, w := range white {
+		square[k] = dot(w, w)
 	}
 	d.white[ground], d.square[ground] = white, square
 	return white, square
@@ -237,12 +237,12 @@ func (l *looker) tracks(y []float64, radius, pitch float64) trackFit {
 		}
 		n := len(w.logs)
 		at := slices.Index(w.logs, slices.Max(w.logs))
-		best := d.layings[at%len(d.layings)]
+		best, ground := d.layings[at%len(d.layings)], grounds[at/len(d.layings)]
 		if d.shape.alone() != LeanBoth && !math.IsInf(w.logs[at], -1) {
 			best = l.finer(&w, d, best, grounds, white, squares, radius, pitch)
 		}
 		fit.beliefs = append(fit.beliefs, w.belief(without, float64(n/len(grounds))))
-		fit.best = append(fit.best, best)
+		fit.best, fit.ground = append(fit.best, best), append(fit.ground, ground)
 		fit.left = append(fit.left, l.left(white[0], squares[0], l.values(d.shape, radius, pitch, best)))
 	}
 	return fit
@@ -256,16 +256,19 @@ func (l *looker) finer(w *weigher, d *layed, best laying, grounds []int, white [
 	step := pitch / float64(d.shape.phases(pitch, raster.Gap(l.t))) / between
 	top := slices.Max(w.logs)
 	found := best
+	var places []laying
+	var values [][]float64
 	for k := -between + 1; k < between; k++ {
 		p := best
 		p.phase += float64(k) * step
-		values := l.values(d.shape, radius, pitch, p)
-		for _, i := range grounds {
-			x := l.ground[i].white(values)
+		places, values = append(places, p), append(values, l.values(d.shape, radius, pitch, p))
+	}
+	for _, i := range grounds {
+		for k, x := range l.ground[i].whites(values) {
 			w.shape(&l.ground[i], squares[i], dot(white[i], x), dot(x, x))
 			last := len(w.logs) - 1
 			if w.logs[last] > top {
-				top, found = w.logs[last], p
+				top, found = w.logs[last], places[k]
 			}
 			w.logs[last] -= math.Log(between)
 		}

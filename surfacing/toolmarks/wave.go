@@ -5,28 +5,12 @@ import (
 	"slices"
 
 	"slatewright/gauge/tables"
+	"slatewright/surfacing/toolmarks/height"
+	"slatewright/surfacing/toolmarks/modes"
 )
-
-// order is up to which a wave is told, along and across together; up to two it is a piece's own plane, bow and twist.
-const order = 8
 
 // fewest is how many pieces laid at one place a wave needs.
 const fewest = 3
-
-// A mode is a polynomial of Legendre along the feed times one across it, with their orders.
-type mode struct{ i, j int }
-
-// modesOf are those that lines along and across can tell.
-func modesOf(ns, nt int) (list []mode) {
-	for sum := 0; sum <= order; sum++ {
-		for i := 0; i <= sum; i++ {
-			if j := sum - i; i <= (ns-1)*2/3 && j <= (nt-1)*2/3 {
-				list = append(list, mode{i, j})
-			}
-		}
-	}
-	return list
-}
 
 // lookForWave looks for what comes back at one place in pieces laid alike.
 func (s *study) lookForWave() {
@@ -44,7 +28,12 @@ func (s *study) lookForWave() {
 	if w.there < 0.5 {
 		return
 	}
-	s.finding.Marks = append(s.finding.Marks, w.mark())
+	mark, ok := w.mark(s)
+	if !ok {
+		s.blind("a wave of bed or bridge cannot be seen: the maps have too few lines in common")
+		return
+	}
+	s.finding.Marks = append(s.finding.Marks, mark)
 	if place == "" && len(group) > 1 {
 		s.warn("the pieces are taken to have been laid at the same place of the bed; say so by the column place")
 	}
@@ -76,22 +65,16 @@ func (v *sight) covers() bool {
 // waves is the search for a wave.
 type waves struct {
 	sights []*sight
-	all    []mode
-	modes  []mode      // beyond bow and twist
-	basis  [][]float64 // on a common net, orthonormal, one a mode
-	c      [][]float64 // amplitude of each mode in each map: c[map][mode]
+	modes  []modes.Mode // beyond bow and twist
+	c      [][]float64  // amplitude of each mode in each map: c[map][mode]
 
 	mean, sd []float64 // a mode
 	there    float64
-	keep     []float64 // share of each mode that is believed
-	bridge   float64   // share of it that is the same in every track
+	bridge   float64 // share of it that is the same in every track
 }
 
 // bridgeShare is how much of a wave must be the same in every track for it to be the bridge's.
 const bridgeShare = 0.85
-
-// net is the common net on which modes are told, a side.
-const net = 25
 
 // measure fits the modes to each map.
 func (w *waves) measure(s *study) bool {
@@ -99,118 +82,14 @@ func (w *waves) measure(s *study) bool {
 	for _, v := range w.sights {
 		ns, nt = min(ns, len(v.raster.S)), min(nt, len(v.raster.T))
 	}
-	all := modesOf(ns, nt)
-	low := 0
-	for _, m := range all {
-		if m.i+m.j <= 2 {
-			low++
-		}
-	}
-	w.all, w.modes = all, all[low:]
-	if len(w.modes) < 8 {
+	set := modes.Of(ns, nt)
+	if w.modes = set.Beyond; len(w.modes) < 8 {
 		return false
 	}
-	w.basis = orthonormal(all, low)
 	for _, v := range w.sights {
-		w.c = append(w.c, w.fit(s, v))
+		w.c = append(w.c, set.Fit(v.raster.S, v.raster.T, s.withoutTracks(v), v.of.Size, 4*v.scale))
 	}
 	return true
-}
-
-// at is the mode at x and y, each from −1 to 1 over the piece.
-func (m mode) at(x, y float64) float64 { return legendre(x)[m.i] * legendre(y)[m.j] }
-
-// legendre are the polynomials of Legendre up to the order, by Bonnet's recursion.
-func legendre(x float64) (p [order + 1]float64) {
-	p[0], p[1] = 1, x
-	for k := 2; k <= order; k++ {
-		p[k] = (float64(2*k-1)*x*p[k-1] - float64(k-1)*p[k-2]) / float64(k)
-	}
-	return p
-}
-
-// orthonormal are the modes on the net, each freed of those before it, with mean square 1; the first low of them, plane, bow and twist, are left out.
-func orthonormal(all []mode, low int) [][]float64 {
-	var done [][]float64
-	for _, m := range all {
-		x := make([]float64, 0, net*net)
-		for i := range net {
-			for j := range net {
-				x = append(x, m.at(onNet(i), onNet(j)))
-			}
-		}
-		for _, d := range done {
-			p := dot(x, d) / float64(len(x))
-			for k := range x {
-				x[k] -= p * d[k]
-			}
-		}
-		size := math.Sqrt(dot(x, x) / float64(len(x)))
-		for k := range x {
-			x[k] /= size
-		}
-		done = append(done, x)
-	}
-	return done[low:]
-}
-
-// onNet is the place of a line of the net, from −1 to 1.
-func onNet(i int) float64 { return 2*float64(i)/(net-1) - 1 }
-
-// fit is the least-squares fit of all modes to the readings of one map, freed of its tracks and with its chips cut down, told on the net.
-func (w *waves) fit(s *study, v *sight) []float64 {
-	r, tracks := v.raster, s.ownTracks(v)
-	n := len(w.all)
-	a := make([][]float64, n)
-	for k := range a {
-		a[k] = make([]float64, n+1)
-	}
-	ns, nt := len(r.S), len(r.T)
-	cs, ct := polynomials(r.S, v.of.Size[0]), polynomials(r.T, v.of.Size[1])
-	row := make([]float64, n+1)
-	for i := range ns {
-		for j := range nt {
-			e := r.Z[i*nt+j]
-			if math.IsNaN(e) {
-				continue
-			}
-			if tracks != nil {
-				e -= tracks[j]
-			}
-			for k, m := range w.all {
-				row[k] = cs[i][m.i] * ct[j][m.j]
-			}
-			row[n] = min(max(e, -4*v.scale), 4*v.scale)
-			for p := range n {
-				for q := p; q <= n; q++ {
-					a[p][q] += row[p] * row[q]
-				}
-			}
-		}
-	}
-	x := solved(a)
-	z := make([]float64, net*net)
-	for k, m := range w.all {
-		for i := range net {
-			for j := range net {
-				z[i*net+j] += x[k] * m.at(onNet(i), onNet(j))
-			}
-		}
-	}
-	c := make([]float64, len(w.basis))
-	for k, b := range w.basis {
-		c[k] = dot(z, b) / float64(len(z))
-	}
-	return c
-}
-
-// polynomials are those of Legendre at each place of a side of the given size.
-func polynomials(at []float64, size float64) [][order + 1]float64 {
-	list := make([][order + 1]float64, len(at))
-	for i, x := range at {
-		list[i] = legendre(2 * x / size)
-	}
-	return list
 }
 
 // interpolated is a profile between its places.
@@ -222,35 +101,6 @@ func interpolated(t, z []float64, at float64) float64 {
 		}
 	}
 	return 0
-}
-
-// solved solves symmetric equations whose upper half and right side stand in a, with a touch of damping.
-func solved(a [][]float64) []float64 {
-	n := len(a)
-	for p := range n {
-		a[p][p] *= 1 + 1e-9
-	}
-	for p := range n { // Cholesky, row by row: a becomes its upper factor, and the right side with it
-		for k := range p {
-			f := a[k][p]
-			for q := p; q <= n; q++ {
-				a[p][q] -= f * a[k][q]
-			}
-		}
-		d := math.Sqrt(max(a[p][p], 1e-12))
-		for q := p; q <= n; q++ {
-			a[p][q] /= d
-		}
-	}
-	x := make([]float64, n)
-	for p := n - 1; p >= 0; p-- {
-		x[p] = a[p][n]
-		for q := p + 1; q < n; q++ {
-			x[p] -= a[p][q] * x[q]
-		}
-		x[p] /= a[p][p]
-	}
-	return x
 }
 
 // tracksOf is what the machine found leaves in a map's profile; nil when nothing.
@@ -299,7 +149,7 @@ func (s *study) ownTracks(v *sight) []float64 {
 func (w *waves) weigh() {
 	n := float64(len(w.c))
 	m := len(w.modes)
-	w.mean, w.sd, w.keep = make([]float64, m), make([]float64, m), make([]float64, m)
+	w.mean, w.sd = make([]float64, m), make([]float64, m)
 	for k := range m {
 		for _, c := range w.c {
 			w.mean[k] += c[k] / n
@@ -307,10 +157,10 @@ func (w *waves) weigh() {
 	}
 	stat, terms := 0.0, 0.0
 	var one, rest []int // modes that are the same in every track, and others
-	for sum := 3; sum <= order; sum++ {
+	for sum := 3; sum <= modes.Order; sum++ {
 		var list []int
 		for k, d := range w.modes {
-			if d.i+d.j == sum {
+			if d.Along+d.Across == sum {
 				list = append(list, k)
 			}
 		}
@@ -330,7 +180,7 @@ func (w *waves) weigh() {
 		stat, terms = stat-2*math.Log(max(p, 1e-300)), terms+2
 		for _, k := range list {
 			w.sd[k] = math.Sqrt(v / n)
-			if w.modes[k].j == 0 {
+			if w.modes[k].Across == 0 {
 				one = append(one, k)
 			} else {
 				rest = append(rest, k)
@@ -347,10 +197,6 @@ func (w *waves) weigh() {
 	a, b := energy(one), energy(rest)
 	if a+b > 0 {
 		w.bridge = a / (a + b)
-	}
-	for k := range w.keep {
-		z := math.Abs(w.mean[k]) / (w.sd[k] + 1e-12)
-		w.keep[k] = max(0, 1-4/(z*z)) // what is within two standard deviations is not believed
 	}
 }
 
@@ -378,35 +224,39 @@ func odds(p float64) float64 {
 }
 
 // mark is the wave: the bridge's where nearly all of it is the same in every track.
-func (w *waves) mark() Mark {
-	m := Mark{Cause: BedWave, Probability: w.there, Named: 1 - w.bridge, Maps: len(w.sights)}
+func (w *waves) mark(s *study) (m Mark, ok bool) {
+	var h height.Span
+	m = Mark{Cause: BedWave, Probability: w.there, Named: 1 - w.bridge, Maps: len(w.sights)}
+	var faces []height.Face
+	for _, v := range w.sights {
+		faces = append(faces, height.Face{S: v.raster.S, T: v.raster.T, Z: s.withoutTracks(v)})
+	}
+	size := w.sights[0].of.Size
+	off := 0.03 // of the height; as found in trials on invented machines
 	if w.bridge > bridgeShare {
-		m.Cause, m.Named = BridgeWave, w.bridge
+		m.Cause, m.Named, off = BridgeWave, w.bridge, 0.05
+		h, ok = height.Led(faces, size, s.pitch())
+	} else {
+		h, ok = height.Repeated(faces, size)
 	}
-	z := w.surface()
-	low, high := z[0], z[0]
-	for _, x := range z {
-		low, high = min(low, x), max(high, x)
-	}
-	pv := high - low
-	u := 0.0 // variance at one place: of all that is told or not; the peak and the valley have one each
-	for _, sd := range w.sd {
-		u += sd * sd
-	}
-	h := 1.645 * math.Sqrt(2*u+0.0225*pv*pv) // and what a wave has beyond the order that is told
-	m.Strength = Interval{pv, max(0, pv-h), pv + h}
-	return m
+	m.Strength = wider(h, off)
+	return m, ok
 }
 
-// surface is the wave on the net, what is believed of it.
-func (w *waves) surface() []float64 {
-	z := make([]float64, net*net)
-	for k, b := range w.basis {
-		if w.bridge > bridgeShare && w.modes[k].j != 0 {
-			continue
-		}
-		for i := range z {
-			z[i] += w.keep[k] * w.mean[k] * b[i]
+// pitch is from track to track, as far as it is known or was found.
+func (s *study) pitch() float64 {
+	if s.facts.Pitch == 0 && s.tracks != nil {
+		return s.tracks.pitch
+	}
+	return s.facts.Pitch
+}
+
+// withoutTracks is a map's flattened face, freed of its own tracks.
+func (s *study) withoutTracks(v *sight) []float64 {
+	z, tracks := slices.Clone(v.raster.Z), s.ownTracks(v)
+	for i := range z {
+		if tracks != nil {
+			z[i] -= tracks[i%len(tracks)]
 		}
 	}
 	return z

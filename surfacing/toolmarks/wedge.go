@@ -2,6 +2,7 @@ package toolmarks
 
 import (
 	"math"
+	"slices"
 
 	"slatewright/surfacing/toolmarks/raster"
 )
@@ -11,6 +12,25 @@ type leaning struct {
 	rise  [2]float64
 	cov   [3]float64 // of along, across; and between the two
 	start int
+	stair stair
+}
+
+// A stair is what is left in a piece by a disc that wears, for each mm by which it stands higher from one track to the next.
+type stair struct {
+	rise  [2]float64 // of the plane across the piece, from the side that was cut first; its first track is at −t, or at +t
+	seen  [2]float64 // of what is seen as the step of a disc that leans across
+	along float64    // of the plane along it, where all tracks are cut in one way
+}
+
+// across is the rise across, in pieces cut from the side given; 0: the mean of both.
+func (st stair) across(start int) float64 {
+	switch start {
+	case 1:
+		return st.rise[0]
+	case -1:
+		return st.rise[1]
+	}
+	return (st.rise[0] + st.rise[1]) / 2
 }
 
 // What pieces may differ in beside the caliper, and what wedges are thought of, mm over a piece (common practice, no source).
@@ -32,7 +52,9 @@ func (s *study) lookForWedge() {
 			few++
 			continue
 		}
+		l.stair = s.stairOf(v)
 		freed, _ := s.leaningOf(v, true)
+		freed.stair = l.stair
 		w.list, w.freed = append(w.list, l), append(w.freed, freed)
 	}
 	if few > 0 {
@@ -47,6 +69,9 @@ func (s *study) lookForWedge() {
 		w.lean = s.tracks.log
 	} else {
 		w.lean = math.Inf(-1)
+	}
+	for _, l := range w.list {
+		w.mean += l.stair.across(l.start) / float64(len(w.list))
 	}
 	w.weigh()
 	if s.tracks != nil {
@@ -65,7 +90,7 @@ func (s *study) lookForWedge() {
 type stepping struct {
 	lower [2]belief
 	start int
-	width float64 // of the piece, in tracks
+	stair stair
 }
 
 // steps are those of the maps that show tracks.
@@ -75,7 +100,7 @@ func (s *study) steps() (list []stepping) {
 		return nil
 	}
 	for i, v := range f.sights {
-		one := stepping{start: v.of.Start, width: (v.looker.edge[1] - v.looker.edge[0]) / f.pitch, lower: [2]belief{none, none}}
+		one := stepping{start: v.of.Start, stair: s.stairOf(v), lower: [2]belief{none, none}}
 		for j, sh := range shapesOf(f.radius, f.pitch) {
 			if sh.alone() == LeanAcross {
 				if sh.lean[1] > 0 {
@@ -90,21 +115,71 @@ func (s *study) steps() (list []stepping) {
 	return list
 }
 
-// worn is how well steps agree with wear, relative to no steps: each track stands higher than the one before, by its part of the whole rise; freed of
-// the plane, the profile is lower within a track towards the next one. The sign says towards which side the pieces were cut whose start is not known.
+// stairs is by how many steps the plane through the tracks rises from side to side of map i, where each stands one step higher than the one cut before it;
+// and how many of those steps are seen as one of a disc that leans across. Side 0: the tracks were cut towards +t, 1: towards −t.
+//
+// The first track is as wide as the disc, and the last ones may reach beyond the piece. While the disc passes over a place it wears on: the bits ahead
+// leave it lower than those behind, so that each track is a little hollow; what is seen of the step is less for it.
+func (f *found) stairs(i, side int) (rise, seen float64) {
+	v := f.sights[i]
+	at := 0
+	for j, sh := range shapesOf(f.radius, f.pitch) {
+		if sh.alone() == LeanAcross && (sh.lean[1] > 0) == (side == 0) {
+			at = j
+		}
+	}
+	sh, lay := shapesOf(f.radius, f.pitch)[at], f.fits[i].best[at]
+	z := make([]float64, len(v.looker.t))
+	way := v.of.Size[0] + 2*f.radius // the disc comes from beyond the piece and leaves it
+	for j, parts := range v.looker.parts {
+		for _, t := range parts {
+			z[j] += lay.worn(1-2*side, t, f.radius, f.pitch, way) / float64(len(parts))
+		}
+	}
+	var up, down float64
+	mid := (v.looker.edge[0] + v.looker.edge[1]) / 2
+	for j, t := range v.looker.t {
+		up, down = up+(t-mid)*z[j], down+(t-mid)*(t-mid)
+	}
+	g := &v.looker.ground[f.fits[i].ground[at]]
+	saw := g.white(v.looker.values(sh, f.radius, f.pitch, lay))
+	seen = dot(saw, g.white(z)) / max(dot(saw, saw), 1e-12)
+	return max(math.Abs(up/down)*(v.looker.edge[1]-v.looker.edge[0]), 0.5), max(seen, 0.3)
+}
+
+// worn is the height at t, in steps, where each track stands a step higher than the one cut before it, and the disc wears evenly over its way.
+func (p laying) worn(way int, t, radius, pitch, length float64) float64 {
+	low := math.Inf(1)
+	for k := max(p.first, int(math.Ceil((t-p.phase-radius)/pitch))); k <= min(p.last, int(math.Floor((t-p.phase+radius)/pitch))); k++ {
+		v := t - p.phase - float64(k)*pitch
+		low = min(low, float64(way*k)-math.Sqrt(max(0, radius*radius-v*v))/length)
+	}
+	if math.IsInf(low, 1) {
+		return 0
+	}
+	return low
+}
+
+// worn is how well steps agree with wear, relative to no steps: each track stands higher than the one before; freed of the plane, the profile is lower within a
+// track towards the next one. The sign says towards which side the pieces were cut whose start is not known. The steps are those of a plain staircase to 5 %,
+// in all maps alike; or, in one case of four, to a half: something else leaves steps as well.
 func (w *wedges) worn(size, sign float64) float64 {
+	return logSum([]float64{math.Log(0.75) + w.wornTo(0.05, size, sign), math.Log(0.25) + w.wornTo(0.5, size, sign)})
+}
+
+func (w *wedges) wornTo(share, size, sign float64) float64 {
 	log := 0.0
-	alike := 0.15 * math.Sqrt(float64(len(w.steps))) // the steps are those of a plain staircase to 15 %, in all maps alike
+	alike := share * math.Sqrt(float64(len(w.steps)))
 	for _, s := range w.steps {
 		start := float64(s.start)
 		if start == 0 {
 			start = sign
 		}
-		b := s.lower[0]
+		side := 0
 		if start < 0 {
-			b = s.lower[1]
+			side = 1
 		}
-		a := size / s.width
+		b, a := s.lower[side], size/w.mean*s.stair.seen[side]
 		if math.IsInf(b.log, -1) {
 			log -= min(a*a/(0.001*0.001), 60)
 			continue
@@ -161,6 +236,26 @@ func (s *study) leaningOf(v *sight, freed bool) (leaning, bool) {
 		cov: [3]float64{u2*tt/det*ls*ls + seatingSD*seatingSD, u2*ss/det*lt*lt + seatingSD*seatingSD, -u2 * st / det * ls * lt}}, true
 }
 
+// stairOf is what a worn disc leaves in a map. Where no tracks are seen they are taken to be as wide as the pitch.
+func (s *study) stairOf(v *sight) (st stair) {
+	pitch, radius := s.pitch(), s.facts.Diameter/2
+	steps := 3.0
+	if pitch > 0 {
+		steps = max(1, v.of.Size[1]/pitch)
+	}
+	st = stair{rise: [2]float64{steps, steps}, seen: [2]float64{1, 1}}
+	if f := s.tracks; f != nil && v.looker != nil && slices.Contains(f.sights, v) {
+		radius = f.radius
+		for side := range st.rise {
+			st.rise[side], st.seen[side] = f.stairs(slices.Index(f.sights, v), side)
+		}
+	}
+	if s.facts.Order == OneWay && pitch > 0 {
+		st.along = v.of.Size[0] / (v.of.Size[0] + 2*radius)
+	}
+	return st
+}
+
 // tracksPlane is the part of a leaning spindle's marks that the flattened face does not show: the line and the parabola taken off it.
 func (s *study) tracksPlane(v *sight, t float64) float64 {
 	free := s.tracksOf(v)
@@ -179,7 +274,7 @@ func (s *study) tracksPlane(v *sight, t float64) float64 {
 // other.
 type staircase struct {
 	rise, sd float64 // of one track, mm
-	tracks   float64
+	share    float64 // of the step to the next track that is expected
 	seen     bool
 }
 
@@ -192,7 +287,7 @@ func (s *study) staircase() staircase {
 	if pitch == 0 || s.facts.Order != Alternate {
 		return staircase{}
 	}
-	var w, m, tracks float64
+	var w, m, share float64
 	for _, v := range s.sights {
 		if v.looker == nil || len(v.raster.S) < 20 || raster.Gap(v.looker.t)*perTrack > pitch {
 			continue
@@ -203,12 +298,14 @@ func (s *study) staircase() staircase {
 		}
 		a, sd := v.looker.leaningTracks(v.rise, radius, pitch, v.of.Start)
 		w, m = w+1/(sd*sd), m+a/(sd*sd)
-		tracks = (v.looker.edge[1] - v.looker.edge[0]) / pitch
+		if r, way := v.raster.S, v.of.Size[0]+2*radius; way > 0 { // the disc comes from beyond the piece and leaves it
+			share += (r[len(r)-1] - r[0]) / way / (sd * sd)
+		}
 	}
 	if w == 0 {
 		return staircase{}
 	}
-	return staircase{m / w, math.Sqrt(1 / w), tracks, true}
+	return staircase{m / w, math.Sqrt(1 / w), share / w, true}
 }
 
 // leaningTracks is how much a track rises along the feed where its neighbours fall as much: the size of a wave that changes its sign from one
@@ -217,22 +314,24 @@ func (s *study) staircase() staircase {
 func (l *looker) leaningTracks(rise []float64, radius, pitch float64, start int) (size, sd float64) {
 	white, squares, _ := l.whitened(rise)
 	grounds := l.likely(white, squares, 2*pitch)
-	var w weigher
+	var values [][]float64
 	for _, way := range []float64{1, -1} {
 		if start != 0 && float64(start) != way {
 			continue
 		}
 		s := shape{lean: [2]float64{0, way}}
 		for _, p := range layings(s, radius, pitch, l.edge[0], l.edge[1], pitch) {
-			values := make([]float64, len(l.t))
+			v := make([]float64, len(l.t))
 			for j, t := range l.t {
-				values[j] = 1 - 2*math.Abs(math.Mod(float64(p.cutBy(way, t, radius, pitch)), 2))
+				v[j] = 1 - 2*math.Abs(math.Mod(float64(p.cutBy(way, t, radius, pitch)), 2))
 			}
-			for _, i := range grounds {
-				x := l.ground[i].white(values)
-				c, a := dot(x, x), dot(white[i], x)
-				w.shape(&l.ground[i], squares[i], math.Abs(a), c)
-			}
+			values = append(values, v)
+		}
+	}
+	var w weigher
+	for _, i := range grounds {
+		for _, x := range l.ground[i].whites(values) {
+			w.shape(&l.ground[i], squares[i], math.Abs(dot(white[i], x)), dot(x, x))
 		}
 	}
 	b := w.belief(0, 1)
@@ -252,6 +351,7 @@ func (p laying) cutBy(way, t, radius, pitch float64) int {
 // plane, and the same steps whichever track was cut first.
 type wedges struct {
 	list, freed []leaning // a piece each; freed of the marks of a leaning spindle
+	mean        float64   // of the rises across the pieces, in steps from track to track
 	order       Order
 	staircase   staircase
 	steps       []stepping
@@ -266,7 +366,7 @@ type wedges struct {
 // wears are the sizes of wear that are thought of, mm.
 func wears() []float64 {
 	var list []float64
-	for x := 0.006; x < 0.4; x *= 1.06 {
+	for x := 0.006; x < 0.4; x *= 1.04 {
 		list = append(list, x)
 	}
 	return list
@@ -290,12 +390,7 @@ const (
 
 // thoughts lists them with their evidence: lean or none, bed or none, and each size of wear or none.
 func (w *wedges) thoughts() (all []thought) {
-	signs := []float64{1}
-	for _, l := range w.list {
-		if l.start == 0 {
-			signs = []float64{1, -1}
-		}
-	}
+	ways := w.ways()
 	sizes := wears()
 	for _, lean := range []bool{false, true} {
 		pieces, k := w.list, 0.0
@@ -306,23 +401,45 @@ func (w *wedges) thoughts() (all []thought) {
 			continue
 		}
 		still := w.stairs(0)
-		withBed, fall := evidenceBed(pieces, 0, 1)
-		all = append(all, thought{log: k + math.Log(priorNoWedge) + evidence(pieces, 0, 1) + still, lean: lean},
+		withBed, fall := evidenceBed(pieces, 0, way{})
+		all = append(all, thought{log: k + math.Log(priorNoWedge) + evidence(pieces, 0, way{}) + still, lean: lean},
 			thought{log: k + math.Log(priorBed) + withBed + still, lean: lean, bed: true, fall: fall})
 		for _, size := range sizes {
-			for _, sign := range signs {
-				share := math.Log(1 / float64(len(sizes)*len(signs)))
+			for _, y := range ways {
+				share := math.Log(1 / float64(len(sizes)*len(ways)))
 				log := k + share + w.stairs(size)
 				if !lean {
-					log += w.worn(size, sign)
+					log += w.worn(size, y.across)
 				}
-				withBed, fall := evidenceBed(pieces, size, sign)
-				all = append(all, thought{log: log + math.Log(priorWear) + evidence(pieces, size, sign), lean: lean, wear: size},
+				withBed, fall := evidenceBed(pieces, size/w.mean, y)
+				all = append(all, thought{log: log + math.Log(priorWear) + evidence(pieces, size/w.mean, y), lean: lean, wear: size},
 					thought{log: log + math.Log(priorTwo) + withBed, lean: lean, bed: true, wear: size, fall: fall})
 			}
 		}
 	}
 	return all
+}
+
+// A way is towards which sides wear rises: along the feed, where all tracks are cut in one way, and across it in pieces whose start is not known.
+type way struct{ along, across float64 }
+
+func (w *wedges) ways() (list []way) {
+	both := []float64{1, -1}
+	along, across := both[:1], both[:1]
+	for _, l := range w.list {
+		if l.start == 0 {
+			across = both
+		}
+		if l.stair.along != 0 {
+			along = both
+		}
+	}
+	for _, a := range along {
+		for _, b := range across {
+			list = append(list, way{a, b})
+		}
+	}
+	return list
 }
 
 // weigh sums up the thoughts.
@@ -368,7 +485,7 @@ func (w *wedges) weigh() {
 	if w.leans > 0.5 {
 		pieces = w.freed
 	}
-	_, w.any = evidenceBed(pieces, 0, 1)
+	_, w.any = evidenceBed(pieces, 0, way{})
 }
 
 // weighted is the mean and the interval of sizes with their logarithmic weights.
@@ -390,42 +507,46 @@ func (w *wedges) stairs(size float64) float64 {
 	if !w.staircase.seen {
 		return 0
 	}
-	sd := math.Hypot(w.staircase.sd, 0.25*size/w.staircase.tracks) + 0.0003
-	e := (w.staircase.rise - size/w.staircase.tracks) / sd
+	a := size / w.mean * w.staircase.share
+	sd := math.Hypot(w.staircase.sd, 0.15*a) + 0.0003
+	e := (w.staircase.rise - a) / sd
 	return -min(e*e, 60)/2 - math.Log(sd)
 }
 
-// sign is the way in which a piece's wear rises across the feed; other is that of pieces whose start is not known.
-func (l leaning) sign(other float64) float64 {
-	if l.start == 0 {
-		return other
+// without is the piece's wedge without a wear that leaves the step from track to track.
+func (l *leaning) without(step float64, y way) [2]float64 {
+	start := l.start
+	if start == 0 && y.across < 0 {
+		start = -1
+	} else if start == 0 && y.across > 0 {
+		start = 1
 	}
-	return float64(l.start)
+	return [2]float64{l.rise[0] - step*l.stair.along*y.along, l.rise[1] - step*l.stair.across(start)*float64(start)}
 }
 
-// evidence is the likelihood of all wedges when the wear is size and the bed has none.
-func evidence(list []leaning, size, sign float64) float64 {
+// evidence is the likelihood of all wedges when the wear leaves a step and the bed has none.
+func evidence(list []leaning, step float64, y way) float64 {
 	log := 0.0
-	for _, l := range list {
-		log += normal2(l.rise[0], l.rise[1]-size*l.sign(sign), l.cov)
+	for i := range list {
+		r := list[i].without(step, y)
+		log += normal2(r[0], r[1], list[i].cov)
 	}
 	return log
 }
 
 // evidenceBed lets the bed have any wedge, and says which: a normal prior, exactly integrated over.
-func evidenceBed(list []leaning, size, sign float64) (float64, [2]Interval) {
+func evidenceBed(list []leaning, step float64, y way) (float64, [2]Interval) {
 	p := [3]float64{1 / (wedgeSD * wedgeSD), 1 / (wedgeSD * wedgeSD), 0} // precision of the bed's wedge, and what pulls at it
 	var h [2]float64
-	for _, l := range list {
-		q := inverse(l.cov)
-		y := [2]float64{l.rise[0], l.rise[1] - size*l.sign(sign)}
+	for i := range list {
+		q, r := inverse(list[i].cov), list[i].without(step, y)
 		p = [3]float64{p[0] + q[0], p[1] + q[1], p[2] + q[2]}
-		h[0] += q[0]*y[0] + q[2]*y[1]
-		h[1] += q[2]*y[0] + q[1]*y[1]
+		h[0] += q[0]*r[0] + q[2]*r[1]
+		h[1] += q[2]*r[0] + q[1]*r[1]
 	}
 	c := inverse(p)
 	m := [2]float64{c[0]*h[0] + c[2]*h[1], c[2]*h[0] + c[1]*h[1]}
-	log := evidence(list, size, sign) + (m[0]*h[0]+m[1]*h[1])/2 + math.Log(c[0]*c[1]-c[2]*c[2])/2 - math.Log(wedgeSD*wedgeSD)
+	log := evidence(list, step, y) + (m[0]*h[0]+m[1]*h[1])/2 + math.Log(c[0]*c[1]-c[2]*c[2])/2 - math.Log(wedgeSD*wedgeSD)
 	around := func(v, sd float64) Interval { return Interval{v, v - 1.645*sd, v + 1.645*sd} }
 	return log, [2]Interval{around(m[0], math.Sqrt(c[0])), around(m[1], math.Sqrt(c[1]))}
 }
@@ -463,6 +584,17 @@ func (w *wedges) cause() Cause {
 	return Wedge
 }
 
+// either is how thick the wedge is, bed or wear: bed's, and the rise of the wear, each with its share.
+func (w *wedges) either(bed Interval) Interval {
+	a, b := bed.High-bed.Value, w.rise.High-w.rise.Value
+	if w.wear < 0.01 {
+		return bed
+	}
+	m := w.bed*bed.Value + w.wear*w.rise.Value
+	h := math.Sqrt(w.bed*(a*a+2.7*(bed.Value-m)*(bed.Value-m)) + w.wear*(b*b+2.7*(w.rise.Value-m)*(w.rise.Value-m))) // 1.645² = 2.7
+	return Interval{m, max(0, m-h), m + h}
+}
+
 func (w *wedges) mark(size [2]float64) Mark {
 	m := Mark{Cause: w.cause(), Probability: w.there, Maps: len(w.list)}
 	slopes := func(v [2]Interval) {
@@ -484,6 +616,7 @@ func (w *wedges) mark(size [2]float64) Mark {
 	default:
 		m.Named = max(w.bed, w.wear)
 		slopes(w.any)
+		m.Strength = w.either(m.Strength)
 	}
 	return m
 }

@@ -152,6 +152,7 @@ func (r marksReport) Print(w io.Writer) {
 			{"strength", fmt.Sprintf("%s µm (%s to %s µm), above the limit of %s µm: %s", um(m.Strength.Value), um(m.Strength.From), um(m.Strength.To), um(r.LimitUM), m.Above)},
 			{"how sure", fmt.Sprintf("%s %% that it is there, %s %% that this is its cause; from %s", percent(m.Probability), percent(m.CauseProbability), trouble.Count(m.Maps, "map", "maps"))},
 			{"to correct", m.Correct},
+			{"how exact", m.Exact},
 		}
 		if m.Formula != "" {
 			rows = append(rows, [2]string{"formula", m.Formula})

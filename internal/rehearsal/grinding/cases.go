@@ -30,6 +30,9 @@ func (c Cause) String() string {
 // kin tells causes that leave the same kind of mark: they are not mixed with each other.
 func (c Cause) kin() int { return [...]int{0, 1, 1, 2, 2, 3, 3, 4}[c] }
 
+// Several tells causes that are told from several pieces only: wedges and waves.
+func (c Cause) Several() bool { return c.kin() == 2 || c.kin() == 3 }
+
 // Case is one machine with some pieces cut on it, and how they were read.
 type Case struct {
 	Cause, Second Cause // Second leaves less than the first, or nothing (Sound)
@@ -76,7 +79,20 @@ func NewCase(cause Cause, seed uint64, n int, mixed bool) *Case {
 		c.fault(c.Second, c.Strength*(0.25+0.35*others.Float64()), others)
 	}
 	c.cut(d)
+	if cause == WearWedge {
+		c.Strength = c.worn()
+	}
 	return c
+}
+
+// First is the case with its first n pieces alone.
+func (c *Case) First(n int) *Case {
+	few := *c
+	few.Faces, few.Starts = c.Faces[:n], c.Starts[:n]
+	if c.Cause == WearWedge {
+		few.Strength = few.worn()
+	}
+	return &few
 }
 
 func between(d *chance.Stream, low, high float64) float64 { return low + (high-low)*d.Float64() }
@@ -156,16 +172,30 @@ func (c *Case) lean(set func(*Machine, float64), h float64) {
 	}
 }
 
-// wear sets the wear so that the plane which it leaves in the piece rises by h across it.
+// wear sets the wear so that the plane which it leaves in a piece cut from the first track rises by h across it.
 func (c *Case) wear(h float64) {
 	c.Machine.Wear = h
 	for range 3 {
-		probe := c.Machine
-		probe.Along, probe.Across, probe.Runout, probe.Bridge, probe.Bed = 0, 0, 0, nil, nil
-		s, t := c.coarse()
-		_, b := c.plane(s, t, probe.Cut(s, t))
-		c.Machine.Wear *= h / (2 * math.Abs(b))
+		c.Machine.Wear *= h / c.wornFrom(1)
 	}
+}
+
+// wornFrom is the rise across a piece of the plane that the wear alone leaves there: the tracks do not lie alike from both ends.
+func (c *Case) wornFrom(start int) float64 {
+	probe := c.Machine
+	probe.Along, probe.Across, probe.Runout, probe.Bridge, probe.Bed, probe.Backward = 0, 0, 0, nil, nil, start < 0
+	s, t := c.coarse()
+	_, b := c.plane(s, t, probe.Cut(s, t))
+	return 2 * math.Abs(b)
+}
+
+// worn is the mean of it over the pieces.
+func (c *Case) worn() (mean float64) {
+	ends := map[int]float64{1: c.wornFrom(1), -1: c.wornFrom(-1)}
+	for _, s := range c.Starts {
+		mean += ends[s] / float64(len(c.Starts))
+	}
+	return mean
 }
 
 // plane are the slopes of the least-squares plane, by half the size along and across.
@@ -274,21 +304,33 @@ func (c *Case) turned(m *Machine, d *chance.Stream) {
 	}
 }
 
-// rippleOn is what the disc's running out alone leaves on lines that stand one behind the other: the mean of their peaks to valleys, over their middle
-// hundred millimetres.
-func rippleOn(m Machine, s, t []float64) float64 {
-	m.Bridge, m.Bed, m.Wear = nil, nil, 0 // a lean stays: with it fewer bits pass, and the ripple is higher
-	z := m.Cut(s, t)
-	sum, n := 0.0, len(fineLines)
-	for i := range n {
-		from := i*len(z)/n + len(z)/n/3
-		sum += peakToValley(z[from:from+50]) / float64(n)
+// rippleOn is what the disc's running out adds to the face on the lines that are read along the feed: the peak to valley of one turn, the mean over six turns
+// on each line. Every other fault stays as it is: it decides which track and which half of the disc cut last, and so how high the ripple is.
+func (c *Case) rippleOn(m Machine) float64 {
+	still := m
+	still.Runout = 0
+	const turns, places = 6, 40
+	sum := 0.0
+	for _, t := range fineLines {
+		for k := range turns {
+			var ss, tt []float64
+			for i := range places {
+				ss, tt = append(ss, (float64(k)/(turns-1)-0.5)*2*(lineReach-m.Feed/2)+(float64(i)/places-0.5)*m.Feed), append(tt, t*c.Size[1])
+			}
+			with, without := m.Cut(ss, tt), still.Cut(ss, tt)
+			for i := range with {
+				with[i] -= without[i]
+			}
+			sum += peakToValley(with)
+		}
 	}
-	return sum
+	return sum / float64(turns*len(fineLines))
 }
 
-// fineLines is where lines along the feed are read, in parts of the piece's width.
+// fineLines is where lines along the feed are read, in parts of the piece's width; lineReach how far to both sides of its middle, mm.
 var fineLines = []float64{-0.21, 0.13}
+
+const lineReach = 250
 
 // coarse are places all over the piece.
 func (c *Case) coarse() (s, t []float64) {
@@ -332,8 +374,8 @@ func peakToValley(z []float64) float64 {
 // cut cuts the pieces and reads them.
 func (c *Case) cut(d *chance.Stream) {
 	n := 1 + d.IntN(4)
-	if k := c.Cause.kin(); k == 2 || k == 3 {
-		n = 4 + d.IntN(2)
+	if c.Cause.Several() {
+		n = 6 + d.IntN(7)
 	}
 	turns := d.Float64() < 0.7
 	s, t := c.places()
@@ -356,13 +398,13 @@ func (c *Case) cut(d *chance.Stream) {
 			var ls, lt []float64
 			for _, t := range fineLines {
 				for k := range 251 {
-					ls, lt = append(ls, 2*float64(k)-260), append(lt, t*c.Size[1])
+					ls, lt = append(ls, 2*float64(k)-lineReach), append(lt, t*c.Size[1])
 				}
 			}
 			if c.Cause == Unbalance {
 				wanted := c.Strength
 				for range 30 { // where the tracks' ripples fill each other up, there is none to be found
-					if c.Strength = rippleOn(m, ls, lt); c.Strength > 0.8*wanted {
+					if c.Strength = c.rippleOn(m); c.Strength > 0.8*wanted {
 						break
 					}
 					c.turned(&m, p)

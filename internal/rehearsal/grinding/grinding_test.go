@@ -104,6 +104,53 @@ func TestACaseIsItsNumber(t *testing.T) {
 	}
 }
 
+// Few pieces of a case are its first; the wear's wedge is the mean of theirs, and it is not the same from both ends.
+func TestFirstPieces(t *testing.T) {
+	unlike := 0
+	for n := range 6 {
+		c := NewCase(WearWedge, 5, n, false)
+		if len(c.Faces) < 6 || len(c.Faces) > 12 {
+			t.Errorf("%d pieces", len(c.Faces))
+		}
+		few := c.First(1)
+		if len(few.Faces) != 1 || len(few.Starts) != 1 || !slices.Equal(few.Faces[0].Z, c.Faces[0].Z) {
+			t.Errorf("case %d: %d faces of one", n, len(few.Faces))
+		}
+		if want := c.wornFrom(few.Starts[0]); math.Abs(few.Strength-want) > 1e-12 {
+			t.Errorf("case %d: a wedge of %g, want %g", n, few.Strength, want)
+		}
+		if math.Abs(c.wornFrom(1)/c.wornFrom(-1)-1) > 0.02 {
+			unlike++
+		}
+	}
+	if unlike == 0 {
+		t.Error("all machines lie alike from both ends")
+	}
+}
+
+// A thickness holds the piece's unevenness, and not by how much it lies bent.
+func TestThicknessIsNoBow(t *testing.T) {
+	m := Machine{Diameter: 400, Rim: 10, Bits: 60, Pitch: 200, First: -630, Tracks: 7, Travel: 700, Feed: 15}
+	size := [2]float64{914, 1473}
+	thick := func(st Stone) float64 {
+		var s, at []float64
+		for range 2 {
+			s, at = append(s, 0), append(at, 0)
+		}
+		sum := 0.0
+		for _, c := range st.Cut(&m, size, s, at, Reading{}, chance.NewStream(9)).Calipers {
+			sum += math.Abs(c[2] - 25.8)
+		}
+		return sum
+	}
+	if got := thick(Stone{BowS: 1, BowT: 1, Twist: 1}); got > 1e-9 {
+		t.Errorf("a bow of %g in the thickness", got)
+	}
+	if got := thick(Stone{Sigma: 0.005, Length: 150}); got < 0.005 {
+		t.Errorf("an unevenness of %g in eight thicknesses", got)
+	}
+}
+
 // The field has the Matérn covariance that it is drawn for; 1,500 fields leave a standard error of 0.04 in a correlation, four of them are allowed.
 func TestFieldHasItsCovariance(t *testing.T) {
 	d := chance.NewStream(3)

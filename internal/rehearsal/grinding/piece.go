@@ -28,39 +28,56 @@ type Face struct {
 // Cut cuts one piece of the size (along and across the feed) and reads it at the places (s, t). The same stream gives the same piece.
 func (st Stone) Cut(m *Machine, size [2]float64, s, t []float64, r Reading, d *chance.Stream) Face {
 	z := m.Cut(s, t)
-	st.own(z, size, s, t, d)
+	stone := st.lay(size, d)
+	for i := range z {
+		z[i] += stone.sprung(s[i], t[i]) + stone.rough(s[i], t[i])
+	}
 	noise, zero := d.Split("noise"), d.Split("zero")
 	a, b, c := zero.Normal(), 0.3e-3*zero.Normal(), 0.3e-3*zero.Normal() // the gauge's own plane
 	for i := range z {
 		z[i] += r.Noise*noise.Normal() + a + b*s[i] + c*t[i]
 	}
-	return Face{S: s, T: t, Z: z, Calipers: calipers(m, size, r, d.Split("caliper"))}
+	return Face{S: s, T: t, Z: z, Calipers: calipers(m, stone, r, d.Split("caliper"))}
 }
 
-// calipers reads eight thicknesses around the piece, 120 mm from its edges.
-func calipers(m *Machine, size [2]float64, r Reading, d *chance.Stream) (list [][3]float64) {
-	a, b := size[0]/2-120, size[1]/2-120
+// calipers reads eight thicknesses around the piece, 120 mm from its edges. What the machine's yielding leaves and chips are in the thickness too; a piece that
+// springs back is no thicker for it.
+func calipers(m *Machine, stone laid, r Reading, d *chance.Stream) (list [][3]float64) {
+	a, b := stone.size[0]/2-120, stone.size[1]/2-120
 	for _, p := range [][2]float64{{-a, -b}, {0, -b}, {a, -b}, {a, 0}, {a, b}, {0, b}, {-a, b}, {-a, 0}} {
-		h := m.Cut([]float64{p[0]}, []float64{p[1]})[0]
+		h := m.Cut([]float64{p[0]}, []float64{p[1]})[0] + stone.rough(p[0], p[1])
 		list = append(list, [3]float64{p[0], p[1], 25.8 + h + r.CaliperU*d.Normal()})
 	}
 	return list
 }
 
-// own adds what is the piece's own.
-func (st Stone) own(z []float64, size [2]float64, s, t []float64, d *chance.Stream) {
-	field := waves(d.Split("field"), st.Sigma, st.Length)
-	chips := newChips(d.Split("chips"), st.Chips, size)
-	for i := range z {
-		u, v := 2*s[i]/size[0], 2*t[i]/size[1]
-		z[i] += st.BowS*(1-u*u) + st.BowT*(1-v*v) + st.Twist*u*v
-		for _, w := range field {
-			z[i] += w.height * math.Cos(w.ks*s[i]+w.kt*t[i]+w.phase)
-		}
-		for _, c := range chips {
-			z[i] -= c.at(s[i], t[i])
-		}
+// laid is one piece.
+type laid struct {
+	Stone
+	size  [2]float64
+	field []wave
+	chips []chip
+}
+
+func (st Stone) lay(size [2]float64, d *chance.Stream) laid {
+	return laid{st, size, waves(d.Split("field"), st.Sigma, st.Length), newChips(d.Split("chips"), st.Chips, size)}
+}
+
+// sprung is by how much the piece lies bent.
+func (p *laid) sprung(s, t float64) float64 {
+	u, v := 2*s/p.size[0], 2*t/p.size[1]
+	return p.BowS*(1-u*u) + p.BowT*(1-v*v) + p.Twist*u*v
+}
+
+// rough is its unevenness.
+func (p *laid) rough(s, t float64) (z float64) {
+	for _, w := range p.field {
+		z += w.height * math.Cos(w.ks*s+w.kt*t+w.phase)
 	}
+	for _, c := range p.chips {
+		z -= c.at(s, t)
+	}
+	return z
 }
 
 type wave struct{ ks, kt, phase, height float64 }

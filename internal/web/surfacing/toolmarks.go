@@ -245,6 +245,7 @@ func (m marked) tables() (list []shell.Table) {
 			}
 		}
 		add("toolmarks.correct", k.Correct)
+		add("toolmarks.exact", k.Exact)
 		add("toolmarks.first", k.First...)
 		add("toolmarks.alike", k.Alike...)
 		if k.Formula != "" {

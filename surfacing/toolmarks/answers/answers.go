@@ -55,6 +55,9 @@ type Mark struct {
 	Along            *Span    `json:"along_um_per_m"`
 	Across           *Span    `json:"across_um_per_m"`
 	Correct          string   `json:"correct"`
+	Doubt            float64  `json:"doubt"`           // share by which the correction may be off, in nine cases of ten
+	Settled          bool     `json:"sure_to_a_fifth"` // it is no more than a fifth
+	Exact            string   `json:"how_exact"`
 	Formula          string   `json:"formula,omitempty"`
 	Alike            []string `json:"looks_alike"`
 	First            []string `json:"try_first"`
@@ -324,6 +327,8 @@ func (r *Report) mark(m toolmarks.Mark, q Question) Mark {
 		a, b := span(m.Leans[0], 1e6, 1), span(m.Leans[1], 1e6, 1)
 		t.Along, t.Across = &a, &b
 	}
+	t.Doubt, t.Settled = measure.Round(min(m.Doubt(), 9.99), 4), m.Settled()
+	t.Exact = exact(m)
 	w := words(m, q)
 	t.Says, t.Correct, t.Formula, t.Alike, t.First = w.says, w.correct, w.formula, w.alike, w.first
 	return t

@@ -25,6 +25,15 @@ func towards(rad float64, axis string) string {
 	return "−" + axis
 }
 
+// exact says how far the correction is sure.
+func exact(m toolmarks.Mark) string {
+	percent := measure.Decimal(math.Ceil(100*min(m.Doubt(), 9.99)), 0)
+	if m.Settled() {
+		return fmt.Sprintf("to %s %%, in nine cases of ten", percent)
+	}
+	return fmt.Sprintf("in doubt by %s %%: read more pieces or more lines before you correct", percent)
+}
+
 // words says what a mark is, what to correct, what else looks alike, and what to try first.
 func words(m toolmarks.Mark, q Question) said {
 	switch m.Cause {
@@ -38,7 +47,7 @@ func words(m toolmarks.Mark, q Question) said {
 		return bedWedge(m, q)
 	case toolmarks.Wear:
 		return said{says: "the pieces are higher where they were cut last: the bits wear from the first track to the last",
-			correct: fmt.Sprintf("the disc rises by %s µm on its way over a piece", measure.Decimal(m.Strength.Value*1000, 0)),
+			correct: fmt.Sprintf("the pieces rise by %s µm from the side that is cut first to the other", measure.Decimal(m.Strength.Value*1000, 0)),
 			alike:   []string{"a bed that leans leaves the same wedge in every piece, whichever end is cut first", "a spindle that grows warm goes the other way: the pieces are lower where they were cut last"},
 			first:   []string{"take less in the last pass, or add a pass without depth", "cut every second piece from the other end, so that the wedge does not add up in a set"}}
 	case toolmarks.Wedge:
@@ -53,7 +62,7 @@ func words(m toolmarks.Mark, q Question) said {
 			first:   []string{"clean the bed and sweep it with a dial from the spindle", "lay a piece half a metre farther on: a wave of the bed stays where it was on the bed"}}
 	case toolmarks.BridgeWave:
 		return said{says: "the same wave is in every track of every piece: the disc's way is not straight",
-			correct: fmt.Sprintf("the way departs from straight by %s µm over a piece, beside its bow", measure.Decimal(m.Strength.Value*1000, 0)),
+			correct: fmt.Sprintf("the wave that the way leaves in a face is %s µm, beside its bow", measure.Decimal(m.Strength.Value*1000, 0)),
 			alike:   []string{"a bed with humps right across the feed", "a piece pressed flat that springs back alike every time, where the wave is one long bow"},
 			first:   []string{"sweep a straightedge on the bed with a dial on the spindle, along the feed", "look for dirt and wear on the slides at the places where the wave is high"}}
 	case toolmarks.Unbalance:

@@ -17,7 +17,8 @@ type Result struct {
 	Right         bool
 	Error         float64 // of the correction: relative; NaN where the cause is not right or none
 	Probability   float64 // of the first mark
-	Covered       bool    // the interval of the strength holds the truth
+	Covered       bool    // its interval holds the truth
+	Settled       bool    // it is said to be sure to a fifth
 	Case          *grinding.Case
 	Finding       *toolmarks.Finding
 }
@@ -49,9 +50,12 @@ func Maps(c *grinding.Case) (maps []toolmarks.Map, facts toolmarks.Facts) {
 	return maps, facts
 }
 
-// Run makes a case and looks at it.
-func Run(cause grinding.Cause, seed uint64, n int, mixed bool) (Result, error) {
+// Run makes a case and looks at it; few is how many of its pieces are looked at at most, 0: all.
+func Run(cause grinding.Cause, seed uint64, n int, mixed bool, few int) (Result, error) {
 	c := grinding.NewCase(cause, seed, n, mixed)
+	if few > 0 && few < len(c.Faces) {
+		c = c.First(few)
+	}
 	maps, facts := Maps(c)
 	f, err := toolmarks.Look(maps, facts)
 	if err != nil {
@@ -71,16 +75,11 @@ func Run(cause grinding.Cause, seed uint64, n int, mixed bool) (Result, error) {
 
 // correction compares what to correct with the truth: the lean, and for other causes the strength.
 func (r *Result) correction(m toolmarks.Mark) {
-	truth, got := r.Case.Strength, m.Strength
-	switch m.Cause {
-	case toolmarks.LeanAlong:
-		truth, got = r.Case.Lean, m.Leans[0]
-	case toolmarks.LeanAcross:
-		truth, got = r.Case.Lean, m.Leans[1]
-		if got.Value < 0 {
-			got = toolmarks.Interval{Value: -got.Value, Low: -got.High, High: -got.Low}
-		}
+	truth, got := r.Case.Strength, m.Correction()
+	if r.Case.Lean > 0 {
+		truth = r.Case.Lean
 	}
 	r.Error = math.Abs(got.Value/truth - 1)
 	r.Covered = got.Low <= truth && truth <= got.High
+	r.Settled = m.Settled()
 }
