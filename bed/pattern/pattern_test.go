@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"slatewright/bed"
+	"slatewright/bed/pattern/shape"
 	"slatewright/trouble"
 )
 
@@ -52,5 +53,40 @@ func TestVirtualCondition(t *testing.T) {
 	h := Hole{Diameter: 12.7, Bolt: 9.5, Tolerance: Tolerance{Position: 1, Diameter: 0.2}}
 	if math.Abs(h.Float()-1.6) > 1e-12 || h.VirtualCondition() != 12.7-0.2-1 || !h.Through() {
 		t.Errorf("float %v, virtual condition %v", h.Float(), h.VirtualCondition())
+	}
+}
+
+// Closed forms: a cylinder, a cylinder with a wider one, a cylinder with a cone's stump.
+func TestTaken(t *testing.T) {
+	for name, c := range map[string]struct {
+		hole Hole
+		want float64
+	}{
+		"through":     {Hole{Diameter: 12}, math.Pi * 36 * 25},
+		"blind":       {Hole{Diameter: 12, Depth: 10}, math.Pi * 36 * 10},
+		"counterbore": {Hole{Diameter: 12, Counter: &Counter{Diameter: 20, Depth: 8}}, math.Pi*36*17 + math.Pi*100*8},
+		"countersink": {Hole{Diameter: 8, Counter: &Counter{Diameter: 14, Depth: 3, Angle: math.Pi / 2}}, math.Pi*16*22 + math.Pi*3/3*(49+28+16)},
+	} {
+		if got := c.hole.Taken(25); math.Abs(got-c.want) > 1e-9*c.want {
+			t.Errorf("%s: %v mm³, want %v", name, got, c.want)
+		}
+	}
+}
+
+// A plain piece of a third of 2743 x 1473 mm, 25.4 mm thick, at 2790 kg/m³: 95.44 kg (2.743 · 1.473 · 0.0254 · 2790 / 3); a hole of
+// 20 mm takes 22.26 g, a dowel's of 8 x 25 mm 3.51 g out of either neighbour.
+func TestMass(t *testing.T) {
+	third := 2743.0 / 3
+	p := plain(third, third, third)
+	for i := range p.Pieces {
+		p.Pieces[i].Outline = shape.Rectangle(shape.Point{X: p.Pieces[i].From, Y: -736.5}, shape.Point{X: p.Pieces[i].To, Y: 736.5})
+	}
+	p.Holes = []Hole{{Diameter: 20, Piece: 1}}
+	p.Joints = []Joint{{Before: 1, Dowels: []Dowel{{Diameter: 8, Depth: 25}}}}
+	whole, hole, dowel := 2743*1473*25.4*2790e-9/3, math.Pi*100*25.4*2790e-9, math.Pi*16*25*2790e-9
+	for i, want := range []float64{whole, whole - hole - dowel, whole - dowel} {
+		if got := p.Mass(i, 25.4); math.Abs(got-want) > 1e-9 || math.Abs(got-95.44) > 0.03 {
+			t.Errorf("piece %d: %v kg, want %v", i, got, want)
+		}
 	}
 }

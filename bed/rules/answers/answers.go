@@ -20,14 +20,27 @@ type Check struct {
 	Pockets  int             `json:"pockets"`
 	Holes    int             `json:"holes"`
 	Dowels   int             `json:"dowels"`
+	Least    float64         `json:"thickness_mm"` // for which masses are reckoned
+	Stone    []Stone         `json:"stone"`
 	Problems []rules.Problem `json:"problems"`
 	Warnings []string        `json:"warnings"`
+}
+
+// Stone is one finished piece of the least thickness: pockets and holes are taken out, the board under it is not counted.
+type Stone struct {
+	Piece  string  `json:"piece"`
+	Area   float64 `json:"area_m2"` // of its face, pockets taken out
+	Mass   float64 `json:"mass_kg"`
+	Length float64 `json:"length_mm"` // along the table
 }
 
 // Checked holds a pattern against the rules.
 func Checked(file string, p pattern.Pattern) *Check {
 	c := &Check{File: file, Pattern: p.Name, Revision: p.Revision, Claims: p.Claim, Pieces: len(p.Pieces), Pockets: len(p.Pockets), Holes: len(p.Holes),
-		Problems: rules.Check(p), Warnings: []string{}}
+		Least: p.Thickness, Stone: []Stone{}, Problems: rules.Check(p), Warnings: []string{}}
+	for i, piece := range p.Pieces {
+		c.Stone = append(c.Stone, Stone{piece.Name, piece.Area() * 1e-6, p.Mass(i, p.Thickness), piece.To - piece.From})
+	}
 	for _, j := range p.Joints {
 		c.Dowels += len(j.Dowels)
 	}

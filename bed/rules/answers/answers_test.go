@@ -2,6 +2,7 @@ package answers_test
 
 import (
 	"encoding/json"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -49,6 +50,10 @@ func TestCheckAsJSON(t *testing.T) {
 		if approved := len(got.Warnings) == 0; approved != (n == 0) {
 			t.Errorf("%s: %v", name, got.Warnings)
 		}
+	}
+	stone := answers.Checked("nine", read(t, "nine-foot.yaml", "", "")).Stone
+	if len(stone) != 3 || stone[0].Piece != "head" || math.Abs(stone[0].Mass-stone[2].Mass) > 1e-9 || stone[0].Mass < 92 || stone[0].Mass > 95.44 {
+		t.Errorf("%+v", stone)
 	}
 	bare := answers.Checked("bare", pattern.Pattern{Name: "bare"})
 	if len(bare.Warnings) != 2 || bare.Problems == nil {

@@ -6,12 +6,14 @@ package drilling
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/patternfile"
 	"slatewright/bed/rules"
 	"slatewright/bed/rules/answers"
 	"slatewright/internal/cli/verb"
+	"slatewright/measure"
 	"slatewright/trouble"
 )
 
@@ -74,6 +76,11 @@ func (r checkReport) Outcome() verb.Outcome {
 func (r checkReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "%s, revision %s: %s, %s, %s, %s\n", r.Pattern, r.Revision, trouble.Count(r.Pieces, "piece", "pieces"), trouble.Count(r.Pockets, "pocket", "pockets"),
 		trouble.Count(r.Holes, "hole", "holes"), trouble.Count(r.Dowels, "dowel", "dowels"))
+	var masses []string
+	for _, piece := range r.Stone {
+		masses = append(masses, piece.Piece+" "+measure.Decimal(piece.Mass, 1)+" kg")
+	}
+	io.WriteString(w, verb.Wrap(fmt.Sprintf("Stone of %s: %s", measure.FormatLength(measure.Round(r.Least, 6), measure.MM), strings.Join(masses, ", ")), "", "  ", verb.Width))
 	if len(r.Problems) == 0 {
 		fmt.Fprintf(w, "Keeps all %d rules.\n", len(rules.Rules()))
 	} else {
