@@ -4,7 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"slatewright/bed"
 	"slatewright/chance"
+	"slatewright/judge"
 )
 
 // In the middle of the circle the probability is Rayleigh's, at its far edge about one half and less by the circle's curve; elsewhere it is counted.
@@ -32,5 +34,23 @@ func TestInsideTheCircle(t *testing.T) {
 	}
 	if p := inside(1000, 0, 0.01); math.Abs(p-1) > 1e-6 {
 		t.Errorf("far within: %g", p)
+	}
+}
+
+// With u = 0.45 mm a place that is read right in the middle is within 0.79 mm sideways and lengthwise, each by itself at 95 %, and in the circle only at 79 %.
+func TestAPlaceMayLeaveItsCircleSideways(t *testing.T) {
+	rule := bed.Decision{Rule: bed.RuleISO14253, Risk: bed.ISO14253Risk}
+	if v := decide(0, 0.45, ThirtySecond, rule); v.Verdict != judge.CannotTell || math.Abs(v.Probability-0.789) > 0.001 || ruled(0, 0.45, ThirtySecond, rule) != judge.Conforms {
+		t.Errorf("%+v", v)
+	}
+	if v := decide(0, 0.45, ThirtySecond, bed.Decision{Rule: bed.RuleSimple, Risk: bed.SimpleRisk}); v.Verdict != judge.Conforms {
+		t.Errorf("by simple acceptance: %+v", v)
+	}
+	for d := 0.; d < 1.5; d += 0.01 {
+		for _, u := range []float64{0.01, 0.08, 0.13, 0.2, 0.32, 0.4, 0.6} {
+			if a, b := decide(d, u, ThirtySecond, rule).Verdict, held(d, u, ThirtySecond, rule); a != b {
+				t.Errorf("%g, u = %g: %s and %s", d, u, a, b)
+			}
+		}
 	}
 }

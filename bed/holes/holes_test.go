@@ -226,6 +226,11 @@ func TestGauge(t *testing.T) {
 	if r = check(t, d, m, 0.2); r.Verdict != judge.DoesNotConform {
 		t.Errorf("against 0.2 mm: %s", r.Verdict)
 	}
+	// A measured diameter takes the place of the drawn one, with its guard band: 12.7 + 1.645·0.1 mm about a pin of 12 mm.
+	m.Readings[0].Diameter, m.Readings[0].UDia = 12.7, 0.1
+	if r = check(t, d, m, 0); math.Abs(r.Found[0].Bound.AtMost-(0.7+0.1644854)/2) > 1e-9 {
+		t.Errorf("%+v", r.Found[0].Bound)
+	}
 	// A thin pin shows little.
 	m.Readings[4].Gauge, m.Pin = holes.Go, 9
 	if r = check(t, d, m, 0); r.Verdict != judge.CannotTell || r.Function.Fits != nil {
@@ -296,6 +301,26 @@ func TestAllBoltsAtTheSameTime(t *testing.T) {
 	}
 }
 
+// What the bolts go into may be off too: a zone of 1.5 mm puts 0.375 mm more into each bolt, and what passed can no longer be told.
+func TestMatingZone(t *testing.T) {
+	d := drawing()
+	m := measured(d, 0.05, nil, func(i int, f holes.Feature) fit.Vector {
+		if f.Name == "rb-42" {
+			f.At.X += 2.4
+		}
+		return f.At
+	})
+	plain := check(t, d, m, 0).Function
+	for i := range d.Features {
+		d.Features[i].Mating = 1.5
+	}
+	mated := check(t, d, m, 0).Function
+	want := math.Hypot(0.05, 0.375) / 0.05
+	if plain.Fits == nil || !*plain.Fits || mated.Fits != nil || mated.U < 2*plain.U || mated.U > want*plain.U {
+		t.Errorf("%+v, %+v", plain, mated)
+	}
+}
+
 // A rail joined into one ring cannot go with holes that moved as a whole side; rail by rail it can.
 func TestRailsAsOne(t *testing.T) {
 	d := drawing()
@@ -314,6 +339,25 @@ func TestRailsAsOne(t *testing.T) {
 	m.Rails = holes.RailsAsOne
 	if fn := check(t, d, m, 0).Function; fn.Fits == nil || *fn.Fits {
 		t.Errorf("as one: %+v", fn)
+	}
+}
+
+// The run counts from the first hole to the last, whatever it is counted in: a wander that ends 2 mm off is said to end 2 mm off.
+func TestRunInAnyCount(t *testing.T) {
+	d := drawing()
+	s := chance.NewStream(8)
+	n := float64(len(d.Features) - 1)
+	order := make([]float64, len(d.Features))
+	for i := range order {
+		order[i] = float64(i * 7 % len(order)) // a run that goes to and fro
+	}
+	m := measured(d, 0.03, s, func(i int, f holes.Feature) fit.Vector { return at(f.At.X+2*order[i]/n, f.At.Y-order[i]/n) })
+	for i := range m.Readings {
+		m.Readings[i].Run = 100 + 3*order[i]
+	}
+	c := check(t, d, m, 0).Groups[0].Cause
+	if c.Kind != cause.Wander || math.Abs(c.Amounts[0].Value-2) > 4*c.Amounts[0].U || math.Abs(c.Amounts[1].Value+1) > 4*c.Amounts[1].U || c.Amounts[0].U > 0.1 {
+		t.Errorf("%+v", c)
 	}
 }
 

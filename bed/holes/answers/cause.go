@@ -47,7 +47,7 @@ func correction(f cause.Finding) string {
 	case cause.Shift:
 		return fmt.Sprintf("move the zero of the drilling by %s along x and %s along y", back("x"), back("y"))
 	case cause.Turn:
-		return "turn the stone or the drawing by " + turn()
+		return "turn the drawing against the stone by " + turn()
 	case cause.ShiftAndTurn:
 		return fmt.Sprintf("turn the drawing by %s about the middle, then move its zero by %s along x and %s along y", turn(), back("x"), back("y"))
 	case cause.Scale:

@@ -84,6 +84,11 @@ func TestExactMotionsComeBack(t *testing.T) {
 func TestLeastIsLeastAndItsDoubtIsTrue(t *testing.T) {
 	s := chance.NewStream(2)
 	list, m := drawn(s, 9, 0)
+	for i := range list { // far from the origin, so that the angle's doubt reaches the shift
+		list[i].Nominal.X += 3000
+		list[i].Nominal.Y -= 1000
+		list[i].Measured = m.Of(list[i].Nominal)
+	}
 	var sum [3]float64
 	var along [9]float64
 	const trials = 4000
@@ -319,6 +324,32 @@ func TestDoubtOfACircle(t *testing.T) {
 	}
 	near(t, "stated middle", c.U, u*math.Sqrt(0.5), 1e-12)
 	near(t, "stated radius", c.URadius, u/2, 1e-12)
+}
+
+// On an arc of a quarter the middle is known worst towards the arc, and that is what is said.
+func TestDoubtOnAnArc(t *testing.T) {
+	s := chance.NewStream(6)
+	const n, trials, u = 12, 2000, 0.002
+	arc := func(noise float64) (points []fit.Vector) {
+		for k := range n {
+			sin, cos := math.Sincos(math.Pi / 2 * float64(k) / (n - 1))
+			points = append(points, fit.Vector{X: 6*cos + noise*s.Normal(), Y: 6*sin + noise*s.Normal()})
+		}
+		return points
+	}
+	var along float64
+	for range trials {
+		c, err := fit.Round(arc(u), u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		along += math.Pow((c.Middle.X+c.Middle.Y)/math.Sqrt2, 2)
+	}
+	c, err := fit.Round(arc(0), u)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "towards the arc", math.Sqrt(along/trials)/c.U, 1, 0.06)
 }
 
 func TestNoCircle(t *testing.T) {

@@ -229,6 +229,26 @@ func BenchmarkLay(b *testing.B) {
 	}
 }
 
+// Bolts that lie as a turn of 20 mrad puts the holes: with true turns nothing is lost, though turns taken as linear lose 0.1 mm.
+func TestTrueTurnsMayGainWhatLinearOnesLose(t *testing.T) {
+	turned := fit.Motion{Angle: 0.0199}
+	q := float.Question{Parts: []float.Part{{Name: "piece", Turn: 0.02, Shift: 5}}}
+	for _, p := range []fit.Vector{at(-500, 0), at(500, 0), at(0, 300)} {
+		q.Passages = append(q.Passages, float.Passage{Name: "b", Hole: 0, Bolt: float.Ground, At: p, To: turned.Of(p), Float: 1})
+	}
+	a, err := float.Lay(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := math.Inf(1)
+	for _, p := range q.Passages {
+		left = min(left, p.Float-q.Apart(p, []fit.Motion{turned}).Size())
+	}
+	if math.Abs(left-1) > 1e-9 || a.Most < left || a.Most > 1.01 || a.Left > a.Most {
+		t.Errorf("the turn leaves %g; found %g, at most %g", left, a.Left, a.Most)
+	}
+}
+
 // No place of the parts leaves more than Most, with true turns: many are tried about the place that was found, and each improvement is kept.
 func TestNoPlaceLeavesMore(t *testing.T) {
 	s := chance.NewStream(11)

@@ -22,6 +22,9 @@ var optional = []string{"x", "y", "diameter", "u", "u diameter", "gauge", "plug"
 // Read reads what was measured of the features of a drawing: columns feature and x, y, or gauge or plug; diameter, u, u_diameter, point and run besides. Errors are *trouble.Trouble with
 // file and line. The warnings name header lines that mean nothing here.
 func Read(s *sheet.Sheet, d *holes.Drawing) (*holes.Measured, []string, error) {
+	if len(d.Features) == 0 {
+		return nil, nil, trouble.Data("no-features", d.Name, "the drawing has no holes and no pockets", "add holes: and pockets: to the pattern file")
+	}
 	m, u, err := head(s)
 	if err != nil {
 		return nil, nil, err

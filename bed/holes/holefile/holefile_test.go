@@ -104,6 +104,17 @@ func TestWhatIsRefused(t *testing.T) {
 	}
 }
 
+func TestADrawingWithoutHoles(t *testing.T) {
+	s, err := sheet.Read("m.csv", strings.NewReader("feature,x,y\nrb-1,1,2\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var told *trouble.Trouble
+	if _, _, err = holefile.Read(s, &holes.Drawing{Name: "bare"}); !errors.As(err, &told) || told.Code != "no-features" {
+		t.Error(err)
+	}
+}
+
 func edges(text string) (*holefile.Edges, []string, error) {
 	s, err := sheet.Read("e.csv", strings.NewReader(text))
 	if err != nil {
