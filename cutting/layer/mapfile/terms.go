@@ -89,6 +89,21 @@ func headTerms(s *sheet.Sheet) (t terms, err error) {
 	} else if ok {
 		t.least = &v
 	}
+	if err := t.words(s); err != nil {
+		return t, err
+	}
+	for _, h := range s.TakeAll("block") {
+		z, ok := block(h.Value)
+		if !ok {
+			return t, s.Bad(h.Line, "bad-header", fmt.Sprintf("# block: %q is no block", h.Value), "write it like 9 ft, 1520 x 950 mm, value 300, most 40, turn")
+		}
+		t.sizes = append(t.sizes, z)
+	}
+	return t, nil
+}
+
+// words takes the header lines that are no lengths.
+func (t *terms) words(s *sheet.Sheet) error {
 	for _, x := range []struct {
 		key  string
 		take func(sheet.Head) error
@@ -120,21 +135,14 @@ func headTerms(s *sheet.Sheet) (t terms, err error) {
 		}},
 	} {
 		if h, ok, err := s.Take(x.key); err != nil {
-			return t, err
+			return err
 		} else if ok {
 			if err := x.take(h); err != nil {
-				return t, err
+				return err
 			}
 		}
 	}
-	for _, h := range s.TakeAll("block") {
-		z, ok := block(h.Value)
-		if !ok {
-			return t, s.Bad(h.Line, "bad-header", fmt.Sprintf("# block: %q is no block", h.Value), "write it like 9 ft, 1520 x 950 mm, value 300, most 40, turn")
-		}
-		t.sizes = append(t.sizes, z)
-	}
-	return t, nil
+	return nil
 }
 
 func bearingOK(degrees float64) bool { return degrees >= 0 && degrees <= 360 }

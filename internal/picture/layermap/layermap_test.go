@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"slatewright/cutting/layer/answers"
+	"slatewright/cutting/layer/mapfile"
 	"slatewright/internal/picture/contour"
 	"slatewright/internal/picture/layermap"
 )
@@ -38,5 +40,56 @@ func TestSVG(t *testing.T) {
 	}
 	if m.SVG(&two, 200); one.String() != two.String() {
 		t.Error("not the same twice")
+	}
+}
+
+const survey = `# depth: 140 mm
+# kerf: 6 mm
+# block: 9 ft, 1500 x 900 mm, value 10
+what,name,x_m,y_m,x2_m,y2_m,stance,chance
+outline,,0,0
+outline,,3.1,0
+outline,,3.1,2
+outline,,0,2
+crack,J1,1.55,-1,1.56,1,steep,0.5
+stain,S,0.1,1.9
+stain,S,0.2,1.9
+stain,S,0.2,2
+`
+
+// A plan's blocks, cuts and cracks come onto paper, into the list and into the drawing.
+func TestPlan(t *testing.T) {
+	m, err := mapfile.Read("survey.csv", strings.NewReader(survey), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := answers.Of(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	drawn := layermap.Of(a, "layer 14", "invented")
+	if len(drawn.Blocks) != len(a.Blocks) || len(drawn.Joints) != 1 || !drawn.Joints[0].Doubtful || len(drawn.Stains) != 1 || len(drawn.Runs) == 0 {
+		t.Errorf("%+v", drawn)
+	}
+	cuts := layermap.Cuts(a, "run", "cross cut")
+	if len(cuts) != len(a.Cuts) || cuts[0][1] != "run" || cuts[len(cuts)-1][1] != "cross cut" || !strings.Contains(cuts[0][3], ", ") {
+		t.Errorf("%q", cuts)
+	}
+	var list bytes.Buffer
+	if err := layermap.CSV(&list, a); err != nil || strings.Count(list.String(), "\n") != 1+len(a.Blocks)+len(a.Cuts) {
+		t.Errorf("%v, %s", err, list.String())
+	}
+	var few, many bytes.Buffer
+	for out, n := range map[*bytes.Buffer]int{&few: 1, &many: 40} {
+		l := layermap.List{Lines: []string{"a line"}, Heads: []string{"cut", "kind", "run", "from m", "to m", "done"}, Cautions: []string{"Faces: stay clear."}}
+		for range n {
+			l.Cuts = append(l.Cuts, cuts...)
+		}
+		if err := drawn.PDF(out, l, nil); err != nil || !bytes.HasPrefix(out.Bytes(), []byte("%PDF")) {
+			t.Fatal(err)
+		}
+	}
+	if pages := func(b bytes.Buffer) int { return bytes.Count(b.Bytes(), []byte("/Type /Page\n")) }; pages(few) != 1 || pages(many) < 3 {
+		t.Errorf("%d and %d pages", pages(few), pages(many))
 	}
 }
