@@ -141,3 +141,29 @@ func TestEdgesCount(t *testing.T) {
 		t.Errorf("%+v, %q", j, a.Warnings)
 	}
 }
+
+// Whatever is measured, the answer can be written for other programs.
+func FuzzOf(f *testing.F) {
+	f.Add("# u: 0.05 mm\n" + drawn)
+	f.Add("# method: tape\n# frame: piece\nfeature,x,y,diameter\nrb-1,1,2,12\nrb-2,3,4,1e9\nrb-5,1,1,2\nbs-3,0,1e9,\n")
+	f.Add("# pin: 11 mm\nfeature,point,x,y,gauge,u_mm\nrb-1,1,1,2,,1e-9\nrb-1,2,3,4,,\nrb-1,3,3,5,,1e9\nrb-2,,,,go,\n")
+	p := trial()
+	d := holes.Of(p)
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := sheet.Read("m.csv", strings.NewReader(text))
+		if err != nil {
+			return
+		}
+		m, warnings, err := holefile.Read(s, d)
+		if err != nil {
+			return
+		}
+		a, err := answers.Of("m.csv", p, d, m, 0, nil, warnings)
+		if err != nil {
+			return
+		}
+		if _, err := json.Marshal(a); err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+	})
+}

@@ -49,7 +49,9 @@ func Round(points []Vector, u float64) (*Circle, error) {
 	if !(c.Radius < 1e4*size) {
 		return nil, trouble.Data("in-line", "", "the points on the rim lie in a line", "measure points that are spread round the rim")
 	}
-	c.doubt(about, u)
+	if c.doubt(about, u); math.IsInf(c.U, 0) {
+		return nil, trouble.Data("short-arc", "", "the points on the rim do not show where its middle is", "measure points that are spread round the rim")
+	}
 	c.Middle = c.Middle.plus(middle)
 	return &c, nil
 }

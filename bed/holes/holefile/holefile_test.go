@@ -15,9 +15,9 @@ import (
 )
 
 func drawing() *holes.Drawing {
-	d := &holes.Drawing{Pieces: []holes.Piece{{Name: "head"}, {Name: "centre"}, {Name: "foot"}}, Joints: []holes.Joint{{Before: 0}, {Before: 1}}}
+	d := &holes.Drawing{Rails: []string{"rail"}, Pieces: []holes.Piece{{Name: "head"}, {Name: "centre"}, {Name: "foot"}}, Joints: []holes.Joint{{Before: 0}, {Before: 1}}}
 	for i := range 6 {
-		d.Features = append(d.Features, holes.Feature{Name: fmt.Sprint("rb-", i+1), At: fit.Vector{X: float64(i) * 200}, Diameter: 12.7, Piece: i / 2, Kind: "rail-bolt"})
+		d.Features = append(d.Features, holes.Feature{Name: fmt.Sprint("rb-", i+1), At: fit.Vector{X: float64(i) * 200}, Diameter: 12.7, Piece: i / 2, Kind: "rail-bolt", Bolt: 9.5, Rail: i%2 - 1})
 	}
 	return d
 }
