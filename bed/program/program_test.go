@@ -223,7 +223,7 @@ func TestOrderKeepsTheStoneStrong(t *testing.T) {
 		return setup.Cut{Name: name, Outline: shape.Circle(shape.Point{X: x}, r)}
 	}
 	j := plate([]setup.Bore{{Name: "a", X: -300, Y: 500, Diameter: 8, Counter: &pattern.Counter{Diameter: 22, Depth: 8}}, {Name: "b", X: 300, Y: -500, Diameter: 12.7},
-		{Name: "blind", X: 100, Y: 300, Diameter: 6, Depth: 10}}, round("large", -200, 80), round("small", 200, 30), round("middle", 0, 60))
+		{Name: "blind", X: 100, Y: 300, Diameter: 6, Depth: 10}}, round("large", -200, 80), round("small", 0, 30), round("middle", 200, 60)) // on a tour small would stand between the others
 	p := written(t, j, &m)[0]
 	var stages []int
 	var through []string
