@@ -193,3 +193,24 @@ func TestDrawnSlabs(t *testing.T) {
 		holds(t, s, solve(t, s, 1_000_000))
 	})
 }
+
+// 1000 x 600 x 30 mm at 2850 kg/m³ are 51.3 kg: 55 kg for lifting; a piece of 400 x 500 x 30 is 17.1 kg: 20 kg. A weight of 46 kg is more than a tenth off.
+func TestMasses(t *testing.T) {
+	s := &slab.Slab{Outline: []slab.Point{{X: 0, Y: 0}, {X: 1000, Y: 0}, {X: 1000, Y: 600}, {X: 0, Y: 600}}, Types: []slab.Type{{Name: "a"}}}
+	sheet := sawing.Sheet{Slab: s, Plan: &slab.Plan{Pieces: []slab.Piece{{Along: 400, Across: 500}}}}
+	if off, err := sheet.Weigh(0, sawing.UsualDensity, nil); err != nil || off || sheet.SlabKg != 0 || sheet.PieceKg != nil {
+		t.Errorf("a mass without a thickness: %+v, %v", sheet, err)
+	}
+	weighed := 46.0
+	off, err := sheet.Weigh(30, sawing.UsualDensity, &weighed)
+	if err != nil || !off || sheet.SlabKg != 55 || len(sheet.PieceKg) != 1 || sheet.PieceKg[0] != 20 {
+		t.Errorf("%+v, %v, %v", sheet, off, err)
+	}
+	s.Thickness = &slab.Thickness{X: []float64{0, 1}, Y: []float64{0}, T: [][]float64{{30, 33}}}
+	if off, err := sheet.Weigh(30, sawing.UsualDensity, nil); err != nil || off || sheet.Thick != 33 || sheet.SlabKg != 60 {
+		t.Errorf("the thickest reading counts: %+v, %v", sheet, err)
+	}
+	if _, err := sheet.Weigh(30, 3, nil); err == nil {
+		t.Error("a stone as light as air")
+	}
+}

@@ -22,13 +22,13 @@ type SawingOrder struct {
 	Program string
 }
 
-// PDF writes the sheet, on as many pages as its cuts need. The same order and form give the same bytes. An order that does not belong to its plan is the
+// PDF writes the sheet, on as many pages as its cuts need; of a plan without pieces only the slab. The same order and form give the same bytes. An order that does not belong to its plan is the
 // caller's fault.
 func (o SawingOrder) PDF(w io.Writer, f Form) error {
 	if err := f.Check(); err != nil {
 		return err
 	}
-	if o.Slab == nil || o.Plan == nil || o.Order == nil || len(o.Plan.Pieces) == 0 || len(o.Order.Rows) != len(o.Plan.Cuts) || len(o.Order.Pieces) != len(o.Plan.Pieces) ||
+	if o.Slab == nil || o.Plan == nil || o.Order == nil || len(o.Order.Rows) != len(o.Plan.Cuts) || len(o.Order.Pieces) != len(o.Plan.Pieces) ||
 		o.PieceKg != nil && len(o.PieceKg) != len(o.Plan.Pieces) {
 		return trouble.Own("bad-order", o.Name, "the sawing order is not that of the plan", "make it from the plan")
 	}
@@ -51,8 +51,10 @@ func (o SawingOrder) PDF(w io.Writer, f Form) error {
 	p.facts(facts, p.width())
 	p.y += 2
 	p.y += cutplan.Draw(p, o.Slab, o.Plan, cutplan.Names(o.Slab, o.Plan, o.Order), p.left, p.y, p.width(), 112) + 2
-	p.sawnPieces(o)
-	p.sawnCuts(o)
+	if len(o.Plan.Pieces) > 0 {
+		p.sawnPieces(o)
+		p.sawnCuts(o)
+	}
 	if len(o.Warnings) > 0 {
 		p.warnings(o.Warnings)
 	}

@@ -85,9 +85,14 @@ func TestALongOrder(t *testing.T) {
 
 func TestNoOrder(t *testing.T) {
 	o := specimenOrder(t)
+	none := o
+	none.Plan, none.Order, none.PieceKg, none.Worth = &slab.Plan{}, &sawing.Order{}, nil, "Nothing fits."
+	if text := raw(t, printOut(t, none, A4)); len(lacks(text, "Nothing fits.", "B7-2")) > 0 || strings.Contains(text, "what falls") {
+		t.Errorf("a slab of which nothing is cut: %s", text)
+	}
 	for name, spoil := range map[string]func(*SawingOrder){
 		"no plan":         func(o *SawingOrder) { o.Plan = nil },
-		"nothing is cut":  func(o *SawingOrder) { o.Plan = &slab.Plan{} },
+		"another's plan":  func(o *SawingOrder) { o.Plan = &slab.Plan{} },
 		"another's order": func(o *SawingOrder) { o.Order = &sawing.Order{} },
 		"masses missing":  func(o *SawingOrder) { o.PieceKg = o.PieceKg[:1] },
 		"no such day":     func(o *SawingOrder) { o.Day = "yesterday" },

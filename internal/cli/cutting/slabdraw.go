@@ -3,15 +3,17 @@ package cutting
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 
+	"slatewright/cutting/sawing"
 	"slatewright/cutting/slab/answers"
 	"slatewright/internal/caution"
 	"slatewright/internal/cli/verb"
+	"slatewright/internal/paper"
 	"slatewright/internal/picture/cutplan"
 	"slatewright/internal/tongue"
-	"slatewright/measure"
 	"slatewright/trouble"
 )
 
@@ -44,7 +46,7 @@ func draw(p *answers.Plan, files []string) error {
 		case ".svg":
 			err = cutplan.SVG(&text, p.Asked, p.Found, title)
 		case ".pdf":
-			err = cutplan.PDF(&text, p.Asked, p.Found, cutplan.English(title, sheetLines(p), sheetCautions(caution.Machines, caution.Dust, caution.Lifting)))
+			err = sawSheet(&text, p, title)
 		case ".dxf":
 			err = cutplan.DXF(&text, p.Asked, p.Found)
 		case ".csv":
@@ -58,16 +60,17 @@ func draw(p *answers.Plan, files []string) error {
 	return verb.WriteNew(out...)
 }
 
-// sheetLines are what the sheet says above the picture.
-func sheetLines(p *answers.Plan) []string {
-	lines := []string{worth(p.State, p.Value, p.Bound, p.Gap) + ".",
-		fmt.Sprintf("Start angle %g°, kerf %g mm. A setting is the middle of the kerf, from the lower or left end of the slab as it lies in the frame.", p.Angle, p.Kerf)}
-	for _, c := range p.Types {
-		if c.Count > 0 {
-			lines = append(lines, fmt.Sprintf("%d × %s (%s)", c.Count, c.Type, measure.Decimal(c.Value, 2)))
-		}
+// sawSheet prints the order at the saw.
+func sawSheet(w io.Writer, p *answers.Plan, title string) error {
+	order, err := sawing.Of(p.Asked, p.Found)
+	if err != nil {
+		return err
 	}
-	return append(lines, p.Warnings...)
+	sheet := sawing.Sheet{Name: title, Worth: worth(p.State, p.Value, p.Bound, p.Gap) + ".", Slab: p.Asked, Plan: p.Found, Order: order, Warnings: p.Warnings}
+	if _, err := sheet.Weigh(0, sawing.UsualDensity, nil); err != nil {
+		return err
+	}
+	return paper.SawingOrder{Sheet: sheet, Program: "slatewright"}.PDF(w, paper.Form{Size: paper.A4})
 }
 
 func sheetCautions(topics ...caution.Topic) (texts []string) {

@@ -1,5 +1,5 @@
-// Package cutplan draws how a slab is cut: the slab with its flaws, the pieces and the numbered cuts, as SVG, as a PDF sheet for the saw, as DXF, and the
-// cuts as CSV.
+// Package cutplan draws how a slab is cut: the slab with its flaws, the pieces and the numbered cuts, as SVG and DXF, and writes the cuts as
+// CSV and in words.
 //
 // It plans nothing and judges nothing: what is drawn is a plan of package cutting/slab as it stands, and what is said of its cuts is what cutting/sawing found.
 package cutplan
@@ -16,21 +16,6 @@ import (
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/picture/look"
 )
-
-// Words are what a sheet says beside figures and names.
-type Words struct {
-	Title    string   // a heading
-	Lines    []string // below it
-	Columns  [6]string
-	Along    string // a cut along the frame
-	Across   string
-	Cautions []string
-}
-
-// English are the words of the command line.
-func English(title string, lines, cautions []string) Words {
-	return Words{title, lines, [6]string{"cut", "way", "setting mm", "from mm", "to mm", "done"}, "along", "across", cautions}
-}
 
 // view lays the slab on paper: x to the right, y up.
 type view struct {
@@ -159,75 +144,6 @@ func SVG(w io.Writer, s *slab.Slab, p *slab.Plan, title string) error {
 	out.Fill([]contour.Line{ink.Rect(0, 0, width+2*margin, height)}, look.Sheet)
 	Draw(out, s, p, nil, margin, margin, width, math.Inf(1))
 	return out.Write(w, width+2*margin, height, title)
-}
-
-// PDF writes a sheet for the saw: the picture, and each cut with its setting and a box to tick.
-func PDF(w io.Writer, s *slab.Slab, p *slab.Plan, t Words) error {
-	const wide, high, margin = 210.0, 297.0, 14.0
-	doc := ink.NewPDF(wide, high, ink.Title{Name: t.Title}, nil)
-	doc.Page()
-	y := margin + 6
-	doc.Text(ink.Point{X: margin, Y: y}, t.Title, ink.Fit(doc, t.Title, look.Title, wide-2*margin, 9))
-	for _, l := range t.Lines {
-		y += look.Leading(look.Text) + 0.8
-		doc.Text(ink.Point{X: margin, Y: y}, l, look.Text)
-	}
-	y += 6
-	y += Draw(doc, s, p, nil, margin, y, wide-2*margin, 120) + 8
-	at := [6]float64{margin, margin + 12, margin + 52, margin + 100, margin + 148, wide - margin - 8}
-	heads := func() {
-		for i, h := range t.Columns {
-			to := ink.Left
-			if i >= 2 && i <= 4 {
-				to = ink.Right
-			}
-			doc.Text(ink.Point{X: at[i], Y: y}, h, look.Strong.To(to))
-		}
-		y += 5
-	}
-	heads()
-	for i, c := range p.Cuts {
-		if y > high-margin {
-			doc.Page()
-			y = margin + 4
-			heads()
-		}
-		way := t.Across
-		setting := c.At - p.Corner.X
-		if c.Along {
-			way, setting = t.Along, c.At-p.Corner.Y
-		}
-		doc.Text(ink.Point{X: at[0], Y: y}, strconv.Itoa(i+1), look.Text)
-		doc.Text(ink.Point{X: at[1], Y: y}, way, look.Text)
-		for k, cell := range []string{figure(setting), figure(c.A.X) + ", " + figure(c.A.Y), figure(c.B.X) + ", " + figure(c.B.Y)} {
-			doc.Text(ink.Point{X: at[k+2], Y: y}, cell, look.Text.To(ink.Right))
-		}
-		doc.Stroke(ink.Rect(at[5]+1, y-2.6, 3, 3), ink.Pen{Colour: look.Soft, Width: 0.2})
-		y += 4.6
-	}
-	y += 3
-	for _, text := range t.Cautions {
-		lines := ink.Wrap(doc, text, look.Fine, wide-2*margin)
-		if y+float64(len(lines))*look.Leading(look.Fine) > high-margin {
-			doc.Page()
-			y = margin + 4
-		}
-		for _, l := range lines {
-			doc.Text(ink.Point{X: margin, Y: y}, l, look.Fine)
-			y += look.Leading(look.Fine)
-		}
-		y += 1.2
-	}
-	return doc.Write(w)
-}
-
-// figure is a length to a tenth of a millimetre.
-func figure(x float64) string {
-	x = math.Round(x*10) / 10
-	if x == 0 {
-		x = 0 // not −0
-	}
-	return strconv.FormatFloat(x, 'f', 1, 64)
 }
 
 // CSV writes the cuts, one a line.

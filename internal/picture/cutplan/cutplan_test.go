@@ -56,21 +56,6 @@ func TestPicture(t *testing.T) {
 	}
 }
 
-// The sheet for the saw goes on over as many pages as it needs.
-func TestSheet(t *testing.T) {
-	s, p := specimen()
-	for range 110 {
-		p.Cuts = append(p.Cuts, p.Cuts[0])
-	}
-	var b bytes.Buffer
-	if err := cutplan.PDF(&b, s, p, cutplan.English("B7", []string{"Value 3."}, []string{"Saws maim.", strings.Repeat("Wet stone is heavy. ", 30)})); err != nil {
-		t.Fatal(err)
-	}
-	if pages := bytes.Count(b.Bytes(), []byte("/Type /Page\n")); !bytes.HasPrefix(b.Bytes(), []byte("%PDF")) || pages != 3 {
-		t.Errorf("%d bytes, %d pages", b.Len(), pages)
-	}
-}
-
 // The drawing has what the plan has, in pairs of a code and a value.
 func TestDrawing(t *testing.T) {
 	s, p := specimen()

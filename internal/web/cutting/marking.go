@@ -144,18 +144,23 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 	if err != nil {
 		return shell.Reply{}, err
 	}
-	m := marked{Words: a.Words, photo: photo, invented: isExample(a)}
-	if m.loads, err = loadsIn(a, s); err != nil {
+	weights, err := scaleIn(a)
+	if err != nil {
 		return shell.Reply{}, err
 	}
+	m := marked{Words: a.Words, photo: photo}
 	if m.Plan, err = answers.Of(a.Lists.Lists["slab"].Name, s, limitsIn(a)); err != nil {
 		return shell.Reply{}, err
 	}
 	if m.order, err = sawing.Of(s, m.Found); err != nil {
 		return shell.Reply{}, err
 	}
-	if err := m.loads.weigh(m.Plan); err != nil {
+	m.sheet = sawing.Sheet{Name: m.Slab, Worth: m.says(), Slab: s, Plan: m.Found, Order: m.order, Invented: isExample(a)}
+	if m.disagree, err = m.sheet.Weigh(weights.thick, weights.density, weights.weighed); err != nil {
 		return shell.Reply{}, err
+	}
+	for _, note := range m.notes() {
+		m.sheet.Warnings = append(m.sheet.Warnings, m.InWords(note))
 	}
 	return m.reply(print)
 }
@@ -166,8 +171,8 @@ type marked struct {
 	*answers.Plan
 	order    *sawing.Order
 	photo    *marking.Photo // nil: none
-	loads    loads
-	invented bool
+	sheet    sawing.Sheet   // what is printed
+	disagree bool           // what the slab weighed is more than a tenth off
 }
 
 func (m marked) reply(print Printer) (out shell.Reply, err error) {
@@ -176,7 +181,7 @@ func (m marked) reply(print Printer) (out shell.Reply, err error) {
 	out.Wide, out.Narrow = chart.Both(m.draw)
 	out.Caption, out.Behind, out.Figures, out.Tables = m.Say("marking.caption"), m.behind(), m.figures(), m.tables()
 	out.Notes = m.notes()
-	out.Loads = []caution.Load{{Name: m.name(), Kg: m.loads.slabKg}}
+	out.Loads = []caution.Load{{Name: m.name(), Kg: m.sheet.SlabKg}}
 	work := m.Found.Work
 	if m.Proven || m.State == answers.Nothing {
 		work++ // it ended by itself: nothing may stop it in its last step
@@ -200,7 +205,7 @@ func (m marked) files(print Printer) (list []shell.ReplyFile, err error) {
 	}
 	if print != nil {
 		add("pdf", "marking.pdf", "sawing-order.pdf", "application/pdf", func(b *bytes.Buffer) error {
-			text, err := print(m.sheet(), m.Words)
+			text, err := print(m.sheet, m.Words)
 			b.Write(text)
 			return err
 		})
@@ -211,18 +216,12 @@ func (m marked) files(print Printer) (list []shell.ReplyFile, err error) {
 	return list, err
 }
 
-// sheet is what is printed.
-func (m marked) sheet() sawing.Sheet {
-	sheet := sawing.Sheet{Name: m.Slab, Worth: m.says(), Slab: m.Asked, Plan: m.Found, Order: m.order, SlabKg: m.loads.slabKg, PieceKg: m.loads.pieceKg, Invented: m.invented}
-	for _, note := range m.notes() {
-		sheet.Warnings = append(sheet.Warnings, m.InWords(note))
-	}
-	return sheet
-}
-
 // notes are what is to be borne in mind: warnings of the reckoning, in English, and what the page knows besides.
 func (m marked) notes() []string {
-	list := slices.Concat(m.Warnings, m.photoNotes(), m.loads.notes(m.Words))
+	list := slices.Concat(m.Warnings, m.photoNotes())
+	if m.disagree {
+		list = append(list, m.Say("marking.mass-disagrees"))
+	}
 	if m.Kerf == 0 && len(m.Pieces) > 0 {
 		list = append(list, m.Say("marking.no-kerf"))
 	}
@@ -291,7 +290,7 @@ func (m marked) figures() []shell.Figure {
 	if f, told := m.photoFigure(); told {
 		list = append(list, f)
 	}
-	return append(list, m.loads.figure(m.Words))
+	return append(list, m.massFigure())
 }
 
 // metres writes a long length.
@@ -359,7 +358,7 @@ func (m marked) pieces() shell.Table {
 		if kind.Shown == slab.PlaysNone {
 			plays = m.Say("sawing.plays-none")
 		}
-		t.Rows = append(t.Rows, shell.Row{Cells: words(m.order.Pieces[i].Name, name, cutplan.Sides(m.Words, q.Along, q.Across), m.Say("sawing.lies-turned", "angle", 90*q.Quarter), plays, m.loads.piece(m.Words, i))})
+		t.Rows = append(t.Rows, shell.Row{Cells: words(m.order.Pieces[i].Name, name, cutplan.Sides(m.Words, q.Along, q.Across), m.Say("sawing.lies-turned", "angle", 90*q.Quarter), plays, m.pieceMass(i))})
 	}
 	return t
 }

@@ -5,9 +5,7 @@ import (
 	"strings"
 
 	"slatewright/cutting/marking"
-	"slatewright/cutting/recovery"
-	"slatewright/cutting/slab"
-	"slatewright/cutting/slab/answers"
+	"slatewright/cutting/sawing"
 	"slatewright/internal/picture/cutplan"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/problem"
@@ -85,90 +83,49 @@ func isExample(a shell.Asked) bool {
 	})
 }
 
-// loads are the masses for lifting; they are not known without the slab's thickness.
-type loads struct {
-	name     string
-	thick    float64  // the thickest reading, mm; 0: not known
-	density  float64  // kg/m³
-	weighed  *float64 // kg
-	box      slab.Box
-	slabKg   float64 // rounded up
-	disagree bool    // what was weighed is more than a tenth off
-	pieceKg  []float64
+// scale is what masses are reckoned from.
+type scale struct {
+	thick, density float64  // the thickest reading, mm, 0: not known; kg/m³
+	weighed        *float64 // what the slab weighed, kg; nil: nobody weighed it
 }
 
-// usualDensity is that of wet slate, on the heavy side, kg/m³.
-const usualDensity = 2850
-
-// loadsIn reads what masses are reckoned from.
-func loadsIn(a shell.Asked, s *slab.Slab) (l loads, err error) {
-	l.name, l.density, l.box = s.Name, usualDensity, slab.Around(s.Outline)
-	if l.thick, _, err = a.LengthIn("thickness"); err != nil {
-		return l, err
+// scaleIn reads it.
+func scaleIn(a shell.Asked) (s scale, err error) {
+	if s.thick, _, err = a.LengthIn("thickness"); err != nil {
+		return s, err
 	}
-	if s.Thickness != nil {
-		for _, row := range s.Thickness.T {
-			l.thick = max(l.thick, slices.Max(row))
-		}
-	}
+	s.density = sawing.UsualDensity
 	if density, given, err := a.NumberIn("density"); err != nil {
-		return l, err
+		return s, err
 	} else if given {
-		l.density = density
+		s.density = density
 	}
 	kg, given, err := a.NumberIn("weighed")
 	switch {
 	case err != nil:
-		return l, err
+		return s, err
 	case given && !(kg > 0):
-		return l, problem.New("bad-value", "weighed", a.Say("list.no-number", "typed", a.Plain.Get("weighed")), a.Say("list.no-number-next"))
+		return s, problem.New("bad-value", "weighed", a.Say("list.no-number", "typed", a.Plain.Get("weighed")), a.Say("list.no-number-next"))
 	case given && a.Units() == tongue.Inch:
 		kg *= 0.45359237
 	}
 	if given {
-		l.weighed = &kg
+		s.weighed = &kg
 	}
-	return l, nil
+	return s, nil
 }
 
-// weigh makes the masses: of the slab as it lies, and of each piece.
-func (l *loads) weigh(p *answers.Plan) error {
-	if !(l.thick > 0) {
-		return nil
-	}
-	whole, err := recovery.Weigh(recovery.Body{Name: l.name, Length: l.box.X2 - l.box.X1, Width: l.box.Y2 - l.box.Y1, Thickness: []float64{l.thick}, Typed: l.weighed}, l.density)
-	if err != nil {
-		return err
-	}
-	l.slabKg, l.disagree = whole.Rounded, whole.Disagree
-	for _, q := range p.Pieces {
-		one, err := recovery.Weigh(recovery.Body{Name: q.Type, Length: q.Along, Width: q.Across, Thickness: []float64{l.thick}}, l.density)
-		if err != nil {
-			return err
-		}
-		l.pieceKg = append(l.pieceKg, one.Rounded)
-	}
-	return nil
-}
-
-func (l loads) figure(w tongue.Words) shell.Figure {
-	f := shell.Figure{Name: w.Say("marking.slab-mass"), Value: w.Say("sawing.unknown"), Small: w.Say("marking.no-thickness")}
-	if l.slabKg > 0 {
-		f.Value, f.Small = cutplan.Lifted(w, l.slabKg), w.Say("marking.mass-small", "thick_size", l.thick)
+func (m marked) massFigure() shell.Figure {
+	f := shell.Figure{Name: m.Say("marking.slab-mass"), Value: m.Say("sawing.unknown"), Small: m.Say("marking.no-thickness")}
+	if m.sheet.SlabKg > 0 {
+		f.Value, f.Small = cutplan.Lifted(m.Words, m.sheet.SlabKg), m.Say("marking.mass-small", "thick_size", m.sheet.Thick)
 	}
 	return f
 }
 
-func (l loads) piece(w tongue.Words, i int) string {
-	if l.pieceKg == nil {
-		return w.Say("sawing.unknown")
+func (m marked) pieceMass(i int) string {
+	if m.sheet.PieceKg == nil {
+		return m.Say("sawing.unknown")
 	}
-	return cutplan.Lifted(w, l.pieceKg[i])
-}
-
-func (l loads) notes(w tongue.Words) []string {
-	if l.disagree {
-		return []string{w.Say("marking.mass-disagrees")}
-	}
-	return nil
+	return cutplan.Lifted(m.Words, m.sheet.PieceKg[i])
 }
