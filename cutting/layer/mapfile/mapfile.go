@@ -86,8 +86,23 @@ func Read(name string, r io.Reader, blocks *sheet.Sheet) (*Map, error) {
 			err = m.readList(list, beside)
 		}
 	}
+	if err == nil {
+		err = m.far()
+	}
 	m.outside()
 	return m, err
+}
+
+// kilometre is how far from its own origin a layer may lie, mm, as package layer has it.
+const kilometre = 1e6
+
+// far refuses a layer in a frame whose origin is far off, as a national grid's is.
+func (m *Map) far() error {
+	low, high := box(m.Outline)
+	if len(m.Outline) > 0 && max(math.Abs(low.X), math.Abs(low.Y), math.Abs(high.X), math.Abs(high.Y)) > kilometre {
+		return trouble.Data("bad-outline", m.File, "the layer lies more than a kilometre from the origin of its coordinates", "take the same whole metres off all of them, so that the origin lies at the layer: a national grid's is too far off; or correct the unit")
+	}
+	return nil
 }
 
 // outside warns of cracks that lie beside the whole layer, as a slip of the unit puts them.

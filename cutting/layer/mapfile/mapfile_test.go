@@ -122,6 +122,7 @@ func TestRefused(t *testing.T) {
 		"no-header":   {{"# depth: 100 mm\n", ""}, {"# kerf: 6 mm\n", ""}},
 		"bad-header":  {{"-3 to 3 by", "-3 until 3 by"}, {"bearing: 90", "bearing: east"}, {"value 300", "value much"}, {"1473 x 914 mm", "1473"}, {"most 40", "most 1.5"}},
 		"bad-joint":   {{"vein,V1,6,1,7,1", "vein,V1,6,1,6,1"}, {"# bearing: 90\n", ""}, {",steep,", ",upright,"}, {",45,0,2,", ",45,0,,"}, {",45,0,2,", ",95,0,2,"}, {",45,0,2,", ",5,0,2,"}},
+		"bad-outline": {{"outline,,9,6", "outline,,435009,6"}},
 		"bad-row":     {{"vein,V1", "fault,V1"}, {"vein,V1", "vein,"}, {"joint,J1,4,6,,", "joint,J1,4,6,,,leaning"}, {"outline,,9,0", "outline,,9,0,9,6"}, {"stain,S1,1,1", "stain,S1,1,1,2"}},
 		"bad-number":  {{"60%", "160%"}, {"vein,V1,6", "vein,V1,six"}},
 		"bad-title":   {{"stance", "stands"}},

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"encoding/xml"
 	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -91,5 +94,41 @@ func TestPlan(t *testing.T) {
 	}
 	if pages := func(b bytes.Buffer) int { return bytes.Count(b.Bytes(), []byte("/Type /Page\n")) }; pages(few) != 1 || pages(many) < 3 {
 		t.Errorf("%d and %d pages", pages(few), pages(many))
+	}
+}
+
+// Another program (ezdxf) reads the drawing without a fault, and finds each line on its layer.
+func TestAnotherReader(t *testing.T) {
+	m := layermap.Map{Outline: []contour.Point{{X: 0, Y: 0}, {X: 9000, Y: 0}, {X: 9000, Y: 6000}}, Stains: [][]contour.Point{{{X: 1, Y: 1}, {X: 2, Y: 1}, {X: 2, Y: 2}}},
+		Joints: []layermap.Line{{Points: []contour.Point{{X: 3000, Y: 0}, {X: 3100, Y: 6000}}, Name: "Spalt Ü"}},
+		Blocks: []layermap.Block{{Corners: [4]contour.Point{{X: 10, Y: 10}, {X: 20, Y: 10}, {X: 20, Y: 20}, {X: 10, Y: 20}}}}, Runs: []layermap.Line{{Points: []contour.Point{{X: 0, Y: 3}, {X: 9, Y: 3}}, Name: "1"}}}
+	path := filepath.Join(t.TempDir(), "plan.dxf")
+	var drawing bytes.Buffer
+	if err := m.DXF(&drawing); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, drawing.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	const script = `
+import sys, ezdxf
+from ezdxf import recover
+doc, auditor = recover.readfile(sys.argv[1])
+bad = auditor.errors
+for e in doc.modelspace():
+    what = e.dxf.text if e.dxftype() == 'TEXT' else str([tuple(round(c) for c in v.dxf.location)[:2] for v in e.vertices]) + str(e.is_closed)
+    print(e.dxf.layer, e.dxftype(), what)
+print(len(bad))
+`
+	cmd := exec.Command("/usr/bin/python3", "-c", script, path)
+	cmd.Env = append(cmd.Environ(), "PYTHONIOENCODING=utf-8", "HOME="+t.TempDir())
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("ezdxf (Debian package python3-ezdxf): %v", err)
+	}
+	want := "OUTLINE POLYLINE [(0, 0), (9000, 0), (9000, 6000)]True\nSTAINS POLYLINE [(1, 1), (2, 1), (2, 2)]True\nCRACKS POLYLINE [(3000, 0), (3100, 6000)]False\nCRACKS TEXT Spalt Ü\n" +
+		"BLOCKS POLYLINE [(10, 10), (20, 10), (20, 20), (10, 20)]True\nNAMES TEXT 1\nRUNS POLYLINE [(0, 3), (9, 3)]False\nNAMES TEXT 1\n0\n"
+	if string(out) != want {
+		t.Errorf("%s\nwant\n%s", out, want)
 	}
 }
