@@ -306,3 +306,38 @@ func TestBounds(t *testing.T) {
 	close(t, "y", low.Y, -6, 1e-12)
 	close(t, "Y", high.Y, 8, 1e-12)
 }
+
+// Two discs of radius 5 and 3, the centres 6 apart, have a lens in common (closed form): R² acos((d²+R²−r²)/2dR) + r² acos((d²+r²−R²)/2dr)
+// less half the root of the four sums.
+func TestLensOfTwoDiscs(t *testing.T) {
+	const big, small, d = 5.0, 3.0, 6.0
+	lens := big*big*math.Acos((d*d+big*big-small*small)/(2*d*big)) + small*small*math.Acos((d*d+small*small-big*big)/(2*d*small)) -
+		math.Sqrt((-d+big+small)*(d+big-small)*(d-big+small)*(d+big+small))/2
+	for i := range 36 {
+		angle := float64(i) * math.Pi / 18
+		a, b := Circle(Point{}, big), Circle(Point{d, 0}, small).Moved(angle, 0, 0)
+		for _, c := range []struct{ from, out Contour }{{a, b}, {b, a}} {
+			outer, holes, err := Subtract(c.from, c.out)
+			if err != nil || len(outer) != 1 || len(holes) != 0 {
+				t.Fatalf("%v: %d parts, %d holes, %v", angle, len(outer), len(holes), err)
+			}
+			close(t, "what is left of a disc", outer[0].Area(), c.from.Area()-lens, 1e-9)
+		}
+	}
+}
+
+// The middle of a disc lies on the chords of its two arcs, whichever way they lie.
+func TestInsideOnAChord(t *testing.T) {
+	for i := range 8 {
+		disc := Circle(Point{}, 5).Moved(float64(i)*math.Pi/4, 0, 0)
+		if i%2 == 0 { // at quarter turns the chord is made exact
+			v := [4]Point{{5, 0}, {0, 5}, {-5, 0}, {0, -5}}[i/2]
+			disc = Contour{{v.X, v.Y, 1}, {-v.X, -v.Y, 1}}
+		}
+		for _, p := range []Point{{0, 0}, {2, 0}, {-2, 0}, {0, 2}, {0, -2}} {
+			if !disc.Inside(p) || !disc.Reversed().Inside(p) {
+				t.Errorf("%d: %v is not inside", i, p)
+			}
+		}
+	}
+}
