@@ -246,48 +246,64 @@ type try struct {
 const mixed = 0.15
 
 // judgeTracks weighs the shapes at the pitches; apart is how many pitches could have been told apart. A lean in one direction alone is preferred: real
-// tracks do not stand as evenly as the shapes do, and a richer shape would feed on that.
+// tracks do not stand as evenly as the shapes do, and a richer shape would feed on that. Where a lean in one direction is unlikely none in both is looked for.
 func (s *study) judgeTracks(can []*sight, tries []float64, apart float64) {
-	var one, both []try
-	for _, pitch := range tries {
-		radius := s.facts.Diameter / 2
-		if radius == 0 {
-			radius = 0.75 * pitch
-		}
-		fits := make([]trackFit, len(can))
-		for i, v := range can {
-			fits[i] = v.looker.tracks(v.y, radius, pitch)
-		}
-		shapes := shapesOf(radius, pitch)
-		for j, sh := range shapes {
-			list := make([]belief, len(can))
-			t := try{pitch: pitch, radius: radius, shape: sh, at: j, fits: fits}
-			for i := range fits {
-				list[i] = fits[i].beliefs[j]
-				t.left += fits[i].left[j] / float64(len(fits))
-			}
-			t.size = joined(list)
-			t.log = t.size.log + math.Log(s.prior(sh, len(shapes))/max(apart, 1)) - math.Log(priorNone)
-			if sh.alone() == LeanBoth {
-				both = append(both, t)
-			} else {
-				one = append(one, t)
-			}
-		}
-	}
+	fits := map[float64][]trackFit{}
+	one := s.tryShapes(can, tries, apart, false, fits)
 	for _, t := range one {
 		if !math.IsInf(t.log, -1) {
 			s.finding.Hidden = math.Max(s.finding.Hidden, t.size.mean+1.645*t.size.sd)
 		}
 	}
 	best, log, named := likeliest(one)
-	if b, l, _ := likeliest(both); len(both) > 0 && l > log && b.left < best.left-mixed {
-		best, log, named = b, l, 1
+	if log > 0 {
+		both := s.tryShapes(can, tries, apart, true, fits)
+		if b, l, _ := likeliest(both); len(both) > 0 && l > log && b.left < best.left-mixed {
+			best, log, named = b, l, 1
+		}
 	}
 	if !math.IsInf(log, -1) {
 		s.tracks = &found{pitch: best.pitch, radius: best.radius, shape: best.shape, at: best.at, fits: best.fits, size: best.size, sights: can,
 			log: log, there: 1 / (1 + math.Exp(-log)), named: named}
 	}
+}
+
+// tryShapes fits the shapes of a lean in both directions, or of one alone, at each pitch; what the maps say of them is added to the fits.
+func (s *study) tryShapes(can []*sight, tries []float64, apart float64, both bool, fits map[float64][]trackFit) (list []try) {
+	for _, pitch := range tries {
+		radius := s.facts.Diameter / 2
+		if radius == 0 {
+			radius = 0.75 * pitch
+		}
+		shapes := shapesOf(radius, pitch)
+		if fits[pitch] == nil {
+			for range can {
+				fits[pitch] = append(fits[pitch], newTrackFit(len(shapes)))
+			}
+		}
+		for i, v := range can {
+			v.looker.tracks(v.y, radius, pitch, both, &fits[pitch][i])
+		}
+		for j, sh := range shapes {
+			if (sh.alone() == LeanBoth) != both {
+				continue
+			}
+			t := try{pitch: pitch, radius: radius, shape: sh, at: j, fits: fits[pitch]}
+			beliefs := make([]belief, len(can))
+			for i := range can {
+				beliefs[i] = t.fits[i].beliefs[j]
+				t.left += t.fits[i].left[j] / float64(len(can))
+			}
+			unlike := unlikeSteps
+			if sh.alone() == LeanAlong {
+				unlike = unlikeHollows
+			}
+			t.size = joined(beliefs, unlike)
+			t.log = t.size.log + math.Log(s.prior(sh, len(shapes))/max(apart, 1)) - math.Log(priorNone)
+			list = append(list, t)
+		}
+	}
+	return list
 }
 
 // likeliest is the best of them, ln of the odds of all of them, and how sure its cause is among them.

@@ -141,15 +141,20 @@ type looker struct {
 type layed struct {
 	shape   shape
 	layings []laying
-	values  [][]float64
+	values  [][]float64         // nil until they are asked for
 	white   map[int][][]float64 // by ground: a laying each
 	square  map[int][]float64
 }
 
 // through whitens the shape by one ground.
-func (d *layed) through(l *looker, ground int) ([][]float64, []float64) {
+func (d *layed) through(l *looker, ground int, radius, pitch float64) ([][]float64, []float64) {
 	if got, ok := d.white[ground]; ok {
 		return got, d.square[ground]
+	}
+	if d.values == nil {
+		for _, p := range d.layings {
+			d.values = append(d.values, l.values(d.shape, radius, pitch, p))
+		}
 	}
 	white, square := l.ground[ground].whites(d.values), make([]float64, len(d.values))
 	for k, w := range white {
@@ -182,9 +187,6 @@ func (l *looker) at(radius, pitch float64) []*layed {
 	var list []*layed
 	for _, s := range shapesOf(radius, pitch) {
 		d := &layed{shape: s, layings: layings(s, radius, pitch, l.edge[0], l.edge[1], raster.Gap(l.t)), white: map[int][][]float64{}, square: map[int][]float64{}}
-		for _, p := range d.layings {
-			d.values = append(d.values, l.values(s, radius, pitch, p))
-		}
 		list = append(list, d)
 	}
 	if len(l.layed) > 12 {
@@ -222,15 +224,26 @@ func (l *looker) likely(white [][]float64, squares []float64, pitch float64) (li
 	return list
 }
 
-// tracks is what a profile says of every shape at a pitch.
-func (l *looker) tracks(y []float64, radius, pitch float64) trackFit {
+// newTrackFit says nothing of any shape.
+func newTrackFit(shapes int) trackFit {
+	f := trackFit{beliefs: make([]belief, shapes), best: make([]laying, shapes), left: make([]float64, shapes), ground: make([]int, shapes)}
+	for j := range f.beliefs {
+		f.beliefs[j], f.left[j] = none, 1
+	}
+	return f
+}
+
+// tracks is what a profile says of the shapes at a pitch: of a lean both along and across, or of the others.
+func (l *looker) tracks(y []float64, radius, pitch float64, both bool, fit *trackFit) {
 	white, squares, without := l.whitened(y)
 	grounds := l.likely(white, squares, pitch)
-	var fit trackFit
-	for _, d := range l.at(radius, pitch) {
+	for j, d := range l.at(radius, pitch) {
+		if (d.shape.alone() == LeanBoth) != both {
+			continue
+		}
 		var w weigher
 		for _, i := range grounds {
-			shapes, square := d.through(l, i)
+			shapes, square := d.through(l, i, radius, pitch)
 			for k := range shapes {
 				w.shape(&l.ground[i], squares[i], dot(white[i], shapes[k]), square[k])
 			}
@@ -238,14 +251,12 @@ func (l *looker) tracks(y []float64, radius, pitch float64) trackFit {
 		n := len(w.logs)
 		at := slices.Index(w.logs, slices.Max(w.logs))
 		best, ground := d.layings[at%len(d.layings)], grounds[at/len(d.layings)]
-		if d.shape.alone() != LeanBoth && !math.IsInf(w.logs[at], -1) {
+		if !both && !math.IsInf(w.logs[at], -1) {
 			best = l.finer(&w, d, best, grounds, white, squares, radius, pitch)
 		}
-		fit.beliefs = append(fit.beliefs, w.belief(without, float64(n/len(grounds))))
-		fit.best, fit.ground = append(fit.best, best), append(fit.ground, ground)
-		fit.left = append(fit.left, l.left(white[0], squares[0], l.values(d.shape, radius, pitch, best)))
+		fit.beliefs[j], fit.best[j], fit.ground[j] = w.belief(without, float64(n/len(grounds))), best, ground
+		fit.left[j] = l.left(white[0], squares[0], l.values(d.shape, radius, pitch, best))
 	}
-	return fit
 }
 
 // between is into how many steps the way from one phase to the next is parted.

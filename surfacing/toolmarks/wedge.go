@@ -602,8 +602,8 @@ func (w *wedges) mark(size [2]float64) Mark {
 			m.Leans = append(m.Leans, Interval{v[k].Value / size[k], v[k].Low / size[k], v[k].High / size[k]})
 		}
 		a, b := v[0], v[1]
-		h := math.Hypot(a.High-a.Value, b.High-b.Value)
 		total := math.Abs(a.Value) + math.Abs(b.Value)
+		h := math.Sqrt((a.High-a.Value)*(a.High-a.Value) + (b.High-b.Value)*(b.High-b.Value) + (1.645*0.05*total)*(1.645*0.05*total)) // 5 %: as found in trials
 		m.Strength = Interval{total, max(0, total-h), total + h}
 	}
 	switch m.Cause {
