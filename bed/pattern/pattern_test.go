@@ -90,3 +90,16 @@ func TestMass(t *testing.T) {
 		}
 	}
 }
+
+// A player at the foot looks to the head, along −x, with z up: his right hand is look × up. There the letter is r, and in front of him
+// it is h.
+func TestQuadrantIsWhatAPlayerSees(t *testing.T) {
+	look, up := [3]float64{-1, 0, 0}, [3]float64{0, 0, 1}
+	right := [3]float64{look[1]*up[2] - look[2]*up[1], look[2]*up[0] - look[0]*up[2], look[0]*up[1] - look[1]*up[0]}
+	for want, at := range map[string][2]float64{"r": {right[0], right[1]}, "l": {-right[0], -right[1]}, "h": {look[0], look[1]}, "f": {-look[0], -look[1]},
+		"hr": {look[0] + right[0], look[1] + right[1]}, "fl": {-look[0] - right[0], -look[1] - right[1]}, "": {0, 0}} {
+		if got := Quadrant(at[0], at[1]); got != want {
+			t.Errorf("%v is called %q, want %q", at, got, want)
+		}
+	}
+}
