@@ -160,7 +160,7 @@ export class Desk {
         this.stage.lay(photo);
         const off = photo.doubt();
         const step = mm(photo.coarsest() / this.stage.perPixel);
-        words = off === null ? say("script.mark-no-fifth", { step }) : say("script.mark-off", { off: mm(off), step });
+        if (this.stage.hasPicture) words = off === null ? say("script.mark-no-fifth", { step }) : say("script.mark-off", { off: mm(off), step });
       }
     }
     this.trust.textContent = words;
