@@ -2,6 +2,7 @@ package search
 
 import (
 	"math"
+	"slices"
 
 	"slatewright/cutting/matching"
 	"slatewright/cutting/slab"
@@ -40,7 +41,7 @@ func (c *search) assigned(s *site, l *laid) (*laid, int64) {
 		gain[i] = worth
 		sum += least
 	}
-	chosen, more := matching.Best(gain, room)
+	chosen, more := matched(gain, room)
 	for i, leaf := range leaves {
 		leaf.stance = nil
 		k := chosen[i]
@@ -52,6 +53,30 @@ func (c *search) assigned(s *site, l *laid) (*laid, int64) {
 		}
 	}
 	return whole, sum + more
+}
+
+// mostMatched is how many parts are matched exactly: the work grows with the third power.
+const mostMatched = 300
+
+// matched gives each row of a table at most one column within its room, for the greatest sum; row by row where there are too many.
+func matched(gain [][]int64, room []int) (chosen []int, sum int64) {
+	if len(gain) <= mostMatched {
+		return matching.Best(gain, room)
+	}
+	left := slices.Clone(room)
+	for _, row := range gain {
+		best := -1
+		for k, v := range row {
+			if left[k] > 0 && v > 0 && (best < 0 || v > row[best]) {
+				best = k
+			}
+		}
+		if chosen = append(chosen, best); best >= 0 {
+			left[best]--
+			sum += row[best]
+		}
+	}
+	return chosen, sum
 }
 
 // copied copies a plan and lists the parts of the copy that hold a piece or could.

@@ -9,6 +9,7 @@ import (
 // Sizes and work.
 const (
 	mostCells    = 30_000_000 // parts of a programme at most
+	firstCells   = 1_000_000  // of a first programme
 	mostClean    = 4_000_000  // places in a table of clean parts at most
 	firstParts   = 24         // stretches into which a frame is ruled first
 	firstKept    = 250_000    // parts that a first pass keeps
@@ -49,7 +50,7 @@ func (c *search) open(s *site) {
 		return
 	}
 	s.keep = c.kept
-	s.rule(firstParts)
+	s.rule(firstParts, firstCells)
 	s.prices.start(c.Types, c.settled)
 }
 
@@ -62,9 +63,9 @@ func anywhere(s *ground.Stance) bool {
 	return false
 }
 
-// rule rules a frame anew into so many stretches each way. Where pieces are so small that a bound needs more lines than there is room for, it is ruled wide:
-// for plans only. False when there is no room for that.
-func (s *site) rule(parts int) bool {
+// rule rules a frame anew into so many stretches each way; false when there is no room for that. A bound needs lines that lie closer than pieces are wide:
+// where there is no room for them, and at first where they would be many, the frame is ruled wide, for plans only.
+func (s *site) rule(parts, room int) bool {
 	lines := func(from, to, least int) []int {
 		step := max(1, (to-from)/parts)
 		if !s.wide {
@@ -74,7 +75,7 @@ func (s *site) rule(parts int) bool {
 	}
 	for {
 		x, y := lines(s.X0, s.X1, s.least[0]), lines(s.Y0, s.Y1, s.least[1])
-		if len(x)*len(x)/2*len(y)*len(y)/2 <= mostCells {
+		if len(x)*len(x)/2*len(y)*len(y)/2 <= room {
 			s.parts = parts
 			s.level = newLevel(ruling{x, s.kerf, true}, ruling{y, s.kerf, true}, s.least)
 			return true
@@ -119,6 +120,9 @@ func (c *search) step(s *site) {
 	}
 	if t := p.whole(); t != nil {
 		c.keep(s, p.realise(t, s.whole()))
+		if s.rounds == 1 && s.prices.limited() {
+			c.try(s, nil) // prices take a while
+		}
 		if s.prices.limited() && c.price(s, t, top) {
 			return
 		}
@@ -251,7 +255,12 @@ func (c *search) stepWide(s *site) {
 	if s.sound != nil {
 		s.bound = min(s.bound, s.sound.most(s.X1-s.X0, s.Y1-s.Y0)+s.prices.rest())
 	}
-	if !s.rule(s.parts * 7 / 5) {
+	if s.rounds == 2 { // there is a plan; are there lines for a bound?
+		s.wide = false
+		s.rule(firstParts, mostCells)
+		return
+	}
+	if !s.rule(s.parts*7/5, mostCells) {
 		s.closed = s.rounds > 1 // once more, with what parts without flaws give
 	}
 }
