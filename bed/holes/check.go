@@ -27,6 +27,9 @@ func Check(d *Drawing, m *Measured, limit float64) (*Result, error) {
 	}
 	c.judge()
 	c.practice()
+	if err := c.zones(); err != nil {
+		return nil, err
+	}
 	if err := c.function(); err != nil {
 		return nil, err
 	}

@@ -199,6 +199,7 @@ type Result struct {
 	Worst    int // into Found; −1 where no distance is known
 	Groups   []Group
 	Practice []Practice
+	Zones    *Zones    // nil where no places are known, or lie too far off to be laid on
 	Function *Function // nil where no bolts were measured
 	Missing  []string  // features of the drawing that were not measured
 	UFrom    string    // where the uncertainty comes from

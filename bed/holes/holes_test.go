@@ -122,6 +122,42 @@ func TestAMotionAndOneHole(t *testing.T) {
 	}
 }
 
+// One hole off by more than its zone can still be laid into it with its neighbours, up to nearly twice the zone; against brute force, where the limits are all alike, what is left
+// is the limit less the smallest largest deviation.
+func TestZones(t *testing.T) {
+	d := drawing()
+	s := chance.NewStream(3)
+	for range 30 {
+		m := measured(d, 0.02, s, func(_ int, f holes.Feature) fit.Vector { return at(f.At.X+0.3*s.Normal(), f.At.Y+0.3*s.Normal()) })
+		r := check(t, d, m, 0)
+		want := holes.ThirtySecond - r.Groups[0].Minimax.Largest
+		if z := r.Zones; math.Abs(z.Left-want) > 1e-4 || z.Most < want-1e-9 || z.Most > want+0.006 {
+			t.Errorf("%g to %g, want %g", z.Left, z.Most, want)
+		}
+	}
+	for _, c := range []struct {
+		by   float64
+		fits *bool
+	}{{0.5, new(true)}, {1.3, new(true)}, {1.59, nil}, {2, new(false)}, {4, new(false)}} {
+		m := measured(d, 0.02, nil, func(i int, f holes.Feature) fit.Vector {
+			if i == 10 {
+				f.At.Y += c.by
+			}
+			return f.At
+		})
+		z := check(t, d, m, 0).Zones
+		if (z.Fits == nil) != (c.fits == nil) || z.Fits != nil && *z.Fits != *c.fits {
+			t.Errorf("%g off: %+v", c.by, z)
+		}
+		if c.by >= 2 && z.Holding[0].Name != d.Features[10].Name {
+			t.Errorf("%g off: %+v fight", c.by, z.Holding)
+		}
+	}
+	if r := check(t, d, measured(d, 0.02, nil, func(_ int, f holes.Feature) fit.Vector { return at(-f.At.X, f.At.Y) }), 0); r.Zones != nil {
+		t.Errorf("mirrored: %+v", r.Zones)
+	}
+}
+
 // A tape cannot show 0.79 mm, even of holes that lie where they are drawn; it can still show that 3 mm are too many.
 func TestATapeCannotTell(t *testing.T) {
 	d := drawing()

@@ -99,9 +99,9 @@ type Amount struct {
 	Unit  string  `json:"unit"`
 }
 
-// Share is a bolt's part in what holds the parts.
+// Share is a bolt's or a feature's part in what holds an answer.
 type Share struct {
-	Bolt  string  `json:"bolt"`
+	Name  string  `json:"name"`
 	Share float64 `json:"share"`
 }
 
@@ -126,6 +126,15 @@ type Step struct {
 	Opens  float64 `json:"opens_mm"`
 	Slides float64 `json:"slides_mm"` // the piece towards the foot against the other, across the table
 	Turns  float64 `json:"turns_mrad"`
+}
+
+// Zones is whether one motion of the drawing brings every feature within its own limit.
+type Zones struct {
+	Fits    *bool   `json:"fits"`
+	Left    float64 `json:"left_mm"` // to spare at the tightest feature, under the best motion; below 0: missing
+	Most    float64 `json:"most_mm"` // no motion leaves more
+	U       float64 `json:"u_mm"`
+	Holding []Share `json:"holding"`
 }
 
 // Together is whether all bolts pass at the same time.
@@ -156,6 +165,7 @@ type Answer struct {
 	Cause        string    `json:"cause"`
 	Causes       []Cause   `json:"causes"` // one for each frame
 	Limits       []Limit   `json:"limits"`
+	Zones        *Zones    `json:"zones"`
 	UFrom        string    `json:"u_from"`
 	Pieces       []Piece   `json:"pieces"` // empty where one frame holds all
 	Function     *Together `json:"function"`
@@ -188,6 +198,9 @@ func Of(file string, p *pattern.Pattern, d *holes.Drawing, m *holes.Measured, li
 	}
 	for _, l := range r.Practice {
 		a.Limits = append(a.Limits, Limit{l.Name, round(l.Limit), l.Verdict.String(), some(l.Beyond)})
+	}
+	if z := r.Zones; z != nil {
+		a.Zones = &Zones{z.Fits, round(z.Left), round(z.Most), round(z.U), shares(z.Holding)}
 	}
 	if f := r.Function; f != nil {
 		a.Function, a.Fits = togetherOf(f), f.Fits

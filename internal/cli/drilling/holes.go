@@ -119,6 +119,9 @@ func (r holesReport) Print(w io.Writer) {
 	if r.Minimax != nil {
 		rows = append(rows, [2]string{"laid at its best", mm(*r.Minimax) + " mm off at the worst; no motion has less"})
 	}
+	if z := r.Zones; z != nil {
+		rows = append(rows, [2]string{"in their zones", zones(z)})
+	}
 	for _, l := range r.Limits {
 		rows = append(rows, [2]string{l.Name, l.Verdict + among(l.Beyond)})
 	}
@@ -147,6 +150,21 @@ func (r holesReport) headline() string {
 
 func motion(f *answers.Motion) string {
 	return fmt.Sprintf("moved by %s and %s mm, turned by %s mm per m", mm(f.DX), mm(f.DY), measure.Decimal(f.Angle, 3))
+}
+
+// zones says whether one motion brings every feature within its limit.
+func zones(z *answers.Zones) string {
+	var names []string
+	for _, h := range z.Holding {
+		names = append(names, h.Name)
+	}
+	switch {
+	case z.Fits == nil:
+		return fmt.Sprintf("cannot tell whether one motion brings every feature there: %s mm to spare, u = %s mm", mm(z.Left), mm(z.U))
+	case *z.Fits:
+		return fmt.Sprintf("one motion brings every feature there, with %s mm to spare", mm(z.Left))
+	}
+	return fmt.Sprintf("no motion brings every feature there: %s mm are missing%s", mm(-z.Most), among(names))
 }
 
 // among names a few.
@@ -240,7 +258,7 @@ func (r holesReport) printBolts(w io.Writer) {
 	}
 	var names []string
 	for _, h := range f.Holding {
-		names = append(names, h.Bolt)
+		names = append(names, h.Name)
 	}
 	rows := [][2]string{{word, strings.TrimPrefix(among(names), ": ")}, {"float left", fmt.Sprintf("%s mm, no place leaves more than %s mm (u = %s mm)", mm(f.Left), mm(f.Most), mm(f.U))}}
 	moved := false
