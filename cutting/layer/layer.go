@@ -22,6 +22,7 @@ const (
 	widest     = 1e6           // mm across
 	mostGround = 250e3 * 250e3 // mm², of the box around the layer: beyond, the finest cells are too coarse
 	mostCorner = 2000
+	mostBlocks = 100_000 // of one size, by area
 )
 
 // Point is a place in the layer.
@@ -133,6 +134,9 @@ func (q *Question) check() error {
 	for _, s := range q.Sizes {
 		if !(s.Length >= 50 && s.Length <= widest && s.Width >= 50 && s.Width <= widest && s.Value > 0 && s.Value <= 1e9) || s.Most < 0 {
 			return trouble.Data("bad-size", s.Name, "a block must be at least 50 mm each way, its value above 0 and its number not below 0", "correct it")
+		}
+		if area(q.Outline) > mostBlocks*s.Length*s.Width {
+			return trouble.Data("too-many", s.Name, fmt.Sprintf("more than %d blocks of this size lie in the layer", mostBlocks), "plan a smaller stretch of the layer, or larger blocks")
 		}
 	}
 	s := q.Saw

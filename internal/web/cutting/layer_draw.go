@@ -30,13 +30,39 @@ func (l laid) draw(width float64) template.HTML {
 	for _, a := range l.Map.Areas {
 		p.Run("doubt drawn-ones", v.all(rocks(a.Ring)), true)
 	}
-	for _, b := range l.Plan.Blocks {
-		p.Run(shade(b.Chance), v.all(rocks(b.Corners[:])), true)
+	for _, b := range l.bodies() {
+		p.Run(b.class, v.all(rocks(b.corners[:])), true)
 	}
 	l.runs(p, v)
 	l.cracks(p, v)
 	ruler(p, v, above+v.height()+22)
 	return p.End()
+}
+
+// mostDrawn is up to how many blocks are drawn one by one; of more, those that lie side by side are drawn as one.
+const mostDrawn = 3000
+
+// body is a block in a picture, or a row of them.
+type body struct {
+	class   string
+	corners [4]layer.Point
+}
+
+// bodies are the blocks as they are drawn.
+func (l laid) bodies() (list []body) {
+	last := -1
+	for _, b := range l.Plan.Blocks {
+		class := shade(b.Chance)
+		if n := len(list) - 1; n >= 0 && len(l.Plan.Blocks) > mostDrawn && b.Run == last && list[n].class == class {
+			end := list[n].corners[1]
+			if math.Hypot(b.Corners[0].X-end.X, b.Corners[0].Y-end.Y) <= 2*l.Map.Saw.Kerf {
+				list[n].corners[1], list[n].corners[2] = b.Corners[1], b.Corners[2]
+				continue
+			}
+		}
+		list, last = append(list, body{class, b.Corners}), b.Run
+	}
+	return list
 }
 
 // shade is the class of a block by its chance to be whole.

@@ -131,3 +131,32 @@ func TestRecovery(t *testing.T) {
 		{"a body", []string{"list", "name,length_mm,width_mm,thickness_mm\nA,0,1,1\n"}, 400, []string{"not above 0"}},
 	})
 }
+
+// Of very many blocks those side by side are drawn as one: no picture has more than some thousand.
+func TestManyBlocksAreDrawnTogether(t *testing.T) {
+	text := "# depth: 140 mm\n# kerf: 6 mm\n# runs: along\n# block: a, 300 x 300 mm, value 1\nwhat,name,x_m,y_m,x2_m,y2_m,stance\noutline,,0,0\noutline,,20,0\noutline,,20,20\noutline,,0,20\ncrack,J1,9,0,9,20,steep\n"
+	m, err := mapfile.Read("f", strings.NewReader(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m.Stop = func() bool { return true }
+	a, err := answers.Of(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := laid{tongue.In(tongue.English, tongue.Metric), a}
+	if n := len(l.bodies()); len(a.Blocks) <= mostDrawn || n > 200 {
+		t.Errorf("%d blocks are drawn as %d", len(a.Blocks), n)
+	}
+	length := 0.0
+	for _, b := range l.bodies() {
+		length += b.corners[1].X - b.corners[0].X
+	}
+	if least := 300 * float64(len(a.Blocks)); length < least || length > 1.03*least {
+		t.Errorf("bodies of %v mm for blocks of %v", length, least)
+	}
+	b := own.SignIn(t, mux, "visitor-1")
+	if code, text, _ := b.Ask(t, onLayer, "survey", strings.Replace(text, "300 x 300", "60 x 60", 1)); code/100 != 4 || !strings.Contains(text, "blocks of this size lie in the layer") {
+		t.Errorf("%d %.300s", code, text)
+	}
+}
