@@ -240,15 +240,15 @@ func TestTimesByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := replayed(t, []byte("G21 G90 G54\nT1 M6\nS100 M3\nG0 X0 Y0 Z50\nM8\nG0 X100\nG1 X150 F600\nG2 X150 Y-20 I0 J-10\nM9\nG0 Z60\nM30\n"), all[0], &m)
+	r := replayed(t, []byte("G21 G90 G54\nT1 M6\nS100 M3\nG0 X0 Y0 Z50\nM8\nG0 X100\nG1 X150 F600\nG2 X150 Y-20 I0 J-10\nG1 Y-30\nM9\nG0 Z60\nM30\n"), all[0], &m)
 	arc := math.Pi * 10
-	// 200 mm/s and 500 mm/s2: full speed is reached over 80 mm; 10 mm/s is reached at once, and line and arc run on; 10 mm up are over before full speed.
-	least := 7 + 3 + 100.0/200 + (50+arc)/10 + 10.0/200
-	full := 7 + 3 + 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500 + 2*math.Sqrt(10.0/500)
+	// 200 mm/s and 500 mm/s2: full speed is reached over 80 mm; 10 mm/s is reached at once, and line and arc run on, and stop at the corner behind; 10 mm up are over before full speed.
+	least := 7 + 3 + 100.0/200 + (50+arc)/10 + 10.0/10 + 10.0/200
+	full := 7 + 3 + 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500 + 10.0/10 + 10.0/500 + 2*math.Sqrt(10.0/500)
 	if math.Abs(r.Least-least) > 1e-9 || math.Abs(r.Seconds-full) > 1e-9 {
 		t.Errorf("%.6f and %.6f s, by hand %.6f and %.6f", r.Least, r.Seconds, least, full)
 	}
-	if wet := 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500; math.Abs(r.Litres-wet/10) > 1e-9 {
+	if wet := 100.0/200 + 200.0/500 + (50+arc)/10 + 10.0/500 + 10.0/10 + 10.0/500; math.Abs(r.Litres-wet/10) > 1e-9 {
 		t.Errorf("%.6f l, by hand %.6f", r.Litres, wet/10)
 	}
 	m.Accelerate, m.Flow = machine.Axes{}, 0
