@@ -217,15 +217,15 @@ func polygon(where string, c []Point) error {
 	if err := finite(where, c); err != nil {
 		return err
 	}
-	if math.Abs(Area(c)) < 1 {
-		return fault(where, "its corners enclose no area", "give them in their order around it, in mm")
-	}
 	for i := range c {
 		for k := i + 2; k < len(c); k++ {
 			if (k+1)%len(c) != i && cross(c[i], c[i+1], c[k], c[(k+1)%len(c)]) {
 				return fault(where, fmt.Sprintf("the edge after corner %d crosses the one after corner %d", i+1, k+1), "give the corners in their order around it")
 			}
 		}
+	}
+	if math.Abs(Area(c)) < 1 {
+		return fault(where, "its corners enclose no area", "give them in their order around it, in mm")
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -225,12 +226,21 @@ func badJSON(name string, text []byte, at int64, err error) error {
 	case errors.As(err, &syntax):
 		return trouble.Data("bad-json", line(name, text, syntax.Offset), "this is not JSON", "check brackets, commas and quotes there").Because(err)
 	case errors.As(err, &kind):
-		return trouble.Data("bad-json", line(name, text, kind.Offset), fmt.Sprintf("%s holds something of another kind", kind.Field), "compare it with the example in the handbook").Because(err)
+		return trouble.Data("bad-json", line(name, text, kind.Offset), fmt.Sprintf("%s holds something of another kind", field(kind.Field)), "compare it with the example in the handbook").Because(err)
 	}
 	if key, ok := strings.CutPrefix(err.Error(), "json: unknown field "); ok {
 		return trouble.Data("unknown-key", line(name, text, at), fmt.Sprintf("the key %s is not known", key), "check its spelling against the handbook").Because(err)
 	}
 	return trouble.Data("bad-json", line(name, text, at), "the file ends too early", "check that it was written to its end").Because(err)
+}
+
+// field is the path of keys to a value, as they are written.
+func field(path string) string {
+	keys := slices.DeleteFunc(strings.Split(path, "."), func(k string) bool { return k == "" || strings.HasSuffix(k, "JSON") })
+	if len(keys) == 0 {
+		return "the file"
+	}
+	return strings.Join(keys, ".")
 }
 
 func line(name string, text []byte, at int64) string {

@@ -66,7 +66,7 @@ func (r ordersReport) Print(w io.Writer) {
 	verb.Table(w, 2, rows...)
 	for _, g := range r.Given {
 		if g.Plan != nil && len(g.Plan.Pieces) > 0 {
-			verb.Section(w, fmt.Sprintf("%s for %s: start angle %g°, kerf %g", g.Slab, *g.Order, g.Plan.Angle, g.Plan.Kerf))
+			verb.Section(w, fmt.Sprintf("%s for %s: start angle %.4g°, kerf %g", g.Slab, *g.Order, g.Plan.Angle, g.Plan.Kerf))
 			slabReport{g.Plan}.tables(w)
 			verb.PrintWarnings(w, g.Plan.Warnings)
 		}
@@ -82,7 +82,7 @@ func (r slabReport) Print(w io.Writer) {
 	fmt.Fprintln(w, r.File)
 	fmt.Fprintln(w, worth(r.State, r.Value, r.Bound, r.Gap))
 	if len(r.Pieces) > 0 {
-		fmt.Fprintf(w, "%s %% of the slab becomes pieces; start angle %g°, kerf %g\n\n", measure.Decimal(100*r.Used, 1), r.Angle, r.Kerf)
+		fmt.Fprintf(w, "%s %% of the slab becomes pieces; start angle %.4g°, kerf %g\n\n", measure.Decimal(100*r.Used, 1), r.Angle, r.Kerf)
 		r.tables(w)
 	}
 	verb.PrintWarnings(w, r.Warnings)
