@@ -156,11 +156,16 @@ func (w *writer) route(o operation) {
 			w.near()
 			w.Down(w.z(from), o.tool.Plunge)
 		}
+		last := i == len(list)-1
+		round := circle(o.way, o.lead)
 		w.ramp(o.way, o.lead, from, depth, o.tool.Plunge*share)
+		if last { // once round on the level, so that the tool leaves through what is cut already: the waste may be loose by then
+			w.follow(round, w.z(depth), o.tool.Feed*share)
+		}
 		w.follow(o.way, w.z(depth), o.tool.Feed*share)
 		from = depth
-		if i == len(list)-1 {
-			w.follow(w.leave(o.way, o.lead), w.z(depth), o.tool.Feed*share)
+		if last {
+			w.follow(round[:1], w.z(depth), o.tool.Feed*share)
 		}
 	}
 }
@@ -183,16 +188,11 @@ func (w *writer) follow(way toolpath.Path, z, feed float64) {
 }
 
 // circle is the circle inside a closed way that touches it where it begins, as two halves from there.
-func circle(way toolpath.Path, lead float64) [2]shape.Segment {
+func circle(way toolpath.Path, lead float64) toolpath.Path {
 	ux, uy := way.Start()
 	p := way[0].From
 	far := shape.Point{X: p.X - 2*lead*uy, Y: p.Y + 2*lead*ux}
-	return [2]shape.Segment{shape.NewSegment(p, far, 1), shape.NewSegment(far, p, 1)}
-}
-
-// leave is the half of that circle that leads away from the wall.
-func (w *writer) leave(way toolpath.Path, lead float64) toolpath.Path {
-	return toolpath.Path{circle(way, lead)[0]}
+	return toolpath.Path{shape.NewSegment(p, far, 1), shape.NewSegment(far, p, 1)}
 }
 
 // ramp goes down on that circle, ending where the way begins.

@@ -348,6 +348,31 @@ func TestLeadsAreTangential(t *testing.T) {
 	}
 }
 
+// The tool leaves a cut through the stone on a way that it has cut at that depth before: what it would have to cut may be loose.
+func TestTheWasteIsLeftThroughWhatIsCut(t *testing.T) {
+	m := shipped(t)
+	looked := 0
+	for _, p := range written(t, plate([]setup.Bore{{Name: "wide", X: 200, Diameter: 44}}, setup.Cut{Name: "round", Outline: shape.Circle(shape.Point{X: -200}, 40)}), &m) {
+		moves := course(t, p, &m).Moves
+		for i := 1; i < len(moves); i++ {
+			last := moves[i-1]
+			if !moves[i].Rapid || last.Rapid || last.To.Z > -p.Setup.Thickness {
+				continue
+			}
+			looked++
+			before := slices.ContainsFunc(moves[:i-1], func(b gcode.Move) bool {
+				return b.From == last.From && b.To == last.To && math.Abs(b.Way.Bulge-last.Way.Bulge) < 1e-9
+			})
+			if !before {
+				t.Errorf("line %d leaves on a way of its own: %+v", last.Line, last)
+			}
+		}
+	}
+	if looked != 2 {
+		t.Errorf("%d ways out", looked)
+	}
+}
+
 // ends is the direction of a way at one of its ends.
 func ends(s shape.Segment, end bool) (x, y float64) {
 	t := 0.0
