@@ -7,6 +7,7 @@ import (
 
 	"slatewright/bed"
 	"slatewright/bed/pattern"
+	"slatewright/bed/pattern/sums"
 )
 
 // draft is a file's words with sums done, before symmetry and places are worked out.
@@ -120,12 +121,7 @@ func (r *reader) early(root *yaml.Node, d *draft) error {
 		name string
 		take func(n *yaml.Node) error
 	}{
-		{"names", func(n *yaml.Node) error {
-			if err := r.define("names", n); err != nil {
-				return err
-			}
-			return r.checkNames(n)
-		}},
+		{"names", func(n *yaml.Node) error { return r.define("names", n) }},
 		{"pieces", func(n *yaml.Node) error { return r.pieces(d).take("pieces", n) }},
 	} {
 		for i := 0; i+1 < len(root.Content); i += 2 {
@@ -150,7 +146,7 @@ func (r *reader) sizes(d *draft) error {
 	case over && !field:
 		return r.badAt("overhang", "the stone beyond a field that is not given", "add a line field: 2540 x 1270 mm")
 	case field && over:
-		x, y := fine(d.field[0]+2*d.overhang[0]), fine(d.field[1]+2*d.overhang[1])
+		x, y := sums.Fine(d.field[0]+2*d.overhang[0]), sums.Fine(d.field[1]+2*d.overhang[1])
 		if whole && (far(x, s.SizeX) || far(y, s.SizeY)) {
 			return r.badAt("size", fmt.Sprintf("%g x %g mm, but field and overhang make %g x %g mm", s.SizeX, s.SizeY, x, y), "take one of the three lines away")
 		}

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"slatewright/bed/pattern/spelling"
 )
 
 // value takes what a file gives for one key, found at path, and knows what form that has.
@@ -128,7 +130,7 @@ func (r *reader) unknown(path string, name *yaml.Node, keys []key) error {
 		in = path
 	}
 	next := "known here: " + listed(keys)
-	if near := nearest(name.Value, names(keys)); near != "" {
+	if near := spelling.Nearest(name.Value, names(keys)); near != "" {
 		next = "did you mean " + near + "?"
 	}
 	return r.bad(name.Line, fmt.Sprintf("%s has no key %q", in, name.Value), next)
@@ -143,37 +145,3 @@ func names(keys []key) []string {
 }
 
 func listed(keys []key) string { return strings.Join(names(keys), ", ") }
-
-// nearest returns the word of the list that takes the fewest changed letters to reach, if a slip could explain them: at most
-// one letter in three.
-func nearest(word string, list []string) string {
-	best, fewest := "", 1+len([]rune(word))/3
-	for _, k := range list {
-		if d := distance(strings.ToLower(word), k); d < fewest {
-			best, fewest = k, d
-		}
-	}
-	return best
-}
-
-// distance is the number of letters to put in, take out or change to make b out of a (Levenshtein 1966).
-func distance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	row := make([]int, len(to)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, x := range from {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, y := range to {
-			change := diagonal
-			if x != y {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(to)]
-}

@@ -24,6 +24,7 @@ import (
 	"go.yaml.in/yaml/v4"
 
 	"slatewright/bed/pattern"
+	"slatewright/bed/pattern/sums"
 	"slatewright/trouble"
 )
 
@@ -66,12 +67,10 @@ func Read(name string, from io.Reader) (pattern.Pattern, error) {
 type reader struct {
 	name  string
 	lines map[string]int // line of every key and list item that was read, by its path, such as "limits.step"
-	sums  sums
+	names sums.Names
 }
 
-func newReader(name string) *reader {
-	return &reader{name: name, lines: map[string]int{}, sums: sums{given: map[string]*yaml.Node{}, done: map[string]quantity{}}}
-}
+func newReader(name string) *reader { return &reader{name: name, lines: map[string]int{}} }
 
 // root parses the text into the one mapping that a specification is. Repeated keys are found later, with both lines.
 func (r *reader) root(text []byte) (*yaml.Node, error) {

@@ -7,10 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"slatewright/bed/pattern"
-	"slatewright/measure"
 	"slatewright/trouble"
 )
 
@@ -144,49 +141,4 @@ func TestNames(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-}
-
-// node is a drawn sum: how it is written, with all its brackets, and what it comes to.
-type node struct {
-	text  string
-	value float64
-	mm    int // power of the length
-}
-
-func anySum(t *rapid.T, deep int) node {
-	if deep == 0 || rapid.IntRange(0, 3).Draw(t, "leaf") == 0 {
-		v := float64(rapid.IntRange(1, 9999).Draw(t, "value")) / 8
-		if rapid.Bool().Draw(t, "length") {
-			return node{measure.FormatLength(v, measure.MM), v, 1}
-		}
-		return node{measure.Decimal(v, 3), v, 0}
-	}
-	a, b := anySum(t, deep-1), anySum(t, deep-1)
-	switch op := rapid.SampledFrom([]string{"+", "-", "*", "/"}).Draw(t, "sign"); {
-	case op == "*":
-		return node{"(" + a.text + "*" + b.text + ")", a.value * b.value, a.mm + b.mm}
-	case op == "/" && b.value != 0:
-		return node{"(" + a.text + " / " + b.text + ")", a.value / b.value, a.mm - b.mm}
-	case a.mm != b.mm || op == "/":
-		return a
-	case op == "+":
-		return node{"(" + a.text + " + " + b.text + ")", a.value + b.value, a.mm}
-	default:
-		return node{"(" + a.text + " - " + b.text + ")", a.value - b.value, a.mm}
-	}
-}
-
-// A sum with all its brackets comes to what it comes to, whatever its dimension; lengths are rounded to 1e-9 mm at the end.
-func TestSumsAgainstTheirTrees(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := anySum(t, 4)
-		if len(n.text) > longestSum || math.Abs(n.value) > 1e11 {
-			return
-		}
-		r := newReader("t.yaml")
-		got, err := r.quantity("x", yamlText(n.text), n.text)
-		if err != nil || got.length != n.mm || math.Abs(got.value-n.value) > 1e-9 {
-			t.Fatalf("%s: %+v, %v, want %v mm^%d", n.text, got, err, n.value, n.mm)
-		}
-	})
 }

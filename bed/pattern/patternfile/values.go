@@ -10,6 +10,8 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"slatewright/bed/pattern/spelling"
+	"slatewright/bed/pattern/sums"
 	"slatewright/measure"
 	"slatewright/trouble"
 )
@@ -85,7 +87,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 		}
 		if !slices.Contains(list, text) {
 			next := "write one of: " + strings.Join(list, ", ")
-			if near := nearest(text, list); near != "" {
+			if near := spelling.Nearest(text, list); near != "" {
 				next = "did you mean " + near + "?"
 			}
 			return r.badNode(path, n, strconv.Quote(text)+" is not known here", next)
@@ -97,7 +99,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 }
 
 // sum is a value of one dimension, plain or as a sum.
-func (r *reader) sum(into *float64, want quantity, example string) value {
+func (r *reader) sum(into *float64, want sums.Quantity, example string) value {
 	return value{func(path string, n *yaml.Node) error {
 		text, err := r.scalar(path, n, example)
 		if err != nil {
@@ -107,27 +109,27 @@ func (r *reader) sum(into *float64, want quantity, example string) value {
 		if err != nil {
 			return err
 		}
-		if !q.like(want) {
+		if !q.Like(want) {
 			return r.unlike(path, n, text, q, want, example)
 		}
-		*into = q.value
+		*into = q.Value
 		return nil
 	}, form{kind: formSum, example: example}}
 }
 
 // unlike reports a quantity of another dimension than the one wanted.
-func (r *reader) unlike(path string, n *yaml.Node, text string, q, want quantity, example string) error {
-	if want.like(aLength) && q.like(aNumber) {
+func (r *reader) unlike(path string, n *yaml.Node, text string, q, want sums.Quantity, example string) error {
+	if want.Like(sums.Length) && q.Like(sums.Number) {
 		if _, err := measure.ParseLength(text); !strings.ContainsAny(text, "+−*/()") {
 			return r.unreadable(path, n, example, err)
 		}
 	}
-	return r.badNode(path, n, fmt.Sprintf("%s where %s is wanted", q.kind(), want.kind()), "write it like "+example)
+	return r.badNode(path, n, fmt.Sprintf("%s where %s is wanted", q.Kind(), want.Kind()), "write it like "+example)
 }
 
-func (r *reader) length(into *float64) value { return r.sum(into, aLength, "25.4 mm or 0.005 in") }
+func (r *reader) length(into *float64) value { return r.sum(into, sums.Length, "25.4 mm or 0.005 in") }
 
-func (r *reader) angle(into *float64) value { return r.sum(into, anAngle, "142 deg") }
+func (r *reader) angle(into *float64) value { return r.sum(into, sums.Angle, "142 deg") }
 
 func (r *reader) density(into *float64) value {
 	return r.parsed("2790 kg/m3", number(into, measure.ParseDensity))
@@ -157,10 +159,10 @@ func (r *reader) size(x, y *float64) value {
 			if sumErr != nil {
 				return sumErr
 			}
-			if !q.like(aLength) || !(q.value > 0) {
+			if !q.Like(sums.Length) || !(q.Value > 0) {
 				return r.unreadable(path, n, example, err)
 			}
-			*into = q.value
+			*into = q.Value
 		}
 		return nil
 	}, form{kind: formSum, example: example}}

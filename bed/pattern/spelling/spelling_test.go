@@ -1,12 +1,6 @@
-package patternfile
+package spelling
 
-import (
-	"testing"
-
-	"go.yaml.in/yaml/v4"
-)
-
-func yamlText(text string) *yaml.Node { return &yaml.Node{Kind: yaml.ScalarNode, Value: text, Line: 1} }
+import "testing"
 
 func TestNearest(t *testing.T) {
 	keys := []string{"edge_band", "step", "zone", "state"}
@@ -14,7 +8,7 @@ func TestNearest(t *testing.T) {
 		"edgeband": "edge_band", "edge band": "edge_band", "EDGE_BAND": "edge_band", "edge_bands": "edge_band",
 		"sate": "state", "stat": "state", "zon": "zone", "zones": "zone", "colour": "", "x": "", "": "", "stepp": "step",
 	} {
-		if got := nearest(word, keys); got != want {
+		if got := Nearest(word, keys); got != want {
 			t.Errorf("nearest to %q is %q, want %q", word, got, want)
 		}
 	}

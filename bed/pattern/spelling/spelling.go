@@ -1,0 +1,40 @@
+// Package spelling guesses which of a list of words somebody meant who wrote another.
+//
+// It knows letters only: no language, no meaning and no keyboard.
+package spelling
+
+import "strings"
+
+// Nearest returns the word of the list that takes the fewest changed letters to reach, if a slip could explain them: at most
+// one letter in three.
+func Nearest(word string, list []string) string {
+	best, fewest := "", 1+len([]rune(word))/3
+	for _, k := range list {
+		if d := distance(strings.ToLower(word), k); d < fewest {
+			best, fewest = k, d
+		}
+	}
+	return best
+}
+
+// distance is the number of letters to put in, take out or change to make b out of a (Levenshtein 1966).
+func distance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	row := make([]int, len(to)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, x := range from {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, y := range to {
+			change := diagonal
+			if x != y {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(to)]
+}
