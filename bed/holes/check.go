@@ -378,7 +378,8 @@ func (c *checker) cause(g *Group) {
 	for _, p := range c.d.Pieces {
 		q.Pieces = append(q.Pieces, p.Name)
 	}
-	runs := c.runs(g)
+	runs, drilled := c.runs(g)
+	q.Drilled = drilled
 	for k, i := range g.places {
 		f := &c.r.Found[i]
 		p := cause.Place{Name: c.feature(f).Name, Nominal: c.nominal(g, f), Measured: f.At, Run: runs[k], Piece: c.feature(f).Piece}
@@ -408,17 +409,17 @@ func (c *checker) stops(p Piece) []cause.Stop {
 	return []cause.Stop{{At: fit.Vector{X: x, Y: -0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{X: x, Y: 0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{Y: -y}, N: fit.Vector{Y: 1}}}
 }
 
-// runs says when each hole was drilled, from 0 to 1: as the list has it, else in the order of the drawing.
-func (c *checker) runs(g *Group) []float64 {
+// runs says when each hole was drilled, from 0 to 1: as the list has it (drilled), else in the order of the drawing.
+func (c *checker) runs(g *Group) (runs []float64, drilled bool) {
 	low, high := math.Inf(1), math.Inf(-1)
-	runs := make([]float64, len(g.places))
-	listed := true
+	runs = make([]float64, len(g.places))
+	drilled = true
 	for _, i := range g.places {
-		listed = listed && !math.IsNaN(c.r.Found[i].Run)
+		drilled = drilled && !math.IsNaN(c.r.Found[i].Run)
 	}
 	for k, i := range g.places {
 		runs[k] = float64(c.r.Found[i].Feature)
-		if listed {
+		if drilled {
 			runs[k] = c.r.Found[i].Run
 		}
 		low, high = math.Min(low, runs[k]), math.Max(high, runs[k])
@@ -428,5 +429,5 @@ func (c *checker) runs(g *Group) []float64 {
 			runs[k] = (runs[k] - low) / (high - low)
 		}
 	}
-	return runs
+	return runs, drilled
 }

@@ -61,6 +61,9 @@ func correction(f cause.Finding) string {
 	case cause.Pin:
 		return fmt.Sprintf("set the %s of the fixture back by %s (a negative number: further into the stone)", f.Of, mm(f.Amounts[0].Value))
 	case cause.Wander:
+		if f.Of == cause.Scatter {
+			return fmt.Sprintf("the holes scatter more and more along the run, up to %s at its end: look at the bit, its guide and the drive", mm(f.Amounts[0].Value))
+		}
 		return fmt.Sprintf("the drill came to be off by %s along x and %s along y at the end of the run: look for play, heat or a slipping drive, and zero again during the run",
 			mm(value(f, "x at the end of the run")), mm(value(f, "y at the end of the run")))
 	case cause.Piece:

@@ -1,7 +1,7 @@
 // Package cause asks what made the holes of a drawing lie where they were not drawn: one systematic fault, or none that can be told.
 //
 // The faults that it knows are a shift, a turn, both; a scale (of both axes or of one); a face taken for the other (mirrored); one stop of the fixture
-// off, so that the stone was drilled turned about the others; a wander that grows along the run of the drill; one piece that lies off; one hole alone.
+// off, so that the stone was drilled turned about the others; a wander of the drill that grows along its run, in one direction or in all; one piece that lies off; one hole alone.
 // Every fault, with and without a motion of the whole, is a small linear model of the deviations; they are compared by the Bayesian
 // information criterion (G. Schwarz, Annals of Statistics 6, 1978, 461–464), and a cause must be better than no fault by 10 or more.
 // Where another kind of fault comes within 6 of it, the two cannot be told apart, and that is said.
@@ -63,6 +63,9 @@ type Question struct {
 	U      float64  // standard uncertainty of a coordinate: scatter is never taken to be less
 	// Datum says that the frame means something: that a shift or a turn of the whole is a fault, and not only how the instrument lay.
 	Datum bool
+	// Drilled says that Run is the order of drilling, and not only that of the drawing, where one kind of hole stands behind another: scatter that grows along it
+	// is asked for only then.
+	Drilled bool
 }
 
 // Amount is one number of a fault with its standard uncertainty.
@@ -76,7 +79,7 @@ type Amount struct {
 // Finding is what was found.
 type Finding struct {
 	Kind Kind
-	// Of names the hole, piece, stop or axis that is at fault; empty where the kind says all.
+	// Of names the hole, piece, stop or axis that is at fault, or Scatter; empty where the kind says all.
 	Of      string
 	Amounts []Amount
 	// Explains is the share of the squares of the deviations that the fault takes away, and Scatter what is left: standard deviation of a coordinate, mm.
@@ -126,7 +129,7 @@ func Find(q Question) Finding {
 	if f.Kind == None {
 		return f
 	}
-	if none.squares > 0 {
+	if none.squares > 0 && best.model.weights == nil {
 		f.Explains = 1 - best.squares/none.squares
 	}
 	f.Rivals = rivals(tried, best)
@@ -173,18 +176,18 @@ type trial struct {
 	criterion float64
 }
 
-// try fits a model. The scatter is what it leaves, but not less than the uncertainty of a reading.
+// try fits a model. The scatter is what it leaves, but not less than the uncertainty of a reading; where it grows along the run it is that at the end.
 func (q Question) try(m model) (trial, bool) {
-	deviations := q.deviations(m)
-	x, inverse, squares, ok := leastSquares(m.columns, deviations)
+	columns, deviations, cost, most := m.weighted(q.deviations(m))
+	x, inverse, squares, ok := leastSquares(columns, deviations)
 	n := float64(2 * len(q.Places))
 	if !ok || float64(len(m.columns)) >= n {
 		return trial{}, false
 	}
 	t := trial{model: m, values: x, squares: squares}
-	variance := squares / n
-	floor := math.Max(q.U*q.U, 1e-6)
-	t.criterion = n*math.Log(math.Max(variance, floor)) + squares/math.Max(variance, floor) + (float64(len(m.columns))+m.choice)*math.Log(n) + m.extra
+	floor := math.Max(q.U*q.U, 1e-6) * most * most
+	variance := math.Max(squares/n, floor)
+	t.criterion = n*math.Log(variance) + squares/variance + cost + (float64(len(m.columns))+m.choice)*math.Log(n) + m.extra
 	t.scatter = math.Sqrt(math.Max(squares/(n-float64(len(m.columns))), floor))
 	for k := range x {
 		t.us = append(t.us, t.scatter*math.Sqrt(inverse[k]))
@@ -214,6 +217,9 @@ func (q Question) deviations(m model) []fit.Vector {
 
 // amounts says the fault's numbers; those of the motion beside it are left out.
 func (t trial) amounts() (list []Amount) {
+	if t.model.weights != nil {
+		return []Amount{{"scatter at the end of the run", t.scatter, t.scatter / math.Sqrt(4*float64(len(t.model.weights))), "mm"}}
+	}
 	for k, name := range t.model.names {
 		if name != "" {
 			list = append(list, Amount{name, t.values[k] * t.model.units[k].factor, t.us[k] * t.model.units[k].factor, t.model.units[k].name})

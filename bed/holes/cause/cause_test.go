@@ -55,7 +55,7 @@ func bed(pieces int) cause.Question {
 // faulty invents a bed with a fault of a size that is drawn, and scatter of drill and reading.
 func faulty(s *chance.Stream, kind cause.Kind, pieces int, datum bool) cause.Question {
 	q := bed(pieces)
-	q.Datum, q.U = datum, 0.05
+	q.Datum, q.U, q.Drilled = datum, 0.05, true
 	scatter := 0.1 + 0.1*s.Float64()
 	size := func(low, high float64) float64 {
 		v := low + (high-low)*s.Float64()
@@ -229,6 +229,37 @@ func TestWhatCannotBeToldApartIsSaid(t *testing.T) {
 		if f.Sure() || !slices.Contains(both, cause.Scale) || !slices.Contains(both, cause.Wander) {
 			t.Fatalf("%+v", f)
 		}
+	}
+}
+
+// A drill that goes astray in no one direction, but more and more, is found; scatter that is the same all along is not taken for it.
+func TestScatterThatGrows(t *testing.T) {
+	s := chance.NewStream(14)
+	found, made := 0, 0
+	for k := range 200 {
+		q := bed(3)
+		q.U, q.Drilled = 0.05, true
+		grows := k%2 == 0
+		for i := range q.Places {
+			p := &q.Places[i]
+			spread := 0.3
+			if grows {
+				spread = 0.08 + 0.7*p.Run
+			}
+			p.Measured = at(p.Nominal.X+spread*s.Normal(), p.Nominal.Y+spread*s.Normal())
+		}
+		laid(q)
+		f := cause.Find(q)
+		switch {
+		case grows && f.Kind == cause.Wander && f.Of == cause.Scatter && math.Abs(f.Amounts[0].Value-0.78) < 0.3:
+			found++
+		case !grows && f.Kind != cause.None:
+			made++
+		}
+	}
+	t.Logf("found %d of 100, made up %d of 100", found, made)
+	if found < 90 || made > 2 {
+		t.Errorf("found %d of 100, made up %d of 100", found, made)
 	}
 }
 

@@ -30,12 +30,13 @@ type model struct {
 	choice  float64 // numbers more that it stands for
 	extra   float64 // what it costs besides: one of many that were tried
 	mirror  []fit.Vector
+	weights []float64 // of the places; nil where all scatter alike
 }
 
 func (m model) with(other model) model {
 	return model{kind: m.kind, of: m.of, motion: other.kind, columns: append(append([][]fit.Vector{}, m.columns...), other.columns...),
 		names: append(append([]string{}, m.names...), make([]string, len(other.columns))...), units: append(append([]unit{}, m.units...), make([]unit, len(other.columns))...),
-		choice: m.choice + other.choice, extra: m.extra + other.extra, mirror: m.mirror}
+		choice: m.choice + other.choice, extra: m.extra + other.extra, mirror: m.mirror, weights: m.weights}
 }
 
 func (m *model) add(name string, u unit, column []fit.Vector) {
@@ -104,7 +105,7 @@ func (q Question) faults() []model {
 	wander := model{kind: Wander}
 	wander.add("x at the end of the run", inMM, q.column(func(p Place) fit.Vector { return fit.Vector{X: p.Run} }))
 	wander.add("y at the end of the run", inMM, q.column(func(p Place) fit.Vector { return fit.Vector{Y: p.Run} }))
-	list = append(list, wander)
+	list = append(append(list, wander), q.growing()...)
 	if q.pieces() > 1 {
 		list = append(list, q.pins(-1)...)
 		for piece := range q.last() + 1 {
