@@ -18,7 +18,7 @@ import (
 const (
 	mostThickness = 10000.0 // mm
 	mostWants     = 16
-	mostStates    = 1 << 20
+	mostStates    = 1 << 19 // half a second for each plan
 )
 
 // Plane is a plane of weakness across the thickness: no leaf may hold what is nearer to it than Clear.

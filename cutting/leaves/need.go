@@ -9,6 +9,9 @@ import (
 	"slatewright/trouble"
 )
 
+// weighed is how many cuttings are weighed at most, over all allowances that are tried.
+const weighed = 1 << 22
+
 // confidence of each end of an interval.
 const confidence = 0.95
 
@@ -72,11 +75,17 @@ func PiecesFor(q float64) int {
 func Rule(unevenness, hurt float64) float64 { return 2 * (unevenness + hurt) }
 
 // Paid finds the allowance that would have paid best over the pieces of a history: the value of the best plan times the share of pieces that clean
-// up. It is looked for among what the pieces needed, at most 200 of them evenly over their order; ties go to the larger.
+// up. It is looked for among what the pieces needed, at most 200 of them evenly over their order, fewer where a block can be cut in very many ways, at least 20; ties go
+// to the larger.
 func Paid(b Block, wants []Want, needs []float64) (allowance, expected float64, err error) {
 	sorted := slices.Sorted(slices.Values(needs))
 	n := len(sorted)
-	step := max(1, (n+199)/200)
+	first, err := Cut(b, wants, sorted[0])
+	if err != nil {
+		return 0, 0, err
+	}
+	most := min(200, max(20, weighed/first.Looked))
+	step := max(1, (n+most-1)/most)
 	for k := n; k >= 1; k -= step {
 		if k < n && sorted[k-1] == sorted[k] && step == 1 {
 			continue // the same need, with a smaller share
