@@ -129,8 +129,9 @@ func plansSay(t *testing.T, where string, p pattern.Pattern, v drawing.View, d *
 // Running dimensions say how far each hole is from the middle lines, and every hole is under one of each direction.
 func TestRunningDimensions(t *testing.T) {
 	for name, p := range shipped(t) {
-		for _, v := range Views(p, drawing.Whole) {
-			list, err := Sheets(p, Options{Paper: A3}, []drawing.View{v}, false)
+		views := Views(p, drawing.Whole)
+		for i, v := range append(views, views...) {
+			list, err := Sheets(p, Options{Paper: []Paper{A3, A4}[i/len(views)]}, []drawing.View{v}, false)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -42,17 +42,22 @@ func Overlay(before, after pattern.Pattern, differences []revision.Difference, l
 		box := p.Bounds()
 		for _, l := range crowded(len(lines)) {
 			s, ok := b.part(l.layout, func(width float64) *drafting.Drawing { return b.changes(differences, lines, width, l.most) })
-			if !ok || box.W() > s.area.W()-4*air || box.H() > s.area.H()-headHigh-4*air {
+			lines := headLines(p.Drawing, fmt.Sprintf("REVISION %s (wide) OVER REVISION %s (thin, dashed), SEEN FROM ABOVE", after.Revision, before.Revision), s.area)
+			if !ok || box.W() > s.area.W()-4*air || box.H() > s.area.H()-headHigh(lines)-4*air {
 				continue
 			}
-			p.Move((s.area.X0+s.area.X1-box.X0-box.X1)/2, (s.area.Y0+headHigh+s.area.Y1-box.Y0-box.Y1)/2)
+			p.Move((s.area.X0+s.area.X1-box.X0-box.X1)/2, (s.area.Y0+headHigh(lines)+s.area.Y1-box.Y0-box.Y1)/2)
+			p.room = s.area.Grown(-1)
+			p.room.Y0 += headHigh(lines)
+			labels := p.signs(old, differences)
 			p.sides()
-			p.signs(old, differences)
+			for _, l := range labels {
+				p.Mark(layerChange, l.at, l.r, l.words, p.area().Grown(12).Common(p.room))
+			}
 			p.Width, p.Height, p.Name = s.w, s.h, "compare"
 			s.notes.Move(s.noteAt.X, s.noteAt.Y)
 			p.Add(s.notes)
-			words := fmt.Sprintf("REVISION %s (wide) OVER REVISION %s (thin, dashed), SEEN FROM ABOVE", after.Revision, before.Revision)
-			p.Text(drafting.Text{Layer: layerNote, At: drafting.At(s.area.X0+air, s.area.Y0+2+drafting.Least), Words: words, Height: drafting.Least, Bold: true})
+			head(p.Drawing, lines, s.area)
 			p.pieceNames()
 			b.finish(&sheet{Drawing: p.Drawing, what: "revision " + before.Revision + " to " + after.Revision, scale: fmt.Sprintf("1:%g", scale)}, 1, 1)
 			return p.Drawing, nil
@@ -128,8 +133,15 @@ func (b *bed) placed(of, name string) (x, y, r float64, ok bool) {
 	return 0, 0, 0, false
 }
 
-// signs draws a sign about each feature that differs, its letters, and an arrow from where it was to where it is.
-func (p *plan) signs(old *bed, differences []revision.Difference) {
+// label is the letters that belong beside a sign.
+type label struct {
+	at    drafting.Point
+	r     float64
+	words string
+}
+
+// signs draws a sign about each feature that differs, and an arrow from where it was to where it is; it returns their letters.
+func (p *plan) signs(old *bed, differences []revision.Difference) (labels []label) {
 	type key struct{ of, name string }
 	letters := map[key]string{}
 	first := map[key]int{}
@@ -149,12 +161,6 @@ func (p *plan) signs(old *bed, differences []revision.Difference) {
 			}
 		}
 	}
-	type label struct {
-		at    drafting.Point
-		r     float64
-		words string
-	}
-	var labels []label
 	for _, k := range order {
 		from := p.bed
 		if happened[first[k]].what == revision.Removed {
@@ -174,10 +180,7 @@ func (p *plan) signs(old *bed, differences []revision.Difference) {
 		}
 		labels = append(labels, label{at, r, letters[k]})
 	}
-	area := p.area().Grown(12)
-	for _, l := range labels {
-		p.Mark(layerChange, l.at, l.r, l.words, area)
-	}
+	return labels
 }
 
 // sign draws the sign of what happened about a place.

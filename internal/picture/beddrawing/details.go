@@ -183,6 +183,10 @@ func (b *bed) cutStone(d *drafting.Drawing, prof []corner, half float64) {
 // sectionSizes dimensions a hole's diameters and depths.
 func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 	t, r := b.Thickness, h.Diameter/2
+	sink := ""
+	if h.Counter != nil {
+		sink = "⌀" + drawing.MM(h.Counter.Diameter)
+	}
 	size := "⌀" + drawing.MM(h.Diameter) + plusMinus(h.Tolerance.Diameter)
 	c := h.Counter
 	above := h.Through() && (c == nil || c.From == pattern.Bottom) || !h.Through() && h.From == pattern.Top && c == nil
@@ -191,7 +195,11 @@ func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 	} else {
 		d.Across(-r, r, t, t+8, size)
 	}
-	deep := func(from pattern.Face, depth float64, x float64, words string) {
+	// Figures that stand beside short dimensions reach to the right; depths stand beyond them.
+	far := math.Max(half+7, half-2+math.Max(d.Measure(size, drafting.Least, false), d.Measure(sink, drafting.Least, false)))
+	deep := func(from pattern.Face, depth float64, words string) {
+		x := far
+		far += 8
 		if from == pattern.Top {
 			d.Upright(0, depth, half, x, words)
 		} else {
@@ -199,21 +207,21 @@ func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 		}
 	}
 	if !h.Through() {
-		deep(h.From, h.Depth, half+7, drawing.MM(h.Depth)+plusMinus(h.Tolerance.Depth))
+		deep(h.From, h.Depth, drawing.MM(h.Depth)+plusMinus(h.Tolerance.Depth))
 	}
 	if c == nil {
 		return
 	}
-	words := "⌀" + drawing.MM(c.Diameter)
+	r = c.Diameter / 2
 	if c.From == pattern.Top {
-		d.Across(-c.Diameter/2, c.Diameter/2, 0, -8, words)
+		d.Across(-r, r, 0, -8, sink)
 	} else {
-		d.Across(-c.Diameter/2, c.Diameter/2, t, t+8, words)
+		d.Across(-r, r, t, t+8, sink)
 	}
 	if c.Angle == 0 {
-		deep(c.From, c.Depth, half+7, drawing.MM(c.Depth)+plusMinus(h.Tolerance.Depth))
+		deep(c.From, c.Depth, drawing.MM(c.Depth)+plusMinus(h.Tolerance.Depth))
 	} else {
-		deep(c.From, drawing.SinkDepth(h), half+7, fmt.Sprintf("%s (%s°)", drawing.MM(drawing.SinkDepth(h)), drawing.MM(c.Angle*180/math.Pi)))
+		deep(c.From, drawing.SinkDepth(h), fmt.Sprintf("%s (%s°)", drawing.MM(drawing.SinkDepth(h)), drawing.MM(c.Angle*180/math.Pi)))
 	}
 }
 

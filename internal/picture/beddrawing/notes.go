@@ -112,18 +112,22 @@ func (b *bed) groupNote(c *column, g drawing.Group, v drawing.View) {
 		return
 	}
 	words := fmt.Sprintf("%s: %d × %s (%s)", g.Letter, n, drawing.Note(g.Like), strings.ReplaceAll(string(g.Like.Kind), "-", " "))
-	c.say(words, 3)
-	if g.Like.Position > 0 {
-		zone := "⌀" + drawing.MM(g.Like.Position)
-		const frame = 30.0
-		if beside := c.Measure(words, drafting.Least, false) + 3; beside+frame < c.width {
-			c.y++
-			c.Frame(layerNote, beside, c.y-drafting.Least/2-1, zone, "A", "B", "C")
-			return
-		}
-		c.Frame(layerNote, 3, c.y+leading, zone, "A", "B", "C")
-		c.y += 1.75 * leading
+	if g.Like.Position == 0 {
+		c.say(words, 3)
+		return
 	}
+	zone := "⌀" + drawing.MM(g.Like.Position)
+	const frame = 34.0
+	if beside := c.Measure(words, drafting.Least, false) + 3; beside+frame < c.width {
+		c.y++
+		c.say(words, 3)
+		c.Frame(layerNote, beside, c.y-drafting.Least/2, zone, "A", "B", "C")
+		c.y += 0.4
+		return
+	}
+	c.say(words, 3)
+	c.Frame(layerNote, 3, c.y+leading, zone, "A", "B", "C")
+	c.y += 1.75 * leading
 }
 
 // others says what dowels, pockets, strips and edges are.

@@ -15,7 +15,9 @@ type plan struct {
 	*bed
 	*drafting.Drawing
 	view           drawing.View
-	u0, w0, u1, w1 float64 // of the stone, in the view's frame, mm of stone
+	u0, w0, u1, w1 float64      // of the stone, in the view's frame, mm of stone
+	room           drafting.Box // on the sheet, for all that belongs to the view
+	crowded        bool         // running dimensions or marks had no room
 }
 
 func (b *bed) newPlan(v drawing.View, scale float64) *plan {
@@ -166,12 +168,12 @@ func (p *plan) area() drafting.Box {
 }
 
 // name sets the mark of each hole, dowel and pocket, and the names of pieces and sides.
-func (p *plan) name() (unplaced int) {
+func (p *plan) name() {
 	p.sides()
 	area := p.area()
 	mark := func(at drafting.Point, clear float64, words string) {
-		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3)) && !p.Mark(layerMark, at, clear, words, area.Grown(30)) {
-			unplaced++
+		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3)) && !p.Mark(layerMark, at, clear, words, area.Grown(30).Common(p.room)) {
+			p.crowded = true
 		}
 	}
 	for i, h := range p.Holes {
@@ -202,7 +204,6 @@ func (p *plan) name() (unplaced int) {
 		}
 	}
 	p.pieceNames()
-	return unplaced
 }
 
 // touches reports whether a pocket's cut reaches into the piece shown.
@@ -229,14 +230,14 @@ func (p *plan) sides() {
 		if p.view.Face == pattern.Bottom {
 			out.X0, out.X1 = mid.X, a.X1+beside
 		}
-		p.headArrow(at, out)
+		p.headArrow(at, out.Common(p.room))
 	}
 	x := a.X0 + 0.35*a.W()
 	if !p.Place(layerNote, drafting.At(x, a.Y0+6), "RIGHT", drafting.Least, right) {
-		p.Place(layerNote, drafting.At(x, a.Y0), "RIGHT", drafting.Least, drafting.Box{X0: a.X0, Y0: a.Y0 - beside, X1: a.X1, Y1: mid.Y})
+		p.Place(layerNote, drafting.At(x, a.Y0), "RIGHT", drafting.Least, drafting.Box{X0: a.X0, Y0: a.Y0 - beside, X1: a.X1, Y1: mid.Y}.Common(p.room))
 	}
 	if !p.Place(layerNote, drafting.At(x, a.Y1-6), "LEFT", drafting.Least, left) {
-		p.Place(layerNote, drafting.At(x, a.Y1), "LEFT", drafting.Least, drafting.Box{X0: a.X0, Y0: mid.Y, X1: a.X1, Y1: a.Y1 + beside})
+		p.Place(layerNote, drafting.At(x, a.Y1), "LEFT", drafting.Least, drafting.Box{X0: a.X0, Y0: mid.Y, X1: a.X1, Y1: a.Y1 + beside}.Common(p.room))
 	}
 }
 

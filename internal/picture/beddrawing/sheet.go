@@ -60,8 +60,20 @@ func (b *bed) part(l layout, notes func(width float64) *drafting.Drawing) (s par
 	return s, s.noteAt.Y+s.notes.Bounds().Y1+2 < in.Y1-title
 }
 
-// headHigh is what the heading of a plan takes.
-const headHigh = 6.0
+// headLines is a heading as it stands above an area, and headHigh what that takes.
+func headLines(d *drafting.Drawing, heading string, area drafting.Box) []string {
+	const bold = 0.87 // of the width that bold letters have, plain ones need
+	return d.Wrap(heading, drafting.Least, bold*(area.W()-2*air))
+}
+
+func headHigh(lines []string) float64 { return 2 + leading*float64(len(lines)) }
+
+// head sets a heading.
+func head(d *drafting.Drawing, lines []string, area drafting.Box) {
+	for i, line := range lines {
+		d.Text(drafting.Text{Layer: layerNote, At: drafting.At(area.X0+air, area.Y0+2+drafting.Least+leading*float64(i)), Words: line, Height: drafting.Least, Bold: true})
+	}
+}
 
 // planSheet draws a view on a sheet, to the largest scale at which it fits, none larger than 1:least.
 func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
@@ -84,7 +96,7 @@ func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
 			notes := func(width float64) *drafting.Drawing { return b.notes(v, width, e) }
 			for _, l := range layouts {
 				s, ok := b.part(l, notes)
-				if ok && box.W() <= s.area.W()-air && box.H() <= s.area.H()-headHigh-air {
+				if ok && box.W() <= s.area.W()-air && box.H() <= s.area.H()-headHigh(headLines(p.Drawing, p.heading(), s.area))-air {
 					return p.onto(s, box), nil
 				}
 			}
@@ -96,17 +108,20 @@ func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
 // onto brings the plan onto its sheet.
 func (p *plan) onto(s parted, box drafting.Box) *sheet {
 	x := (s.area.X0+s.area.X1)/2 - (box.X0+box.X1)/2
-	y := (s.area.Y0+headHigh+s.area.Y1)/2 - (box.Y0+box.Y1)/2
+	lines := headLines(p.Drawing, p.heading(), s.area)
+	y := (s.area.Y0+headHigh(lines)+s.area.Y1)/2 - (box.Y0+box.Y1)/2
 	p.Move(x, y)
-	left := p.name()
+	p.room = s.area.Grown(-1)
+	p.room.Y0 += headHigh(lines)
+	p.name()
 	p.Width, p.Height = s.w, s.h
 	p.Name = p.view.Name(p.Pattern)
-	p.Text(drafting.Text{Layer: layerNote, At: drafting.At(s.area.X0+air, s.area.Y0+2+drafting.Least), Words: p.heading(), Height: drafting.Least, Bold: true})
+	head(p.Drawing, lines, s.area)
 	p.beside(s.area)
 	s.notes.Move(s.noteAt.X, s.noteAt.Y)
 	p.Add(s.notes)
-	if left > 0 { // crowded beyond reading: the list of holes has every one
-		p.Words(layerNote, s.area.X0+air, s.area.Y1-air, fmt.Sprintf("%d marks have no room here; see the list of holes.", left))
+	if p.crowded {
+		p.Place(layerNote, drafting.At(s.area.X0+air, s.area.Y1-air), "What has no room here stands in the list of holes.", drafting.Least, s.area)
 	}
 	return &sheet{Drawing: p.Drawing, what: p.what(), scale: fmt.Sprintf("1:%g", p.Scale)}
 }

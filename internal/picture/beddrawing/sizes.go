@@ -75,7 +75,7 @@ func (p *plan) entries(list []spot, upright bool, side float64) (out []drafting.
 	return out
 }
 
-// chain draws one chain and returns the level beyond it; without entries nothing is drawn.
+// chain draws one chain and returns the level beyond it. Without entries nothing is drawn, and nothing where its figures have no room.
 func (p *plan) chain(list []drafting.Entry, upright bool, side float64) (end float64) {
 	a := p.area()
 	c := drafting.Chain{Upright: upright, Side: side, Low: a.X0 + 0.8, High: a.X1 - 0.8, Datum: p.on(0, 0).X}
@@ -106,6 +106,10 @@ func (p *plan) chain(list []drafting.Entry, upright bool, side float64) (end flo
 	}
 	list[zero].From = edge + side*middleBeyond
 	c.Entries = list
+	if !c.Fits() {
+		p.crowded = true
+		return edge
+	}
 	return p.Chain(c)
 }
 
@@ -122,11 +126,17 @@ func (p *plan) dimension() {
 	p.chain(p.entries(append(rest, p.dowelSpots()...), true, 1), true, 1)
 
 	y := math.Min(top, a.Y0-chainOff+rowOff) - rowOff
-	p.Across(a.X0, a.X1, a.Y0, y, drawing.MM(p.u1-p.u0))
-	p.Datum(layerDatum, drafting.At(a.X1, y), 1, 0, "C")
+	if p.Across(a.X0, a.X1, a.Y0, y, drawing.MM(p.u1-p.u0)) {
+		p.Datum(layerDatum, drafting.At(a.X0, y), -1, 0, "C")
+	} else {
+		p.Datum(layerDatum, drafting.At(a.X1, y), 1, 0, "C")
+	}
 	x := math.Min(left, a.X0-chainOff+rowOff) - rowOff
-	p.Upright(a.Y0, a.Y1, a.X0, x, drawing.MM(p.w1-p.w0))
-	p.Datum(layerDatum, drafting.At(x, a.Y0), 0, -1, "B")
+	if p.Upright(a.Y0, a.Y1, a.X0, x, drawing.MM(p.w1-p.w0)) {
+		p.Datum(layerDatum, drafting.At(x, a.Y1), 0, 1, "B")
+	} else {
+		p.Datum(layerDatum, drafting.At(x, a.Y0), 0, -1, "B")
+	}
 }
 
 // jointSpots are the joints of the whole bed, as far as their lower ends.

@@ -27,19 +27,24 @@ func Template(p pattern.Pattern, o Options, v drawing.View) *drafting.Drawing {
 	t.stone()
 	t.drill()
 	t.middles()
-	const around = 24.0
-	box := t.Bounds()
-	t.Move(around-box.X0, around-box.Y0)
-	t.Width, t.Height = box.W()+2*around, box.H()+2*around
-	t.marksInFull()
-	t.bars()
-	t.Name = "template-" + v.Name(p)
-	t.Title = fmt.Sprintf("%s, revision %s: template 1:1, %s", p.Name, p.Revision, t.what())
+	const around, pitch = 24.0, 8.0
 	heading := fmt.Sprintf("%s, revision %s, 1:1. %s. Measure both bars before use.", p.Name, p.Revision, t.heading())
 	if o.Invented {
 		heading = "INVENTED DATA. " + heading
 	}
-	t.Text(drafting.Text{Layer: layerNote, At: drafting.At(around, 10), Words: heading, Height: drafting.Large, Bold: true})
+	box := t.Bounds()
+	lines := t.Wrap(heading, drafting.Large, box.W())
+	top := around + pitch*float64(len(lines))
+	t.Move(around-box.X0, top-box.Y0)
+	t.Width, t.Height = box.W()+2*around, box.H()+top+around
+	t.room = drafting.Box{X0: 1, Y0: top - around, X1: t.Width - 1, Y1: t.Height - 1}
+	t.marksInFull()
+	t.bars()
+	t.Name = "template-" + v.Name(p)
+	t.Title = fmt.Sprintf("%s, revision %s: template 1:1, %s", p.Name, p.Revision, t.what())
+	for i, line := range lines {
+		t.Text(drafting.Text{Layer: layerNote, At: drafting.At(around, 12+pitch*float64(i)), Words: line, Height: drafting.Large})
+	}
 	return t.Drawing
 }
 

@@ -26,8 +26,9 @@ func (d *Drawing) Arrow(l Layer, tip Point, dx, dy float64) {
 	d.Fill(l, tip, At(back.X-half*dy, back.Y+half*dx), At(back.X+half*dy, back.Y-half*dx))
 }
 
-// Across draws a dimension between two places along x at the height y of the sheet; from is where its extension lines begin.
-func (d *Drawing) Across(x0, x1, from, y float64, words string) {
+// Across draws a dimension between two places along x at the height y of the sheet; from is where its extension lines begin. It
+// reports whether the figure had to stand on the right, beyond the dimension.
+func (d *Drawing) Across(x0, x1, from, y float64, words string) (outside bool) {
 	side := math.Copysign(1, y-from)
 	for _, x := range [2]float64{x0, x1} {
 		if math.Abs(y-from) > gap {
@@ -35,12 +36,12 @@ func (d *Drawing) Across(x0, x1, from, y float64, words string) {
 		}
 	}
 	w := d.Measure(words, Least, false)
-	if outside := x1-x0 < 2*arrow+2; outside {
+	if x1-x0 < 2*arrow+2 {
 		d.Line(Dimensions, Thin, At(x0-2*arrow, y), At(x1+2*arrow+over+w, y))
 		d.Arrow(Dimensions, At(x0, y), 1, 0)
 		d.Arrow(Dimensions, At(x1, y), -1, 0)
 		d.Text(Text{Layer: Dimensions, At: At(x1+2*arrow+over, y-over), Words: words, Height: Least})
-		return
+		return true
 	}
 	d.Line(Dimensions, Thin, At(x0, y), At(x1, y))
 	d.Arrow(Dimensions, At(x0, y), -1, 0)
@@ -48,13 +49,15 @@ func (d *Drawing) Across(x0, x1, from, y float64, words string) {
 	if w > x1-x0-2*arrow-0.5 { // an arrowhead would lie under the figure's end
 		d.Line(Dimensions, Thin, At(x1, y), At(x1+over+w, y))
 		d.Text(Text{Layer: Dimensions, At: At(x1+2*over, y-over), Words: words, Height: Least})
-		return
+		return true
 	}
 	d.Text(Text{Layer: Dimensions, At: At((x0+x1)/2, y-over), Words: words, Height: Least, Align: ink.Middle})
+	return false
 }
 
-// Upright draws a dimension between two places along y at the place x of the sheet; from is where its extension lines begin.
-func (d *Drawing) Upright(y0, y1, from, x float64, words string) {
+// Upright draws a dimension between two places along y at the place x of the sheet; from is where its extension lines begin. It
+// reports whether the figure had to stand above, beyond the dimension.
+func (d *Drawing) Upright(y0, y1, from, x float64, words string) (outside bool) {
 	side := math.Copysign(1, x-from)
 	for _, y := range [2]float64{y0, y1} {
 		if math.Abs(x-from) > gap {
@@ -68,12 +71,13 @@ func (d *Drawing) Upright(y0, y1, from, x float64, words string) {
 		d.Arrow(Dimensions, At(x, low), 0, -1)
 		d.Arrow(Dimensions, At(x, high), 0, 1)
 		d.Text(Text{Layer: Dimensions, At: At(x-over, high-2*arrow), Words: words, Height: Least, Turned: true})
-		return
+		return true
 	}
 	d.Line(Dimensions, Thin, At(x, low), At(x, high))
 	d.Arrow(Dimensions, At(x, low), 0, 1)
 	d.Arrow(Dimensions, At(x, high), 0, -1)
 	d.Text(Text{Layer: Dimensions, At: At(x-over, (low+high)/2), Words: words, Height: Least, Align: ink.Middle, Turned: true})
+	return false
 }
 
 // Leader draws a line from a figure at a knee to a place, with an arrowhead there, and words on a shelf beside the knee. It

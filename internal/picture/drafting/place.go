@@ -20,6 +20,11 @@ func (b Box) Union(o Box) Box {
 
 func (b Box) moved(dx, dy float64) Box { return Box{b.X0 + dx, b.Y0 + dy, b.X1 + dx, b.Y1 + dy} }
 
+// Common returns what both have in common.
+func (b Box) Common(o Box) Box {
+	return Box{math.Max(b.X0, o.X0), math.Max(b.Y0, o.Y0), math.Min(b.X1, o.X1), math.Min(b.Y1, o.Y1)}
+}
+
 // W is the width.
 func (b Box) W() float64 { return b.X1 - b.X0 }
 
@@ -119,7 +124,7 @@ func (d *Drawing) Clashes() (list []Clash) {
 func (d *Drawing) Mark(l Layer, at Point, clear float64, words string, within Box) bool {
 	const reach, air, apart = 26.0, 0.35, 0.8
 	w, h := d.Measure(words, Least, false), Least*(1+below)
-	near := d.near(at, reach+w)
+	near := d.near(at, clear+reach+w)
 	for away := clear + 0.5; away < clear+reach-8; away += 0.8 {
 		for _, dir := range directions {
 			// The box's side nearest to the place is away from it.
@@ -203,7 +208,7 @@ func (g ground) worded(p part) bool {
 // Free finds a box of a size that lies over nothing, its middle as near to a place as can be, within another box.
 func (d *Drawing) Free(at Point, w, h float64, within Box) (Box, bool) {
 	const step, reach = 1.0, 60
-	g := d.near(at, reach+w)
+	g := d.near(at, reach+math.Max(w, h))
 	for r := 0.0; r < reach; r += step {
 		n := max(1, int(2*math.Pi*r/step))
 		for i := range n {
