@@ -107,7 +107,8 @@ func between(from, to, k, n float64) float64 {
 	return from + (to-from)*k/n
 }
 
-// depths are the levels of an operation, and from which depth they start.
+// depths are the levels of an operation, and from which depth they start. The last of the stone, a step at most, and what lies below it are cut at one level, so
+// that the tool does not go round again beside waste that is loose.
 func (w *writer) depths(o operation) (from float64, list []float64) {
 	bottom, slow := w.bottom(o.target), w.slow(o.target)
 	web := bottom
@@ -121,14 +122,20 @@ func (w *writer) depths(o operation) (from float64, list []float64) {
 	case 4:
 		from = web
 	}
-	if fast := math.Max(from, math.Min(slow, to)); fast > from {
-		list = levels(from, fast, o.tool.Step)
-		if fast < to {
-			list = append(list, levels(fast, to, o.tool.Step)...)
+	at := from
+	reach := func(depth float64) {
+		if depth > at+1e-9 {
+			list = append(list, levels(at, depth, o.tool.Step)...)
+			at = depth
 		}
+	}
+	reach(math.Min(slow, to))
+	if o.target.Breaks == 0 || to < bottom {
+		reach(to)
 		return from, list
 	}
-	return from, levels(from, to, o.tool.Step)
+	reach(o.target.Breaks - o.tool.Step)
+	return from, append(list, bottom)
 }
 
 // route cuts along a wall, level by level. A closed way is reached by going down on a circle inside that touches it, and is left on the same; a way from edge

@@ -371,6 +371,18 @@ func TestTheWasteIsLeftThroughWhatIsCut(t *testing.T) {
 	if looked != 2 {
 		t.Errorf("%d ways out", looked)
 	}
+	// And it goes round once only where it comes out.
+	for _, p := range written(t, plate(nil, setup.Cut{Name: "round", Outline: shape.Circle(shape.Point{X: -200}, 40)}), &m) {
+		levels := map[float64]bool{}
+		for _, move := range course(t, p, &m).Moves {
+			if !move.Rapid && move.From.Z == move.To.Z && move.To.Z <= -p.Setup.Thickness {
+				levels[move.To.Z] = true
+			}
+		}
+		if len(levels) != 1 {
+			t.Errorf("it goes round at %v below the stone", levels)
+		}
+	}
 }
 
 // ends is the direction of a way at one of its ends.

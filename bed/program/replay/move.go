@@ -224,7 +224,11 @@ func (r *replay) pace(i int, tool *machine.Tool, where int, deepest float64) {
 		if !along && down && !r.before(i, m.Way.From, deepest, tool.Radius(), tiny) {
 			at(StraightDown, "a router goes straight down in stone", deepest)
 		}
-		middle := r.depth((m.From.Z + m.To.Z) / 2)
+		stone := r.s.Thickness // what lies below it is board, or open
+		if where >= 0 && r.targets[where].Breaks > 0 {
+			stone = r.targets[where].Breaks
+		}
+		middle := math.Min(stone, r.depth((m.From.Z+m.To.Z)/2))
 		if d := middle - tool.Step; d > tiny && along && !r.before(i, m.Way.Along(0.5), d, 0, tool.Radius()) {
 			at(Step, fmt.Sprintf("cuts %.3f mm deep, with more than the step of %.3f mm of stone before it", middle, tool.Step), middle)
 		}
