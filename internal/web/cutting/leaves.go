@@ -50,15 +50,15 @@ func answerLeaves(a shell.Asked) (shell.Reply, error) {
 		return shell.Reply{}, err
 	}
 	var needs []float64
-	past := a.Lists.Lists["history"]
+	past, layer := a.Lists.Lists["history"], strings.TrimSpace(a.Plain.Get("layer"))
 	switch {
 	case !past.Empty():
-		h, err := answers.ReadHistory(past.Name, past.Reader(), a.Typed("layer"))
+		h, err := answers.ReadHistory(past.Name, past.Reader(), layer)
 		if err != nil {
 			return shell.Reply{}, err
 		}
 		needs, q.Warnings = h.Needs, append(q.Warnings, h.Warnings...)
-	case a.Typed("layer") != "":
+	case layer != "":
 		return shell.Reply{}, problem.New("missing", "history", a.Say("leaves.no-history"), a.Say("leaves.no-history-next"))
 	}
 	got, err := answers.Of(q, needs, share)

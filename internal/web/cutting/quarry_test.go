@@ -10,7 +10,9 @@ import (
 
 	"slatewright/cutting/layer/answers"
 	"slatewright/cutting/layer/mapfile"
+	recovery "slatewright/cutting/recovery/answers"
 	"slatewright/internal/tongue"
+	"slatewright/sheet"
 )
 
 func exampleText(t *testing.T, name string) string {
@@ -107,6 +109,7 @@ func TestLeaves(t *testing.T) {
 		{"a plane elsewhere", []string{"block", strings.Replace(block, "150 mm", "20 mm", 1)}, 400, []string{"is not in the block"}},
 		{"too thin", []string{"block", "# thickness: 30 mm\n# kerf: 5 mm\n# allowance: 8 mm\nfinished,value\n25.4 mm,100\n"}, 200, []string{"No leaf fits into this block."}},
 		{"a layer alone", []string{"block", block, "layer", "14"}, 400, []string{"there is no history to pick it from"}},
+		{"a layer with a comma", []string{"block", block, "history", "need_mm,layer\n5,\"14,west\"\n6,\"14,west\"\n7,13\n", "layer", "14,west"}, 200, []string{"of 2 pieces"}},
 		{"another layer", []string{"block", block, "history", needs, "layer", "99"}, 400, []string{"there is no piece of this layer in the history"}},
 		{"no share", []string{"block", block, "history", needs, "share", "all"}, 400, []string{"“all” is no share of the pieces."}},
 		{"all pieces", []string{"block", block, "history", needs, "share", "100"}, 400, []string{"50 to 99.9"}},
@@ -158,5 +161,26 @@ func TestManyBlocksAreDrawnTogether(t *testing.T) {
 	b := own.SignIn(t, mux, "visitor-1")
 	if code, text, _ := b.Ask(t, onLayer, "survey", strings.Replace(text, "300 x 300", "60 x 60", 1)); code/100 != 4 || !strings.Contains(text, "blocks of this size lie in the layer") {
 		t.Errorf("%d %.300s", code, text)
+	}
+}
+
+// Readers of inches see pounds in the picture of masses as well.
+func TestMassesInPounds(t *testing.T) {
+	s, err := sheet.Read("lift.csv", strings.NewReader(exampleText(t, "lift.csv")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bodies, err := recovery.ReadLift(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := recovery.OfLifts(bodies)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for units, name := range map[tongue.Units]string{tongue.Metric: ">kg<", tongue.Inch: ">lb<"} {
+		if picture := string((lifted{tongue.In(tongue.English, units), got}).draw(344)); !strings.Contains(picture, name) {
+			t.Errorf("%v: %s", units, picture)
+		}
 	}
 }
