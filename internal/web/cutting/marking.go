@@ -149,6 +149,11 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 		return shell.Reply{}, err
 	}
 	m := marked{Words: a.Words, photo: photo}
+	if a.Plain.Get("as") == "" && a.Plain.Get("time") != patience[0].value {
+		if m.alone, err = eachAlone(a, s); err != nil {
+			return shell.Reply{}, err
+		}
+	}
 	if m.Plan, err = answers.Of(a.Lists.Lists["slab"].Name, s, limitsIn(a)); err != nil {
 		return shell.Reply{}, err
 	}
@@ -162,7 +167,7 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 	for _, note := range m.notes() {
 		m.sheet.Warnings = append(m.sheet.Warnings, m.InWords(note))
 	}
-	return m.reply(print)
+	return m.reply(print, a.Plain.Get("as"))
 }
 
 // marked is an answered slab on its way to a page.
@@ -171,11 +176,12 @@ type marked struct {
 	*answers.Plan
 	order    *sawing.Order
 	photo    *marking.Photo // nil: none
+	alone    []answers.Plan // of each kind of piece alone; nil: not looked at
 	sheet    sawing.Sheet   // what is printed
 	disagree bool           // what the slab weighed is more than a tenth off
 }
 
-func (m marked) reply(print Printer) (out shell.Reply, err error) {
+func (m marked) reply(print Printer, as string) (out shell.Reply, err error) {
 	out.JSON = m.Plan
 	out.Tone, out.Says, out.Next = m.tone(), m.says(), m.next()
 	out.Wide, out.Narrow = chart.Both(m.draw)
@@ -187,18 +193,18 @@ func (m marked) reply(print Printer) (out shell.Reply, err error) {
 		work++ // it ended by itself: nothing may stop it in its last step
 	}
 	out.Again = []shell.ListChoice{{Name: "work", Value: strconv.FormatInt(max(work, 1), 10)}}
-	out.Files, err = m.files(print)
+	out.Files, err = m.files(print, as)
 	return out, err
 }
 
-// files are the sheet for the saw, and drawings.
-func (m marked) files(print Printer) (list []shell.ReplyFile, err error) {
+// files are the sheet for the saw, and drawings; only the one that is asked for is made.
+func (m marked) files(print Printer, asked string) (list []shell.ReplyFile, err error) {
 	if len(m.Pieces) == 0 {
 		return nil, nil
 	}
 	add := func(as, says, name, kind string, make func(*bytes.Buffer) error) {
 		var text bytes.Buffer
-		if err == nil {
+		if as == asked {
 			err = make(&text)
 		}
 		list = append(list, shell.ReplyFile{ListFile: shell.ListFile{As: as, Label: m.Say(says)}, Name: name, Kind: kind, Content: text.Bytes()})
@@ -301,6 +307,38 @@ func (m marked) metres(mm float64) string {
 	return m.Number(mm/1000, 1) + "\u00a0m"
 }
 
+// eachAlone asks what the slab would be worth if only one kind of piece were cut from it: which size of bed it is for.
+func eachAlone(a shell.Asked, s *slab.Slab) (list []answers.Plan, err error) {
+	if len(s.Types) < 2 || len(s.Types) > mostAlone {
+		return nil, nil
+	}
+	for i := range s.Types {
+		one := *s
+		one.Types = s.Types[i : i+1]
+		begun := time.Now()
+		p, err := answers.Of(s.Name, &one, search.Limits{Stop: func() bool { return a.Stop() || time.Since(begun) > alone }})
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, *p)
+	}
+	return list, nil
+}
+
+// How many kinds are looked at alone, and for how long each.
+const (
+	mostAlone = 6
+	alone     = 300 * time.Millisecond
+)
+
+func (m marked) oneKind() shell.Table {
+	t := shell.Table{Title: m.Say("marking.alone"), Caption: m.Say("marking.alone-about"), Heads: shell.Heads(m.Say("sawing.type"), m.Say("sawing.pieces"), m.Say("marking.worth"), m.Say("marking.bound"))}
+	for _, p := range m.alone {
+		t.Rows = append(t.Rows, shell.RowOf(p.Types[0].Type, m.Number(float64(len(p.Pieces)), 0), m.amount(p.Value), m.amount(p.Bound)))
+	}
+	return t
+}
+
 // tables are the pieces, the cuts in their order, and what is left over.
 func (m marked) tables() []shell.Table {
 	if len(m.Pieces) == 0 {
@@ -329,6 +367,9 @@ func (m marked) tables() []shell.Table {
 			left.Rows = append(left.Rows, shell.RowOf(cutplan.Sides(m.Words, o.X2-o.X1, o.Y2-o.Y1), m.area(o.Stone)))
 		}
 		list = append(list, left)
+	}
+	if m.alone != nil {
+		list = append(list, m.oneKind())
 	}
 	return list
 }

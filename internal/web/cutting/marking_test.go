@@ -164,3 +164,15 @@ func TestASlabWithItsOwnPieces(t *testing.T) {
 		t.Errorf("%d %.300s", code, said)
 	}
 }
+
+// With time to look, the page says what each kind would give alone: no kind is worth more than all together may be.
+func TestEachKindAlone(t *testing.T) {
+	given := []string{"slab", example(t, "slab.csv"), "pieces", example(t, "pieces.csv"), "time"}
+	b := own.SignIn(t, mux, "visitor-1")
+	if _, text, _ := b.Ask(t, onMarking, append(given, "5")...); !strings.Contains(text, "If only one kind were cut") || !strings.Contains(text, "9 ft 2 400") {
+		t.Errorf("%.3000s", text)
+	}
+	if _, text, _ := b.Ask(t, onMarking, append(given, "0")...); strings.Contains(text, "If only one kind were cut") {
+		t.Error("the first plan waits for what is not asked yet")
+	}
+}
