@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"slatewright/bed/holes/cause"
 	"slatewright/bed/holes/fit"
 	"slatewright/judge"
 	"slatewright/trouble"
@@ -34,7 +33,11 @@ func Check(d *Drawing, m *Measured, limit float64) (*Result, error) {
 		return nil, err
 	}
 	for i := range c.r.Groups {
-		c.cause(&c.r.Groups[i])
+		g := &c.r.Groups[i]
+		c.cause(g)
+		if err := c.without(g); err != nil {
+			return nil, err
+		}
 	}
 	c.missing()
 	return c.r, nil
@@ -110,6 +113,9 @@ func (c *checker) doubt() error {
 		}
 	}
 	switch {
+	case !slices.ContainsFunc(c.r.Found, func(f Found) bool { return f.Located }):
+		c.r.UFrom = "the gauge's bounds"
+		return nil
 	case bare == 0 && byMethod:
 		c.r.UFrom = fmt.Sprintf("%s: %g mm where the list states none (common practice, no source)", c.m.Method, usual[0])
 		return nil
@@ -358,76 +364,6 @@ func (c *checker) missing() {
 		if n > 6 {
 			names, more = names[:6], " …"
 		}
-		c.warn("%s of the drawing not in the list, and the verdict says nothing of them: %s%s", trouble.Count(n, "feature is", "features are"), strings.Join(names, ", "), more)
+		c.warn("%s of the drawing stand in no row, and the verdict says nothing of them: %s%s", trouble.Count(n, "feature", "features"), strings.Join(names, ", "), more)
 	}
-}
-
-// far is how far a frame may lie from the drawing's before it can only be the instrument's own: mm and rad.
-const far, turned = 20.0, 0.02
-
-// cause asks what made the holes of a group lie wrong.
-func (c *checker) cause(g *Group) {
-	if g.Fit == nil {
-		return
-	}
-	q := cause.Question{U: math.Inf(1)}
-	q.Datum = c.m.Datum != DatumNone
-	if math.Hypot(g.Fit.DX, g.Fit.DY) > far || math.Abs(g.Fit.Angle) > turned {
-		q.Datum = false
-	}
-	for _, p := range c.d.Pieces {
-		q.Pieces = append(q.Pieces, p.Name)
-	}
-	runs, drilled := c.runs(g)
-	q.Drilled = drilled
-	for k, i := range g.places {
-		f := &c.r.Found[i]
-		p := cause.Place{Name: c.feature(f).Name, Nominal: c.nominal(g, f), Measured: f.At, Run: runs[k], Piece: c.feature(f).Piece}
-		if !q.Datum {
-			p.Measured = g.Fit.Back(f.At)
-		}
-		q.U = math.Min(q.U, f.U)
-		q.Places = append(q.Places, p)
-	}
-	for i, p := range c.d.Pieces {
-		for _, s := range c.stops(p) {
-			if s.Piece = i; g.Piece < 0 {
-				s.At = fit.Vector{X: s.At.X + p.Middle.X, Y: s.At.Y + p.Middle.Y}
-			}
-			q.Stops = append(q.Stops, s)
-		}
-	}
-	g.Cause = cause.Find(q)
-}
-
-// stops are those of the fixture, or, as is common practice without a source, two along the edge on the head side and one in the middle of the left edge.
-func (c *checker) stops(p Piece) []cause.Stop {
-	if c.m.Stops != nil {
-		return slices.Clone(c.m.Stops)
-	}
-	x, y := -p.Size.X/2, p.Size.Y/2
-	return []cause.Stop{{At: fit.Vector{X: x, Y: -0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{X: x, Y: 0.8 * y}, N: fit.Vector{X: 1}}, {At: fit.Vector{Y: -y}, N: fit.Vector{Y: 1}}}
-}
-
-// runs says when each hole was drilled, from 0 to 1: as the list has it (drilled), else in the order of the drawing.
-func (c *checker) runs(g *Group) (runs []float64, drilled bool) {
-	low, high := math.Inf(1), math.Inf(-1)
-	runs = make([]float64, len(g.places))
-	drilled = true
-	for _, i := range g.places {
-		drilled = drilled && !math.IsNaN(c.r.Found[i].Run)
-	}
-	for k, i := range g.places {
-		runs[k] = float64(c.r.Found[i].Feature)
-		if drilled {
-			runs[k] = c.r.Found[i].Run
-		}
-		low, high = math.Min(low, runs[k]), math.Max(high, runs[k])
-	}
-	for k := range runs {
-		if high > low {
-			runs[k] = (runs[k] - low) / (high - low)
-		}
-	}
-	return runs, drilled
 }

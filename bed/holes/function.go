@@ -73,14 +73,19 @@ func (c *checker) function() error {
 		return c.unlaid(fn, err)
 	}
 	fn.Left, fn.Most, fn.U, fn.Holding = a.Left, a.Most, a.U, a.Holding
-	moves, err := float.Ease(careful.q, a)
-	if err != nil {
-		return err
+	moves := a.Moves
+	if a.Left >= 0 {
+		if moves, err = float.Ease(careful.q, a); err != nil {
+			return err
+		}
+		fn.Steps = c.steps(careful, moves)
 	}
 	for i, p := range careful.q.Parts {
+		if a.Left < 0 {
+			break // where not all pass, one place is as good as another
+		}
 		fn.Parts, fn.Moves = append(fn.Parts, p.Name), append(fn.Moves, moves[i])
 	}
-	fn.Steps = c.steps(careful, moves)
 	for _, p := range careful.q.Passages {
 		fn.Bolts = append(fn.Bolts, Bolt{p.Name, p.Float, p.Float - careful.q.Apart(p, moves).Size()})
 	}

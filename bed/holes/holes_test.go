@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -155,6 +157,25 @@ func TestZones(t *testing.T) {
 	}
 	if r := check(t, d, measured(d, 0.02, nil, func(_ int, f holes.Feature) fit.Vector { return at(-f.At.X, f.At.Y) }), 0); r.Zones != nil {
 		t.Errorf("mirrored: %+v", r.Zones)
+	}
+}
+
+// One hole that is far off drags the others by least squares; that they conform without it is said.
+func TestOneHoleDragsTheOthers(t *testing.T) {
+	d := drawing()
+	far := func(by float64) *holes.Measured {
+		return measured(d, 0.02, nil, func(i int, f holes.Feature) fit.Vector {
+			if i == 10 {
+				f.At.Y += by
+			}
+			return f.At
+		})
+	}
+	said := func(m *holes.Measured) bool {
+		return slices.ContainsFunc(check(t, d, m, 0).Warnings, func(w string) bool { return strings.HasPrefix(w, "without "+d.Features[10].Name) })
+	}
+	if !said(far(30)) || said(far(2)) {
+		t.Errorf("30 mm: %v, 2 mm: %v", said(far(30)), said(far(2)))
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -149,7 +150,11 @@ func (r holesReport) headline() string {
 }
 
 func motion(f *answers.Motion) string {
-	return fmt.Sprintf("moved by %s and %s mm, turned by %s mm per m", mm(f.DX), mm(f.DY), measure.Decimal(f.Angle, 3))
+	turn := measure.Decimal(f.Angle, 3) + " mm per m"
+	if math.Abs(f.Angle) > 100 {
+		turn = measure.Decimal(f.Angle*180/math.Pi/1000, 2) + "°"
+	}
+	return fmt.Sprintf("moved by %s and %s mm, turned by %s", mm(f.DX), mm(f.DY), turn)
 }
 
 // zones says whether one motion brings every feature within its limit.
@@ -274,7 +279,7 @@ func (r holesReport) printBolts(w io.Writer) {
 			rows = append(rows, [2]string{"joint " + s.Joint, fmt.Sprintf("opens by %s mm, slides by %s mm, turns by %s mm per m", mm(s.Opens), mm(s.Slides), measure.Decimal(s.Turns, 2))})
 		}
 	}
-	if !moved {
+	if !moved && f.Left >= 0 {
 		rows = append(rows, [2]string{"parts", "none has to move: every bolt keeps half of that or more"})
 	}
 	verb.Columns(w, rows)
