@@ -251,10 +251,13 @@ func (s *search) lower(bound int64) {
 	}
 }
 
-// done counts steps, and tells whether to stop.
+// done counts steps, and tells whether to stop. After that nothing is counted: a search of as many steps stops at the same one.
 func (s *search) done(steps int) bool {
 	if s.steps != nil {
 		return s.steps(steps)
+	}
+	if s.stopped {
+		return true
 	}
 	before := s.work
 	s.work += int64(steps)

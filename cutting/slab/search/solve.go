@@ -163,8 +163,11 @@ func (c *search) tell() {
 	}
 }
 
-// done counts steps, and tells whether to stop.
+// done counts steps, and tells whether to stop. After that nothing is counted: a search of as many steps stops at the same one.
 func (c *search) done(steps int) bool {
+	if c.stopped {
+		return true
+	}
 	before := c.work
 	c.work += int64(steps)
 	if c.work >= c.Work || c.Stop != nil && before>>18 != c.work>>18 && c.Stop() {
