@@ -54,7 +54,7 @@ var law = map[string][]room{
 		{name: "bed/holes/holefile", may: "bed/holes bed/holes/cause bed/holes/edge bed/holes/fit measure sheet trouble"},
 		{name: "bed/holes/fit", may: "trouble", tests: "chance"},
 		{name: "bed/holes/cause", may: "bed/holes/fit", tests: "chance"},
-		{name: "bed/holes/edge", may: "lowlp trouble"},
+		{name: "bed/holes/edge", may: "lowlp trouble", tests: "chance"},
 		{name: "bed/holes/float", may: "bed/holes/fit lowlp trouble", tests: "chance gonum.org/v1/gonum"},
 		{name: "wholeface", may: "chance flatness trouble", third: "gonum.org/v1/gonum"},
 		{name: "bed/program", may: "bed/pattern bed/pattern/shape bed/program/gcode bed/program/machine bed/program/setup bed/program/toolpath bed/program/tour trouble", tests: "bed/pattern/patternfile bed/program/machinefile"},

@@ -119,6 +119,9 @@ func (c *checker) doubt() error {
 	case bare == 0 && byMethod:
 		c.r.UFrom = fmt.Sprintf("%s: %g mm where the list states none (common practice, no source)", c.m.Method, usual[0])
 		return nil
+	case bare == 0 && c.m.ByRow:
+		c.r.UFrom = "by the method of each row (common practice, no source), or as it states"
+		return nil
 	case bare == 0:
 		c.r.UFrom = "as the list states"
 		return nil

@@ -126,6 +126,7 @@ const (
 // Measured is a list of readings with what its head says.
 type Measured struct {
 	Method   Method
+	ByRow    bool // rows name methods of their own, and have their uncertainty
 	Frame    Frame
 	Datum    Datum
 	Rails    Rails

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/bed/holes/edge"
+	"slatewright/chance"
 	"slatewright/trouble"
 )
 
@@ -129,6 +130,61 @@ func TestEdgesThatSayNothing(t *testing.T) {
 	other, _ := edge.New("b", []edge.Reading{{At: 4}, {At: 5}, {At: 6}})
 	if _, err := edge.Closed(one, other); !errors.As(err, &told) || told.Code != "no-common-stretch" {
 		t.Error(err)
+	}
+}
+
+// The uncertainties that are said are those that many readings of the same edges show, where it is clear which places hold.
+func TestDoubtIsTrue(t *testing.T) {
+	s := chance.NewStream(3)
+	const trials, u = 3000, 0.01
+	shape := func(e, k int) (top, bottom float64) {
+		y := float64(k-4) / 4
+		if e == 0 { // hollow to a point
+			return 0.6*math.Abs(y) + 0.5*y, -1 - 0.2*math.Abs(y-0.5)
+		}
+		return 0.2 * y, -1
+	}
+	draw := func(noise float64) (list [2]*edge.Edge) {
+		for e := range 2 {
+			var readings []edge.Reading
+			for k := range 9 {
+				top, bottom := shape(e, k)
+				readings = append(readings, edge.Reading{At: float64(k-4) * 150, Top: top + noise*s.Normal(), Bottom: bottom + noise*s.Normal(), HasBottom: true, U: u})
+			}
+			made, err := edge.New("a", readings)
+			if err != nil {
+				t.Fatal(err)
+			}
+			list[e] = made
+		}
+		return list
+	}
+	look := func(e [2]*edge.Edge) [4]edge.Value {
+		one, err := e[0].Straightness()
+		if err != nil {
+			t.Fatal(err)
+		}
+		square, _ := e[0].Squareness()
+		g, err := edge.Closed(e[0], e[1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return [4]edge.Value{one, square, g.Top, g.Least}
+	}
+	truth := look(draw(0))
+	var sum, squares [4]float64
+	for range trials {
+		for i, v := range look(draw(u)) {
+			d := v.Value - truth[i].Value
+			sum[i] += d
+			squares[i] += d * d
+		}
+	}
+	for i, v := range truth {
+		mean := sum[i] / trials
+		if spread := math.Sqrt(squares[i]/trials - mean*mean); math.Abs(spread/v.U-1) > 0.06 || math.Abs(mean) > 0.2*v.U {
+			t.Errorf("%d: %+v spreads by %.5f about %.5f", i, v, spread, mean)
+		}
 	}
 }
 

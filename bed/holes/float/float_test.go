@@ -249,6 +249,34 @@ func TestTrueTurnsMayGainWhatLinearOnesLose(t *testing.T) {
 	}
 }
 
+// The uncertainty of what is left is that which many readings of the same holes show, where it is clear which bolts hold.
+func TestDoubtIsTrue(t *testing.T) {
+	s := chance.NewStream(21)
+	q := table(chance.NewStream(1), 0, 1.6)
+	q.Passages[13].At.X += 2.5
+	q.Passages[14].Float = 1.2
+	truth := lay(t, q)
+	var sum, squares float64
+	const trials = 400
+	for range trials {
+		p := q
+		p.Passages = append([]float.Passage{}, q.Passages...)
+		for i := range p.Passages {
+			x := &p.Passages[i]
+			x.At.X += x.U * s.Normal()
+			x.At.Y += x.U * s.Normal()
+			x.Float += x.UFloat * s.Normal()
+		}
+		d := lay(t, p).Left - truth.Left
+		sum += d
+		squares += d * d
+	}
+	mean := sum / trials
+	if spread := math.Sqrt(squares/trials - mean*mean); math.Abs(spread/truth.U-1) > 0.12 {
+		t.Errorf("left %g with u = %g spreads by %g about %g", truth.Left, truth.U, spread, mean)
+	}
+}
+
 // No place of the parts leaves more than Most, with true turns: many are tried about the place that was found, and each improvement is kept.
 func TestNoPlaceLeavesMore(t *testing.T) {
 	s := chance.NewStream(11)

@@ -17,7 +17,7 @@ import (
 	"slatewright/trouble"
 )
 
-var optional = []string{"x", "y", "diameter", "u", "u diameter", "gauge", "plug", "point", "run"}
+var optional = []string{"x", "y", "diameter", "u", "u diameter", "gauge", "plug", "point", "run", "method"}
 
 // Read reads what was measured of the features of a drawing: columns feature and x, y, or gauge or plug; diameter, u, u_diameter, point and run besides. Errors are *trouble.Trouble with
 // file and line. The warnings name header lines that mean nothing here.
@@ -138,10 +138,27 @@ func (r *reader) place(row sheet.Row, to *holes.Reading) (err error) {
 		to.Located = true
 		r.finest = min(r.finest, step(r.columns["x"], x), step(r.columns["y"], y))
 	}
+	if err := r.method(row, to); err != nil {
+		return err
+	}
 	if u, ok, err := r.length(row, "u"); err != nil || ok {
 		to.U = u
 		return err
 	}
+	return nil
+}
+
+// method reads by what means a row was measured, where the rows differ.
+func (r *reader) method(row sheet.Row, to *holes.Reading) error {
+	word := strings.ToLower(row.Text(r.columns["method"]))
+	if word == "" {
+		return nil
+	}
+	usual, ok := holes.Usual[holes.Method(word)]
+	if !ok {
+		return r.s.Bad(row.Line, "bad-method", fmt.Sprintf("method = %q is not known", word), "write tape, template, camera or arm")
+	}
+	to.U, to.UDia, r.m.ByRow = usual[0], usual[1], true
 	return nil
 }
 
@@ -150,8 +167,10 @@ func (r *reader) rest(row sheet.Row, to *holes.Reading) (err error) {
 	if to.Diameter, _, err = r.length(row, "diameter"); err != nil {
 		return err
 	}
-	if to.UDia, _, err = r.length(row, "u diameter"); err != nil {
+	if u, ok, err := r.length(row, "u diameter"); err != nil {
 		return err
+	} else if ok {
+		to.UDia = u
 	}
 	switch word := strings.ToLower(row.Text(r.columns["gauge"])); word {
 	case "":

@@ -51,6 +51,20 @@ func TestListsAsPeopleWriteThem(t *testing.T) {
 	}
 }
 
+func TestMethodsByRow(t *testing.T) {
+	m, _, err := read("# u: 0.3 mm\nfeature,x,y,method,u_mm,u_diameter\nrb-1,1,2,Tape,,\nrb-2,1,2,arm,0.04,0.01\nrb-3,1,2,,,\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := m.Readings; !m.ByRow || r[0].U != 0.5 || r[0].UDia != 0.3 || r[1].U != 0.04 || r[1].UDia != 0.01 || r[2].U != 0.3 || r[2].UDia != 0 {
+		t.Errorf("%+v", r)
+	}
+	var told *trouble.Trouble
+	if _, _, err := read("feature,x,y,method\nrb-1,1,2,eye\n"); !errors.As(err, &told) || told.Code != "bad-method" {
+		t.Error(err)
+	}
+}
+
 func TestGaugesAndRims(t *testing.T) {
 	m, _, err := read("# pin: 11 mm\nfeature,gauge\nrb-1,go\nrb-2,No-Go\n")
 	if err != nil || m.Pin != 11 || m.Readings[0].Gauge != holes.Go || m.Readings[1].Gauge != holes.NoGo || m.Readings[0].Located {
