@@ -40,13 +40,6 @@ type Step struct {
 	Turns         float64 // rad
 }
 
-// Reach of the parts, and the least turn that is looked at.
-const (
-	partShift = 20.0
-	leastTurn = 0.002
-	mostTurn  = 0.02
-)
-
 // function lays pieces, rails and frame together.
 func (c *checker) function() error {
 	kinds := map[string]bool{}
@@ -208,7 +201,7 @@ func (c *checker) part(l *layout, of map[int]int, i int, name string, middle fit
 	if !ok {
 		at = len(l.q.Parts)
 		of[i] = at
-		l.q.Parts = append(l.q.Parts, float.Part{Name: name, Middle: middle, Turn: leastTurn, Shift: partShift})
+		l.q.Parts = append(l.q.Parts, float.Part{Name: name, Middle: middle, Turn: mostTurn, Shift: partShift})
 	}
 	return at
 }
@@ -290,27 +283,4 @@ func (c *checker) steps(l layout, moves []fit.Motion) (list []Step) {
 		list = append(list, s)
 	}
 	return list
-}
-
-// turns says how far each part may turn: no further than the floats of its two bolts that are furthest apart can let it against what carries them, with half as much again.
-func (c *checker) turns(l *layout) {
-	for i := range l.q.Parts {
-		var own []float.Passage
-		for _, p := range l.q.Passages {
-			if p.Hole == i && p.Bolt == float.Ground || p.Bolt == i {
-				own = append(own, p)
-			}
-		}
-		turn, far := mostTurn/4, 0.
-		for k, a := range own {
-			for _, b := range own[:k] {
-				d := math.Hypot(a.To.X-b.To.X, a.To.Y-b.To.Y)
-				if d > far {
-					off := math.Hypot(a.At.X-a.To.X, a.At.Y-a.To.Y) + math.Hypot(b.At.X-b.To.X, b.At.Y-b.To.Y)
-					far, turn = d, 1.5*(math.Max(0, a.Float)+math.Max(0, b.Float)+off)/d
-				}
-			}
-		}
-		l.q.Parts[i].Turn = math.Min(mostTurn, math.Max(leastTurn, turn))
-	}
 }
