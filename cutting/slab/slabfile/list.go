@@ -17,73 +17,98 @@ import (
 // from a base line has the near edge in y and the far one in far; that of a slab with four corners may be rows with side, AB,
 // BC, CD, DA, AC or BD and the length under x.
 
+// listed is a list on its way to a slab.
+type listed struct {
+	*slabJSON
+	sheet   *sheet.Sheet
+	columns map[string]sheet.Column
+	last    string // what and name of the shape that the next row may go on with
+	far     []point
+	sides   map[string]float64
+}
+
 // readList turns a list into a slab as the program's own JSON has it.
-func readList(name string, text []byte) (f *slabJSON, err error) {
+func readList(name string, text []byte) (*slabJSON, error) {
 	s, err := sheet.Read(name, bytes.NewReader(text))
 	if err != nil {
 		return nil, err
 	}
-	f = &slabJSON{}
-	if err := heads(s, f); err != nil {
+	l := listed{slabJSON: &slabJSON{}, sheet: s, sides: map[string]float64{}}
+	if err := heads(s, l.slabJSON); err != nil {
 		return nil, err
 	}
-	columns, err := s.Columns([]string{"what", "x", "y"}, "name", "far", "clearance", "face", "forbids")
-	if err != nil {
+	if l.columns, err = s.Columns([]string{"what", "x", "y"}, "name", "far", "clearance", "face", "forbids"); err != nil {
 		return nil, err
 	}
-	var last string
-	var far []point
-	sides := map[string]float64{}
 	for _, r := range s.Rows {
-		what, called := r.Text(columns["what"]), r.Text(columns["name"])
-		var p point
-		if p[0], err = s.Length(r, columns["x"]); err != nil {
+		if err := l.row(r); err != nil {
 			return nil, err
-		}
-		if what == "side" {
-			if !slices.Contains(taped, called) {
-				return nil, s.Bad(r.Line, "bad-row", fmt.Sprintf("%q is no side", called), "name sides and diagonals AB, BC, CD, DA, AC and BD, and write the length under x")
-			}
-			sides[called], last = p[0], ""
-			continue
-		}
-		if p[1], err = s.Length(r, columns["y"]); err != nil {
-			return nil, err
-		}
-		if what == "outline" {
-			if r.Text(columns["far"]) != "" {
-				end := point{p[0]}
-				if end[1], err = s.Length(r, columns["far"]); err != nil {
-					return nil, err
-				}
-				far = append(far, end)
-			}
-			f.Outline = append(f.Outline, p)
-			if last = ""; len(far) > 0 && len(far) != len(f.Outline) {
-				return nil, s.Bad(r.Line, "bad-row", "some rows of the outline have a far edge and some have none", "measure both edges at every place of the base line, or list corners")
-			}
-			continue
-		}
-		if key := what + "\x00" + called; key != last {
-			w := flawJSON{Name: called, Kind: what, Face: r.Text(columns["face"]), Forbids: r.Text(columns["forbids"])}
-			if what == "" {
-				return nil, s.Bad(r.Line, "bad-row", "the row does not say what it is", "write outline, crack, vein, stain or hole")
-			}
-			if r.Text(columns["clearance"]) != "" {
-				if w.Clearance, err = s.Length(r, columns["clearance"]); err != nil {
-					return nil, err
-				}
-			}
-			f.Flaws, last = append(f.Flaws, w), key
-		}
-		w := &f.Flaws[len(f.Flaws)-1]
-		if what == "crack" || what == "vein" {
-			w.Line = append(w.Line, p)
-		} else {
-			w.Area = append(w.Area, p)
 		}
 	}
-	return f, f.closeOutline(name, far, sides)
+	return l.slabJSON, l.closeOutline(name, l.far, l.sides)
+}
+
+// row takes one row: a side, a corner of the outline, or a point of a flaw.
+func (l *listed) row(r sheet.Row) (err error) {
+	what, called := r.Text(l.columns["what"]), r.Text(l.columns["name"])
+	var p point
+	if p[0], err = l.sheet.Length(r, l.columns["x"]); err != nil {
+		return err
+	}
+	if what == "side" {
+		if !slices.Contains(taped, called) {
+			return l.sheet.Bad(r.Line, "bad-row", fmt.Sprintf("%q is no side", called), "name sides and diagonals AB, BC, CD, DA, AC and BD, and write the length under x")
+		}
+		l.sides[called], l.last = p[0], ""
+		return nil
+	}
+	if p[1], err = l.sheet.Length(r, l.columns["y"]); err != nil {
+		return err
+	}
+	if what == "outline" {
+		l.last = ""
+		return l.corner(r, p)
+	}
+	return l.flaw(r, what, called, p)
+}
+
+// corner takes a corner of the outline, or both edges at a place of a base line.
+func (l *listed) corner(r sheet.Row, p point) (err error) {
+	if r.Text(l.columns["far"]) != "" {
+		end := point{p[0]}
+		if end[1], err = l.sheet.Length(r, l.columns["far"]); err != nil {
+			return err
+		}
+		l.far = append(l.far, end)
+	}
+	l.Outline = append(l.Outline, p)
+	if len(l.far) > 0 && len(l.far) != len(l.Outline) {
+		return l.sheet.Bad(r.Line, "bad-row", "some rows of the outline have a far edge and some have none", "measure both edges at every place of the base line, or list corners")
+	}
+	return nil
+}
+
+// flaw takes a point of a flaw: of the one of the row before, if it is called the same.
+func (l *listed) flaw(r sheet.Row, what, called string, p point) (err error) {
+	if key := what + "\x00" + called; key != l.last {
+		w := flawJSON{Name: called, Kind: what, Face: r.Text(l.columns["face"]), Forbids: r.Text(l.columns["forbids"])}
+		if what == "" {
+			return l.sheet.Bad(r.Line, "bad-row", "the row does not say what it is", "write outline, crack, vein, stain or hole")
+		}
+		if r.Text(l.columns["clearance"]) != "" {
+			if w.Clearance, err = l.sheet.Length(r, l.columns["clearance"]); err != nil {
+				return err
+			}
+		}
+		l.Flaws, l.last = append(l.Flaws, w), key
+	}
+	w := &l.Flaws[len(l.Flaws)-1]
+	if what == "crack" || what == "vein" {
+		w.Line = append(w.Line, p)
+	} else {
+		w.Area = append(w.Area, p)
+	}
+	return nil
 }
 
 // closeOutline comes back along the far edge, or takes the corners from sides and diagonals that were measured.
