@@ -444,6 +444,31 @@ func TestPiecesInTheirOwnFrames(t *testing.T) {
 	}
 }
 
+// All holes of one piece drilled 4 mm too far towards the joint: by themselves they lie right, and only a list that counts from the stone's edges shows that the bolts do not pass.
+func TestEdgesAsDatum(t *testing.T) {
+	d := drawing()
+	m := measured(d, 0.03, nil, func(_ int, f holes.Feature) fit.Vector {
+		c := d.Pieces[f.Piece].Middle
+		if f.Piece == 0 {
+			f.At.X += 4
+		}
+		return at(f.At.X-c.X, f.At.Y-c.Y)
+	})
+	m.Frame = holes.EachPiece
+	if fn := check(t, d, m, 0).Function; fn.Fits == nil || !*fn.Fits {
+		t.Errorf("own frames: %+v", fn)
+	}
+	m.Datum = holes.DatumEdges
+	r := check(t, d, m, 0)
+	// The head piece must go back by 4 − 1.5 mm, the joint opens by 0.5 mm, the centre piece gives 1.5 mm: 0.5 mm are missing, half of it on each side.
+	if fn := r.Function; fn.Fits == nil || *fn.Fits || math.Abs(fn.Left+0.25) > 0.005 || math.Abs(fn.Most+0.25) > 0.005 {
+		t.Errorf("from the edges: %+v", fn)
+	}
+	if g := r.Groups[0]; g.Cause.Kind != cause.Shift || math.Abs(g.Fit.DX-4) > 1e-9 || !slices.ContainsFunc(r.Warnings, func(w string) bool { return strings.Contains(w, "4.00 mm off its datum") }) {
+		t.Errorf("%+v, %q", g.Cause, r.Warnings)
+	}
+}
+
 // How the list lies, and in which order it stands, changes nothing of the deviations and verdicts.
 func TestTheFrameDoesNotMatter(t *testing.T) {
 	d := drawing()
