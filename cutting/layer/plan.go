@@ -98,7 +98,7 @@ func Lay(q *Question) (*Plan, error) {
 	s.total = 2*len(s.frames) + 8
 	p := &Plan{}
 	ranked := s.look(p)
-	s.setPrices(ranked[0])
+	s.setPrices(ranked)
 	f, runs := s.choose(ranked)
 	if s.capped() {
 		s.recut(f, runs)
@@ -107,7 +107,7 @@ func Lay(q *Question) (*Plan, error) {
 	}
 	s.tell(p, f, runs)
 	s.moved(1)
-	s.bound(p)
+	s.bound(p, worth(runs, s.Sizes))
 	p.Spread = s.weigh(p, f)
 	p.Blind = s.blind()
 	s.moved(1)
