@@ -92,6 +92,27 @@ func row(t failer, s *slab.Slab, p *slab.Plan, o *sawing.Order, i int, r sawing.
 	if math.Abs(r.Fence-max(want, 0)) > 1e-4 || (r.From == sawing.Lower || r.From == sawing.Upper) != r.Along {
 		t.Errorf("cut %d: fence %g from %v, not %g", i+1, r.Fence, r.From, want)
 	}
+	// An edge was sawn when an earlier cut of the same way left it there.
+	sawn := func(edge float64) bool {
+		for _, before := range o.Rows[:i] {
+			q := before.Part
+			beside := q.X1 < r.Part.X2 && r.Part.X1 < q.X2
+			if !r.Along {
+				beside = q.Y1 < r.Part.Y2 && r.Part.Y1 < q.Y2
+			}
+			if before.Along == r.Along && beside && (math.Abs(before.Setting+p.Kerf/2-edge) < 1e-4 || math.Abs(before.Setting-p.Kerf/2-edge) < 1e-4) {
+				return true
+			}
+		}
+		return false
+	}
+	edge := low
+	if r.From == sawing.Right || r.From == sawing.Upper {
+		edge = high
+	}
+	if r.Sawn != sawn(edge) || !r.Sawn && (sawn(low) || sawn(high)) {
+		t.Errorf("cut %d is set from %v, sawn %v; its edges are sawn: %v, %v", i+1, r.From, r.Sawn, sawn(low), sawn(high))
+	}
 	if r.Length == 0 && (r.In != r.A || r.Out != r.B) {
 		t.Errorf("cut %d meets no stone and enters it", i+1)
 	}

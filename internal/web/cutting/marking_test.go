@@ -10,7 +10,9 @@ import (
 	"testing"
 
 	"slatewright/cutting/sawing"
+	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/answers"
+	"slatewright/cutting/slab/check"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/pagetest"
 )
@@ -174,5 +176,43 @@ func TestEachKindAlone(t *testing.T) {
 	}
 	if _, text, _ := b.Ask(t, onMarking, append(given, "0")...); strings.Contains(text, "If only one kind were cut") {
 		t.Error("the first plan waits for what is not asked yet")
+	}
+}
+
+// What is drawn as cut away later is where the checker lets a flaw be: whichever way round the piece lies, turned over or not.
+func TestWhatIsCutAwayIsDrawnWhereItIs(t *testing.T) {
+	kind := slab.Type{Name: "a", Length: 400, Width: 250, Allowance: 7, Most: -1, Quarters: [4]bool{true, true, true, true}, Shown: slab.PlaysEither,
+		Zones: []slab.Zone{{Corners: []slab.Point{{X: 20, Y: 30}, {X: 90, Y: 30}, {X: 90, Y: 60}, {X: 20, Y: 60}}}, {Centre: slab.Point{X: 330, Y: 190}, Radius: 25}}}
+	for quarter := range 4 {
+		for _, over := range []bool{false, true} {
+			for _, angle := range []float64{0, 2.5} {
+				q := slab.Piece{At: slab.Point{X: 500, Y: 400}, Along: 414, Across: 264, Quarter: quarter, Over: over}
+				if quarter%2 == 1 {
+					q.Along, q.Across = q.Across, q.Along
+				}
+				drawn := zones(kind, q, angle)
+				if len(drawn) != 2 || len(drawn[1]) < 12 {
+					t.Fatalf("%d zones", len(drawn))
+				}
+				for k, z := range drawn {
+					var mid slab.Point
+					for _, c := range z {
+						mid.X, mid.Y = mid.X+c.X/float64(len(z)), mid.Y+c.Y/float64(len(z))
+					}
+					for _, c := range z {
+						s := slab.Slab{Outline: []slab.Point{{X: -500, Y: -500}, {X: 2500, Y: -500}, {X: 2500, Y: 2500}, {X: -500, Y: 2500}}, Types: []slab.Type{kind}, Angles: []float64{angle}}
+						at := func(w float64) []slab.Flaw {
+							return []slab.Flaw{{Points: []slab.Point{{X: mid.X + w*(c.X-mid.X), Y: mid.Y + w*(c.Y-mid.Y)}}}}
+						}
+						if s.Flaws = at(0.97); len(check.Piece(&s, angle, q)) > 0 {
+							t.Errorf("quarter %d, over %v, %g°: a flaw in zone %d as drawn is in the piece: %v", quarter, over, angle, k, check.Piece(&s, angle, q))
+						}
+						if s.Flaws = at(1.05); len(check.Piece(&s, angle, q)) == 0 {
+							t.Errorf("quarter %d, over %v, %g°: a flaw beside zone %d as drawn is let be", quarter, over, angle, k)
+						}
+					}
+				}
+			}
+		}
 	}
 }
