@@ -45,6 +45,15 @@ func drawn(t *rapid.T) pattern.Pattern {
 			p.Joints = append(p.Joints, j)
 		}
 	}
+	for i := range rapid.IntRange(0, 4).Draw(t, "pockets") {
+		k := pattern.Pocket{Name: fmt.Sprint("k", i), Side: rapid.Bool().Draw(t, "side"), Radius: mm("radius", 30, 80), Edge: mm("edge", 0, 6), Mouth: mm("mouth", 0, 120), HasShelf: true}
+		k.X, k.Y, k.Out = mm("px", -int(x/2), int(x/2)), mm("py", 0, int(p.SizeY/2)), mm("out", -3, 3)
+		k.Outline = shape.Circle(shape.Point{X: k.X, Y: k.Y}, k.Radius)
+		if rapid.Bool().Draw(t, "free") {
+			k.Radius = 0
+		}
+		p.Pockets = append(p.Pockets, k)
+	}
 	p.FieldX, p.FieldY = p.SizeX-200, p.SizeY-200
 	for g := range rapid.IntRange(0, 4).Draw(t, "groups") {
 		h := pattern.Hole{Kind: rapid.SampledFrom([]pattern.Kind{pattern.RailBolt, pattern.BedScrew, pattern.Accessory}).Draw(t, "kind"), Diameter: mm("diameter", 3, 30), From: pattern.Face(rapid.IntRange(0, 1).Draw(t, "from")),

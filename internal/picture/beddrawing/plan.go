@@ -17,6 +17,7 @@ type plan struct {
 	view           drawing.View
 	u0, w0, u1, w1 float64      // of the stone, in the view's frame, mm of stone
 	room           drafting.Box // on the sheet, for all that belongs to the view
+	drawn          drafting.Box // of stone and holes
 	crowded        bool         // running dimensions or marks had no room
 }
 
@@ -200,7 +201,9 @@ func (p *plan) name() {
 	}
 	for i, k := range p.Pockets {
 		if p.view.Piece < 0 || p.PieceAt(k.X) == p.view.Piece || p.touches(k) {
-			mark(p.at(k.X, k.Y), 0.5, fmt.Sprint("P", i+1))
+			at := p.at(k.X, k.Y)
+			at.X, at.Y = max(area.X0, min(area.X1, at.X)), max(area.Y0, min(area.Y1, at.Y))
+			mark(at, 0.5, fmt.Sprint("P", i+1))
 		}
 	}
 	p.pieceNames()

@@ -89,6 +89,7 @@ func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
 		p := b.newPlan(v, scale)
 		p.stone()
 		p.drill()
+		p.drawn = p.Bounds()
 		p.middles()
 		p.dimension()
 		box := p.Bounds()

@@ -36,8 +36,10 @@ func (p *plan) spots() (bolts, rest []spot) {
 		}
 	}
 	for _, k := range p.Pockets {
-		if p.view.Piece < 0 || p.touches(k) {
-			add(&rest, k.X, k.Y, 0)
+		if u, w := p.view.At(p.Pattern, pointOf(k.X, k.Y)); p.view.Piece < 0 || p.touches(k) {
+			if u >= p.u0 && u <= p.u1 && w >= p.w0 && w <= p.w1 { // a drop whose middle lies beyond the stone is on the sheet of details
+				add(&rest, k.X, k.Y, 0)
+			}
 		}
 	}
 	return bolts, rest
@@ -79,15 +81,16 @@ func (p *plan) entries(list []spot, upright bool, side float64) (out []drafting.
 func (p *plan) chain(list []drafting.Entry, upright bool, side float64) (end float64) {
 	a := p.area()
 	c := drafting.Chain{Upright: upright, Side: side, Low: a.X0 + 0.8, High: a.X1 - 0.8, Datum: p.on(0, 0).X}
-	edge := a.Y0
+	all := p.drawn.Union(a)
+	edge := all.Y0
 	if side > 0 {
-		edge = a.Y1
+		edge = all.Y1
 	}
 	if upright {
 		c.Low, c.High, c.Datum = a.Y0+0.8, a.Y1-0.8, p.on(0, 0).Y
-		edge = a.X0
+		edge = all.X0
 		if side > 0 {
-			edge = a.X1
+			edge = all.X1
 		}
 	}
 	if len(list) == 0 {

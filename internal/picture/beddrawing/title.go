@@ -65,7 +65,7 @@ func (s *sheet) row(x, y float64, cells []cell) {
 		s.Words(layerSheet, x+1, y+1+drafting.Least, c.caption)
 		if c.value != "" {
 			words, high := s.fit(c.value, c.high, c.wide-2)
-			s.Text(drafting.Text{Layer: layerSheet, At: drafting.At(x+1, y+rowHigh-1.2), Words: words, Height: high})
+			s.Text(drafting.Text{Layer: layerSheet, At: drafting.At(x+1, y+rowHigh-1.4), Words: words, Height: high})
 		}
 		x += c.wide
 	}
@@ -74,7 +74,7 @@ func (s *sheet) row(x, y float64, cells []cell) {
 // fit returns words in the largest height up to high in which they are at most wide, cut off where even the least is too large.
 func (s *sheet) fit(words string, high, wide float64) (string, float64) {
 	if high == drafting.Large {
-		high = 4.2 // the field has no room for more
+		high = 3.9 // the field has no room for more
 	}
 	for h := high; h >= drafting.Least; h -= 0.1 {
 		if s.Measure(words, h, false) <= wide {

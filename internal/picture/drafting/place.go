@@ -222,6 +222,17 @@ func (d *Drawing) Free(at Point, w, h float64, within Box) (Box, bool) {
 	return Box{}, false
 }
 
+// Reaches reports whether a straight line passes through no words.
+func (d *Drawing) Reaches(from, to Point) bool {
+	return !d.near(from, math.Abs(to.X-from.X)+math.Abs(to.Y-from.Y)).worded(part{from, to})
+}
+
+// Clear reports whether a box lies over nothing.
+func (d *Drawing) Clear(b Box) bool {
+	at := At((b.X0+b.X1)/2, (b.Y0+b.Y1)/2)
+	return !d.near(at, math.Max(b.W(), b.H())).taken(b, 0.3, 0.8)
+}
+
 // Place sets words where they lie over nothing, as near to a place as can be, within a box. Where there is no room, nothing is drawn.
 func (d *Drawing) Place(l Layer, at Point, words string, height float64, within Box) bool {
 	b, ok := d.Free(at, d.Measure(words, height, false), height*(1+below), within)

@@ -113,4 +113,4 @@ func (d *Drawing) Words(layer string, at contour.Point, high, width float64, ali
 }
 
 // plain has what the old form says for signs beyond ASCII.
-var plain = strings.NewReplacer(`\U+2300`, "%%c", `\U+00B1`, "%%p", `\U+00B0`, "%%d", `\U+2212`, "-", `\U+00D7`, "x", `\U+00A0`, " ", `\U+2013`, "-")
+var plain = strings.NewReplacer(`\U+2300`, "%%c", `\U+00B1`, "%%p", `\U+00B0`, "%%d", `\U+2212`, "-", `\U+00D7`, "x", `\U+00A0`, " ", `\U+2013`, "-", `\U+00B2`, "2", `\U+2026`, "...")
