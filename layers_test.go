@@ -108,7 +108,7 @@ var law = map[string][]room{
 		{name: "cutting/sawing", may: "cutting/slab trouble cutting/recovery", tests: "cutting/slab/check cutting/slab/search cutting/slab/slabfile"},
 		{name: "cutting/matching"},
 		{name: "cutting/slab", may: "trouble"},
-		{name: "cutting/slab/ground", may: "cutting/slab"},
+		{name: "cutting/slab/ground", may: "cutting/slab", tests: "cutting/slab/check"},
 		{name: "cutting/slab/search", may: "chance cores cutting/guillotine cutting/matching cutting/slab cutting/slab/ground", tests: "cutting/slab/check"},
 		{name: "cutting/slab/check", may: "cutting/slab", tests: "cutting/slab/search"},
 		{name: "cutting/slab/orders", may: "cutting/matching cutting/slab cutting/slab/search trouble"},
@@ -183,7 +183,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "cutting/sawing judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "cutting/sawing judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drilling internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -204,6 +204,7 @@ var law = map[string][]room{
 		{name: "internal/web/bending", may: "internal/book internal/caution internal/picture/contour internal/picture/facemap internal/tongue internal/web/problem internal/web/shell measure plate plate/answers stone",
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/cutting", may: "cutting/layer cutting/layer/answers cutting/layer/mapfile cutting/leaves/answers cutting/marking cutting/recovery/answers cutting/sawing cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/book internal/caution internal/picture/chart internal/picture/cutplan internal/picture/layermap internal/tongue internal/web/problem internal/web/shell measure sheet", tests: "cutting/slab/check internal/web/pagetest"},
+		{name: "internal/web/drilling", may: "bed/drawing bed/holes bed/holes/answers bed/holes/cause bed/holes/holefile bed/pattern bed/pattern/patternfile bed/pattern/shape internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell judge sheet", tests: "internal/web/pagetest"},
 		{name: "internal/web/surfacing", may: "face measure surfacing/passes surfacing/passes/answers internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office/checked", may: "certificate"},

@@ -8,6 +8,7 @@ import (
 	"slatewright/internal/web/bench"
 	"slatewright/internal/web/bending"
 	"slatewright/internal/web/cutting"
+	"slatewright/internal/web/drilling"
 	"slatewright/internal/web/drying"
 	"slatewright/internal/web/floor"
 	"slatewright/internal/web/gauging"
@@ -52,6 +53,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return drying.Add(s, mux) },
 		func() error { return cutting.Add(s, mux, c.Saw) },
 		func() error { return surfacing.Add(s, mux) },
+		func() error { return drilling.Add(s, mux) },
 		func() error { return proof.Add(s, mux, files.room, c.Prior, c.Costs) },
 		func() error { return bench.Add(s, mux, files.room, q, c.key, c.Prior) },
 	} {

@@ -115,6 +115,12 @@ var permissions = []permission{
 	{"GET /season/example", "/season/example", nil, visitorSees},
 	{"GET /season/layer", "/season/layer", nil, visitorSees},
 	{"POST /season", "/season", send("list", "no list"), visitorAsks},
+	// drilling
+	{"GET /drilling", "/drilling", nil, visitorSees},
+	{"GET /drilling/holes", "/drilling/holes", nil, visitorSees},
+	{"GET /drilling/holes/example", "/drilling/holes/example", nil, visitorSees},
+	{"GET /drilling/holes/edges", "/drilling/holes/edges", nil, visitorSees},
+	{"POST /drilling/holes", "/drilling/holes", send("spec", "no file"), visitorAsks},
 	// cutting
 	{"GET /cutting", "/cutting", nil, visitorSees},
 	{"GET /cutting/layer", "/cutting/layer", nil, visitorSees},
