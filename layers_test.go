@@ -232,7 +232,7 @@ var law = map[string][]room{
 			"trouble", third: "github.com/oklog/ulid/v2 go.yaml.in/yaml/v4"},
 		{name: "internal/cli/office", may: "cutting/sawing judge/ways/costfile wholeface internal/paper internal/paper/desk internal/picture/ink internal/tongue certificate face internal/book internal/cli/opened internal/cli/verb internal/freight internal/gate " +
 			"internal/jobs internal/jobs/reckon internal/ledger internal/ledger/blobs internal/ledger/credentials " +
-			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4"},
+			"internal/ledger/work internal/trust internal/web trouble", third: "go.yaml.in/yaml/v4", tests: "cutting/slab"},
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/cli/whole", may: "bed face internal/cli/advice internal/cli/verb judge measure trouble wholeface wholeface/advice wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},

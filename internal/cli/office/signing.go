@@ -49,14 +49,15 @@ func certificates(form paper.Form, at *url.URL) func(string, certificate.Certifi
 }
 
 // sawingOrders prints the sheets that lie at the saw.
-func sawingOrders(form paper.Form, mill string, demo bool, version string) func(sawing.Sheet, tongue.Words) ([]byte, error) {
-	return func(sheet sawing.Sheet, w tongue.Words) ([]byte, error) {
-		order := paper.SawingOrder{Sheet: sheet, Mill: mill, Program: "slatewright " + version}
-		if demo || sheet.Invented {
+func sawingOrders(form paper.Form, mill string, demo bool, version string) func(func(tongue.Words) sawing.Sheet, tongue.Words) ([]byte, error) {
+	return func(sheet func(tongue.Words) sawing.Sheet, w tongue.Words) ([]byte, error) {
+		own := in(form, w)
+		order := paper.SawingOrder{Sheet: sheet(own.Words), Mill: mill, Program: "slatewright " + version}
+		if demo || order.Invented {
 			order.Mark = (tongue.Words{}).Say("shell.invented")
 		}
 		var out bytes.Buffer
-		err := order.PDF(&out, in(form, w))
+		err := order.PDF(&out, own)
 		return out.Bytes(), err
 	}
 }

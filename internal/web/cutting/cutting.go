@@ -21,8 +21,9 @@ var examples embed.FS
 //go:embed pages
 var pages embed.FS
 
-// Printer prints a sawing order as PDF, in the words of its reader.
-type Printer func(sawing.Sheet, tongue.Words) ([]byte, error)
+// Printer prints a sawing order as PDF, in the words of its reader, or in others where it has no letters for those: it asks for the sheet in the words that
+// it prints.
+type Printer func(func(tongue.Words) sawing.Sheet, tongue.Words) ([]byte, error)
 
 const at = "/cutting"
 

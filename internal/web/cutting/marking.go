@@ -160,12 +160,9 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 	if m.order, err = sawing.Of(s, m.Found); err != nil {
 		return shell.Reply{}, err
 	}
-	m.sheet = sawing.Sheet{Name: m.Slab, Worth: m.says(), Slab: s, Plan: m.Found, Order: m.order, Invented: isExample(a)}
+	m.sheet = sawing.Sheet{Name: m.Slab, Slab: s, Plan: m.Found, Order: m.order, Invented: isExample(a)}
 	if m.disagree, err = m.sheet.Weigh(weights.thick, weights.density, weights.weighed); err != nil {
 		return shell.Reply{}, err
-	}
-	for _, note := range m.notes() {
-		m.sheet.Warnings = append(m.sheet.Warnings, m.InWords(note))
 	}
 	return m.reply(print, a.Plain.Get("as"))
 }
@@ -177,7 +174,7 @@ type marked struct {
 	order    *sawing.Order
 	photo    *marking.Photo // nil: none
 	alone    []answers.Plan // of each kind of piece alone; nil: not looked at
-	sheet    sawing.Sheet   // what is printed
+	sheet    sawing.Sheet   // what is printed, without words
 	disagree bool           // what the slab weighed is more than a tenth off
 }
 
@@ -211,7 +208,7 @@ func (m marked) files(print Printer, asked string) (list []shell.ReplyFile, err 
 	}
 	if print != nil {
 		add("pdf", "marking.pdf", "sawing-order.pdf", "application/pdf", func(b *bytes.Buffer) error {
-			text, err := print(m.sheet, m.Words)
+			text, err := print(m.sheetIn, m.Words)
 			b.Write(text)
 			return err
 		})
@@ -220,6 +217,17 @@ func (m marked) files(print Printer, asked string) (list []shell.ReplyFile, err 
 	add("svg", "marking.svg", "plan.svg", "image/svg+xml", func(b *bytes.Buffer) error { return cutplan.SVG(b, m.Asked, m.Found, m.name()) })
 	add("dxf", "marking.dxf", "plan.dxf", "application/dxf", func(b *bytes.Buffer) error { return cutplan.DXF(b, m.Asked, m.Found) })
 	return list, err
+}
+
+// sheetIn is what is printed, in some words.
+func (m marked) sheetIn(w tongue.Words) sawing.Sheet {
+	m.Words = w
+	sheet := m.sheet
+	sheet.Worth = m.says()
+	for _, note := range m.notes() {
+		sheet.Warnings = append(sheet.Warnings, m.InWords(note))
+	}
+	return sheet
 }
 
 // notes are what is to be borne in mind: warnings of the reckoning, in English, and what the page knows besides.

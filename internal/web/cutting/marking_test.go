@@ -26,9 +26,9 @@ func printing(t *testing.T) (*pagetest.Browser, *sawing.Sheet) {
 	}
 	got := &sawing.Sheet{}
 	m := http.NewServeMux()
-	if err := Add(frame, m, func(sheet sawing.Sheet, w tongue.Words) ([]byte, error) {
-		*got = sheet
-		return fmt.Appendf(nil, "%%PDF of %s in %s", sheet.Name, w.Language()), nil
+	if err := Add(frame, m, func(sheet func(tongue.Words) sawing.Sheet, w tongue.Words) ([]byte, error) {
+		*got = sheet(w)
+		return fmt.Appendf(nil, "%%PDF of %s in %s", got.Name, w.Language()), nil
 	}); err != nil {
 		t.Fatal(err)
 	}
