@@ -54,26 +54,34 @@ func (s *SVG) Curves(list []Curve, p Pen) {
 			continue
 		}
 		fmt.Fprintf(&s.body, "M%s %s", fine(c.C[0].X), fine(c.C[0].Y))
-		c.sides(func(from, to Point, bulge float64) {
-			if bulge == 0 {
-				fmt.Fprintf(&s.body, "L%s %s", fine(to.X), fine(to.Y))
-				return
-			}
-			large, clockwise := 0, 0
-			if math.Abs(bulge) > 1 {
-				large = 1
-			}
-			if bulge < 0 {
-				clockwise = 1
-			}
-			r := radius(from, to, bulge)
-			fmt.Fprintf(&s.body, "A%s %s 0 %d %d %s %s", fine(r), fine(r), large, clockwise, fine(to.X), fine(to.Y))
-		})
+		c.sides(s.side)
 		if c.Closed {
 			s.body.WriteByte('Z')
 		}
 	}
 	s.body.WriteString("\"/>\n")
+}
+
+// side writes a straight part or an arc. An arc of more than a quarter is written in halves: of one near half a circle, the last
+// decimal of its radius would move its middle by far more.
+func (s *SVG) side(from, to Point, bulge float64) {
+	const quarter = 0.41421356 // tan(90°/4)
+	switch {
+	case bulge == 0:
+		fmt.Fprintf(&s.body, "L%s %s", fine(to.X), fine(to.Y))
+	case math.Abs(bulge) > quarter+1e-6:
+		mid := Point{X: (from.X+to.X)/2 - bulge/2*(to.Y-from.Y), Y: (from.Y+to.Y)/2 + bulge/2*(to.X-from.X)}
+		half := math.Tan(math.Atan(bulge) / 2)
+		s.side(from, mid, half)
+		s.side(mid, to, half)
+	default:
+		clockwise := 0
+		if bulge < 0 {
+			clockwise = 1
+		}
+		r := fine(radius(from, to, bulge))
+		fmt.Fprintf(&s.body, "A%s %s 0 0 %d %s %s", r, r, clockwise, fine(to.X), fine(to.Y))
+	}
 }
 
 // Circle draws a circle.
