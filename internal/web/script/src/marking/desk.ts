@@ -10,6 +10,7 @@ import { Stage, type Spot } from "./stage";
 
 type Tool = Kind | "known" | "move";
 
+const mostBytes = 4 << 20; // of a list, as the mill takes it
 const grab = 30; // px around a point that take hold of it: a finger in a wet glove
 
 /** What a tool is called. The keys stand here as a whole, so that none is missed. */
@@ -47,7 +48,7 @@ export class Desk {
     this.points = readPoints(known.value);
     const file = make("input", { type: "file", accept: "image/*", id: "mark-photo" });
     file.addEventListener("change", () => void this.open(file));
-    const bar = make("div", { class: "mark-tools", role: "toolbar", "aria-label": say("script.mark-shapes") });
+    const bar = make("div", { class: "mark-tools" });
     for (const t of ["known", ...kinds, "move"] as const) {
       const b = button(called[t], () => this.take(t));
       this.tools.set(t, b);
@@ -78,6 +79,7 @@ export class Desk {
       this.stage.cross = null;
       this.paint();
     });
+    for (const list of [this.slab, this.known]) fromFile(list);
     this.slab.addEventListener("input", () => this.fromList());
     this.known.addEventListener("input", () => {
       this.points = readPoints(this.known.value);
@@ -346,6 +348,20 @@ export class Desk {
   private tell(words: string): void {
     this.says.textContent = words;
   }
+}
+
+/** Puts a file that is chosen in place of a list into the list, so that it is drawn, and what is drawn is sent. */
+function fromFile(list: HTMLTextAreaElement): void {
+  const file = list.form?.querySelector<HTMLInputElement>(`input[name="${list.name}-file"]`);
+  file?.addEventListener("change", () => {
+    const chosen = file.files?.[0];
+    if (!chosen || chosen.size > mostBytes) return; // the mill says that it is too large
+    void chosen.text().then((text) => {
+      list.value = text;
+      file.value = "";
+      list.dispatchEvent(new Event("input"));
+    });
+  });
 }
 
 function button(words: string, press: () => void): HTMLButtonElement {
