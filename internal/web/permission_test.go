@@ -121,6 +121,11 @@ var permissions = []permission{
 	{"GET /drilling/holes/example", "/drilling/holes/example", nil, visitorSees},
 	{"GET /drilling/holes/edges", "/drilling/holes/edges", nil, visitorSees},
 	{"POST /drilling/holes", "/drilling/holes", send("spec", "no file"), visitorAsks},
+	{"GET /drilling/pattern", "/drilling/pattern", nil, visitorSees},
+	{"GET /drilling/pattern/example", "/drilling/pattern/example", nil, visitorSees},
+	{"GET /drilling/pattern/below", "/drilling/pattern/below", nil, visitorSees},
+	{"GET /drilling/pattern/five", "/drilling/pattern/five", nil, visitorSees},
+	{"POST /drilling/pattern", "/drilling/pattern", send("spec", "no file"), visitorAsks},
 	// cutting
 	{"GET /cutting", "/cutting", nil, visitorSees},
 	{"GET /cutting/layer", "/cutting/layer", nil, visitorSees},

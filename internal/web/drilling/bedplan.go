@@ -102,20 +102,28 @@ func (b *bedPlan) contour(class string, p pattern.Pattern, c shape.Contour) {
 	b.Run(class, places, true)
 }
 
-// hole draws a hole in its size, at least large enough to be seen, with its counterbore; dashed where it lies on the face that is not seen.
+// hole draws a hole in its size, at least large enough to be seen, with its counterbore; dashed, or grey where dashes would not be seen, what lies on the other face.
 func (b *bedPlan) hole(h pattern.Hole, class string) {
+	const dashes = 5.0 // px of a radius at which dashes are seen
 	x, y := b.on(shape.Point{X: h.X, Y: h.Y})
-	if c := h.Counter; c != nil && c.Diameter*b.scale/2 > 2.5 {
-		ring := "tie"
-		if c.From != b.view.Face {
-			ring = "later"
+	hidden := func(r float64) string {
+		if r < dashes {
+			return "tie"
 		}
-		b.Disc(ring, x, y, c.Diameter*b.scale/2)
+		return "later"
 	}
+	if c := h.Counter; c != nil && c.Diameter*b.scale/2 > 2.5 {
+		ring, r := "tie", c.Diameter*b.scale/2
+		if c.From != b.view.Face {
+			ring = hidden(r)
+		}
+		b.Disc(ring, x, y, r)
+	}
+	r := max(h.Diameter*b.scale/2, 1.6)
 	if !h.Through() && h.From != b.view.Face {
-		class = "later"
+		class = hidden(r)
 	}
-	b.Disc(class, x, y, max(h.Diameter*b.scale/2, 1.6))
+	b.Disc(class, x, y, r)
 }
 
 // ends names head and foot at the ends of the bed, and the pieces in their middles.

@@ -18,6 +18,9 @@ import (
 //go:embed all:examples
 var examples embed.FS
 
+//go:embed pages
+var pages embed.FS
+
 const at = "/drilling"
 
 // mostAtOnce is how many questions are worked out side by side: the others wait.
@@ -29,10 +32,13 @@ func care() []caution.Topic {
 }
 
 // questions are those of the room, in the order of the list.
-func questions() []shell.Question { return []shell.Question{drilled()} }
+func questions() []shell.Question { return []shell.Question{drilled(), drawn()} }
 
 // Add puts the room's pages on a mux.
 func Add(s *shell.Shell, mux *http.ServeMux) error {
+	if err := s.Pages("drilling", pages, "pages"); err != nil {
+		return err
+	}
 	room := shell.Asks{Here: string(book.Drilling), Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: questions(),
 		Back: func(v *shell.Visit) shell.Anchor { return shell.Anchor{Path: at, Says: v.Say("drilling.title")} }}
 	s.Ask(mux, room)

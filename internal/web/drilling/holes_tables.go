@@ -214,12 +214,10 @@ func sorted(list []answers.Feature) []answers.Feature {
 
 // features are a table of features in the order of a list.
 func (s checked) features(list []answers.Feature) shell.Table {
-	t := shell.Table{Heads: shell.Heads(s.Say("holes.feature"), s.Say("holes.off"), s.Say("holes.along-x"), s.Say("holes.along-y"), "u", s.Say("holes.limit-of"), s.Say("holes.verdict"))}
+	t := shell.Table{Heads: shell.Heads(s.Say("holes.feature"), s.Say("holes.verdict"), s.Say("holes.off"), s.Say("holes.along-x"), s.Say("holes.along-y"))}
+	t.Heads[1].Figure = false
 	for _, f := range list {
-		row := shell.RowOf(f.Feature, "", "", "", "", s.Length(f.Limit))
-		if f.Deviation != nil {
-			row.Cells[1].Text, row.Cells[2].Text, row.Cells[3].Text, row.Cells[4].Text = s.Length(*f.Deviation), s.signedLength(*f.DX), s.signedLength(*f.DY), s.Length(*f.U)
-		}
+		row := shell.RowOf(f.Feature)
 		var small []string
 		switch {
 		case f.AtMost != nil:
@@ -234,6 +232,11 @@ func (s checked) features(list []answers.Feature) shell.Table {
 			small = append(small, s.Say("holes.size", "diameter_size", *f.Diameter, "verdict", f.Size.Verdict))
 		}
 		row.Cells = append(row.Cells, shell.Cell{Text: s.Word("verdict", f.Verdict), Small: strings.Join(small, "; ")})
+		if f.Deviation != nil {
+			row = row.With(s.Length(*f.Deviation), s.Say("holes.limit-u", "limit_mm", f.Limit, "u_mm", *f.U)).With(s.signedLength(*f.DX), "").With(s.signedLength(*f.DY), "")
+		} else {
+			row = row.With("–", s.Say("holes.limit-only", "limit_mm", f.Limit)).With("–", "").With("–", "")
+		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
