@@ -65,6 +65,15 @@ func (m marked) photoNotes() (list []string) {
 	list = append(list, m.Say("marking.lens"))
 	if mm, known := m.photo.Doubt(); known {
 		list = append(list, m.Say("marking.photo-off", "off_size", mm))
+		near := 0
+		for _, f := range m.Asked.Flaws {
+			if f.Clearance < mm {
+				near++
+			}
+		}
+		if near > 0 {
+			list = append(list, m.Say("marking.photo-near", "n", near))
+		}
 	} else {
 		list = append(list, m.Say("marking.photo-fifth"))
 	}

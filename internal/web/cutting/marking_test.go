@@ -122,6 +122,9 @@ func TestTheSawAndTheScale(t *testing.T) {
 	if !strings.Contains(text, "lie off by up to 3.3 mm") || !strings.Contains(text, "distortion of the lens") {
 		t.Errorf("no doubt of the photo in %.2000s", text)
 	}
+	if text := ask("slab", square+"crack,0,500\ncrack,200,500\n", "kerf", "6 mm", "photo", example(t, "photo-points.csv")); !strings.Contains(text, "One flaw keeps pieces off by less than that") {
+		t.Errorf("a crack without a clearance, over a photo: %.2000s", text)
+	}
 	four := strings.Join(strings.Split(example(t, "photo-points.csv"), "\n")[:5], "\n")
 	if text := ask("kerf", "6 mm", "photo", four); !strings.Contains(text, "how far it is off is not known") {
 		t.Errorf("four points: %.2000s", text)
