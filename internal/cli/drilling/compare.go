@@ -21,7 +21,7 @@ type Compare struct {
 	After  string `arg:"" help:"The newer one."`
 
 	Picture string `placeholder:"FILE" help:"Draw both over one another here: SVG, PDF or DXF; the file must not be there yet."`
-	Paper   string `enum:"A3,A4" default:"A3" help:"Size of that sheet, ${enum}."`
+	Paper   string `enum:"A3,A4" default:"A3" help:"Size of that sheet."`
 }
 
 // About is the help of the verb.

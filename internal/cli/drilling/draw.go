@@ -23,8 +23,8 @@ type Draw struct {
 	Spec     string `arg:"" help:"The pattern file, YAML; - is standard input."`
 	Out      string `required:"" placeholder:"FOLDER" help:"Where the files go; none of them may be there yet."`
 	Piece    string `placeholder:"PIECE" help:"Only this piece: its name or its number from the head."`
-	View     string `enum:"top,bottom,both" default:"both" help:"Seen from above (top), from below (bottom), or ${enum}."`
-	Paper    string `enum:"A3,A4" default:"A3" help:"Size of the sheets, ${enum}."`
+	View     string `enum:"top,bottom,both" default:"both" help:"Seen from above (top), from below (bottom), or both."`
+	Paper    string `enum:"A3,A4" default:"A3" help:"Size of the sheets."`
 	Template bool   `help:"Write templates in true size instead, of each piece, from above where --view says nothing."`
 	Invented bool   `help:"Mark every sheet: the data are invented."`
 }
