@@ -380,3 +380,34 @@ func TestBrowserShowsTheSheet(t *testing.T) {
 		}
 	}
 }
+
+// The same pattern gives the same bytes.
+func TestSameBytes(t *testing.T) {
+	p := shipped(t)["snooker-twelve-foot"]
+	all := func() []byte {
+		list, err := Sheets(p, Options{Paper: A4}, Views(p, drawing.Whole), true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b bytes.Buffer
+		for _, d := range list {
+			if d.SVG(&b) != nil || d.DXF(&b) != nil {
+				t.Fatal("cannot be written")
+			}
+		}
+		if err := PDF(&b, "set", list); err != nil {
+			t.Fatal(err)
+		}
+		o := Options{Paper: A3}
+		if err := TilePDF(&b, Template(p, o, drawing.View{Piece: 2}), o); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	first := all()
+	for range 3 {
+		if !bytes.Equal(first, all()) {
+			t.Fatal("the same pattern gave other bytes")
+		}
+	}
+}
