@@ -219,18 +219,21 @@ func (c *checker) layOn() error {
 
 // look warns of a fit that shows little, or that says more than how the instrument lay.
 func (c *checker) look(g *Group) {
-	where := ""
-	if g.Piece >= 0 {
-		where = c.d.Pieces[g.Piece].Name + ": "
+	warn := func(format string, a ...any) {
+		where := ""
+		if g.Piece >= 0 {
+			where = c.d.Pieces[g.Piece].Name + ": "
+		}
+		c.r.Warnings = append(c.r.Warnings, where+fmt.Sprintf(format, a...))
 	}
 	if len(g.places) == 2 {
-		c.warn("%stwo places alone show no more than their distance", where)
+		warn("two places alone show no more than their distance")
 	}
 	if math.Abs(g.Fit.Angle) > 3 {
-		c.warn("%sthe list is turned by half a turn against the drawing: was it measured from the other end?", where)
+		warn("the list is turned by half a turn against the drawing: was it measured from the other end?")
 	}
 	if off := math.Hypot(g.Fit.DX, g.Fit.DY); c.m.Datum == DatumEdges && off > c.limit {
-		c.warn("%sthe whole pattern lies %.2f mm off its datum, which no deviation shows", where, off)
+		warn("the whole pattern lies %.2f mm off its datum, which no deviation shows", off)
 	}
 }
 
@@ -367,6 +370,6 @@ func (c *checker) missing() {
 		if n > 6 {
 			names, more = names[:6], " …"
 		}
-		c.warn("%s of the drawing stand in no row, and the verdict says nothing of them: %s%s", trouble.Count(n, "feature", "features"), strings.Join(names, ", "), more)
+		c.warn("%s in no row of the list, and the verdict says nothing of them: %s", trouble.Count(n, "feature stands", "features stand"), strings.Join(names, ", ")+more)
 	}
 }

@@ -53,12 +53,13 @@ func railAt(p *pattern.Pattern, x, y float64) string {
 		}
 		return "foot rail"
 	}
-	side, end := "left", "head"
-	if y > 0 {
-		side = "right"
+	switch {
+	case y <= 0 && x <= 0:
+		return "left rail, head half"
+	case y <= 0:
+		return "left rail, foot half"
+	case x <= 0:
+		return "right rail, head half"
 	}
-	if x > 0 {
-		end = "foot"
-	}
-	return side + " rail, " + end + " half"
+	return "right rail, foot half"
 }

@@ -16,8 +16,9 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/marking", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "face/ply", "face/stream", "judge", "judge/ways",
-	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers"}
+var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/marking", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "bed/holes", "bed/holes/*", "face/ply", "face/stream", "judge", "judge/ways",
+	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers",
+	"bed/pattern", "bed/pattern/*", "bed/rules", "bed/rules/*"}
 
 // unsaid are texts of those rooms that nobody meets on a page, by the name of their file or by their beginning, and why.
 var unsaid = map[string]string{
@@ -78,6 +79,8 @@ var unsaid = map[string]string{
 	"as was asked":                        "a question of the command line",
 	"head left diagonal":                  "a title of a list",
 	"head right diagonal":                 "a title of a list",
+	"bed/pattern/patternfile/table.go":    "what a key is for: the handbook's and the editor's; its refusals are known",
+	"bed/pattern/patternfile/promise.go":  "what a key is for: the handbook's and the editor's; its refusals are known",
 }
 
 // sentences finds what the sources say: each text with § for what is filled in, and where it stands.

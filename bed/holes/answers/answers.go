@@ -214,6 +214,9 @@ func Of(file string, p *pattern.Pattern, d *holes.Drawing, m *holes.Measured, li
 	return a, nil
 }
 
+// freely is said behind the correction of a motion of the whole.
+const freely = "where the instrument lay freely this is only how it lay (# datum: none)"
+
 // fits writes the motions and the causes.
 func (a *Answer) fits(d *holes.Drawing, r *holes.Result, datum holes.Datum) {
 	a.Cause = string(cause.None)
@@ -225,7 +228,7 @@ func (a *Answer) fits(d *holes.Drawing, r *holes.Result, datum holes.Datum) {
 		largest, bound := round(g.Minimax.Largest), round(g.Minimax.Bound)
 		c := causeOf(g.Cause)
 		if k := g.Cause.Kind; datum == holes.DatumUnknown && (k == cause.Shift || k == cause.Turn || k == cause.ShiftAndTurn) {
-			c.Correction += "; where the instrument lay freely this is only how it lay (# datum: none)"
+			c.Correction += "; " + freely
 		}
 		a.Causes = append(a.Causes, c)
 		if a.Cause == string(cause.None) {

@@ -3,6 +3,7 @@ package answers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"slatewright/bed/holes/cause"
 	"slatewright/measure"
@@ -36,30 +37,31 @@ func mm(x float64) string { return measure.Decimal(x, 2) + " mm" }
 // correction is what to do, with the sign that undoes the fault.
 func correction(f cause.Finding) string {
 	back := func(name string) string { return mm(-value(f, name)) }
-	turn := func() string {
-		way := "clockwise"
-		if value(f, "turn") < 0 {
-			way = "counter-clockwise"
-		}
-		return fmt.Sprintf("%s mm per m %s", measure.Decimal(math.Abs(value(f, "turn")), 2), way)
+	turn, way := measure.Decimal(math.Abs(value(f, "turn")), 2), "clockwise"
+	if value(f, "turn") < 0 {
+		way = "counter-clockwise"
 	}
 	switch f.Kind {
 	case cause.Shift:
 		return fmt.Sprintf("move the zero of the drilling by %s along x and %s along y", back("x"), back("y"))
 	case cause.Turn:
-		return "turn the drawing against the stone by " + turn()
+		return fmt.Sprintf("turn the drawing by %s mm per m %s against the stone", turn, way)
 	case cause.ShiftAndTurn:
-		return fmt.Sprintf("turn the drawing by %s about the middle, then move its zero by %s along x and %s along y", turn(), back("x"), back("y"))
+		return fmt.Sprintf("turn the drawing by %s mm per m %s about the middle, then move its zero by %s along x and %s along y", turn, way, back("x"), back("y"))
 	case cause.Scale:
-		axis := "both axes"
+		by := measure.Decimal(-value(f, "scale"), 2)
 		if f.Of != "" {
-			axis = "axis " + f.Of
+			return fmt.Sprintf("change the scale of axis %s by %s mm per m", f.Of, by)
 		}
-		return fmt.Sprintf("change the scale of %s by %s mm per m", axis, measure.Decimal(-value(f, "scale"), 2))
+		return fmt.Sprintf("change the scale of both axes by %s mm per m", by)
 	case cause.Mirrored:
 		return "the drawing was taken from the other face: turn it over and look at the program before the next piece"
 	case cause.Pin:
-		return fmt.Sprintf("set the %s of the fixture back by %s (a negative number: further into the stone)", f.Of, mm(f.Amounts[0].Value))
+		by := mm(f.Amounts[0].Value)
+		if piece, stop, one := strings.Cut(f.Of, ", "); one {
+			return fmt.Sprintf("at the %s piece set the %s of the fixture back by %s (a negative number: further into the stone)", piece, stop, by)
+		}
+		return fmt.Sprintf("set the %s of the fixture back by %s (a negative number: further into the stone)", f.Of, by)
 	case cause.Wander:
 		if f.Of == cause.Scatter {
 			return fmt.Sprintf("the holes scatter more and more along the run, up to %s at its end: look at the bit, its guide and the drive", mm(f.Amounts[0].Value))

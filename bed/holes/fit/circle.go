@@ -22,7 +22,7 @@ type Circle struct {
 // *trouble.Trouble: fewer than three points, or points in a line.
 func Round(points []Vector, u float64) (*Circle, error) {
 	if len(points) < 3 {
-		return nil, trouble.Data("too-few-points", "", trouble.Count(len(points), "point", "points")+" on the rim do not make a circle", "measure three points or more, spread round the rim")
+		return nil, trouble.Data("too-few-points", "", trouble.Count(len(points), "point on the rim does not make a circle", "points on the rim do not make a circle"), "measure three points or more, spread round the rim")
 	}
 	var middle Vector
 	for _, p := range points {

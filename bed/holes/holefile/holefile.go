@@ -156,7 +156,7 @@ func (r *reader) method(row sheet.Row, to *holes.Reading) error {
 	}
 	usual, ok := holes.Usual[holes.Method(word)]
 	if !ok {
-		return r.s.Bad(row.Line, "bad-method", fmt.Sprintf("method = %q is not known", word), "write tape, template, camera or arm")
+		return r.s.Bad(row.Line, "bad-method", fmt.Sprintf("method = %q is not known", word), "write one of: tape, template, camera, arm")
 	}
 	to.U, to.UDia, r.m.ByRow = usual[0], usual[1], true
 	return nil

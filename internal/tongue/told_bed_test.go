@@ -1,0 +1,29 @@
+package tongue
+
+import "testing"
+
+// What is said of a drilled bed comes out whole: figures with the language's mark, parts of the bed by their words, names as people gave them.
+func TestTheBedInWords(t *testing.T) {
+	for _, c := range []struct {
+		l             Language
+		english, want string
+	}{
+		{Italian, "at the head piece set the first stop of the fixture back by 1.25 mm (a negative number: further into the stone)",
+			"al pezzo testa, si arretri il primo riscontro dell'attrezzatura di 1,25 mm (numero negativo: più dentro la pietra)"},
+		{Spanish, "turn the drawing by 0.80 mm per m counter-clockwise against the stone; where the instrument lay freely this is only how it lay (# datum: none)",
+			"gire el dibujo respecto de la piedra 0,80 mm por m en sentido antihorario; si el instrumento estaba puesto libremente, esto es solo cómo estaba (# datum: none)"},
+		{Portuguese, "foot: the whole pattern lies 2.31 mm off its datum, which no deviation shows",
+			"foot: o padrão inteiro está a 2,31 mm da sua referência, o que nenhum desvio mostra"},
+		{Chinese, "change the scale of axis x by -0.80 mm per m", "请把 x 轴的比例每米改 −0.80 mm"},
+		{Portuguese, "1 feature stands in no row of the list, and the verdict says nothing of them: rail-3-2",
+			"1 ponto não está em nenhuma linha da lista, e o veredito nada diz dele: rail-3-2"},
+		{Italian, "without pocket-left the places of all others conform: it alone drags 4 others beyond what can be shown",
+			"senza pocket-left i posti di tutti gli altri sono conformi: esso solo ne trascina altri 4 oltre ciò che si può mostrare"},
+		{Spanish, "12 bolts were not measured; those that were pass together", "12 pernos no se midieron; los que se midieron pasan a la vez"},
+		{Chinese, "left rail, head half", "左库边靠头端的一半"},
+	} {
+		if got := In(c.l, Metric).InWords(c.english); got != c.want {
+			t.Errorf("%s: %q becomes\n%q, want\n%q", c.l, c.english, got, c.want)
+		}
+	}
+}
