@@ -126,6 +126,9 @@ var permissions = []permission{
 	{"GET /drilling/pattern/below", "/drilling/pattern/below", nil, visitorSees},
 	{"GET /drilling/pattern/five", "/drilling/pattern/five", nil, visitorSees},
 	{"POST /drilling/pattern", "/drilling/pattern", send("spec", "no file"), visitorAsks},
+	{"GET /drilling/compare", "/drilling/compare", nil, visitorSees},
+	{"GET /drilling/compare/example", "/drilling/compare/example", nil, visitorSees},
+	{"POST /drilling/compare", "/drilling/compare", send("before", "no file"), visitorAsks},
 	// cutting
 	{"GET /cutting", "/cutting", nil, visitorSees},
 	{"GET /cutting/layer", "/cutting/layer", nil, visitorSees},
