@@ -32,7 +32,7 @@ func care() []caution.Topic {
 }
 
 // questions are those of the room, in the order of the list.
-func questions() []shell.Question { return []shell.Question{drilled(), drawn()} }
+func questions() []shell.Question { return []shell.Question{drilled(), drawn(), compared()} }
 
 // Add puts the room's pages on a mux.
 func Add(s *shell.Shell, mux *http.ServeMux) error {

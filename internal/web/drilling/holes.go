@@ -80,7 +80,7 @@ func answerHoles(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.features(s.Features)
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), got.Warnings
-	out.Loads = loadsOf(p)
+	out.Loads = loadsOf(a.Words, p)
 	return out, nil
 }
 
@@ -144,7 +144,7 @@ func entry(a shell.Asked, file string, p pattern.Pattern, d *holes.Drawing) (she
 		Pattern  string    `json:"pattern"`
 		Revision string    `json:"revision"`
 		Features []nominal `json:"features"`
-	}{file, p.Name, p.Revision, drawn}, CSV: []byte(text), Loads: loadsOf(p)}
+	}{file, p.Name, p.Revision, drawn}, CSV: []byte(text), Loads: loadsOf(a.Words, p)}
 	out.Says, out.Next = a.Say("holes.entry", "n", len(drawn)), a.Say("holes.entry-next")
 	s := checked{a.Words, &answers.Answer{}, p, d, holes.DatumUnknown}
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })

@@ -15,12 +15,12 @@ import (
 	"slatewright/judge"
 )
 
-// loadsOf are the masses of the pieces, for the caution about lifting.
-func loadsOf(p pattern.Pattern) []caution.Load {
+// loadsOf is the heaviest piece, for the caution about lifting.
+func loadsOf(w tongue.Words, p pattern.Pattern) []caution.Load {
 	heaviest := caution.Load{}
 	for i, piece := range p.Pieces {
 		if kg := p.Mass(i, p.Thickness); kg > heaviest.Kg {
-			heaviest = caution.Load{Name: piece.Name, Kg: kg}
+			heaviest = caution.Load{Name: pieceName(w, piece.Name), Kg: kg}
 		}
 	}
 	if heaviest.Kg == 0 {

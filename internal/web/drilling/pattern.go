@@ -61,7 +61,7 @@ func answerPattern(a shell.Asked) (shell.Reply, error) {
 	if err := drawing.CSV(&list, p, view.Piece); err != nil {
 		return shell.Reply{}, err
 	}
-	out := shell.Reply{JSON: s.Check, CSV: list.Bytes(), Loads: loadsOf(p)}
+	out := shell.Reply{JSON: s.Check, CSV: list.Bytes(), Loads: loadsOf(a.Words, p)}
 	out.Tone, out.Says, out.Next = s.tone(), s.says(), s.next()
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.holes()

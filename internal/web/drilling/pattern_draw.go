@@ -84,7 +84,7 @@ func (s spread) dowels(b *bedPlan) {
 func (s spread) wrong(b *bedPlan) {
 	for i, p := range s.Problems {
 		for _, name := range p.Features {
-			q, piece, ok := s.featureAt(name)
+			q, piece, ok := featureAt(s.p, "", name)
 			if !ok || !s.view.Shows(piece) {
 				continue
 			}
@@ -96,30 +96,31 @@ func (s spread) wrong(b *bedPlan) {
 	}
 }
 
-// featureAt is where a feature lies, and in which piece.
-func (s spread) featureAt(name string) (q shape.Point, piece int, ok bool) {
-	for _, h := range s.p.Holes {
-		if h.Name == name {
+// featureAt is where a feature of a kind lies, and in which piece; of "" is any kind.
+func featureAt(p pattern.Pattern, of, name string) (q shape.Point, piece int, ok bool) {
+	may := func(kind string) bool { return of == "" || of == kind }
+	for _, h := range p.Holes {
+		if may("hole") && h.Name == name {
 			return shape.Point{X: h.X, Y: h.Y}, h.Piece, true
 		}
 	}
-	for _, k := range s.p.Pockets {
-		if k.Name == name {
-			return shape.Point{X: k.X, Y: k.Y}, s.p.PieceAt(max(-s.p.SizeX/2, min(s.p.SizeX/2, k.X))), true
+	for _, k := range p.Pockets {
+		if may("pocket") && k.Name == name {
+			return shape.Point{X: k.X, Y: k.Y}, p.PieceAt(max(-p.SizeX/2, min(p.SizeX/2, k.X))), true
 		}
 	}
-	for _, j := range s.p.Joints {
-		if j.Name == name {
+	for _, j := range p.Joints {
+		if may("joint") && j.Name == name {
 			return shape.Point{X: j.X}, j.Before, true
 		}
 		for _, d := range j.Dowels {
-			if d.Name == name {
+			if may("dowel") && d.Name == name {
 				return shape.Point{X: j.X, Y: d.Y}, j.Before, true
 			}
 		}
 	}
-	for _, t := range s.p.Strips {
-		if t.Name == name {
+	for _, t := range p.Strips {
+		if may("strip") && t.Name == name {
 			return shape.Point{X: (t.X0 + t.X1) / 2, Y: (t.Y0 + t.Y1) / 2}, t.Piece, true
 		}
 	}
