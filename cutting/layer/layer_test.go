@@ -3,6 +3,7 @@ package layer_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"runtime"
 	"testing"
 
@@ -364,4 +365,25 @@ func FuzzLay(f *testing.F) {
 			t.Fatal(f)
 		}
 	}))
+}
+
+// A limit that no plan can reach is none: the plan is the one without it.
+func TestLimitOutOfReach(t *testing.T) {
+	ask := func(most int) *layer.Plan {
+		q := &layer.Question{Samples: 1, Seed: 1, Ground: layer.Ground{Outline: []layer.Point{{}, {X: 4000}, {X: 4100, Y: 3000}, {Y: 2900}},
+			Joints: []layer.Joint{{Name: "j", Trace: []layer.Point{{X: 1500, Y: -10}, {X: 1700, Y: 3100}}, Chance: 1, Clear: 10}}},
+			Sizes: []layer.Size{{Name: "b", Length: 700, Width: 450, Value: 5, Most: most, Turn: true}}, Saw: layer.Saw{Kerf: 6}}
+		p, err := layer.Lay(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	free, limited, two := ask(0), ask(1000), ask(2)
+	if !reflect.DeepEqual(free, limited) {
+		t.Errorf("%d blocks of at most %g, without a limit %d of %g", len(limited.Blocks), limited.Bound, len(free.Blocks), free.Bound)
+	}
+	if len(two.Blocks) != 2 || two.Bound < 10 || two.Bound > 10+1e-9 {
+		t.Errorf("two wanted: %d blocks, at most %g", len(two.Blocks), two.Bound)
+	}
 }

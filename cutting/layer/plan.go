@@ -87,6 +87,7 @@ func Lay(q *Question) (*Plan, error) {
 	if err := q.check(); err != nil {
 		return nil, err
 	}
+	q = unbound(q)
 	s := &search{Question: q, d: draw(q.Joints, q.Samples, q.Seed), prices: make([]float64, len(q.Sizes))}
 	for _, a := range q.Saw.angles() {
 		for _, across := range []bool{false, true} {
@@ -115,6 +116,18 @@ func Lay(q *Question) (*Plan, error) {
 	s.moved(s.total - s.done)
 	p.Stopped = q.stopped()
 	return p, nil
+}
+
+// unbound leaves out limits that more blocks than the layer holds would keep.
+func unbound(q *Question) *Question {
+	out := *q
+	out.Sizes = slices.Clone(q.Sizes)
+	for i := range out.Sizes {
+		if z := &out.Sizes[i]; float64(z.Most)*z.Length*z.Width >= area(q.Outline) {
+			z.Most = 0
+		}
+	}
+	return &out
 }
 
 func (s *search) moved(n int) {
