@@ -27,6 +27,7 @@ var law = map[string][]room{
 		{name: "stations"},
 		{name: "measure", may: "trouble"},
 		{name: "sheet", may: "measure trouble"},
+		{name: "keyed", may: "trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "chance"},
 		{name: "lowlp", may: "trouble", tests: "gonum.org/v1/gonum"},
 		{name: "face/stream", may: "trouble"},
@@ -61,7 +62,7 @@ var law = map[string][]room{
 		{name: "bed/program/answers", may: "bed/pattern bed/program bed/program/gcode bed/program/machine bed/program/replay bed/program/setup trouble", tests: "bed/pattern/patternfile bed/program/machinefile"},
 		{name: "bed/program/gcode", may: "bed/pattern/shape bed/program/machine trouble"},
 		{name: "bed/program/machine", may: "trouble"},
-		{name: "bed/program/machinefile", may: "bed/program/machine measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "bed/program/machinefile", may: "bed/program/machine keyed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "bed/program/replay", may: "bed/pattern/shape bed/program/gcode bed/program/machine bed/program/setup bed/program/toolpath", tests: "bed/pattern bed/pattern/patternfile bed/program bed/program/machinefile"},
 		{name: "bed/program/setup", may: "bed/pattern bed/pattern/shape bed/program/machine bed/program/toolpath trouble", tests: "bed/pattern/patternfile"},
 		{name: "bed/program/toolpath", may: "bed/pattern/shape"},
@@ -101,7 +102,7 @@ var law = map[string][]room{
 		{name: "surfacing/toolmarks/raster", tests: "chance"},
 		{name: "surfacing/toolmarks/trend", tests: "chance"},
 		{name: "surfacing/toolmarks/answers", may: "face measure sheet surfacing/machine surfacing/toolmarks surfacing/toolmarks/trend trouble"},
-		{name: "surfacing/machine/machinefile", may: "measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "surfacing/machine/machinefile", may: "keyed measure surfacing/machine trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "cutting/drawing", may: "trouble"},
 		{name: "cutting/guillotine", may: "trouble"},
 		{name: "cutting/marking", may: "cutting/slab trouble"},
@@ -270,9 +271,9 @@ var law = map[string][]room{
 	},
 }
 
-// mayUseThird are the only packages of the reckoning that may import more than the standard library: bed/pattern/patternfile, bed/program/machinefile, judge/ways/costfile and surfacing/machine/machinefile stand at its
+// mayUseThird are the only packages of the reckoning that may import more than the standard library: keyed, bed/pattern/patternfile, bed/program/machinefile, judge/ways/costfile and surfacing/machine/machinefile stand at its
 // edge and read a file's form into the pure types beside them; wholeface lies off the sealing path and takes Fourier transforms.
-const mayUseThird = "bed/pattern/patternfile bed/program/machinefile wholeface judge/ways/costfile surfacing/machine/machinefile"
+const mayUseThird = "keyed bed/pattern/patternfile bed/program/machinefile wholeface judge/ways/costfile surfacing/machine/machinefile"
 
 // inward says which rings a ring may import besides itself. The packages beside the house serve any ring that lists them.
 var inward = map[string]string{

@@ -1,141 +1,49 @@
 package machinefile
 
 import (
-	"errors"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
 
 	"slatewright/bed/program/machine"
-	"slatewright/trouble"
+	"slatewright/keyed"
 )
 
-// take reads the value of a key found at path.
-type take func(path string, n *yaml.Node) error
-
-type key struct {
-	name string
-	take take
-}
-
-// reader carries where things stand in the file being read, by paths such as "tools[2].speed".
-type reader struct {
-	name  string
-	lines map[string]int
-}
+// reader is the file that is being read.
+type reader struct{ *keyed.File }
 
 // keys lists what a machine file may say.
-func (r *reader) keys(m *machine.Machine) []key {
+func (r *reader) keys(m *machine.Machine) []keyed.Key {
 	k, b := &m.Control, &m.Break
-	return []key{
-		{"name", r.text(&m.Name)},
-		{"invented", r.yes(&m.Invented)},
-		{"control", r.group(
-			key{"knows", r.words(&k.Knows)}, key{"holes", r.one(map[string]bool{"plain": false, "canned": true}, &k.Canned)}, key{"decimals", r.count(&k.Places)},
-			key{"numbers", r.count(&k.Numbers)}, key{"header", r.words(&k.Header)}, key{"footer", r.words(&k.Footer)}, key{"change", r.text(&k.Change)},
-			key{"length", r.text(&k.Length)}, key{"spindle_on", r.text(&k.Start)}, key{"spindle_off", r.text(&k.Stop)}, key{"water_on", r.text(&k.Water)},
-			key{"water_off", r.text(&k.Dry)}, key{"pause", r.text(&k.Pause)})},
-		{"travel", r.group(key{"x", r.span(length, &m.X)}, key{"y", r.span(length, &m.Y)}, key{"z", r.span(length, &m.Z)})},
-		{"work", r.group(key{"word", r.text(&m.Work)}, key{"x", r.size(length, &m.WorkX)}, key{"y", r.size(length, &m.WorkY)}, key{"z", r.size(length, &m.WorkZ)})},
-		{"zero", r.group(key{"xy", r.text((*string)(&m.ZeroXY))}, key{"z", r.text((*string)(&m.ZeroZ))})},
-		{"heights", r.group(key{"clear", r.size(length, &m.Clear)}, key{"near", r.size(length, &m.Near)})},
-		{"router", r.group(key{"lead", r.size(length, &m.Lead)}, key{"ramp", r.size(share, &m.Ramp)}, key{"over", r.size(share, &m.Over)})},
-		{"rapid", r.group(key{"xy", r.size(feed, &m.Rapid.XY)}, key{"z", r.size(feed, &m.Rapid.Z)})},
-		{"acceleration", r.group(key{"xy", r.size(acceleration, &m.Accelerate.XY)}, key{"z", r.size(acceleration, &m.Accelerate.Z)})},
-		{"breakthrough", r.group(
-			key{"way", r.text((*string)(&b.Way))}, key{"board", r.size(length, &b.Board)}, key{"into", r.size(length, &b.Into)}, key{"last", r.size(length, &b.Last)},
-			key{"feed", r.size(share, &b.Share)}, key{"overlap", r.size(length, &b.Overlap)}, key{"web", r.size(length, &b.Web)}, key{"pause", r.yes(&b.Pause)})},
-		{"times", r.group(key{"change", r.size(seconds, &m.ChangeTime)}, key{"spindle", r.size(seconds, &m.SpindleTime)})},
-		{"water", r.size(flow, &m.Flow)},
-		{"tools", each(r, &m.Tools, r.tool)},
+	return []keyed.Key{
+		keyed.Of("name", r.text(&m.Name)),
+		keyed.Of("invented", r.Yes(&m.Invented)),
+		keyed.Of("control", r.Group(
+			keyed.Of("knows", r.words(&k.Knows)), keyed.Of("holes", r.one(map[string]bool{"plain": false, "canned": true}, &k.Canned)), keyed.Of("decimals", r.count(&k.Places)),
+			keyed.Of("numbers", r.count(&k.Numbers)), keyed.Of("header", r.words(&k.Header)), keyed.Of("footer", r.words(&k.Footer)), keyed.Of("change", r.text(&k.Change)),
+			keyed.Of("length", r.text(&k.Length)), keyed.Of("spindle_on", r.text(&k.Start)), keyed.Of("spindle_off", r.text(&k.Stop)), keyed.Of("water_on", r.text(&k.Water)),
+			keyed.Of("water_off", r.text(&k.Dry)), keyed.Of("pause", r.text(&k.Pause)))),
+		keyed.Of("travel", r.Group(keyed.Of("x", r.span(length, &m.X)), keyed.Of("y", r.span(length, &m.Y)), keyed.Of("z", r.span(length, &m.Z)))),
+		keyed.Of("work", r.Group(keyed.Of("word", r.text(&m.Work)), keyed.Of("x", r.size(length, &m.WorkX)), keyed.Of("y", r.size(length, &m.WorkY)), keyed.Of("z", r.size(length, &m.WorkZ)))),
+		keyed.Of("zero", r.Group(keyed.Of("xy", r.text((*string)(&m.ZeroXY))), keyed.Of("z", r.text((*string)(&m.ZeroZ))))),
+		keyed.Of("heights", r.Group(keyed.Of("clear", r.size(length, &m.Clear)), keyed.Of("near", r.size(length, &m.Near)))),
+		keyed.Of("router", r.Group(keyed.Of("lead", r.size(length, &m.Lead)), keyed.Of("ramp", r.size(share, &m.Ramp)), keyed.Of("over", r.size(share, &m.Over)))),
+		keyed.Of("rapid", r.Group(keyed.Of("xy", r.size(feed, &m.Rapid.XY)), keyed.Of("z", r.size(feed, &m.Rapid.Z)))),
+		keyed.Of("acceleration", r.Group(keyed.Of("xy", r.size(acceleration, &m.Accelerate.XY)), keyed.Of("z", r.size(acceleration, &m.Accelerate.Z)))),
+		keyed.Of("breakthrough", r.Group(
+			keyed.Of("way", r.text((*string)(&b.Way))), keyed.Of("board", r.size(length, &b.Board)), keyed.Of("into", r.size(length, &b.Into)), keyed.Of("last", r.size(length, &b.Last)),
+			keyed.Of("feed", r.size(share, &b.Share)), keyed.Of("overlap", r.size(length, &b.Overlap)), keyed.Of("web", r.size(length, &b.Web)), keyed.Of("pause", r.Yes(&b.Pause)))),
+		keyed.Of("times", r.Group(keyed.Of("change", r.size(seconds, &m.ChangeTime)), keyed.Of("spindle", r.size(seconds, &m.SpindleTime)))),
+		keyed.Of("water", r.size(flow, &m.Flow)),
+		keyed.Of("tools", keyed.Each(r.File, &m.Tools, r.tool)),
 	}
 }
 
-func (r *reader) tool(t *machine.Tool) []key {
-	return []key{{"number", r.count(&t.Number)}, {"name", r.text(&t.Name)}, {"kind", r.text((*string)(&t.Kind))}, {"diameter", r.size(length, &t.Diameter)},
-		{"wall", r.size(length, &t.Wall)}, {"angle", r.size(angle, &t.Angle)}, {"tip", r.size(length, &t.Tip)}, {"reach", r.size(length, &t.Reach)},
-		{"speed", r.size(turns, &t.Speed)}, {"feed", r.size(feed, &t.Feed)}, {"plunge", r.size(feed, &t.Plunge)}, {"step", r.size(length, &t.Step)}}
-}
-
-// group is a mapping below a key.
-func (r *reader) group(keys ...key) take {
-	return func(path string, n *yaml.Node) error { return r.mapping(path, n, keys) }
-}
-
-// each reads a list of mappings.
-func each[T any](r *reader, into *[]T, keys func(*T) []key) take {
-	return func(path string, n *yaml.Node) error {
-		if n.Kind != yaml.SequenceNode {
-			return r.bad(n.Line, path+" is not a list", `begin each item with "- number: …"`)
-		}
-		for i, c := range n.Content {
-			var v T
-			at := fmt.Sprintf("%s[%d]", path, i+1)
-			r.lines[at] = c.Line
-			if err := r.mapping(at, c, keys(&v)); err != nil {
-				return err
-			}
-			*into = append(*into, v)
-		}
-		return nil
-	}
-}
-
-// mapping reads a mapping with known keys, each at most once.
-func (r *reader) mapping(path string, n *yaml.Node, known []key) error {
-	in := path
-	if path == "" {
-		in = "the file"
-	}
-	names := make([]string, len(known))
-	for i, k := range known {
-		names[i] = k.name
-	}
-	listed := strings.Join(names, ", ")
-	if n.Kind != yaml.MappingNode {
-		return r.bad(n.Line, in+" does not hold keys", "write "+listed+`, each as "key: value"`)
-	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		name, given := n.Content[i], n.Content[i+1]
-		var read take
-		for _, k := range known {
-			if name.Kind == yaml.ScalarNode && k.name == name.Value {
-				read = k.take
-			}
-		}
-		if read == nil {
-			return r.bad(name.Line, fmt.Sprintf("%s has no key %q", in, name.Value), "known here: "+listed)
-		}
-		at := strings.TrimPrefix(path+"."+name.Value, ".")
-		if first := r.lines[at]; first > 0 {
-			return r.bad(name.Line, fmt.Sprintf("%s is given twice, first on line %d", at, first), "keep one of them")
-		}
-		r.lines[at] = name.Line
-		if err := read(at, given); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// scalar reads a plain value by parse.
-func (r *reader) scalar(example string, parse func(string) error) take {
-	return func(path string, n *yaml.Node) error {
-		if n.Kind != yaml.ScalarNode || n.Style&yaml.TaggedStyle != 0 || strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null" {
-			return r.bad(n.Line, path+" has no plain value", "write one, such as "+example+", or take the key away when it is not known")
-		}
-		err := parse(n.Value)
-		if err == nil {
-			return nil
-		}
-		what := err.Error()
-		if t := new(trouble.Trouble); errors.As(err, &t) {
-			what = t.What
-		}
-		return r.bad(n.Line, path+": "+what, "write it like "+example).Because(err)
-	}
+func (r *reader) tool(t *machine.Tool) []keyed.Key {
+	return []keyed.Key{keyed.Of("number", r.count(&t.Number)), keyed.Of("name", r.text(&t.Name)), keyed.Of("kind", r.text((*string)(&t.Kind))), keyed.Of("diameter", r.size(length, &t.Diameter)),
+		keyed.Of("wall", r.size(length, &t.Wall)), keyed.Of("angle", r.size(angle, &t.Angle)), keyed.Of("tip", r.size(length, &t.Tip)), keyed.Of("reach", r.size(length, &t.Reach)),
+		keyed.Of("speed", r.size(turns, &t.Speed)), keyed.Of("feed", r.size(feed, &t.Feed)), keyed.Of("plunge", r.size(feed, &t.Plunge)), keyed.Of("step", r.size(length, &t.Step))}
 }
 
 // printable refuses what a program's text cannot hold.
@@ -148,15 +56,15 @@ func printable(s string) error {
 	return nil
 }
 
-func (r *reader) text(into *string) take {
-	return r.scalar("M8", func(s string) error { *into = strings.TrimSpace(s); return printable(s) })
+func (r *reader) text(into *string) keyed.Take {
+	return r.Scalar("M8", func(s string) error { *into = strings.TrimSpace(s); return printable(s) })
 }
 
 // words reads a list of texts.
-func (r *reader) words(into *[]string) take {
+func (r *reader) words(into *[]string) keyed.Take {
 	return func(path string, n *yaml.Node) error {
 		if n.Kind != yaml.SequenceNode {
-			return r.bad(n.Line, path+" is not a list", "write it like [G90, G21]")
+			return r.Bad(n.Line, path+" is not a list", "write it like [G90, G21]")
 		}
 		for i, c := range n.Content {
 			var s string
@@ -170,8 +78,8 @@ func (r *reader) words(into *[]string) take {
 }
 
 // one reads one of a few words.
-func (r *reader) one(known map[string]bool, into *bool) take {
-	return r.scalar("plain", func(s string) error {
+func (r *reader) one(known map[string]bool, into *bool) keyed.Take {
+	return r.Scalar("plain", func(s string) error {
 		v, ok := known[strings.ToLower(s)]
 		if *into = v; !ok {
 			return fmt.Errorf("%q is neither plain nor canned", s)
@@ -180,33 +88,12 @@ func (r *reader) one(known map[string]bool, into *bool) take {
 	})
 }
 
-func (r *reader) yes(into *bool) take {
-	return r.scalar("yes", func(s string) error {
-		switch strings.ToLower(s) {
-		case "yes", "true":
-			*into = true
-		case "no", "false":
-			*into = false
-		default:
-			return fmt.Errorf("%q is neither yes nor no", s)
-		}
-		return nil
-	})
+func (r *reader) count(into *int) keyed.Take { return r.Count("3", 9999, into) }
+
+func (r *reader) size(q quantity, into *float64) keyed.Take {
+	return r.Scalar(q.like, func(s string) (err error) { *into, err = q.value(s); return err })
 }
 
-func (r *reader) count(into *int) take {
-	return r.scalar("3", func(s string) (err error) {
-		if *into, err = strconv.Atoi(s); err != nil || *into < 0 || *into > 9999 {
-			return fmt.Errorf("%q is not a whole number up to 9999", s)
-		}
-		return nil
-	})
-}
-
-func (r *reader) size(q quantity, into *float64) take {
-	return r.scalar(q.like, func(s string) (err error) { *into, err = q.value(s); return err })
-}
-
-func (r *reader) span(q quantity, into *machine.Span) take {
-	return r.scalar("0 to 3000 mm", func(s string) (err error) { *into, err = q.between(s); return err })
+func (r *reader) span(q quantity, into *machine.Span) keyed.Take {
+	return r.Scalar("0 to 3000 mm", func(s string) (err error) { *into, err = q.between(s); return err })
 }

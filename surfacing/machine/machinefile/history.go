@@ -6,6 +6,7 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"slatewright/keyed"
 	"slatewright/surfacing/machine"
 )
 
@@ -15,18 +16,18 @@ var observed = map[string]struct{ value, seen quantity }{
 }
 
 // observation reads one line of the history; of: stands first, since the units hang on it.
-func (r *reader) observation(o *machine.Observation) []key {
-	of := func(which func(string) quantity, into *machine.Known) take {
+func (r *reader) observation(o *machine.Observation) []keyed.Key {
+	of := func(which func(string) quantity, into *machine.Known) keyed.Take {
 		return func(path string, n *yaml.Node) error {
 			if _, ok := observed[o.Of]; !ok {
-				return r.bad(n.Line, path+" comes before it is said of what", "begin with of: "+machine.GRatio+", "+machine.Stiffness+" or "+machine.Energy)
+				return r.Bad(n.Line, path+" comes before it is said of what", "begin with of: "+machine.GRatio+", "+machine.Stiffness+" or "+machine.Energy)
 			}
 			return r.known(which(o.Of), into)(path, n)
 		}
 	}
-	return []key{{"of", r.text(&o.Of)}, {"in", r.text(&o.In)}, {"date", r.text(&o.Date)}, {"job", r.text(&o.Job)},
-		{"first", of(func(of string) quantity { return observed[of].value }, &o.First)},
-		{"seen", of(func(of string) quantity { return observed[of].seen }, &o.Seen)}, {"aside", r.text(&o.Aside)}}
+	return []keyed.Key{keyed.Of("of", r.text(&o.Of)), keyed.Of("in", r.text(&o.In)), keyed.Of("date", r.text(&o.Date)), keyed.Of("job", r.text(&o.Job)),
+		keyed.Of("first", of(func(of string) quantity { return observed[of].value }, &o.First)),
+		keyed.Of("seen", of(func(of string) quantity { return observed[of].seen }, &o.Seen)), keyed.Of("aside", r.text(&o.Aside))}
 }
 
 // line is an observation as a file says it.
@@ -62,7 +63,7 @@ func quoted(s string) string {
 // Add returns the file's text with lines behind its history, which is begun at the end of the file where there is none; every other byte stays. The
 // result is read and checked. The error is a *trouble.Trouble.
 func Add(name string, text []byte, lines ...machine.Observation) ([]byte, error) {
-	r := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
+	r := newReader(name)
 	if _, err := r.machine(text); err != nil {
 		return nil, err
 	}
@@ -71,11 +72,11 @@ func Add(name string, text []byte, lines ...machine.Observation) ([]byte, error)
 	}
 	rows := strings.SplitAfter(string(text), "\n")
 	at, indent, head := len(rows), "  ", ""
-	if n := r.nodes["history"]; n == nil {
+	if n := r.Nodes["history"]; n == nil {
 		head = "history:                       # what jobs showed, so that what is believed can be reckoned again\n"
 	} else {
 		if n.Style&yaml.FlowStyle != 0 || len(n.Content) == 0 {
-			return nil, r.bad(n.Line, "the history is not a list of lines", `write each on a line of its own, beginning with "- {of: "`)
+			return nil, r.Bad(n.Line, "the history is not a list of lines", `write each on a line of its own, beginning with "- {of: "`)
 		}
 		last := n.Content[len(n.Content)-1]
 		at = lastLine(last)
@@ -92,7 +93,7 @@ func Add(name string, text []byte, lines ...machine.Observation) ([]byte, error)
 	b.WriteString(head)
 	for _, o := range lines {
 		if _, ok := observed[o.Of]; !ok {
-			return nil, r.bad(0, fmt.Sprintf("%q is not learnt", o.Of), "give a value that jobs teach")
+			return nil, r.Bad(0, fmt.Sprintf("%q is not learnt", o.Of), "give a value that jobs teach")
 		}
 		b.WriteString(indent + line(o) + "\n")
 	}
@@ -100,7 +101,7 @@ func Add(name string, text []byte, lines ...machine.Observation) ([]byte, error)
 		b.WriteString(row)
 	}
 	out := []byte(b.String())
-	again := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
+	again := newReader(name)
 	_, err := again.machine(out)
 	return out, err
 }

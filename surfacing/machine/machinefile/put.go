@@ -25,23 +25,23 @@ var learnable = map[string]quantity{"stiffness": stiffness, "tilt_along": tilt, 
 // The error is a *trouble.Trouble.
 func Put(name string, text []byte, values ...Learnt) ([]byte, error) {
 	for _, v := range values {
-		r := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
+		r := newReader(name)
 		if _, err := r.machine(text); err != nil {
 			return nil, err
 		}
 		_, last, _ := cutLast(v.Path, ".")
 		q, ok := learnable[last]
-		n := r.nodes[v.Path]
+		n := r.Nodes[v.Path]
 		if !ok || n == nil {
-			return nil, r.bad(0, fmt.Sprintf("there is no %q to put a value into", v.Path), fmt.Sprintf("write the line yourself, such as %s: %s", last, q.sure))
+			return nil, r.Bad(0, fmt.Sprintf("there is no %q to put a value into", v.Path), fmt.Sprintf("write the line yourself, such as %s: %s", last, q.sure))
 		}
 		changed, ok := replaced(string(text), n, q.written(v.Value))
 		if !ok {
-			return nil, r.bad(n.Line, v.Path+" is written over several lines", "write it on one line")
+			return nil, r.Bad(n.Line, v.Path+" is written over several lines", "write it on one line")
 		}
 		text = []byte(changed)
 	}
-	r := reader{name: name, lines: map[string]int{}, nodes: map[string]*yaml.Node{}}
+	r := newReader(name)
 	_, err := r.machine(text)
 	return text, err
 }
