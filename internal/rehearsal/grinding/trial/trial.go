@@ -76,7 +76,7 @@ func Run(cause grinding.Cause, seed uint64, n int, mixed bool, few int) (Result,
 // correction compares what to correct with the truth: the lean, and for other causes the strength.
 func (r *Result) correction(m toolmarks.Mark) {
 	truth, got := r.Case.Strength, m.Correction()
-	if r.Case.Lean > 0 {
+	if m.Cause == toolmarks.LeanAlong || m.Cause == toolmarks.LeanAcross {
 		truth = r.Case.Lean
 	}
 	r.Error = math.Abs(got.Value/truth - 1)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"slatewright/internal/rehearsal/grinding"
+	"slatewright/surfacing/toolmarks"
 )
 
 // A small part of the table, on the seeds that the package was made by: go run ./speed toolmarks makes the whole one on others. Two machines of each
@@ -42,5 +43,20 @@ func TestTheTableCounts(t *testing.T) {
 	}
 	if right, good, settled := Share(rows); right < 0.66 || right > 0.67 || good != 0.5 || settled != 1 {
 		t.Errorf("shares %g, %g, %g", right, good, settled)
+	}
+}
+
+// A correction is held against what it corrects: a wave's height, though the machine's spindle leans as well.
+func TestCorrectionsAreHeldAgainstTheirTruth(t *testing.T) {
+	c := &grinding.Case{Cause: grinding.BedWave, Second: grinding.LeanAlong, Strength: 0.030, Lean: 1e-4}
+	r := Result{Case: c}
+	r.correction(toolmarks.Mark{Cause: toolmarks.BedWave, Strength: toolmarks.Interval{Value: 0.033, Low: 0.029, High: 0.037}})
+	if math.Abs(r.Error-0.1) > 1e-9 || !r.Covered || !r.Settled {
+		t.Errorf("%+v", r)
+	}
+	lean := toolmarks.Interval{Value: -1.2e-4, Low: -1.6e-4, High: -0.9e-4}
+	r.correction(toolmarks.Mark{Cause: toolmarks.LeanAcross, Strength: toolmarks.Interval{Value: 0.02}, Leans: []toolmarks.Interval{{}, lean}})
+	if math.Abs(r.Error-0.2) > 1e-9 || !r.Covered || r.Settled {
+		t.Errorf("%+v", r)
 	}
 }
