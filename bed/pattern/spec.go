@@ -20,7 +20,7 @@ func (p Pattern) Spec() (bed.Spec, error) {
 	for i, piece := range p.Pieces {
 		if math.Abs(piece.To-piece.From-px) > 1e-6 {
 			return bed.Spec{}, trouble.Data("not-three-pieces", "pieces", fmt.Sprintf("the %s piece of %s is %.6g mm along the table, a third of the bed is %.6g mm", piece.Name, p.Name, piece.To-piece.From, px),
-				"seating, certificates and sets are for beds of three equal pieces; holes, drawings and programs take any")
+				"seating, certificates and sets are for beds of three equal pieces; holes, drawings and programs take any number")
 		}
 		s.Supports[i] = piece.Supports
 	}

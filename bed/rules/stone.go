@@ -86,16 +86,16 @@ func holesAndHoles(p pattern.Pattern) (list []finding) {
 
 func webs(p pattern.Pattern) (list []finding) {
 	for _, h := range p.Holes {
-		deep, what := h.Depth, "hole"
+		deep, what := h.Depth, "the hole"
 		if c := h.Counter; c != nil {
 			switch {
 			case h.Depth > 0 && c.From != h.From:
 				deep += c.Depth
 			case c.Depth > deep:
-				deep, what = c.Depth, "counterbore"
+				deep, what = c.Depth, "the counterbore"
 			}
-			if what == "counterbore" && c.Angle > 0 {
-				what = "countersink"
+			if what == "the counterbore" && c.Angle > 0 {
+				what = "the countersink"
 			}
 		}
 		if deep == 0 {
@@ -103,7 +103,7 @@ func webs(p pattern.Pattern) (list []finding) {
 		}
 		left := p.Thickness - deep - h.Tolerance.Depth
 		if tight(left, p.Clearances.Web) {
-			list = append(list, found(Web, h, fmt.Sprintf("%s of stone under the %s at its deepest, %s is asked", mm(math.Max(left, 0)), what, mm(p.Clearances.Web))))
+			list = append(list, found(Web, h, fmt.Sprintf("%s of stone under %s at its deepest, %s is asked", mm(math.Max(left, 0)), what, mm(p.Clearances.Web))))
 		}
 	}
 	return list
@@ -219,16 +219,22 @@ func floats(p pattern.Pattern) (list []finding) {
 		if !tight(pin, needs) {
 			continue
 		}
-		parts := "the bolt of " + mm(h.Bolt)
-		if h.Mating > 0 {
-			parts += " whose mate may be off in a zone of " + mm(h.Mating)
-		}
-		if placing > 0 {
-			parts += ", over pieces laid in a zone of " + mm(placing) + ","
-		}
-		list = append(list, found(BoltFloat, h, fmt.Sprintf("at the worst of its tolerances the hole passes a straight pin of %s; %s needs %s", mm(pin), parts, mm(needs))))
+		list = append(list, found(BoltFloat, h, fmt.Sprintf("at the worst of its tolerances the hole passes a straight pin of %s; %s needs %s", mm(pin), stack(h, placing), mm(needs))))
 	}
 	return list
+}
+
+// stack names what must pass through a hole together.
+func stack(h pattern.Hole, placing float64) string {
+	switch {
+	case h.Mating > 0 && placing > 0:
+		return fmt.Sprintf("the bolt of %s whose mate may be off in a zone of %s, over pieces laid in a zone of %s,", mm(h.Bolt), mm(h.Mating), mm(placing))
+	case h.Mating > 0:
+		return fmt.Sprintf("the bolt of %s whose mate may be off in a zone of %s", mm(h.Bolt), mm(h.Mating))
+	case placing > 0:
+		return fmt.Sprintf("the bolt of %s, over pieces laid in a zone of %s,", mm(h.Bolt), mm(placing))
+	}
+	return "the bolt of " + mm(h.Bolt)
 }
 
 // placing is what the laying of the pieces adds to the stack of a rail bolt's hole: nothing where all holes of its rail lie in one piece, or

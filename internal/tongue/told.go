@@ -260,7 +260,7 @@ var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)
 var given = []string{"piece", "file", "support", "key"}
 
 var (
-	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|[A-Z]{3}))?$`)
+	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|°|kg/m3|[A-Z]{3}))?$`)
 	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)( \d\d:\d\d( UTC)?)?$`)
 )
 

@@ -88,6 +88,13 @@ func TestTheReckoningInWords(t *testing.T) {
 		{Portuguese, "bow along and twist cannot be told apart from these readings: only a mixture of them is seen",
 			"flecha ao comprido e empeno não se distinguem por estas leituras: só se vê uma mistura dos dois"},
 		{Chinese, "QH-1, QH-2: lengthwise straightness is that of means over cells of 25 mm", "QH-1、QH-2：纵向直线度取 25 mm 单元的平均值"},
+		{Spanish, "at the worst of its tolerances the hole passes a straight pin of 10.50 mm; the bolt of 9.53 mm whose mate may be off in a zone of 1.50 mm, over pieces laid in a zone of 0.40 mm, needs 11.43 mm",
+			"en el peor caso de sus tolerancias el agujero deja pasar un pasador recto de 10,50 mm; el perno de 9,53 mm, cuya pareja puede estar fuera en una zona de 1,50 mm, sobre piezas puestas en una zona de 0,40 mm, necesita 11,43 mm"},
+		{Italian, "a cut angle of 143.1°; the rules ask for 141.0° to 143.0° (WPA pool, 9 ft)", "un angolo di taglio di 143,1°; le regole chiedono da 141,0° a 143,0° (WPA, pool, 9 piedi)"},
+		{Portuguese, "counter changed from nothing to countersink 15 mm, 90.000°, from the top", "counter mudou de nada para escareado 15 mm, 90,000°, a partir da face de jogo"},
+		{Spanish, "limits.step: the limit of the joint steps is 0 mm; it must be between 0.001 and 10 mm", "limits.step: el límite de los escalones de las juntas es 0 mm; debe estar entre 0,001 y 10 mm"},
+		{Portuguese, "the specification has no key \"edge-band\"", "a especificação não tem a chave “edge-band”"},
+		{Chinese, "there is no such hole at the other end", "在另一端没有这样的孔"},
 		{Chinese, "None of the draws does not conform: the probability of it is not 0 but below 0.0003 (95 %).", "抽样中没有一次不合格：其概率不是 0，而是低于 0.0003（95 %）。"},
 	} {
 		got := In(c.l, Metric).InWords(c.english)

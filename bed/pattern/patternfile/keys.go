@@ -105,7 +105,7 @@ func (r *reader) mapping(path string, n *yaml.Node, keys []key) error {
 // once keeps the line of a key, which may stand only once.
 func (r *reader) once(path string, name *yaml.Node) error {
 	if first := r.lines[path]; first > 0 {
-		return r.bad(name.Line, path+" is given twice, first on line "+fmt.Sprint(first), "keep one of them")
+		return r.bad(name.Line, fmt.Sprintf("%s is given twice, first on line %d", path, first), "keep one of them")
 	}
 	r.lines[path] = name.Line
 	return nil

@@ -90,7 +90,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 			if near := spelling.Nearest(text, list); near != "" {
 				next = "did you mean " + near + "?"
 			}
-			return r.badNode(path, n, strconv.Quote(text)+" is not known here", next)
+			return r.badNode(path, n, fmt.Sprintf("%q is not known here", text), next)
 		}
 		*into = T(text)
 		return nil

@@ -78,7 +78,7 @@ func holeSays(h pattern.Hole) []said {
 }
 
 func pocketSays(k pattern.Pocket) []said {
-	drop := "radius " + mm(k.Radius)
+	drop := "round, radius " + mm(k.Radius)
 	if k.Radius == 0 { // drawn freely: told by its size
 		low, high := k.Outline.Moved(-k.Out, 0, 0).Bounds()
 		drop = fmt.Sprintf("drawn, %s x %s, %s mm²", mm(high.X-low.X), mm(high.Y-low.Y), measure.Decimal(k.Outline.Area(), 3))

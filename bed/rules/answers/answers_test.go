@@ -75,9 +75,9 @@ func TestTold(t *testing.T) {
 		"along":   {"[nose_x + bolt_line, 420 mm]", "[nose_x + bolt_line + 2 mm, 420 mm]", "hole", []string{"end-rail-2"}, 4, "moved by 2.00 mm along the table"},
 		"slant":   {"[nose_x + bolt_line, 420 mm]", "[nose_x + bolt_line + 3 mm, 424 mm]", "hole", []string{"end-rail-2"}, 4, "moved by 5.00 mm: 3.00 mm along and 4.00 mm across the table"},
 		"renamed": {"name: end-rail", "name: er", "hole", []string{"er-1"}, 2, "was called end-rail-1"},
-		"group":   {"countersink: {diameter: 14 mm", "countersink: {diameter: 15 mm", "hole", []string{"screw-1", "screw-2", "screw-3", "screw-4", "screw-5", "screw-6"}, 18, "counter from countersink 14 mm, 90.000°, from the top to countersink 15 mm, 90.000°, from the top"},
-		"bed":     {`revision: "A"`, `revision: "B"`, "bed", []string{"bed"}, 1, "revision from A to B"},
-		"nothing": {`on: "2026-11-26"}`, `}`, "bed", []string{"bed"}, 1, "approved.on from 2026-11-26 to nothing"},
+		"group":   {"countersink: {diameter: 14 mm", "countersink: {diameter: 15 mm", "hole", []string{"screw-1", "screw-2", "screw-3", "screw-4", "screw-5", "screw-6"}, 18, "counter changed from countersink 14 mm, 90.000°, from the top to countersink 15 mm, 90.000°, from the top"},
+		"bed":     {`revision: "A"`, `revision: "B"`, "bed", []string{"bed"}, 1, "revision changed from A to B"},
+		"nothing": {`on: "2026-11-26"}`, `}`, "bed", []string{"bed"}, 1, "approved.on changed from 2026-11-26 to nothing"},
 	} {
 		told := answers.Compared("a", before, "b", read(t, "nine-foot.yaml", c.from, c.to)).Told()
 		if len(told) == 0 || told[0].Of != c.of || !slices.Equal(told[0].Bases, c.bases) || told[0].Count != c.count || told[0].Says != c.says {

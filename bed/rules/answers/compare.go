@@ -1,8 +1,9 @@
 package answers
 
 import (
+	"fmt"
+	"math"
 	"slices"
-	"strings"
 
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/revision"
@@ -74,25 +75,23 @@ func (c *Compare) Told() (list []Told) {
 func sayOf(d revision.Difference) string {
 	switch d.What {
 	case revision.Moved:
-		say := "moved by " + measure.FormatRounded(d.By, measure.MM, 2)
-		abs := func(v float64) string {
-			return strings.TrimPrefix(measure.FormatRounded(v, measure.MM, 2), "-")
+		switch {
+		case d.DX != 0 && d.DY != 0:
+			return fmt.Sprintf("moved by %s: %s along and %s across the table", far(d.By), far(d.DX), far(d.DY))
+		case d.DX != 0:
+			return fmt.Sprintf("moved by %s along the table", far(d.By))
 		}
-		if d.DX != 0 && d.DY != 0 {
-			say += ": " + abs(d.DX) + " along and " + abs(d.DY) + " across the table"
-		} else if d.DX != 0 {
-			say += " along the table"
-		} else {
-			say += " across the table"
-		}
-		return say
+		return fmt.Sprintf("moved by %s across the table", far(d.By))
 	case revision.Changed:
-		return d.Key + " from " + orNothing(d.Before) + " to " + orNothing(d.After)
+		return fmt.Sprintf("%s changed from %s to %s", d.Key, orNothing(d.Before), orNothing(d.After))
 	case revision.Renamed:
 		return "was called " + d.WasBase
 	}
 	return d.What
 }
+
+// far is a distance without its sign.
+func far(v float64) string { return measure.FormatRounded(math.Abs(v), measure.MM, 2) }
 
 func orNothing(value string) string {
 	if value == "" {
