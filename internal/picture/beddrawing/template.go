@@ -143,7 +143,7 @@ func tileFrame(d *drafting.Drawing, shown drafting.Box, row, col, across, down i
 		tick(shown.X0, shown.Y1-tileOver, -3, 0)
 		tick(shown.X1, shown.Y1-tileOver, 3, 0)
 	}
-	f.Words(layerNote, shown.X0+arm+1, shown.Y0-4, fmt.Sprintf("row %d of %d, column %d of %d: lay the corner marks over the ticks", row+1, down, col+1, across))
+	f.Words(layerNote, shown.X0+arm+1, shown.Y0-4, fmt.Sprintf("%s, row %d of %d, column %d of %d: lay the corner marks over the ticks", d.Name, row+1, down, col+1, across))
 	y := shown.Y1 + 4.5
 	f.Line(layerNote, drafting.Wide, drafting.At(shown.X0+arm+2, y), drafting.At(shown.X0+arm+2+control, y))
 	for i := 0.0; i <= 10; i++ {
