@@ -370,8 +370,9 @@ func FuzzLay(f *testing.F) {
 // A limit that no plan can reach is none: the plan is the one without it.
 func TestLimitOutOfReach(t *testing.T) {
 	ask := func(most int) *layer.Plan {
-		q := &layer.Question{Samples: 1, Seed: 1, Ground: layer.Ground{Outline: []layer.Point{{}, {X: 4000}, {X: 4100, Y: 3000}, {Y: 2900}},
-			Joints: []layer.Joint{{Name: "j", Trace: []layer.Point{{X: 1500, Y: -10}, {X: 1700, Y: 3100}}, Chance: 1, Clear: 10}}},
+		q := &layer.Question{Samples: 16, Seed: 1, Ground: layer.Ground{Outline: []layer.Point{{}, {X: 8000}, {X: 8300, Y: 6000}, {Y: 5870}},
+			Joints: []layer.Joint{{Name: "j", Trace: []layer.Point{{X: 1500, Y: -10}, {X: 1733, Y: 6100}}, Chance: 0.6, Error: 70, Clear: 10}, {Name: "k", Trace: []layer.Point{{X: 4213, Y: -10}, {X: 4100, Y: 6100}}, Chance: 0.8, Error: 50},
+				{Name: "m", Trace: []layer.Point{{X: -10, Y: 2513}, {X: 8400, Y: 2711}}, Chance: 0.7, Error: 60}}},
 			Sizes: []layer.Size{{Name: "b", Length: 700, Width: 450, Value: 5, Most: most, Turn: true}}, Saw: layer.Saw{Kerf: 6}}
 		p, err := layer.Lay(q)
 		if err != nil {
