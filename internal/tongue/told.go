@@ -133,6 +133,9 @@ func (w Words) Known(english string) (said string, all bool) {
 	if said, known := w.whole(english); known {
 		return said, true
 	}
+	if withUnit.MatchString(english) { // a bare number may be a name
+		return w.Figure(english), true
+	}
 	if about := ofPieces.FindString(english); about != "" {
 		said, all = w.Known(english[len(about):])
 		if w.Language() == Chinese && all {
@@ -260,8 +263,9 @@ var ofPieces = regexp.MustCompile(`^[^\s:]+(:\d+)?(, [^\s:]+)*: `)
 var given = []string{"piece", "file", "support", "key"}
 
 var (
-	figure = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|°|kg/m3|[A-Z]{3}))?$`)
-	anyDay = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)( \d\d:\d\d( UTC)?)?$`)
+	figure   = regexp.MustCompile(`^[-+]?\d+(\.\d+)?(e[-+]\d+)?( ?(mm|mm/m|µm|K|%|h|kg|N|°|kg/m3|[A-Z]{3}))?$`)
+	withUnit = regexp.MustCompile(`^[-+]?\d+(\.\d+)? ?(mm|mm/m|µm|°|kg/m3|%)$`)
+	anyDay   = regexp.MustCompile(`^(\d{4})-(\d\d)-(\d\d)( \d\d:\d\d( UTC)?)?$`)
 )
 
 // value says what stands in a place: a figure, a day, a word of the trade, or a sentence that is known itself.

@@ -94,6 +94,9 @@ func TestTheReckoningInWords(t *testing.T) {
 		{Portuguese, "counter changed from nothing to countersink 15 mm, 90.000°, from the top", "counter mudou de nada para escareado 15 mm, 90,000°, a partir da face de jogo"},
 		{Spanish, "limits.step: the limit of the joint steps is 0 mm; it must be between 0.001 and 10 mm", "limits.step: el límite de los escalones de las juntas es 0 mm; debe estar entre 0,001 y 10 mm"},
 		{Portuguese, "the specification has no key \"edge-band\"", "a especificação não tem a chave “edge-band”"},
+		{Italian, "revision changed from 1.2 to 1.3", "revision cambiato da 1.2 a 1.3"},
+		{Italian, "0.79375 mm", "0,79375 mm"},
+		{Italian, "1.2", "1.2"},
 		{Chinese, "there is no such hole at the other end", "在另一端没有这样的孔"},
 		{Chinese, "None of the draws does not conform: the probability of it is not 0 but below 0.0003 (95 %).", "抽样中没有一次不合格：其概率不是 0，而是低于 0.0003（95 %）。"},
 	} {
