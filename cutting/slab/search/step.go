@@ -269,5 +269,5 @@ func (s *site) whole() part { return part{s.X0, s.Y0, s.X1, s.Y1} }
 
 // floor is what a programme must exceed to lead to more than a value, in its units.
 func (c *search) floor(s *site, p *programme, value int64) int32 {
-	return int32(math.Floor(max(never/2, float64(value-s.prices.rest())/float64(p.unit))))
+	return int32(math.Floor(min(max(never/2, float64(value-s.prices.rest())/float64(p.unit)), -never)))
 }
