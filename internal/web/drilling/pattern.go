@@ -152,7 +152,7 @@ func (s spread) tables() (list []shell.Table) {
 		}
 		list = append(list, t)
 	}
-	t := shell.Table{Title: s.Say("pattern.holes"), Caption: s.Say("pattern.holes-about"), Heads: words(s.Say("pattern.mark"), s.Say("pattern.count"), s.Say("drilling.kind"), s.Say("pattern.made"))}
+	t := shell.Table{Title: s.Say("pattern.holes"), Caption: s.Say("pattern.holes-about"), Heads: words(s.Say("pattern.mark"), s.Say("pattern.count"), s.Say("pattern.made"))}
 	for _, g := range drawing.Groups(s.p) {
 		n := 0
 		for _, i := range g.Holes {
@@ -161,7 +161,7 @@ func (s spread) tables() (list []shell.Table) {
 			}
 		}
 		if n > 0 {
-			t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: g.Letter}, {Text: strconv.Itoa(n)}, {Text: kindName(s.Words, string(g.Like.Kind))}, {Text: s.made(g.Like), Small: s.held(g.Like)}}})
+			t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: g.Letter}, {Text: strconv.Itoa(n)}, {Text: s.made(g.Like), Small: s.held(g.Like)}}})
 		}
 	}
 	if len(t.Rows) > 0 {
@@ -216,9 +216,9 @@ func (s spread) made(h pattern.Hole) string {
 	return strings.Join(parts, ", ")
 }
 
-// held says the tolerances of a hole, and what passes through it.
+// held says what a hole is for, its tolerances, and what passes through it.
 func (s spread) held(h pattern.Hole) string {
-	var parts []string
+	parts := []string{kindName(s.Words, string(h.Kind))}
 	if h.Position > 0 {
 		parts = append(parts, s.Say("pattern.zone", "zone_mm", h.Position))
 	}
