@@ -55,7 +55,7 @@ func Stages() []string {
 // Write makes the program of a setup. The error is a *trouble.Trouble where no tool of the machine can make a target.
 func Write(s *setup.Setup, m *machine.Machine) (*Program, error) {
 	if len(s.Targets) == 0 {
-		return nil, trouble.Data("bad-job", s.Job.Piece, "nothing of this piece is made from the "+s.Up.String(), "name a piece that is drilled or cut")
+		return nil, trouble.Data("bad-job", s.Job.Piece, "nothing of this piece is made from the face that is up", "name a piece that is drilled or cut")
 	}
 	w := &writer{Writer: gcode.NewWriter(m.Control), m: m, s: s, p: &Program{Setup: s}}
 	ops, err := w.operations()
@@ -121,7 +121,7 @@ func (w *writer) head(legs []leg) {
 	w.Comment(fmt.Sprintf("Face up: %s", w.s.Up))
 	w.Comment(fmt.Sprintf("Machine: %s", w.m.Name))
 	for _, text := range Warnings() {
-		w.Comment("! " + text)
+		w.Comment("! " + strings.TrimSuffix(text, "."))
 	}
 	if w.m.Invented {
 		w.Comment("! Invented machine: not for use")
@@ -155,9 +155,9 @@ func (w *writer) head(legs []leg) {
 // Warnings are the words that every program begins with.
 func Warnings() []string {
 	return []string{
-		"Dry run first: well above the stone, one block at a time, a hand on the stop",
-		"Only a qualified operator may run this, under the local rules for the machine, dust, water and lifting",
-		"No safety device: clamps, pods, hoses and people are not known here",
+		"Dry run first: well above the stone, one block at a time, a hand on the stop.",
+		"Only a qualified operator may run this, under the local rules for the machine, dust, water and lifting.",
+		"No safety device: clamps, pods, hoses and people are not known here.",
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 var tellers = []string{"../book", "../book/*", "../gate", "../evidence", "../measured"}
 
 // reckoners are the rooms of the reckoning whose refusals and warnings a person meets on a page: all that they say.
-var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/marking", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "bed/holes", "bed/holes/*", "face/ply", "face/stream", "judge", "judge/ways",
+var reckoners = []string{"cutting/drawing", "cutting/guillotine", "cutting/marking", "cutting/slab", "cutting/slab/answers", "cutting/slab/orders", "cutting/slab/slabfile", "face", "flatness", "gauge", "gauge/*", "measure", "seating", "seating/levelling", "seating/levelling/*", "sets", "plate", "plate/*", "stone", "lining", "lining/*", "seasoning", "seasoning/*", "surfacing/disc", "surfacing/disc/*", "internal/book/lost", "traverse", "traverse/*", "certificate", "bed", "bed/holes", "bed/holes/*", "bed/program", "bed/program/*", "face/ply", "face/stream", "judge", "judge/ways",
 	"wholeface", "wholeface/*", "cutting/leaves", "cutting/leaves/*", "cutting/recovery", "cutting/recovery/*", "cutting/layer", "cutting/layer/*", "surfacing/cleanup", "surfacing/cleanup/*", "surfacing/worked", "surfacing/worked/*", "keyed", "surfacing/machine", "surfacing/machine/*", "surfacing/passes", "surfacing/passes/*", "surfacing/toolmarks", "surfacing/toolmarks/answers",
 	"bed/pattern", "bed/pattern/*", "bed/rules", "bed/rules/*"}
 
@@ -76,6 +76,8 @@ var unsaid = map[string]string{
 	"bed/tournament.go":                   "what a specification does not check is sealed with its name before it",
 	"certificate/method.go":               "the statement of method is put together there; internal/paper/desk reads it whole",
 	"slatewright § key":                   "a file",
+	"bed/program/program.go":              "written into the program itself, in the letters and words of a machine",
+	"bed/program/moves.go":                "written into the program itself, in the letters and words of a machine",
 	"as was asked":                        "a question of the command line",
 	"head left diagonal":                  "a title of a list",
 	"head right diagonal":                 "a title of a list",

@@ -21,6 +21,15 @@ func TestTheBedInWords(t *testing.T) {
 			"senza pocket-left i posti di tutti gli altri sono conformi: esso solo ne trascina altri 4 oltre ciò che si può mostrare"},
 		{Spanish, "12 bolts were not measured; those that were pass together", "12 pernos no se midieron; los que se midieron pasan a la vez"},
 		{Chinese, "left rail, head half", "左库边靠头端的一半"},
+		{Portuguese, "pocket-left: the corner at X12.5 Y-30 is sharper than the thinnest router that reaches, 12 mm; 0.25 mm of stone stay there",
+			"pocket-left: o canto em X12,5 Y−30 é mais agudo que a fresa mais fina que o alcança, 12 mm; ali ficam 0,25 mm de pedra"},
+		{Italian, "7 chamfers at holes", "7 smussi di fori"},
+		{Spanish, "feeds at 400 mm/min; the tool may at 250", "avanza a 400 mm/min; la herramienta puede a 250"},
+		{Chinese, "Nothing is drilled or cut in centre.", "中段没有要钻或要切的。"},
+		{Portuguese, "Nothing is drilled or cut in centre.", "Nada se fura nem se corta na peça centro."},
+		{Spanish, "tools[2].tip: the tip is as wide as the tool", "tools[2].tip: la punta es tan ancha como la herramienta"},
+		{Italian, "tools[2].reach: 0 is missing, not above zero or above 1000", "tools[2].reach: 0 manca, non è sopra zero o supera 1000"},
+		{Italian, "X goes 3.125 mm beyond the travel of the machine, which is 0 to 3000 mm", "X supera di 3,125 mm la corsa della macchina, che va da 0 a 3000 mm"},
 	} {
 		if got := In(c.l, Metric).InWords(c.english); got != c.want {
 			t.Errorf("%s: %q becomes\n%q, want\n%q", c.l, c.english, got, c.want)

@@ -176,9 +176,7 @@ func fileName(words ...string) string {
 
 // warnings travel with every answer.
 func warnings(m *machine.Machine) (list []string) {
-	for _, w := range program.Warnings() {
-		list = append(list, w+".")
-	}
+	list = program.Warnings()
 	if m.Invented {
 		list = append(list, "The machine is invented: its feeds are no advice, and its programs are not for use.")
 	}

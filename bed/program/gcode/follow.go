@@ -316,7 +316,7 @@ func (f *follower) hole(b Block, to Place) error {
 		if v, ok := b.Value(letter); ok {
 			f.cycle[i] = v
 		} else if !f.hasCycle && (letter != 'Q' || f.motion == "G83") {
-			return f.p.Bad(b.Line, fmt.Sprintf("%s has no %c", f.motion, letter), "give it on the first line of the cycle")
+			return f.p.Bad(b.Line, fmt.Sprintf("the cycle %s has no %c", f.motion, letter), "give it on the first line of the cycle")
 		}
 	}
 	bottom, top, peck := f.cycle[0], f.cycle[1], f.cycle[2]

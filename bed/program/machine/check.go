@@ -171,7 +171,7 @@ func (c *checker) breakthrough(b Breakthrough) {
 
 func (c *checker) tool(where string, t Tool) {
 	if !slices.Contains(Kinds(), t.Kind) {
-		c.fail(where+".kind", fmt.Sprintf("%q is no kind of tool", t.Kind), "write core, drill, router or sink")
+		c.fail(where+".kind", fmt.Sprintf("%q is no kind of tool", t.Kind), "write one of: core, drill, router, sink")
 	}
 	if t.Number < 1 || t.Number > 9999 {
 		c.fail(where+".number", "the number is missing, or not between 1 and 9999", "give the number of its place")

@@ -82,11 +82,12 @@ func (r *replay) rapid(i int, tool *machine.Tool, from, to float64) {
 	if m.Straight() && (to <= from || r.before(i, m.Way.From, to, tool.Radius(), tiny)) {
 		return
 	}
-	what := "a rapid move goes along below the upper face of the stone"
+	deepest := math.Max(from, to)
+	what := fmt.Sprintf("a rapid move goes along below the upper face of the stone, to %.3f mm deep", deepest)
 	if m.Straight() {
-		what = "a rapid move goes down into stone"
+		what = fmt.Sprintf("a rapid move goes down into stone, to %.3f mm deep", deepest)
 	}
-	r.fault(Fault{Code: RapidInStone, Line: m.Line, Where: r.name(m.Way.From), What: fmt.Sprintf("%s, to %.3f mm deep", what, math.Max(from, to)), By: math.Max(from, to)})
+	r.fault(Fault{Code: RapidInStone, Line: m.Line, Where: r.name(m.Way.From), What: what, By: deepest})
 }
 
 // before reports whether a tool at least as wide passed a place before move i, no deeper than to be reached, within aside of the place.
@@ -218,7 +219,7 @@ func (r *replay) pace(i int, tool *machine.Tool, where int, deepest float64) {
 	along := !m.Straight()
 	down := m.To.Z < m.From.Z-1e-9
 	if along && tool.Kind != machine.Router {
-		at(Sideways, fmt.Sprintf("moves a %s along in the stone", tool.Kind), 0)
+		at(Sideways, "moves along in the stone with a tool that is no router", 0)
 	}
 	if tool.Kind == machine.Router {
 		if !along && down && !r.before(i, m.Way.From, deepest, tool.Radius(), tiny) {

@@ -62,11 +62,15 @@ func jobOf(p pattern.Pattern, i int, thickness float64) Job {
 		}
 	}
 	for _, left := range []struct {
-		n         int
-		one, many string
-	}{{chamfers, "chamfer at a hole", "chamfers at holes"}, {edges, "rounded pocket edge", "rounded pocket edges"}, {dowels, "dowel hole in a joint edge", "dowel holes in joint edges"}} {
+		n    int
+		what string
+	}{
+		{chamfers, trouble.Count(chamfers, "chamfer at a hole", "chamfers at holes")},
+		{edges, trouble.Count(edges, "rounded pocket edge", "rounded pocket edges")},
+		{dowels, trouble.Count(dowels, "dowel hole in a joint edge", "dowel holes in joint edges")},
+	} {
 		if left.n > 0 {
-			job.Left = append(job.Left, trouble.Count(left.n, left.one, left.many))
+			job.Left = append(job.Left, left.what)
 		}
 	}
 	return job
