@@ -23,6 +23,7 @@ func TestTheBedInWords(t *testing.T) {
 		{Chinese, "left rail, head half", "左库边靠头端的一半"},
 		{Portuguese, "pocket-left: the corner at X12.5 Y-30 is sharper than the thinnest router that reaches, 12 mm; 0.25 mm of stone stay there",
 			"pocket-left: o canto em X12,5 Y−30 é mais agudo que a fresa mais fina que o alcança, 12 mm; ali ficam 0,25 mm de pedra"},
+		{Portuguese, "no tool makes screw-1h countersink: 22.5 mm across at the face, 90 degrees", "nenhuma ferramenta faz escareado de screw-1h: 22,5 mm de diâmetro na face, 90 graus"},
 		{Italian, "7 chamfers at holes", "7 smussi di fori"},
 		{Spanish, "feeds at 400 mm/min; the tool may at 250", "avanza a 400 mm/min; la herramienta puede a 250"},
 		{Chinese, "Nothing is drilled or cut in centre.", "中段没有要钻或要切的。"},
