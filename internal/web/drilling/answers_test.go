@@ -76,6 +76,18 @@ func TestPattern(t *testing.T) {
 		{"a broken rule", []string{"spec", near}, 200, []string{"The drawing breaks rules in", "What is wrong", `class="due"`}},
 		{"a broken file", []string{"spec", spec + "\nholse: 3\n"}, 400, []string{`id="wrong"`, "holse"}},
 	})
+	many := func(rows int) string { // 240 holes a row
+		more := ""
+		for k := range rows {
+			more += fmt.Sprintf("\n  - name: many%d\n    kind: accessory\n    diameter: 1 mm\n    from: top\n    row: {from: [10 mm, %d mm], to: [1200 mm, %d mm], count: 60}\n", k, 50+20*k, 50+20*k)
+		}
+		return strings.Replace(spec, "\njoints:", more+"\njoints:", 1)
+	}
+	hold(t, onPattern, []asked{
+		{"more than a page shows", []string{"spec", many(4)}, 400, []string{"at most 1000 holes", "slatewright bed check"}},
+		{"more than a page draws", []string{"spec", many(1), "as", "pdf"}, 400, []string{"at most 150 holes", "slatewright bed draw"}},
+		{"what it still shows", []string{"spec", many(1)}, 200, []string{"holes 284"}},
+	})
 	b := own.SignIn(t, mux, "visitor-1")
 	for as, begins := range map[string]string{"pdf": "%PDF", "svg": "<svg", "dxf": "999", "template": "%PDF", "csv": "mark,feature"} {
 		if code, _, text := b.Ask(t, onPattern, "spec", spec, "piece", "1", "face", "bottom", "as", as); code != 200 || !strings.HasPrefix(text, begins) {

@@ -49,7 +49,13 @@ func answerCompare(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.Say("revision.caption", "before", s.Before.Revision, "after", s.After.Revision), s.one()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	out.Files, err = s.files(a.Plain.Get("as"))
+	as := a.Plain.Get("as")
+	if slices.Contains(sheets, as) {
+		if err := few(a, "after", mostDrawn, "slatewright bed compare --picture", before, after); err != nil {
+			return shell.Reply{}, err
+		}
+	}
+	out.Files, err = s.files(as)
 	return out, err
 }
 
@@ -145,7 +151,15 @@ func (s overlaid) figures() (list []shell.Figure) {
 func (s overlaid) how(d revision.Difference) string {
 	switch d.What {
 	case revision.Moved:
-		return s.Say("revision.by", "by_mm", d.By, "x_mm", math.Abs(d.DX), "y_mm", math.Abs(d.DY))
+		const seen = 0.005 // mm: less is not shown
+		switch x, y := math.Abs(d.DX), math.Abs(d.DY); {
+		case y < seen:
+			return s.Say("revision.by-along", "x_mm", x)
+		case x < seen:
+			return s.Say("revision.by-across", "y_mm", y)
+		default:
+			return s.Say("revision.by", "by_mm", d.By, "x_mm", x, "y_mm", y)
+		}
 	case revision.Changed:
 		return d.Key + ": " + s.value(d.Before) + " → " + s.value(d.After)
 	case revision.Renamed:
@@ -168,6 +182,9 @@ func (s overlaid) row(d revision.Difference, which, small, how string) shell.Row
 	sign := d.What
 	if i >= 0 {
 		sign = happened[i].letter + " · " + s.Say(happened[i].key)
+	}
+	if d.Of == "bed" {
+		which = ""
 	}
 	return shell.Row{Cells: []shell.Cell{{Text: sign}, {Text: thing(s.Words, d.Of)}, {Text: which, Small: small}, {Text: how}}}
 }

@@ -12,6 +12,7 @@ import (
 	"slatewright/bed/pattern/patternfile"
 	"slatewright/internal/book"
 	"slatewright/internal/caution"
+	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 )
 
@@ -48,12 +49,33 @@ func Add(s *shell.Shell, mux *http.ServeMux) error {
 	return nil
 }
 
+// How many holes a page shows, in half a second, and how many it draws on sheets, in two.
+const (
+	mostHoles = 1000
+	mostDrawn = 150
+)
+
 // patternIn reads the pattern file of a field.
 func patternIn(a shell.Asked, field string) (name string, p pattern.Pattern, err error) {
 	list, err := a.List(field)
 	if err != nil {
 		return "", p, err
 	}
-	p, err = patternfile.Read(list.Name, list.Reader())
+	if p, err = patternfile.Read(list.Name, list.Reader()); err == nil {
+		err = few(a, field, mostHoles, "slatewright bed check", p)
+	}
 	return list.Name, p, err
 }
+
+// few refuses patterns that have more holes than a page takes.
+func few(a shell.Asked, field string, most int, command string, beds ...pattern.Pattern) error {
+	for _, p := range beds {
+		if len(p.Holes) > most {
+			return problem.New("too-large", field, a.Say("drilling.too-many", "n", most), a.Say("drilling.too-many-next", "command", command))
+		}
+	}
+	return nil
+}
+
+// sheets are the ways in which drawings are taken away.
+var sheets = []string{"pdf", "svg", "dxf", "template"}

@@ -152,7 +152,7 @@ func (s checked) figures() (list []shell.Figure) {
 		case f.Left >= 0:
 			add(s.Say("holes.float-left"), s.Length(f.Left), s.Say("holes.float-small", "most_mm", max(f.Most, f.Left), "u_mm", f.U))
 		default:
-			add(s.Say("holes.float-missing"), s.Length(-f.Left), s.Say("holes.fight", "list", held(f.Holding)))
+			add(s.Say("holes.float-missing"), s.Length(-f.Left), s.Say("holes.fight", "list", s.held(f.Holding)))
 		}
 	}
 	if z := s.Zones; z != nil {
@@ -168,7 +168,7 @@ func (s checked) figures() (list []shell.Figure) {
 	for _, l := range s.Limits {
 		small := s.Say("holes.practice")
 		if len(l.Beyond) > 0 {
-			small = s.List(few(l.Beyond)...)
+			small = s.few(l.Beyond)
 		}
 		add(s.Say("holes.within", "limit", l.Name), s.Word("verdict", l.Verdict), small)
 	}
@@ -178,20 +178,21 @@ func (s checked) figures() (list []shell.Figure) {
 	return list
 }
 
-// held are the names of those that hold an answer.
-func held(list []answers.Share) (names []string) {
+// held names those that hold an answer.
+func (s checked) held(list []answers.Share) string {
+	var names []string
 	for _, h := range list {
 		names = append(names, h.Name)
 	}
-	return few(names)
+	return s.few(names)
 }
 
-// few are the first of a list, with a sign that there are more.
-func few(list []string) []string {
+// few names the first of a list, with a sign where there are more.
+func (s checked) few(list []string) string {
 	if len(list) > 5 {
-		return append(slices.Clone(list[:5]), "…")
+		return s.List(list[:5]...) + " …"
 	}
-	return list
+	return s.List(list...)
 }
 
 // sorted puts those beyond their limit first, then those in doubt, the farthest first.

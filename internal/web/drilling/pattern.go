@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -66,7 +67,13 @@ func answerPattern(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.holes()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	out.Files, err = s.files(a.Plain.Get("as"))
+	as := a.Plain.Get("as")
+	if slices.Contains(sheets, as) {
+		if err := few(a, "spec", mostDrawn, "slatewright bed draw", p); err != nil {
+			return shell.Reply{}, err
+		}
+	}
+	out.Files, err = s.files(as)
 	return out, err
 }
 
@@ -271,19 +278,19 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 	o := beddrawing.Options{Paper: beddrawing.A3}
 	title := s.Pattern + ", revision " + s.Revision
 	add("pdf", "pattern.pdf", "drawings.pdf", "application/pdf", func(b *bytes.Buffer) error {
-		sheets, err := beddrawing.Sheets(s.p, o, beddrawing.Views(s.p, s.view.Piece), s.view.Piece < 0)
+		list, err := beddrawing.Sheets(s.p, o, beddrawing.Views(s.p, s.view.Piece), s.view.Piece < 0)
 		if err != nil {
 			return err
 		}
-		return beddrawing.PDF(b, title, sheets)
+		return beddrawing.PDF(b, title, list)
 	})
 	one := func(write func(*bytes.Buffer, *drafting.Drawing) error) func(*bytes.Buffer) error {
 		return func(b *bytes.Buffer) error {
-			sheets, err := beddrawing.Sheets(s.p, o, []drawing.View{s.view}, false)
+			list, err := beddrawing.Sheets(s.p, o, []drawing.View{s.view}, false)
 			if err != nil {
 				return err
 			}
-			return write(b, sheets[0])
+			return write(b, list[0])
 		}
 	}
 	name := s.view.Name(s.p)
