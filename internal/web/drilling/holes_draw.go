@@ -47,6 +47,9 @@ func (s checked) draw(width float64) template.HTML {
 	}
 	open := s.Say("holes.not-measured")
 	below := keyHigh(width, append(words, open)...) + 26
+	if len(s.Features) == 0 {
+		below = 0 // there is nothing to explain
+	}
 	b := newBedPlan(width, below, s.Say("holes.picture", "n", len(s.Features)), drawing.View{Piece: drawing.Whole}, s.p)
 	b.stone(s.p, "stone", "allowed")
 	for _, h := range s.p.Holes {
