@@ -92,7 +92,7 @@ func main() {
 func runAll(program, dir string) (missed int, err error) {
 	fmt.Printf("%s, %d cores\n", runtime.Version(), runtime.GOMAXPROCS(0))
 	total := 0
-	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench, cutBench, layerBench, holesBench, programBench, drawingBench} {
+	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench, cutBench, layerBench, holesBench, programBench, drawingBench, bedBench} {
 		goals, err := b(program, dir)
 		if err != nil {
 			return 0, err
