@@ -132,11 +132,11 @@ func entry(a shell.Asked, file string, p pattern.Pattern, d *holes.Drawing) (she
 	}
 	text := "# method: tape\nfeature,x,y,diameter\n"
 	drawn := []nominal{}
-	t := shell.Table{Heads: shell.Heads(a.Say("holes.feature"), a.Say("drilling.kind"), a.Say("drilling.piece"), "x, mm", "y, mm", a.Say("drilling.diameter"))}
+	t := shell.Table{Heads: shell.Heads(a.Say("holes.feature"), a.Say("drilling.kind"), a.Say("drilling.piece"), "x", "y", a.Say("drilling.diameter"))}
 	for _, f := range d.Features {
 		text += quoted(f.Name) + ",,,\n"
 		drawn = append(drawn, nominal{f.Name, f.Kind, d.Pieces[f.Piece].Name, f.At.X, f.At.Y, f.Diameter})
-		t.Rows = append(t.Rows, shell.RowOf(f.Name, kindName(a.Words, f.Kind), pieceName(a.Words, d.Pieces[f.Piece].Name), a.Number(f.At.X, 2), a.Number(f.At.Y, 2), a.Size(f.Diameter)))
+		t.Rows = append(t.Rows, shell.RowOf(f.Name, kindName(a.Words, f.Kind), pieceName(a.Words, d.Pieces[f.Piece].Name), place(a.Words, f.At.X), place(a.Words, f.At.Y), a.Size(f.Diameter)))
 	}
 	a.Lists.Lists["measured"] = shell.List{Name: a.Lists.Lists["measured"].Name, Text: text}
 	out := shell.Reply{JSON: struct {

@@ -252,18 +252,18 @@ func (s spread) holes() shell.Table {
 			if h.Piece >= 0 {
 				piece = pieceName(s.Words, s.p.Pieces[h.Piece].Name)
 			}
-			t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: fmt.Sprint(g.Letter, n+1)}, {Text: h.Name}, {Text: piece}}}.With(s.place(h.X), "").With(s.place(h.Y), "").With(s.Size(h.Diameter), ""))
+			t.Rows = append(t.Rows, shell.Row{Cells: []shell.Cell{{Text: fmt.Sprint(g.Letter, n+1)}, {Text: h.Name}, {Text: piece}}}.With(place(s.Words, h.X), "").With(place(s.Words, h.Y), "").With(s.Size(h.Diameter), ""))
 		}
 	}
 	return t
 }
 
 // place writes a coordinate.
-func (s spread) place(mm float64) string {
-	if s.Units() == tongue.Inch {
-		return s.Number(mm/25.4, 3) + "\u00a0in"
+func place(w tongue.Words, mm float64) string {
+	if w.Units() == tongue.Inch {
+		return w.Number(mm/25.4, 3) + "\u00a0in"
 	}
-	return s.Number(mm, 2) + "\u00a0mm"
+	return w.Number(mm, 2) + "\u00a0mm"
 }
 
 // files are the drawings; only the one that is asked for is made.
