@@ -160,7 +160,7 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 	if m.order, err = sawing.Of(s, m.Found); err != nil {
 		return shell.Reply{}, err
 	}
-	m.sheet = sawing.Sheet{Name: m.Slab, Slab: s, Plan: m.Found, Order: m.order, Invented: isExample(a)}
+	m.sheet = sawing.Sheet{Name: m.Slab, Slab: s, Plan: m.Found, Order: m.order, Invented: a.Demo || isExample(a)}
 	if m.disagree, err = m.sheet.Weigh(weights.thick, weights.density, weights.weighed); err != nil {
 		return shell.Reply{}, err
 	}

@@ -43,7 +43,7 @@ func answerCompare(a shell.Asked) (shell.Reply, error) {
 	if err != nil {
 		return shell.Reply{}, err
 	}
-	s := overlaid{a.Words, answers.Compared(old, before, file, after), before, after}
+	s := overlaid{a.Words, answers.Compared(old, before, file, after), before, after, a.Demo}
 	out := shell.Reply{JSON: s.Compare, CSV: s.csv(), Loads: loadsOf(a.Words, after)}
 	out.Says, out.Next = s.says(), s.next()
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
@@ -64,6 +64,7 @@ type overlaid struct {
 	tongue.Words
 	*answers.Compare
 	before, after pattern.Pattern
+	invented      bool // the mill is, and its drawings say so
 }
 
 // change is differences that say the same of features of one kind.
@@ -245,7 +246,7 @@ func (s overlaid) files(asked string) (list []shell.ReplyFile, err error) {
 	} {
 		var text bytes.Buffer
 		if f.as == asked {
-			d, err := beddrawing.Overlay(s.before, s.after, s.Differences, s.lines(), beddrawing.Options{Paper: beddrawing.A3})
+			d, err := beddrawing.Overlay(s.before, s.after, s.Differences, s.lines(), beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented})
 			if err != nil {
 				return nil, err
 			}

@@ -57,7 +57,7 @@ func answerPattern(a shell.Asked) (shell.Reply, error) {
 	if err != nil {
 		return shell.Reply{}, err
 	}
-	s := spread{a.Words, answers.Checked(file, p), p, view}
+	s := spread{a.Words, answers.Checked(file, p), p, view, a.Demo}
 	var list bytes.Buffer
 	if err := drawing.CSV(&list, p, view.Piece); err != nil {
 		return shell.Reply{}, err
@@ -97,8 +97,9 @@ func viewIn(a shell.Asked, p pattern.Pattern) (v drawing.View, err error) {
 type spread struct {
 	tongue.Words
 	*answers.Check
-	p    pattern.Pattern
-	view drawing.View
+	p        pattern.Pattern
+	view     drawing.View
+	invented bool // the mill is, and its drawings say so
 }
 
 func (s spread) tone() string {
@@ -275,7 +276,7 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 		}
 		list = append(list, shell.ReplyFile{ListFile: shell.ListFile{As: as, Label: s.Say(says)}, Name: name, Kind: kind, Content: text.Bytes()})
 	}
-	o := beddrawing.Options{Paper: beddrawing.A3}
+	o := beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented}
 	title := s.Pattern + ", revision " + s.Revision
 	add("pdf", "pattern.pdf", "drawings.pdf", "application/pdf", func(b *bytes.Buffer) error {
 		list, err := beddrawing.Sheets(s.p, o, beddrawing.Views(s.p, s.view.Piece), s.view.Piece < 0)
@@ -297,7 +298,7 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 	add("svg", "pattern.svg", name+".svg", "image/svg+xml", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.SVG(b) }))
 	add("dxf", "pattern.dxf", name+".dxf", "application/dxf", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.DXF(b) }))
 	if s.view.Piece >= 0 {
-		a4 := beddrawing.Options{Paper: beddrawing.A4}
+		a4 := beddrawing.Options{Paper: beddrawing.A4, Invented: s.invented}
 		add("template", "pattern.template", "template-"+name+".pdf", "application/pdf", func(b *bytes.Buffer) error {
 			return beddrawing.TilePDF(b, beddrawing.Template(s.p, a4, s.view), a4)
 		})
