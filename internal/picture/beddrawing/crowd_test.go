@@ -22,7 +22,7 @@ func drawn(t *rapid.T) pattern.Pattern {
 		return float64(rapid.IntRange(low*4, high*4).Draw(t, what)) / 4
 	}
 	p := pattern.Pattern{Name: rapid.SampledFrom([]string{"a", "pool-9", "a pattern with a name that is longer than any field of a sheet"}).Draw(t, "name"), Revision: "A"}
-	p.Approved = pattern.Approval{By: rapid.SampledFrom([]string{"", "Q. Hollow", "somebody of the drawing office with a very long name"}).Draw(t, "by"), On: "2026-11-26"}
+	p.Approved = pattern.Approval{By: rapid.SampledFrom([]string{"", "Quern Hollow", "somebody of the drawing office with a very long name"}).Draw(t, "by"), On: "2026-11-26"}
 	p.Thickness = mm("thickness", 20, 50)
 	n := rapid.IntRange(1, 8).Draw(t, "pieces")
 	x := 0.0
