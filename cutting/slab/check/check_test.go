@@ -63,26 +63,34 @@ func anySlab(t *rapid.T) *slab.Slab {
 	return s
 }
 
+// holds cuts any slab with at most so much work and holds the plan against the check; it tells how many pieces there are.
+func holds(t *rapid.T, most int) int {
+	s := anySlab(t)
+	if s.Check() != nil {
+		t.Skip("a slab that the check refuses is not cut")
+	}
+	p, err := search.Solve(s, search.Limits{Work: int64(rapid.IntRange(1, most).Draw(t, "work"))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if faults := check.Plan(s, p); len(faults) > 0 {
+		t.Fatal(strings.Join(faults, "\n"))
+	}
+	return len(p.Pieces)
+}
+
 // Every plan holds, whether the search came to its end or not.
 func TestPlansHold(t *testing.T) {
 	pieces := 0
-	rapid.Check(t, func(t *rapid.T) {
-		s := anySlab(t)
-		if s.Check() != nil {
-			t.Skip("a slab that the check refuses is not cut")
-		}
-		p, err := search.Solve(s, search.Limits{Work: int64(rapid.IntRange(1, 3_000_000).Draw(t, "work"))})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if faults := check.Plan(s, p); len(faults) > 0 {
-			t.Fatal(strings.Join(faults, "\n"))
-		}
-		pieces += len(p.Pieces)
-	})
+	rapid.Check(t, func(t *rapid.T) { pieces += holds(t, 3_000_000) })
 	if pieces == 0 {
 		t.Fatal("no slab gave a piece")
 	}
+}
+
+// FuzzPlansHold is TestPlansHold on slabs that bytes make.
+func FuzzPlansHold(f *testing.F) {
+	f.Fuzz(rapid.MakeFuzz(func(t *rapid.T) { holds(t, 30_000) }))
 }
 
 // Each thing that can be wrong with a plan is seen.
