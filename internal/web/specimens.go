@@ -74,19 +74,35 @@ func trustIn(state specimen.State) Trust {
 // specimens lists the pages that there are specimens of.
 type specimens struct {
 	States []specimen.State
-	Paths  []string
+	Paths  []sample
+}
+
+// sample is an address and the states in which its page is looked at.
+type sample struct {
+	Path string
+	In   map[specimen.State]bool
+}
+
+// statesOf are all, but for a page that does not look into the book: what it shows is the same in every state, and only the frame about it
+// has longer names.
+func statesOf(r shell.Route) map[specimen.State]bool {
+	in := map[specimen.State]bool{}
+	for _, s := range specimen.States() {
+		in[s] = !r.Alone || s == specimen.Full || s == specimen.Long
+	}
+	return in
 }
 
 func showSpecimens(v *shell.Visit) error {
-	paths, err := Sample(v.R.Context(), v.Ledger, v.Routes())
+	paths, err := samples(v.R.Context(), v.Ledger, v.Routes())
 	if err != nil {
 		return err
 	}
 	return v.Show(shell.Page{Name: "web/specimens", Title: v.Say("floor.specimens"), Data: specimens{specimen.States(), paths}})
 }
 
-// Sample names one address for each page that is looked at, with things that the book has: the first of their kind.
-func Sample(ctx context.Context, l book.Ledger, routes []shell.Route) (paths []string, err error) {
+// samples names one address for each page that is looked at, with things that the book has: the first of their kind.
+func samples(ctx context.Context, l book.Ledger, routes []shell.Route) (list []sample, err error) {
 	for _, r := range routes {
 		if r.Method != http.MethodGet || r.Data || r.Path == "/scan" || strings.HasPrefix(r.Path, "/specimen") {
 			continue
@@ -100,9 +116,9 @@ func Sample(ctx context.Context, l book.Ledger, routes []shell.Route) (paths []s
 			}
 			path = path[:from] + value + path[to+1:]
 		}
-		paths = append(paths, path)
+		list = append(list, sample{path, statesOf(r)})
 	}
-	return paths, nil
+	return list, nil
 }
 
 // sampleOf is a value for a part of an address: a word, or the number of the first thing of the kind that stands before it.

@@ -120,10 +120,11 @@ type Asks struct {
 // Ask puts a room's questions on a mux, with their examples. Anybody who may see the mill may ask; nothing is written but what a Keeper keeps.
 func (s *Shell) Ask(mux *http.ServeMux, r Asks) {
 	var routes []Route
-	add := func(method, path string, do func(*Visit) error) {
-		routes = append(routes, Route{Method: method, Path: path, Least: book.Visitor, Do: do})
-	}
 	for _, q := range r.Questions {
+		alone := q.Fetch == nil && q.Keep == nil
+		add := func(method, path string, do func(*Visit) error) {
+			routes = append(routes, Route{Method: method, Path: path, Least: book.Visitor, Do: do, Alone: alone})
+		}
 		add(http.MethodGet, q.Path, func(v *Visit) error { return r.ask(v, q) })
 		add(http.MethodPost, q.Path, func(v *Visit) error {
 			given, err := v.ReadLists(q.lists(v)...)

@@ -66,6 +66,7 @@ type Route struct {
 	Least        book.Role
 	Do           func(*Visit) error
 	Data         bool // it answers with data for scripts or with a file, not with a page
+	Alone        bool // it looks at what is given and at nothing in the book: one mill's page is as another's
 }
 
 // Shell serves pages in their frame.
