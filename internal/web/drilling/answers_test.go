@@ -1,6 +1,7 @@
 package drilling
 
 import (
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"strings"
@@ -42,6 +43,36 @@ func TestHoles(t *testing.T) {
 		{"no length", []string{"spec", spec, "measured", list, "limit", "wide"}, 400, []string{"is not a length"}},
 		{"no file of a pattern", []string{"spec", "pattern: [", "measured", list}, 400, []string{"told bad"}},
 	})
+}
+
+// The panel at the drill is told what there is, where it lies in the reader's words, and the list that it fills in.
+func TestThePanelIsToldTheDrawing(t *testing.T) {
+	b := own.SignIn(t, mux, "visitor-1")
+	code, _, text := b.Ask(t, onHoles, "spec", exampleText(t, "nine-foot.yaml"), "as", "json")
+	var got struct {
+		Size     [2]float64 `json:"size_mm"`
+		Joints   []float64  `json:"joints_mm"`
+		Features []nominal  `json:"features"`
+		List     string     `json:"list"`
+	}
+	if err := json.Unmarshal([]byte(text), &got); err != nil || code != 200 || got.Size[0] < 2000 || got.Size[1] < 1000 || len(got.Joints) != 2 {
+		t.Fatalf("%d %v: %.300s", code, err, text)
+	}
+	ways := map[string]bool{}
+	for _, f := range got.Features {
+		if !strings.Contains(got.List, "\n"+quoted(f.Feature)+",,,\n") {
+			t.Errorf("the list has no %s", f.Feature)
+		}
+		for word, is := range map[string]bool{"towards the head": f.X < 0, "towards the foot": f.X >= 0, "to the left": f.Y < 0, "to the right": f.Y >= 0} {
+			if strings.Contains(f.Says, word) != is || strings.Contains(f.Says, "−") {
+				t.Errorf("%s at %g, %g: %q", f.Feature, f.X, f.Y, f.Says)
+			}
+			ways[word] = ways[word] || is
+		}
+	}
+	if len(ways) != 4 || ways["to the left"] != true {
+		t.Errorf("%v", ways)
+	}
 }
 
 // What is taken away of the empty list is a list that can be filled in: every feature once.

@@ -3,6 +3,7 @@ package drilling
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"slices"
 	"strings"
 
@@ -29,7 +30,7 @@ const edgeU = 0.03
 
 // drilled asks whether a drilled bed is as drawn.
 func drilled() shell.Question {
-	return shell.Question{Path: onHoles, File: "holes", Care: care(), Form: holesForm,
+	return shell.Question{Path: onHoles, File: "holes", Care: care(), Page: "drilling/holes", Uses: []string{"drilling"}, Form: holesForm,
 		Examples: []shell.Example{{Files: map[string]string{"spec": "nine-foot.yaml", "measured": "bed-31.csv"}},
 			{Path: onHoles + "/edges", Files: map[string]string{"spec": "nine-foot.yaml", "measured": "bed-31.csv", "edges": "edges-31.csv"}, Plain: map[string]string{"limit": "1 mm"}}},
 		Answer: answerHoles}
@@ -120,6 +121,7 @@ type nominal struct {
 	Feature  string  `json:"feature"`
 	Kind     string  `json:"kind"`
 	Piece    string  `json:"piece"`
+	Says     string  `json:"says"` // what it is and where it lies, in the reader's words
 	X        float64 `json:"x_mm"`
 	Y        float64 `json:"y_mm"`
 	Diameter float64 `json:"diameter_mm"`
@@ -135,21 +137,40 @@ func entry(a shell.Asked, file string, p pattern.Pattern, d *holes.Drawing) (she
 	t := shell.Table{Heads: shell.Heads(a.Say("holes.feature"), a.Say("drilling.kind"), a.Say("drilling.piece"), "x", "y", a.Say("drilling.diameter"))}
 	for _, f := range d.Features {
 		text += quoted(f.Name) + ",,,\n"
-		drawn = append(drawn, nominal{f.Name, f.Kind, d.Pieces[f.Piece].Name, f.At.X, f.At.Y, f.Diameter})
+		drawn = append(drawn, nominal{f.Name, f.Kind, d.Pieces[f.Piece].Name, lies(a.Words, f, d.Pieces[f.Piece].Name), f.At.X, f.At.Y, f.Diameter})
 		t.Rows = append(t.Rows, shell.RowOf(f.Name, kindName(a.Words, f.Kind), pieceName(a.Words, d.Pieces[f.Piece].Name), place(a.Words, f.At.X), place(a.Words, f.At.Y), a.Size(f.Diameter)))
 	}
 	a.Lists.Lists["measured"] = shell.List{Name: a.Lists.Lists["measured"].Name, Text: text}
+	joints := []float64{}
+	for _, j := range p.Joints {
+		joints = append(joints, j.X)
+	}
 	out := shell.Reply{JSON: struct {
-		File     string    `json:"file"`
-		Pattern  string    `json:"pattern"`
-		Revision string    `json:"revision"`
-		Features []nominal `json:"features"`
-	}{file, p.Name, p.Revision, drawn}, CSV: []byte(text), Loads: loadsOf(a.Words, p)}
+		File     string     `json:"file"`
+		Pattern  string     `json:"pattern"`
+		Revision string     `json:"revision"`
+		Size     [2]float64 `json:"size_mm"`
+		Joints   []float64  `json:"joints_mm"`
+		Features []nominal  `json:"features"`
+		List     string     `json:"list"` // to be filled in
+	}{file, p.Name, p.Revision, [2]float64{p.SizeX, p.SizeY}, joints, drawn, text}, CSV: []byte(text), Loads: loadsOf(a.Words, p)}
 	out.Says, out.Next = a.Say("holes.entry", "n", len(drawn)), a.Say("holes.entry-next")
 	s := checked{a.Words, &answers.Answer{}, p, d, holes.DatumUnknown}
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = a.Say("holes.entry-caption"), t
 	return out, nil
+}
+
+// lies says what a feature is and where it lies, for somebody who stands before the stone.
+func lies(w tongue.Words, f holes.Feature, piece string) string {
+	along, across := "holes.to-foot", "holes.to-right"
+	if f.At.X < 0 {
+		along = "holes.to-head"
+	}
+	if f.At.Y < 0 {
+		across = "holes.to-left"
+	}
+	return w.Say("holes.lies", "kind", kindName(w, f.Kind), "piece", pieceName(w, piece), "along", w.Say(along, "by", place(w, math.Abs(f.At.X))), "across", w.Say(across, "by", place(w, math.Abs(f.At.Y))))
 }
 
 // quoted writes a name for a list.

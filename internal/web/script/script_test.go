@@ -115,7 +115,7 @@ func TestTheReliefStandsAlone(t *testing.T) {
 // Every file is reached from a script that a page can name, and every file that is named is there.
 func TestManifestAndFilesAgree(t *testing.T) {
 	m := bundled(t)
-	for _, name := range []string{"everywhere.js", "bench.js", "facemap.js", "relief.js", "sw.js"} {
+	for _, name := range []string{"everywhere.js", "bench.js", "drilling.js", "facemap.js", "relief.js", "sw.js"} {
 		if m[name] == "" {
 			t.Errorf("the manifest has no %s", name)
 		}
@@ -220,7 +220,7 @@ func TestWithoutABundle(t *testing.T) {
 		t.Error("a script that is not there has an address")
 	}
 	if Have() {
-		for _, name := range []string{"everywhere", "bench", "facemap", "relief", "sw"} {
+		for _, name := range []string{"everywhere", "bench", "drilling", "facemap", "relief", "sw"} {
 			file, below := strings.CutPrefix(Bundle{}.Path(name), Prefix)
 			if _, err := fs.Stat(Files(), file); err != nil || !below {
 				t.Errorf("%s: %v", name, err)

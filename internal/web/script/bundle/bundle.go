@@ -18,7 +18,7 @@ import (
 
 // entries are the scripts that a page may name. The worker stands alone: it must be one file, and it is no module.
 var (
-	entries = []string{"everywhere", "bench", "facemap", "marking", "relief"}
+	entries = []string{"everywhere", "bench", "drilling", "facemap", "marking", "relief"}
 	worker  = "sw"
 )
 

@@ -37,7 +37,8 @@ async function better(form: HTMLFormElement): Promise<void> {
   looking.remove();
 }
 
-async function ask(form: HTMLFormElement, data: FormData): Promise<boolean> {
+/** Asks, and puts the answer in its place. Quietly: nobody asked, so nothing scrolls, and what is wrong leaves the last answer. */
+export async function ask(form: HTMLFormElement, data: FormData, quiet = false, failed = say("script.mark-failed")): Promise<boolean> {
   const mine = ++asked;
   for (const name of [...data.keys()]) {
     const v = data.get(name);
@@ -45,13 +46,13 @@ async function ask(form: HTMLFormElement, data: FormData): Promise<boolean> {
   }
   form.setAttribute("aria-busy", "true");
   try {
-    const got = await fetch(form.action, { method: "POST", body: data, credentials: "same-origin", headers: { Accept: "text/html" } });
+    const got = await fetch(form.action, { method: "POST", body: data, credentials: "same-origin", headers: { Accept: "text/html", ...(quiet ? { "Slatewright-By-Itself": "yes" } : {}) } });
     const page = new DOMParser().parseFromString(await got.text(), "text/html");
     if (mine !== asked || !page.querySelector("#answer")) return false;
-    put(form, page);
+    put(form, page, quiet, got.ok);
     return got.ok;
   } catch {
-    if (mine === asked) wrong(form, make("div", { class: "told bad", role: "alert" }, make("p", {}, say("script.mark-failed"))));
+    if (mine === asked) wrong(form, make("div", { class: "told bad", role: "alert" }, make("p", {}, failed)), quiet);
     return false;
   } finally {
     if (mine === asked) form.removeAttribute("aria-busy");
@@ -59,25 +60,26 @@ async function ask(form: HTMLFormElement, data: FormData): Promise<boolean> {
 }
 
 /** Puts the answer of a page, what is wrong, and what can be taken away, in place of the old ones; what is typed and drawn stays. */
-function put(form: HTMLFormElement, page: Document): void {
-  for (const part of parts) {
+function put(form: HTMLFormElement, page: Document, quiet: boolean, ok: boolean): void {
+  for (const part of quiet && !ok ? [] : parts) {
     const [old, fresh] = [find(part), page.querySelector(part)];
     if (old && fresh) old.replaceWith(document.adoptNode(fresh));
   }
   const theirs = page.querySelector<HTMLFormElement>("form.lists");
   if (!theirs) return;
   const alert = theirs.previousElementSibling;
-  wrong(form, alert?.getAttribute("role") === "alert" ? (document.adoptNode(alert) as HTMLElement) : null);
+  wrong(form, alert?.getAttribute("role") === "alert" ? (document.adoptNode(alert) as HTMLElement) : null, quiet);
+  if (quiet && !ok) return;
   for (const old of form.querySelectorAll("input[type=hidden]")) old.remove();
   for (const fresh of theirs.querySelectorAll("input[type=hidden]")) form.prepend(document.adoptNode(fresh));
   const [doing, fresh] = [form.querySelector(":scope > .doing"), theirs.querySelector(":scope > .doing")];
   if (doing && fresh) doing.replaceWith(document.adoptNode(fresh));
 }
 
-function wrong(form: HTMLFormElement, alert: HTMLElement | null): void {
+function wrong(form: HTMLFormElement, alert: HTMLElement | null, quiet: boolean): void {
   const old = form.previousElementSibling;
   if (old?.getAttribute("role") === "alert") old.remove();
   if (!alert) return;
   form.before(alert);
-  alert.scrollIntoView({ block: "center" });
+  if (!quiet) alert.scrollIntoView({ block: "center" });
 }

@@ -49,10 +49,10 @@ export function read(text: string): List | null {
   return shapes && { heads, shapes };
 }
 
-const title = (cell: string): string => cell.toLowerCase().replaceAll(/[_-]/g, " ").replace(/\s*\(?\bmm\)?$/, "").trim();
+export const title = (cell: string): string => cell.toLowerCase().replaceAll(/[_-]/g, " ").replace(/\s*\(?\bmm\)?$/, "").trim();
 
 /** Takes a line apart; a cell may stand in quotes. */
-function cells(line: string, mark: string): string[] {
+export function cells(line: string, mark: string): string[] {
   const list: string[] = [];
   let [cell, quoted] = ["", false];
   for (let i = 0; i < line.length; i++) {
