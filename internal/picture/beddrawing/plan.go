@@ -173,7 +173,7 @@ func (p *plan) name() {
 	p.sides()
 	area := p.area()
 	mark := func(at drafting.Point, clear float64, words string) {
-		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3)) && !p.Mark(layerMark, at, clear, words, area.Grown(30).Common(p.room)) {
+		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3), area.Grown(30).Common(p.room)) {
 			p.crowded = true
 		}
 	}

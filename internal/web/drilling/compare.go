@@ -49,13 +49,7 @@ func answerCompare(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.Say("revision.caption", "before", s.Before.Revision, "after", s.After.Revision), s.one()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	as := a.Plain.Get("as")
-	if slices.Contains(sheets, as) {
-		if err := few(a, "after", mostDrawn, "slatewright bed compare --picture", before, after); err != nil {
-			return shell.Reply{}, err
-		}
-	}
-	out.Files, err = s.files(as)
+	out.Files, err = s.files(a.Plain.Get("as"))
 	return out, err
 }
 

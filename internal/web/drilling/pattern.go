@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -67,13 +66,7 @@ func answerPattern(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.holes()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	as := a.Plain.Get("as")
-	if slices.Contains(sheets, as) {
-		if err := few(a, "spec", mostDrawn, "slatewright bed draw", p); err != nil {
-			return shell.Reply{}, err
-		}
-	}
-	out.Files, err = s.files(as)
+	out.Files, err = s.files(a.Plain.Get("as"))
 	return out, err
 }
 
