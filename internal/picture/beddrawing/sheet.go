@@ -142,7 +142,7 @@ func (p *plan) onto(s parted, box drafting.Box) *sheet {
 func (p *plan) pointToList(area drafting.Box) {
 	mid := (area.X0 + area.X1) / 2
 	for _, at := range []drafting.Point{{X: area.X0 + air, Y: area.Y1 - air}, {X: mid, Y: area.Y1 - air}, {X: area.X1 - air, Y: area.Y1 - air}, {X: area.X1 - air, Y: area.Y0 + air}, {X: mid, Y: area.Y0 + air}} {
-		if p.Place(layerNote, at, "What has no room here stands in the list of holes.", drafting.Least, area) {
+		if p.Place(layerNote, at, p.told("drawing.no-room"), drafting.Least, area) {
 			return
 		}
 	}
@@ -150,11 +150,10 @@ func (p *plan) pointToList(area drafting.Box) {
 
 // what is shown, in the words of the title block.
 func (p *plan) what() string {
-	what := "whole bed"
-	if p.view.Piece >= 0 {
-		what = p.Pieces[p.view.Piece].Name + " piece"
+	if p.view.Piece < 0 {
+		return p.from("drawing.bed-", p.view.Face)
 	}
-	return what + ", from " + map[string]string{"top": "above", "bottom": "below"}[p.view.Face.String()]
+	return p.from("drawing.piece-", p.view.Face, "name", p.piece(p.view.Piece))
 }
 
 // beside sets the sign of the view and the bar of the scale where the drawing leaves room, near the corners on the left.
@@ -190,6 +189,6 @@ func (b *bed) scaleBar(scale float64) *drafting.Drawing {
 			d.Fill(layerNote, drafting.At(at, 0), drafting.At(at+step, 0), drafting.At(at+step, high), drafting.At(at, high))
 		}
 	}
-	d.Words(layerNote, 0, high+drafting.Least+1, fmt.Sprintf("%s mm of stone: %s mm on paper", drawing.MM(length), drawing.MM(length/scale)))
+	d.Words(layerNote, 0, high+drafting.Least+1, b.told("drawing.bar", "stone", b.mm(length), "paper", b.mm(length/scale)))
 	return d
 }

@@ -269,16 +269,16 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 		}
 		list = append(list, shell.ReplyFile{ListFile: shell.ListFile{As: as, Label: s.Say(says)}, Name: name, Kind: kind, Content: text.Bytes()})
 	}
-	o := beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented}
-	title := s.Pattern + ", revision " + s.Revision
+	o := beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented, Reader: lettered(s.Words)}
+	title := o.Reader.Say("drawing.document", "name", s.Pattern, "revision", s.Revision)
 	add("pdf", "pattern.pdf", "drawings.pdf", "application/pdf", func(b *bytes.Buffer) error {
 		list, err := beddrawing.Sheets(s.p, o, beddrawing.Views(s.p, s.view.Piece), s.view.Piece < 0)
 		if err != nil {
 			return err
 		}
-		return beddrawing.PDF(b, title, list)
+		return beddrawing.PDF(b, title, o, list)
 	})
-	one := func(write func(*bytes.Buffer, *drafting.Drawing) error) func(*bytes.Buffer) error {
+	one := func(o beddrawing.Options, write func(*bytes.Buffer, *drafting.Drawing) error) func(*bytes.Buffer) error {
 		return func(b *bytes.Buffer) error {
 			list, err := beddrawing.Sheets(s.p, o, []drawing.View{s.view}, false)
 			if err != nil {
@@ -288,15 +288,26 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 		}
 	}
 	name := s.view.Name(s.p)
-	add("svg", "pattern.svg", name+".svg", "image/svg+xml", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.SVG(b) }))
-	add("dxf", "pattern.dxf", name+".dxf", "application/dxf", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.DXF(b) }))
+	seen := o // on a screen, which has the letters of every language
+	seen.Reader = s.Words
+	add("svg", "pattern.svg", name+".svg", "image/svg+xml", one(seen, func(b *bytes.Buffer, d *drafting.Drawing) error { return d.SVG(b) }))
+	add("dxf", "pattern.dxf", name+".dxf", "application/dxf", one(o, func(b *bytes.Buffer, d *drafting.Drawing) error { return d.DXF(b) }))
 	if s.view.Piece >= 0 {
-		a4 := beddrawing.Options{Paper: beddrawing.A4, Invented: s.invented}
+		a4 := beddrawing.Options{Paper: beddrawing.A4, Invented: s.invented, Reader: o.Reader}
 		add("template", "pattern.template", "template-"+name+".pdf", "application/pdf", func(b *bytes.Buffer) error {
 			return beddrawing.TilePDF(b, beddrawing.Template(s.p, a4, s.view), a4)
 		})
 	}
 	return list, err
+}
+
+// lettered are the words of what is printed and of what drawing programs read. The fonts of neither have Chinese characters: those who read
+// Chinese have the sheets in English.
+func lettered(w tongue.Words) tongue.Words {
+	if w.Language() == tongue.Chinese {
+		return tongue.In(tongue.English, w.Units())
+	}
+	return w
 }
 
 // degrees writes an angle.
