@@ -56,7 +56,7 @@ func everyDrawing(p pattern.Pattern, o beddrawing.Options) error {
 			return err
 		}
 	}
-	if err := beddrawing.PDF(io.Discard, p.Name, sheets); err != nil {
+	if err := beddrawing.PDF(io.Discard, p.Name, beddrawing.Options{}, sheets); err != nil {
 		return err
 	}
 	return drawing.CSV(io.Discard, p, drawing.Whole)

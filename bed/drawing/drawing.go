@@ -1,6 +1,5 @@
-// Package drawing is what the drawings of a bed say, before there is any paper: which holes are alike and the mark of each,
-// what their notes read, where a place lies when the stone is seen from above or from below, what each piece weighs, and the
-// list of holes.
+// Package drawing is what the drawings of a bed say, before there is any paper: which holes are alike and the mark of each, where a
+// place lies when the stone is seen from above or from below, what each piece weighs, and the list of holes.
 //
 // It draws nothing (internal/picture/beddrawing does) and judges nothing (bed/rules does). Lengths are in mm, areas in mm²,
 // masses in kg.
@@ -89,43 +88,6 @@ func Marks(groups []Group) map[int]string {
 // MM writes a length to a hundredth of a mm, without noughts at its end, with a true minus.
 func MM(x float64) string {
 	return strings.Replace(strings.TrimSuffix(strings.TrimRight(measure.Decimal(math.Round(x*100)/100+0, 2), "0"), "."), "-", "−", 1)
-}
-
-// within writes what may be off either way; nothing where nothing is said.
-func within(x float64) string {
-	if x == 0 {
-		return ""
-	}
-	return " ±" + MM(x)
-}
-
-// Note says how a hole is made: "⌀12.7 ±0.2 through, counterbore ⌀25 × 10 deep from below".
-func Note(h pattern.Hole) string {
-	text := "⌀" + MM(h.Diameter) + within(h.Tolerance.Diameter)
-	if h.Through() {
-		text += " through"
-		if h.From == pattern.Bottom {
-			text += ", drilled from below"
-		}
-	} else {
-		text += " × " + MM(h.Depth) + within(h.Tolerance.Depth) + " deep " + from(h.From)
-	}
-	if c := h.Counter; c != nil && c.Angle > 0 {
-		text += fmt.Sprintf(", countersink ⌀%s × %s° %s", MM(c.Diameter), MM(c.Angle*180/math.Pi), from(c.From))
-	} else if c != nil {
-		text += fmt.Sprintf(", counterbore ⌀%s × %s%s deep %s", MM(c.Diameter), MM(c.Depth), within(h.Tolerance.Depth), from(c.From))
-	}
-	if h.Chamfer > 0 {
-		text += ", " + MM(h.Chamfer) + " × 45° at the playing face"
-	}
-	return text
-}
-
-func from(f pattern.Face) string {
-	if f == pattern.Bottom {
-		return "from below"
-	}
-	return "from above"
 }
 
 // View is a look at the whole bed or at one piece from one side.

@@ -137,16 +137,7 @@ func TestGroups(t *testing.T) {
 	}
 }
 
-func TestNote(t *testing.T) {
-	for want, h := range map[string]pattern.Hole{
-		"⌀12.7 ±0.2 through, counterbore ⌀25 × 10 ±0.5 deep from below": {Diameter: 12.7, Tolerance: pattern.Tolerance{Diameter: 0.2, Depth: 0.5}, Counter: &pattern.Counter{Diameter: 25, Depth: 10, From: pattern.Bottom}},
-		"⌀6 × 12 deep from below": {Diameter: 6, Depth: 12, From: pattern.Bottom},
-		"⌀8 through, drilled from below, countersink ⌀14 × 90° from above, 0.5 × 45° at the playing face": {Diameter: 8, From: pattern.Bottom, Chamfer: 0.5, Counter: &pattern.Counter{Diameter: 14, Angle: math.Pi / 2}},
-	} {
-		if got := Note(h); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
+func TestMM(t *testing.T) {
 	for x, want := range map[float64]string{-1294.333: "−1294.33", 0: "0", -0.001: "0", 100: "100", 0.1049: "0.1", 12.70: "12.7"} {
 		if got := MM(x); got != want {
 			t.Errorf("%v is %q, want %q", x, got, want)

@@ -76,7 +76,7 @@ func (v Compare) draw(before, after pattern.Pattern, r compareReport) error {
 	case ".svg":
 		err = d.SVG(&text)
 	case ".pdf":
-		err = beddrawing.PDF(&text, d.Title, []*drafting.Drawing{d})
+		err = beddrawing.PDF(&text, d.Title, beddrawing.Options{}, []*drafting.Drawing{d})
 	case ".dxf":
 		err = d.DXF(&text)
 	default:

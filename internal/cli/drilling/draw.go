@@ -159,7 +159,7 @@ func (v Draw) sheets(r *drawReport, p pattern.Pattern, o beddrawing.Options, pie
 		return err
 	}
 	title := p.Name + ", revision " + p.Revision
-	if err := r.file(v.Out, "drawings.pdf", "all sheets", "", len(list), func(w io.Writer) error { return beddrawing.PDF(w, title, list) }); err != nil {
+	if err := r.file(v.Out, "drawings.pdf", "all sheets", "", len(list), func(w io.Writer) error { return beddrawing.PDF(w, title, o, list) }); err != nil {
 		return err
 	}
 	for _, d := range list {

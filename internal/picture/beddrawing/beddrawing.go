@@ -14,6 +14,7 @@ import (
 	"slatewright/bed/drawing"
 	"slatewright/bed/pattern"
 	"slatewright/internal/picture/drafting"
+	"slatewright/internal/tongue"
 	"slatewright/trouble"
 )
 
@@ -46,6 +47,8 @@ func (p Paper) pen() float64 {
 type Options struct {
 	Paper    Paper
 	Invented bool // the sheets say that the data are invented
+	// Reader has the words of the sheets; the zero value is English. Lengths are in mm for every reader.
+	Reader tongue.Words
 }
 
 // scales are how many mm of stone a mm of the sheet is, the largest drawing first (ISO 5455).

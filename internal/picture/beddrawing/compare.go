@@ -17,16 +17,16 @@ const (
 	layerChange drafting.Layer = "CHANGES"
 )
 
-// happened has the letter of what happened to a feature, the word, and how many corners the sign about it has: 0 is a circle.
+// happened has the letter of what happened to a feature, the key of its word, and how many corners the sign about it has: 0 is a circle.
 var happened = []struct {
-	what, letter, word string
-	corners            int
+	what, letter, key string
+	corners           int
 }{
-	{revision.Added, "A", "added", 4},
-	{revision.Removed, "R", "removed", 4},
-	{revision.Moved, "M", "moved", 0},
-	{revision.Changed, "C", "made otherwise", 3},
-	{revision.Renamed, "N", "renamed", 6},
+	{revision.Added, "A", "revision.added", 4},
+	{revision.Removed, "R", "revision.removed", 4},
+	{revision.Moved, "M", "revision.moved", 0},
+	{revision.Changed, "C", "revision.changed", 3},
+	{revision.Renamed, "N", "revision.renamed", 6},
 }
 
 // Overlay draws two revisions of a bed over one another, seen from above: the old thin and dashed, the new wide. What differs bears a sign
@@ -42,7 +42,7 @@ func Overlay(before, after pattern.Pattern, differences []revision.Difference, l
 		box := p.Bounds()
 		for _, l := range crowded(len(lines)) {
 			s, ok := b.part(l.layout, func(width float64) *drafting.Drawing { return b.changes(differences, lines, width, l.most) })
-			lines := headLines(p.Drawing, fmt.Sprintf("REVISION %s (wide) OVER REVISION %s (thin, dashed), SEEN FROM ABOVE", after.Revision, before.Revision), s.area)
+			lines := headLines(p.Drawing, b.told("drawing.over", "after", after.Revision, "before", before.Revision), s.area)
 			if !ok || box.W() > s.area.W()-4*air || box.H() > s.area.H()-headHigh(lines)-4*air {
 				continue
 			}
@@ -59,7 +59,7 @@ func Overlay(before, after pattern.Pattern, differences []revision.Difference, l
 			p.Add(s.notes)
 			head(p.Drawing, lines, s.area)
 			p.pieceNames()
-			b.finish(&sheet{Drawing: p.Drawing, what: "revision " + before.Revision + " to " + after.Revision, scale: fmt.Sprintf("1:%g", scale)}, 1, 1)
+			b.finish(&sheet{Drawing: p.Drawing, what: b.told("drawing.from-to", "before", before.Revision, "after", after.Revision), scale: fmt.Sprintf("1:%g", scale)}, 1, 1)
 			return p.Drawing, nil
 		}
 	}
@@ -222,15 +222,15 @@ func (b *bed) changes(differences []revision.Difference, lines []string, width f
 			continue
 		}
 		drawSign(c.Drawing, i, drafting.At(3, c.y+3.2), 1.9)
-		c.Words(layerNote, 8, c.y+4.4, fmt.Sprintf("%s: %s, %d", h.letter, h.word, n))
+		c.Words(layerNote, 8, c.y+4.4, fmt.Sprintf("%s: %s, %d", h.letter, b.told(h.key), n))
 		c.y += 6
 	}
 	if len(differences) == 0 {
-		c.say("The two do not differ.", 0)
+		c.say(b.told("drawing.alike"), 0)
 	}
 	for i, line := range lines {
 		if i == most && len(lines) > most+1 {
-			c.say(fmt.Sprintf("… and %d lines more", len(lines)-most), 0)
+			c.say(b.told("drawing.more", "n", len(lines)-most), 0)
 			break
 		}
 		c.say(line, 3)

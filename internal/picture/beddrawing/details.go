@@ -3,7 +3,6 @@ package beddrawing
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"slatewright/bed/drawing"
 	"slatewright/bed/pattern"
@@ -67,14 +66,14 @@ func (b *bed) blockSheet(blocks []block, words bool) (*sheet, []block) {
 		}
 		if y+size.H() > in.Y1-high-2 {
 			if i > 0 {
-				return &sheet{Drawing: d, what: "details", scale: "as noted"}, blocks[i:]
+				return &sheet{Drawing: d, what: b.told("drawing.details"), scale: b.told("drawing.as-noted")}, blocks[i:]
 			}
 		}
 		c.Move(x-size.X0, y-size.Y0)
 		d.Add(c.Drawing)
 		x, row = x+size.W()+gap, math.Max(row, size.H())
 	}
-	return &sheet{Drawing: d, what: "details", scale: "as noted"}, nil
+	return &sheet{Drawing: d, what: b.told("drawing.details"), scale: b.told("drawing.as-noted")}, nil
 }
 
 // caption sets the title above a detail and its lines below.
@@ -140,14 +139,14 @@ func (b *bed) section(g drawing.Group, datum bool) block {
 	mid := 4.0
 	d.Line(layerCentre, drafting.Centre, drafting.At(0, prof[0].z-mid), drafting.At(0, prof[len(prof)-1].z+mid))
 	b.sectionSizes(d, h, half)
-	d.Upright(0, t, -half, -half-7, drawing.MM(t)+" min")
+	d.Upright(0, t, -half, -half-7, b.told("drawing.least", "thick", b.mm(t)))
 	if datum {
 		d.Datum(layerDatum, drafting.At(-half+3, 0), 0, -1, "A")
 	}
-	title := fmt.Sprintf("%s: %s, section 1:1", g.Letter, strings.ReplaceAll(string(h.Kind), "-", " "))
-	lines := []string{drawing.Note(h)}
+	title := g.Letter + ": " + b.joined(b.use(h.Kind), b.told("drawing.section"))
+	lines := []string{b.note(h)}
 	if h.Bolt > 0 {
-		lines = append(lines, fmt.Sprintf("Bolt ⌀%s: it can move %s to each side.", drawing.MM(h.Bolt), drawing.MM(h.Float())))
+		lines = append(lines, b.told("drawing.bolt", "d", b.mm(h.Bolt), "off", b.mm(h.Float())))
 	}
 	return block{d, title, lines}
 }
@@ -185,9 +184,9 @@ func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 	t, r := b.Thickness, h.Diameter/2
 	sink := ""
 	if h.Counter != nil {
-		sink = "⌀" + drawing.MM(h.Counter.Diameter)
+		sink = "⌀" + b.mm(h.Counter.Diameter)
 	}
-	size := "⌀" + drawing.MM(h.Diameter) + plusMinus(h.Tolerance.Diameter)
+	size := "⌀" + b.mm(h.Diameter) + b.plusMinus(h.Tolerance.Diameter)
 	c := h.Counter
 	above := h.Through() && (c == nil || c.From == pattern.Bottom) || !h.Through() && h.From == pattern.Top && c == nil
 	if above {
@@ -207,7 +206,7 @@ func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 		}
 	}
 	if !h.Through() {
-		deep(h.From, h.Depth, drawing.MM(h.Depth)+plusMinus(h.Tolerance.Depth))
+		deep(h.From, h.Depth, b.mm(h.Depth)+b.plusMinus(h.Tolerance.Depth))
 	}
 	if c == nil {
 		return
@@ -219,9 +218,9 @@ func (b *bed) sectionSizes(d *drafting.Drawing, h pattern.Hole, half float64) {
 		d.Across(-r, r, t, t+8, sink)
 	}
 	if c.Angle == 0 {
-		deep(c.From, c.Depth, drawing.MM(c.Depth)+plusMinus(h.Tolerance.Depth))
+		deep(c.From, c.Depth, b.mm(c.Depth)+b.plusMinus(h.Tolerance.Depth))
 	} else {
-		deep(c.From, drawing.SinkDepth(h), fmt.Sprintf("%s (%s°)", drawing.MM(drawing.SinkDepth(h)), drawing.MM(c.Angle*180/math.Pi)))
+		deep(c.From, drawing.SinkDepth(h), fmt.Sprintf("%s (%s°)", b.mm(drawing.SinkDepth(h)), b.mm(c.Angle*180/math.Pi)))
 	}
 }
 
@@ -248,22 +247,22 @@ func (b *bed) jointSection() block {
 	var lines []string
 	if len(j.Dowels) > 0 {
 		k := j.Dowels[0]
-		d.Across(open/2, open/2+k.Depth, t, t+8, drawing.MM(k.Depth)+plusMinus(k.Tolerance.Depth))
-		d.Upright(0, k.Below, open/2+wide, open/2+wide+7, drawing.MM(k.Below))
-		d.Upright(k.Below-k.Diameter/2, k.Below+k.Diameter/2, -open/2-wide, -open/2-wide-7, "⌀"+drawing.MM(k.Diameter)+plusMinus(k.Tolerance.Diameter))
+		d.Across(open/2, open/2+k.Depth, t, t+8, b.mm(k.Depth)+b.plusMinus(k.Tolerance.Depth))
+		d.Upright(0, k.Below, open/2+wide, open/2+wide+7, b.mm(k.Below))
+		d.Upright(k.Below-k.Diameter/2, k.Below+k.Diameter/2, -open/2-wide, -open/2-wide-7, "⌀"+b.mm(k.Diameter)+b.plusMinus(k.Tolerance.Diameter))
 	}
-	lines = append(lines, fmt.Sprintf("Arrises at the joint: %s × 45° above, %s × 45° below. Laid with a gap of %s.", drawing.MM(j.TopChamfer), drawing.MM(j.BottomChamfer), drawing.MM(j.Gap)))
+	lines = append(lines, b.told("drawing.joint-arrises", "above", b.mm(j.TopChamfer), "below", b.mm(j.BottomChamfer), "gap", b.mm(j.Gap)))
 	var promised []string
 	for _, x := range []struct {
-		what string
-		mm   float64
-	}{{"straight in plan within", j.Straightness}, {"square to the face within", j.Squareness}, {"chips at most", j.Chip}} {
+		key string
+		mm  float64
+	}{{"drawing.straight", j.Straightness}, {"drawing.square", j.Squareness}, {"drawing.chips", j.Chip}} {
 		if x.mm > 0 {
-			promised = append(promised, x.what+" "+drawing.MM(x.mm))
+			promised = append(promised, b.told(x.key, "d", b.mm(x.mm)))
 		}
 	}
 	if len(promised) > 0 {
-		lines = append(lines, "Edges "+strings.Join(promised, ", ")+".")
+		lines = append(lines, b.told("drawing.edges", "list", b.joined(promised...)))
 	}
-	return block{d, "Joint, section along the table, shown open, 1:1", lines}
+	return block{d, b.told("drawing.joint-section"), lines}
 }

@@ -3,7 +3,6 @@ package beddrawing
 import (
 	"fmt"
 
-	"slatewright/bed/drawing"
 	"slatewright/internal/picture/drafting"
 	"slatewright/internal/picture/ink"
 )
@@ -16,6 +15,9 @@ func (b *bed) listSheets() (list []*sheet) {
 	const rowH, head = 4.4, 12.0
 	widths := []float64{12, 12, 12, 17, 17, 17, 17}
 	ruler := drafting.New(0, 1)
+	for k, head := range b.listHeads()[:3] {
+		widths[k] = max(widths[k], ruler.Measure(head, drafting.Least, true)+2.5)
+	}
 	for _, row := range rows {
 		for k := 1; k <= 2; k++ {
 			widths[k] = min(34, max(widths[k], ruler.Measure(row[k], drafting.Least, false)+2.5))
@@ -42,8 +44,8 @@ func (b *bed) listSheets() (list []*sheet) {
 			b.listBlock(d, in.X0+air+float64(k)*(wide+air), in.Y0+3, widths, rows[:take], rowH)
 			rows = rows[take:]
 		}
-		d.Words(layerNote, in.X0+air, in.Y1-3, "Places in mm, seen from above: x to the foot, y to the right.")
-		list = append(list, &sheet{Drawing: d, what: "list of holes", scale: "–"})
+		d.Words(layerNote, in.X0+air, in.Y1-3, b.told("drawing.list-note"))
+		list = append(list, &sheet{Drawing: d, what: b.told("drawing.list"), scale: "–"})
 	}
 	return list
 }
@@ -53,15 +55,19 @@ func (b *bed) listRows() (rows [][]string) {
 	for _, g := range b.groups {
 		for n, i := range g.Holes {
 			h := b.Holes[i]
-			row := []string{fmt.Sprint(g.Letter, n+1), h.Name, "", drawing.MM(h.X), drawing.MM(h.Y), "", ""}
+			row := []string{fmt.Sprint(g.Letter, n+1), h.Name, "", b.mm(h.X), b.mm(h.Y), "", ""}
 			if h.Piece >= 0 {
 				m := b.Pieces[h.Piece]
-				row[2], row[5], row[6] = m.Name, drawing.MM(h.X-m.Middle.X), drawing.MM(h.Y-m.Middle.Y)
+				row[2], row[5], row[6] = b.piece(h.Piece), b.mm(h.X-m.Middle.X), b.mm(h.Y-m.Middle.Y)
 			}
 			rows = append(rows, row)
 		}
 	}
 	return rows
+}
+
+func (b *bed) listHeads() []string {
+	return []string{b.told("drawing.list-mark"), b.told("drawing.list-name"), b.told("drawing.list-piece"), "x", "y", "x", "y"}
 }
 
 // listBlock sets one column of the list.
@@ -83,8 +89,8 @@ func (b *bed) listBlock(d *drafting.Drawing, x, y float64, widths []float64, row
 			at += widths[k]
 		}
 	}
-	set([]string{"", "", "", "bed", "", "piece", ""}, y+3, true)
-	set([]string{"mark", "name", "piece", "x", "y", "x", "y"}, y+7.4, true)
+	set([]string{"", "", "", b.told("drawing.list-bed"), "", b.told("drawing.list-piece"), ""}, y+3, true)
+	set(b.listHeads(), y+7.4, true)
 	top := y + 8.6
 	d.Line(layerSheet, drafting.Wide, drafting.At(x, top), drafting.At(x+total, top))
 	for i, row := range rows {

@@ -9,7 +9,6 @@ import (
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/shape"
 	"slatewright/internal/picture/drafting"
-	"slatewright/trouble"
 )
 
 func pointOf(x, y float64) shape.Point { return shape.Point{X: x, Y: y} }
@@ -69,9 +68,9 @@ func (b *bed) notes(v drawing.View, width float64, e extent) *drafting.Drawing {
 	lines := b.others(v)
 	switch e {
 	case holes:
-		lines = []string{"Sizes in mm. All else: sheet of details."}
+		lines = []string{b.told("drawing.else")}
 	case inShort:
-		lines = append(lines, "Sizes in mm. What else holds stands on the sheet of details.")
+		lines = append(lines, b.told("drawing.also"))
 	default:
 		lines = append(lines, b.general(v)...)
 	}
@@ -111,12 +110,12 @@ func (b *bed) groupNote(c *column, g drawing.Group, v drawing.View) {
 	if n == 0 {
 		return
 	}
-	words := fmt.Sprintf("%s: %d × %s (%s)", g.Letter, n, drawing.Note(g.Like), strings.ReplaceAll(string(g.Like.Kind), "-", " "))
+	words := fmt.Sprintf("%s: %d × %s (%s)", g.Letter, n, b.note(g.Like), b.use(g.Like.Kind))
 	if g.Like.Position == 0 {
 		c.say(words, 3)
 		return
 	}
-	zone := "⌀" + drawing.MM(g.Like.Position)
+	zone := "⌀" + b.mm(g.Like.Position)
 	const frame = 34.0
 	if beside := c.Measure(words, drafting.Least, false) + 3; beside+frame < c.width {
 		c.y++
@@ -143,15 +142,14 @@ func (b *bed) others(v drawing.View) (lines []string) {
 		}
 	}
 	if n > 0 {
-		lines = append(lines, fmt.Sprintf("D: %s in joint edges: ⌀%s%s × %s deep, middle %s below the playing face%s", trouble.Count(n, "dowel hole", "dowel holes"), drawing.MM(like.Diameter), plusMinus(like.Tolerance.Diameter),
-			drawing.MM(like.Depth), drawing.MM(like.Below), zone(like.Position)))
+		lines = append(lines, b.joined(b.told("drawing.dowels", "n", n, "d", b.mm(like.Diameter)+b.plusMinus(like.Tolerance.Diameter), "deep", b.mm(like.Depth), "under", b.mm(like.Below)), b.zone(like.Position)))
 	}
 	lines = append(lines, b.pocketNotes(v)...)
 	if len(b.Strips) > 0 {
-		lines = append(lines, fmt.Sprintf("Strips of board under the stone, %s thick", drawing.MM(b.Strips[0].Thickness)))
+		lines = append(lines, b.told("drawing.strips", "thick", b.mm(b.Strips[0].Thickness)))
 	}
 	if b.Chamfers.Top > 0 || b.Chamfers.Bottom > 0 {
-		lines = append(lines, fmt.Sprintf("Outer arrises %s × 45° above, %s × 45° below", drawing.MM(b.Chamfers.Top), drawing.MM(b.Chamfers.Bottom)))
+		lines = append(lines, b.told("drawing.arrises", "above", b.mm(b.Chamfers.Top), "below", b.mm(b.Chamfers.Bottom)))
 	}
 	return lines
 }
@@ -164,14 +162,14 @@ func (b *bed) pocketNotes(v drawing.View) (lines []string) {
 		if v.Piece >= 0 && !(&plan{bed: b, view: v}).touches(k) {
 			continue
 		}
-		words := "corner pocket"
+		words := b.told("drawing.corner-pocket")
 		if k.Side {
-			words = "side pocket"
+			words = b.told("drawing.side-pocket")
 		}
 		if k.Radius > 0 {
-			words += fmt.Sprintf(" R%s%s", drawing.MM(k.Radius), plusMinus(k.Tolerance.Diameter))
+			words += " R" + b.mm(k.Radius) + b.plusMinus(k.Tolerance.Diameter)
 		}
-		words += zone(k.Position)
+		words = b.joined(words, b.zone(k.Position))
 		if count[words]++; !slices.Contains(order, words) {
 			order = append(order, words)
 		}
@@ -182,62 +180,53 @@ func (b *bed) pocketNotes(v drawing.View) (lines []string) {
 	return lines
 }
 
-func plusMinus(x float64) string {
+func (b *bed) plusMinus(x float64) string {
 	if x == 0 {
 		return ""
 	}
-	return " ±" + drawing.MM(x)
+	return " ±" + b.mm(x)
 }
 
 // zone says within which circle a middle must lie.
-func zone(d float64) string {
+func (b *bed) zone(d float64) string {
 	if d == 0 {
 		return ""
 	}
-	return ", within ⌀" + drawing.MM(d)
+	return b.told("drawing.zone", "d", b.mm(d))
 }
 
 // general is what holds for the whole sheet.
 func (b *bed) general(v drawing.View) (lines []string) {
-	what := "bed"
-	if v.Piece >= 0 {
-		what = "piece"
-	}
-	lines = append(lines, fmt.Sprintf("Stone at least %s thick. Sizes in mm; sides of a piece ±%s.", drawing.MM(b.Thickness), drawing.MM(b.Promise.SizeTolerance)))
-	lines = append(lines, fmt.Sprintf("Datums: A playing face, B middle between the sides, C middle of the %s. Running dimensions count from B and C, plus to the foot and to the right side.", what))
+	lines = append(lines, b.told("drawing.stone", "thick", b.mm(b.Thickness), "off", b.mm(b.Promise.SizeTolerance)))
 	if v.Piece >= 0 {
 		s := drawing.StoneOf(b.Pattern, v.Piece)
-		lines = append(lines, fmt.Sprintf("Face %.3f m², stone %.1f kg as cut.", s.Area*1e-6, s.Mass))
+		lines = append(lines, b.told("drawing.datums-piece"), b.told("drawing.face", "area", b.Reader.Number(s.Area*1e-6, 3), "mass", b.Reader.Number(s.Mass, 1)))
 	} else {
 		mass := 0.0
 		for i := range b.Pieces {
 			mass += drawing.StoneOf(b.Pattern, i).Mass
 		}
-		lines = append(lines, fmt.Sprintf("Stone of all pieces %.1f kg as cut.", mass))
+		lines = append(lines, b.told("drawing.datums-bed"), b.told("drawing.stones", "mass", b.Reader.Number(mass, 1)))
 	}
-	return append(lines, "Lines by ISO 128-2, dimensions by ISO 129-1; letters at least 2.5 high. Do not measure on the drawing.")
+	return append(lines, b.told("drawing.lines", "high", b.mm(drafting.Least)))
 }
 
 // heading says what is seen and from where; a mirrored face in words.
 func (p *plan) heading() string {
-	what := "WHOLE BED"
-	if p.view.Piece >= 0 {
-		what = strings.ToUpper(p.Pieces[p.view.Piece].Name) + " PIECE"
+	if p.view.Piece < 0 {
+		return p.from("drawing.seen-bed-", p.view.Face)
 	}
-	if p.view.Face == pattern.Bottom {
-		return what + ", SEEN FROM BELOW: mirrored, the head is on the right"
-	}
-	return what + ", SEEN FROM ABOVE on the playing face"
+	return p.from("drawing.seen-piece-", p.view.Face, "name", strings.ToUpper(p.piece(p.view.Piece)))
 }
 
 // viewSign draws the stone from its edge with an arrow that shows from where it is seen. The playing face is the wide line.
 func (b *bed) viewSign(face pattern.Face) *drafting.Drawing {
 	const w, h, long = 20.0, 2.4, 6.0
 	d := drafting.New(b.Paper.pen(), 1)
-	top, from, words := long+1.0, 0.0, "from above"
+	top, from, words := long+1.0, 0.0, b.told("drawing.above")
 	tip := top - 0.4
 	if face == pattern.Bottom {
-		top, words = 0, "from below"
+		top, words = 0, b.told("drawing.below")
 		from, tip = top+h+long+1, top+h+0.4
 	}
 	d.Box(layerNote, drafting.Thin, 0, top, w, h)

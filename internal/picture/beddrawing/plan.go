@@ -117,7 +117,7 @@ func (p *plan) drill() {
 		if kind == drafting.Wide && r < 2*p.Pen { // a wide line would fill it
 			kind = drafting.Thin
 		}
-		p.Circle(layerHole(h.Kind), kind, at, r, fmt.Sprintf("%s %s %s", p.marks[i], h.Name, drawing.Note(h)))
+		p.Circle(layerHole(h.Kind), kind, at, r, fmt.Sprintf("%s %s %s", p.marks[i], h.Name, p.note(h)))
 		outer := r
 		if c := h.Counter; c != nil {
 			outer = c.Diameter / 2 / p.Scale
@@ -173,7 +173,7 @@ func (p *plan) name() {
 	p.sides()
 	area := p.area()
 	mark := func(at drafting.Point, clear float64, words string) {
-		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3)) && !p.Mark(layerMark, at, clear, words, area.Grown(30).Common(p.room)) {
+		if !p.Mark(layerMark, at, clear, words, area.Grown(-0.3), area.Grown(30).Common(p.room)) {
 			p.crowded = true
 		}
 	}
@@ -236,11 +236,11 @@ func (p *plan) sides() {
 		p.headArrow(at, out.Common(p.room))
 	}
 	x := a.X0 + 0.35*a.W()
-	if !p.Place(layerNote, drafting.At(x, a.Y0+6), "RIGHT", drafting.Least, right) {
-		p.Place(layerNote, drafting.At(x, a.Y0), "RIGHT", drafting.Least, drafting.Box{X0: a.X0, Y0: a.Y0 - beside, X1: a.X1, Y1: mid.Y}.Common(p.room))
+	if !p.Place(layerNote, drafting.At(x, a.Y0+6), p.told("drawing.right"), drafting.Least, right) {
+		p.Place(layerNote, drafting.At(x, a.Y0), p.told("drawing.right"), drafting.Least, drafting.Box{X0: a.X0, Y0: a.Y0 - beside, X1: a.X1, Y1: mid.Y}.Common(p.room))
 	}
-	if !p.Place(layerNote, drafting.At(x, a.Y1-6), "LEFT", drafting.Least, left) {
-		p.Place(layerNote, drafting.At(x, a.Y1), "LEFT", drafting.Least, drafting.Box{X0: a.X0, Y0: mid.Y, X1: a.X1, Y1: a.Y1 + beside}.Common(p.room))
+	if !p.Place(layerNote, drafting.At(x, a.Y1-6), p.told("drawing.left"), drafting.Least, left) {
+		p.Place(layerNote, drafting.At(x, a.Y1), p.told("drawing.left"), drafting.Least, drafting.Box{X0: a.X0, Y0: mid.Y, X1: a.X1, Y1: a.Y1 + beside}.Common(p.room))
 	}
 }
 
@@ -257,8 +257,8 @@ func (p *plan) pieceNames() {
 		a, b := p.at(piece.From, 0), p.at(piece.To, 0)
 		own := drafting.Box{X0: min(a.X, b.X), Y0: area.Y0, X1: max(a.X, b.X), Y1: area.Y1}
 		at := drafting.At((a.X+b.X)/2, area.Y0+0.65*area.H())
-		if !p.Place(layerNote, at, piece.Name, drafting.Tall, own) {
-			p.Place(layerNote, at, piece.Name, drafting.Least, own)
+		if !p.Place(layerNote, at, p.piece(i), drafting.Tall, own) {
+			p.Place(layerNote, at, p.piece(i), drafting.Least, own)
 		}
 	}
 }
@@ -270,13 +270,13 @@ func (p *plan) headArrow(at drafting.Point, within drafting.Box) bool {
 		side = -1
 	}
 	for _, high := range []float64{drafting.Tall, drafting.Least} {
-		w, tip := p.Measure("HEAD", high, true), 1.1*high
+		w, tip := p.Measure(p.told("drawing.head"), high, true), 1.1*high
 		box, ok := p.Free(at, w+1.8*tip+0.6, high+1, within)
 		if !ok {
 			continue
 		}
 		x, y := box.X0+0.2, (box.Y0+box.Y1)/2
-		words := drafting.Text{Layer: layerNote, At: drafting.At(x+1.8*tip, y+high/2), Words: "HEAD", Height: high, Bold: true}
+		words := drafting.Text{Layer: layerNote, At: drafting.At(x+1.8*tip, y+high/2), Words: p.told("drawing.head"), Height: high, Bold: true}
 		if side < 0 {
 			x = box.X1 - 0.2
 			words.At.X, words.Align = x-1.8*tip, ink.Right

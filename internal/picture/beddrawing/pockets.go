@@ -50,15 +50,15 @@ func (b *bed) pocketDetail(i int) block {
 		}
 	}
 	p.Cross(layerCentre, drafting.At(0, 0), 5)
-	lines := pocketLines(k)
+	lines := b.pocketLines(k)
 	if left := p.pocketSizes(k, window); left != "" {
 		lines = append([]string{left + "."}, lines...)
 	}
-	title := "P: corner pocket"
+	title := b.told("drawing.corner-pocket")
 	if k.Side {
-		title = "P: side pocket"
+		title = b.told("drawing.side-pocket")
 	}
-	return block{p.Drawing, fmt.Sprintf("%s, from above, 1:%g", title, scale), lines}
+	return block{p.Drawing, "P: " + b.joined(title, b.told("drawing.above"), fmt.Sprintf("1:%g", scale)), lines}
 }
 
 // pocketSizes dimensions the drop's middle from the bed's edges, and its radius; where a pocket is drawn freely, how wide and how deep
@@ -66,21 +66,21 @@ func (b *bed) pocketDetail(i int) block {
 func (p *plan) pocketSizes(k pattern.Pocket, window drafting.Box) (left string) {
 	edge := p.at(p.SizeX/2, p.SizeY/2)
 	if edge.X <= window.X1 && k.Radius > 0 {
-		p.Across(math.Min(0, edge.X), math.Max(0, edge.X), window.Y1, window.Y1+6, drawing.MM(math.Abs(p.SizeX/2-k.X)))
+		p.Across(math.Min(0, edge.X), math.Max(0, edge.X), window.Y1, window.Y1+6, p.mm(math.Abs(p.SizeX/2-k.X)))
 	}
 	if edge.Y >= window.Y0 {
-		p.Upright(math.Min(0, edge.Y), math.Max(0, edge.Y), window.X1, window.X1+7, drawing.MM(math.Abs(p.SizeY/2-k.Y)))
+		p.Upright(math.Min(0, edge.Y), math.Max(0, edge.Y), window.X1, window.X1+7, p.mm(math.Abs(p.SizeY/2-k.Y)))
 	}
 	if k.Radius == 0 {
 		return p.freeSizes(k, window)
 	}
 	back := k.Out + math.Pi // into the stone
 	for _, turn := range []float64{0.5, -0.5, 0.2, -0.2, 0.8, -0.8, 1.1, -1.1} {
-		if p.radius(shape.Point{X: k.X, Y: k.Y}, back+turn, k.Radius, "R"+drawing.MM(k.Radius)+plusMinus(k.Tolerance.Diameter)) {
+		if p.radius(shape.Point{X: k.X, Y: k.Y}, back+turn, k.Radius, "R"+p.mm(k.Radius)+p.plusMinus(k.Tolerance.Diameter)) {
 			return ""
 		}
 	}
-	return "R" + drawing.MM(k.Radius) + plusMinus(k.Tolerance.Diameter)
+	return "R" + p.mm(k.Radius) + p.plusMinus(k.Tolerance.Diameter)
 }
 
 // radius dimensions an arc of the stone's edge at a direction from its centre, from within the stone. It reports whether there was room.
@@ -108,28 +108,28 @@ func (p *plan) radius(centre shape.Point, direction, r float64, words string) bo
 func (p *plan) freeSizes(k pattern.Pocket, window drafting.Box) (left string) {
 	low, high := p.reach(k)
 	a, b := p.at(low.X, high.Y), p.at(high.X, low.Y)
-	p.Across(a.X, b.X, window.Y1, window.Y1+6, drawing.MM(high.X-low.X))
-	p.Upright(a.Y, b.Y, window.X0, window.X0-7, drawing.MM(high.Y-low.Y))
+	p.Across(a.X, b.X, window.Y1, window.Y1+6, p.mm(high.X-low.X))
+	p.Upright(a.Y, b.Y, window.X0, window.X0-7, p.mm(high.Y-low.Y))
 	count := map[string]int{}
 	var arcs []shape.Segment
 	for _, s := range k.Outline.Segments() {
 		if m := s.Along(0.5); s.Radius > 0 && math.Abs(m.X) < p.SizeX/2 && math.Abs(m.Y) < p.SizeY/2 {
-			count[drawing.MM(s.Radius)]++
+			count[p.mm(s.Radius)]++
 			arcs = append(arcs, s)
 		}
 	}
 	for _, s := range arcs {
-		words := "R" + drawing.MM(s.Radius)
-		n := count[drawing.MM(s.Radius)]
+		words := "R" + p.mm(s.Radius)
+		n := count[p.mm(s.Radius)]
 		if n > 1 {
 			words = fmt.Sprintf("%d × %s", n, words)
 		}
 		if n > 0 && p.radiusOf(s, words) {
-			count[drawing.MM(s.Radius)] = 0
+			count[p.mm(s.Radius)] = 0
 		}
 	}
 	for _, s := range arcs {
-		if words := drawing.MM(s.Radius); count[words] > 0 {
+		if words := p.mm(s.Radius); count[words] > 0 {
 			left += fmt.Sprintf("; %d × R%s", count[words], words)
 			count[words] = 0
 		}
@@ -155,26 +155,26 @@ func (p *plan) radiusOf(s shape.Segment, words string) bool {
 }
 
 // pocketLines say what the cushions make of the opening.
-func pocketLines(k pattern.Pocket) (lines []string) {
-	deg := func(x float64) string { return drawing.MM(x*180/math.Pi) + "°" }
+func (b *bed) pocketLines(k pattern.Pocket) (lines []string) {
+	deg := func(x float64) string { return b.mm(x*180/math.Pi) + "°" }
 	if k.Flare != 0 {
-		lines = append(lines, "Flanks turn away by "+deg(k.Flare)+" each.")
+		lines = append(lines, b.told("drawing.flanks", "angle", deg(k.Flare)))
 	}
 	if k.Edge > 0 {
-		lines = append(lines, "Edge of the drop rounded "+drawing.MM(k.Edge)+" at the playing face.")
+		lines = append(lines, b.told("drawing.drop-edge", "d", b.mm(k.Edge)))
 	}
 	if k.Mouth > 0 {
-		words := "With the cushions: mouth " + drawing.MM(k.Mouth)
+		list := []string{b.told("drawing.mouth", "d", b.mm(k.Mouth))}
 		if k.HasShelf {
-			words += ", shelf " + drawing.MM(k.Shelf)
+			list = append(list, b.told("drawing.shelf", "d", b.mm(k.Shelf)))
 		}
 		if k.CutAngle > 0 {
-			words += ", cut " + deg(k.CutAngle)
+			list = append(list, b.told("drawing.cut", "angle", deg(k.CutAngle)))
 		}
 		if k.Draft > 0 {
-			words += ", draft " + deg(k.Draft)
+			list = append(list, b.told("drawing.draft", "angle", deg(k.Draft)))
 		}
-		lines = append(lines, words+".")
+		lines = append(lines, b.told("drawing.cushions", "list", b.joined(list...)))
 	}
 	return lines
 }

@@ -162,7 +162,7 @@ func writeAll(t *testing.T, dir, name string, p pattern.Pattern, o Options) (lis
 		t.Fatal(err)
 	}
 	pdf := filepath.Join(dir, name+".pdf")
-	save(t, pdf, func(w io.Writer) error { return PDF(w, name, sheets) })
+	save(t, pdf, func(w io.Writer) error { return PDF(w, name, o, sheets) })
 	for i, d := range sheets {
 		w := written{d: d, p: p, pdf: pdf, page: i + 1, dxf: filepath.Join(dir, name+"-"+d.Name+".dxf"), v: drawing.View{Piece: -2}}
 		if i < len(views) {
@@ -395,7 +395,7 @@ func TestSameBytes(t *testing.T) {
 				t.Fatal("cannot be written")
 			}
 		}
-		if err := PDF(&b, "set", list); err != nil {
+		if err := PDF(&b, "set", Options{}, list); err != nil {
 			t.Fatal(err)
 		}
 		o := Options{Paper: A3}

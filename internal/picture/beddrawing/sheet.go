@@ -77,6 +77,17 @@ func head(d *drafting.Drawing, lines []string, area drafting.Box) {
 
 // planSheet draws a view on a sheet, to the largest scale at which it fits, none larger than 1:least.
 func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
+	type form struct {
+		width float64
+		e     extent
+	}
+	set := map[form]*drafting.Drawing{} // notes are alike at every scale; the sheet that takes them is the last
+	notesIn := func(width float64, e extent) *drafting.Drawing {
+		if set[form{width, e}] == nil {
+			set[form{width, e}] = b.notes(v, width, e)
+		}
+		return set[form{width, e}]
+	}
 	for _, scale := range scales {
 		if scale < least {
 			continue
@@ -94,7 +105,7 @@ func (b *bed) planSheet(v drawing.View, least float64) (*sheet, error) {
 		p.dimension()
 		box := p.Bounds()
 		for _, e := range [3]extent{inFull, inShort, holes} {
-			notes := func(width float64) *drafting.Drawing { return b.notes(v, width, e) }
+			notes := func(width float64) *drafting.Drawing { return notesIn(width, e) }
 			for _, l := range layouts {
 				s, ok := b.part(l, notes)
 				if ok && box.W() <= s.area.W()-air && box.H() <= s.area.H()-headHigh(headLines(p.Drawing, p.heading(), s.area))-air {
@@ -122,18 +133,27 @@ func (p *plan) onto(s parted, box drafting.Box) *sheet {
 	s.notes.Move(s.noteAt.X, s.noteAt.Y)
 	p.Add(s.notes)
 	if p.crowded {
-		p.Place(layerNote, drafting.At(s.area.X0+air, s.area.Y1-air), "What has no room here stands in the list of holes.", drafting.Least, s.area)
+		p.pointToList(s.area)
 	}
 	return &sheet{Drawing: p.Drawing, what: p.what(), scale: fmt.Sprintf("1:%g", p.Scale)}
 }
 
+// pointToList says where to find what the drawing has no room for: below it where there is room, else above.
+func (p *plan) pointToList(area drafting.Box) {
+	mid := (area.X0 + area.X1) / 2
+	for _, at := range []drafting.Point{{X: area.X0 + air, Y: area.Y1 - air}, {X: mid, Y: area.Y1 - air}, {X: area.X1 - air, Y: area.Y1 - air}, {X: area.X1 - air, Y: area.Y0 + air}, {X: mid, Y: area.Y0 + air}} {
+		if p.Place(layerNote, at, p.told("drawing.no-room"), drafting.Least, area) {
+			return
+		}
+	}
+}
+
 // what is shown, in the words of the title block.
 func (p *plan) what() string {
-	what := "whole bed"
-	if p.view.Piece >= 0 {
-		what = p.Pieces[p.view.Piece].Name + " piece"
+	if p.view.Piece < 0 {
+		return p.from("drawing.bed-", p.view.Face)
 	}
-	return what + ", from " + map[string]string{"top": "above", "bottom": "below"}[p.view.Face.String()]
+	return p.from("drawing.piece-", p.view.Face, "name", p.piece(p.view.Piece))
 }
 
 // beside sets the sign of the view and the bar of the scale where the drawing leaves room, near the corners on the left.
@@ -169,6 +189,6 @@ func (b *bed) scaleBar(scale float64) *drafting.Drawing {
 			d.Fill(layerNote, drafting.At(at, 0), drafting.At(at+step, 0), drafting.At(at+step, high), drafting.At(at, high))
 		}
 	}
-	d.Words(layerNote, 0, high+drafting.Least+1, fmt.Sprintf("%s mm of stone: %s mm on paper", drawing.MM(length), drawing.MM(length/scale)))
+	d.Words(layerNote, 0, high+drafting.Least+1, b.told("drawing.bar", "stone", b.mm(length), "paper", b.mm(length/scale)))
 	return d
 }

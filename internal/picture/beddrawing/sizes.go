@@ -3,7 +3,6 @@ package beddrawing
 import (
 	"math"
 
-	"slatewright/bed/drawing"
 	"slatewright/bed/pattern"
 	"slatewright/internal/picture/drafting"
 )
@@ -66,7 +65,7 @@ func (p *plan) entries(list []spot, upright bool, side float64) (out []drafting.
 		if !upright && p.view.Face == pattern.Bottom { // the figure is the place's own, whichever way it is seen
 			along = -along
 		}
-		words := drawing.MM(along)
+		words := p.mm(along)
 		if i, known := index[words]; !known {
 			index[words] = len(out)
 			out = append(out, drafting.Entry{At: at, From: from, Words: words})
@@ -129,13 +128,13 @@ func (p *plan) dimension() {
 	p.chain(p.entries(append(rest, p.dowelSpots()...), true, 1), true, 1)
 
 	y := math.Min(top, a.Y0-chainOff+rowOff) - rowOff
-	if p.Across(a.X0, a.X1, a.Y0, y, drawing.MM(p.u1-p.u0)) {
+	if p.Across(a.X0, a.X1, a.Y0, y, p.mm(p.u1-p.u0)) {
 		p.Datum(layerDatum, drafting.At(a.X0, y), -1, 0, "C")
 	} else {
 		p.Datum(layerDatum, drafting.At(a.X1, y), 1, 0, "C")
 	}
 	x := math.Min(left, a.X0-chainOff+rowOff) - rowOff
-	if p.Upright(a.Y0, a.Y1, a.X0, x, drawing.MM(p.w1-p.w0)) {
+	if p.Upright(a.Y0, a.Y1, a.X0, x, p.mm(p.w1-p.w0)) {
 		p.Datum(layerDatum, drafting.At(x, a.Y1), 0, 1, "B")
 	} else {
 		p.Datum(layerDatum, drafting.At(x, a.Y0), 0, -1, "B")

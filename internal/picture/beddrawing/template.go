@@ -28,9 +28,9 @@ func Template(p pattern.Pattern, o Options, v drawing.View) *drafting.Drawing {
 	t.drill()
 	t.middles()
 	const around, pitch = 24.0, 8.0
-	heading := fmt.Sprintf("%s, revision %s, 1:1. %s. Measure both bars before use.", p.Name, p.Revision, t.heading())
+	heading := b.told("drawing.template", "name", p.Name, "revision", p.Revision, "view", t.heading())
 	if o.Invented {
-		heading = "INVENTED DATA. " + heading
+		heading = b.told("drawing.invented") + ". " + heading
 	}
 	box := t.Bounds()
 	lines := t.Wrap(heading, drafting.Large, box.W())
@@ -41,7 +41,7 @@ func Template(p pattern.Pattern, o Options, v drawing.View) *drafting.Drawing {
 	t.marksInFull()
 	t.bars()
 	t.Name = "template-" + v.Name(p)
-	t.Title = fmt.Sprintf("%s, revision %s: template 1:1, %s", p.Name, p.Revision, t.what())
+	t.Title = b.told("drawing.template-title", "name", p.Name, "revision", p.Revision, "shown", t.what())
 	for i, line := range lines {
 		t.Text(drafting.Text{Layer: layerNote, At: drafting.At(around, 12+pitch*float64(i)), Words: line, Height: drafting.Large})
 	}
@@ -54,7 +54,7 @@ func (p *plan) marksInFull() {
 	area := p.area()
 	for i, h := range p.Holes {
 		if p.view.Shows(h.Piece) {
-			words := fmt.Sprintf("%s ⌀%s %s", p.marks[i], drawing.MM(h.Diameter), h.Name)
+			words := fmt.Sprintf("%s ⌀%s %s", p.marks[i], p.mm(h.Diameter), h.Name)
 			p.Mark(layerMark, p.at(h.X, h.Y), reachOf(h)+crossBeyond, words, area.Grown(-0.5))
 		}
 	}
@@ -107,7 +107,7 @@ func TilePDF(w io.Writer, d *drafting.Drawing, o Options) error {
 	if !lying {
 		wide, high = high, wide
 	}
-	doc := ink.NewPDF(wide, high, ink.Title{Name: d.Title}, nil)
+	doc := ink.NewPDF(wide, high, ink.Title{Name: d.Title, Language: o.Reader.Language().Tag()}, nil)
 	shown := drafting.Box{X0: tileMargin, Y0: tileMargin, X1: wide - tileMargin, Y1: high - tileMargin}
 	for row := range down {
 		for col := range across {
@@ -116,14 +116,14 @@ func TilePDF(w io.Writer, d *drafting.Drawing, o Options) error {
 			tile := d.Part(drafting.Box{X0: x, Y0: y, X1: x + shown.W(), Y1: y + shown.H()})
 			tile.Move(tileMargin-x, tileMargin-y)
 			doc.Within(shown.X0, shown.Y0, shown.W(), shown.H(), func() { tile.On(doc) })
-			tileFrame(d, shown, row, col, across, down).On(doc)
+			tileFrame(d, o, shown, row, col, across, down).On(doc)
 		}
 	}
 	return doc.Write(w)
 }
 
 // tileFrame draws what a tile says of itself: corner marks, where the next tile begins, its place, and a bar to measure.
-func tileFrame(d *drafting.Drawing, shown drafting.Box, row, col, across, down int) *drafting.Drawing {
+func tileFrame(d *drafting.Drawing, o Options, shown drafting.Box, row, col, across, down int) *drafting.Drawing {
 	f := drafting.New(0.35, 1)
 	const arm = 6.0
 	for _, x := range [2]float64{shown.X0, shown.X1} {
@@ -143,7 +143,7 @@ func tileFrame(d *drafting.Drawing, shown drafting.Box, row, col, across, down i
 		tick(shown.X0, shown.Y1-tileOver, -3, 0)
 		tick(shown.X1, shown.Y1-tileOver, 3, 0)
 	}
-	f.Words(layerNote, shown.X0+arm+1, shown.Y0-4, fmt.Sprintf("%s, row %d of %d, column %d of %d: lay the corner marks over the ticks", d.Name, row+1, down, col+1, across))
+	f.Words(layerNote, shown.X0+arm+1, shown.Y0-4, o.Reader.Say("drawing.tile", "name", d.Name, "row", row+1, "rows", down, "column", col+1, "columns", across))
 	y := shown.Y1 + 4.5
 	f.Line(layerNote, drafting.Wide, drafting.At(shown.X0+arm+2, y), drafting.At(shown.X0+arm+2+control, y))
 	for i := 0.0; i <= 10; i++ {

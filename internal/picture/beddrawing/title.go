@@ -1,8 +1,6 @@
 package beddrawing
 
 import (
-	"fmt"
-
 	"slatewright/internal/picture/drafting"
 	"slatewright/internal/picture/ink"
 )
@@ -29,25 +27,25 @@ func (b *bed) finish(s *sheet, n, of int) {
 	x, y := in.X1-titleWide, in.Y1-b.titleHigh()
 	s.Box(layerSheet, drafting.Wide, x, y, titleWide, b.titleHigh())
 	if b.Invented {
-		s.Text(drafting.Text{Layer: layerSheet, At: drafting.At(x+titleWide/2, y+markHigh-(markHigh-drafting.Tall)/2), Words: "INVENTED DATA", Height: drafting.Tall, Align: ink.Middle, Bold: true})
+		s.Text(drafting.Text{Layer: layerSheet, At: drafting.At(x+titleWide/2, y+markHigh-(markHigh-drafting.Tall)/2), Words: b.told("drawing.invented"), Height: drafting.Tall, Align: ink.Middle, Bold: true})
 		s.Line(layerSheet, drafting.Wide, drafting.At(x, y+markHigh), drafting.At(x+titleWide, y+markHigh))
 		y += markHigh
 	}
 	by, on := b.Approved.By, b.Approved.On
 	if by == "" {
-		by = "not approved"
+		by = b.told("drawing.not-approved")
 	}
 	if on == "" {
 		on = "–"
 	}
-	s.row(x, y, []cell{{titleWide, "pattern", b.Name, drafting.Large}})
-	s.row(x, y+rowHigh, []cell{{titleWide - 22, "shows", s.what, drafting.Tall}, {22, "sheet", fmt.Sprintf("%d of %d", n, of), drafting.Tall}})
-	s.row(x, y+2*rowHigh, []cell{{20, "revision", b.Revision, drafting.Tall}, {46, "approved by", by, drafting.Tall}, {28, "on", on, drafting.Tall}})
-	s.row(x, y+3*rowHigh, []cell{{24, "scale", s.scale, drafting.Tall}, {18, "unit", "mm", drafting.Tall}, {20, "paper", string(b.Paper), drafting.Tall}, {32, "", "", 0}})
+	s.row(x, y, []cell{{titleWide, b.told("drawing.pattern"), b.Name, drafting.Large}})
+	s.row(x, y+rowHigh, []cell{{titleWide - 22, b.told("drawing.shows"), s.what, drafting.Tall}, {22, b.told("drawing.sheet"), b.told("drawing.sheet-of", "i", n, "all", of), drafting.Tall}})
+	s.row(x, y+2*rowHigh, []cell{{20, b.told("drawing.revision"), b.Revision, drafting.Tall}, {46, b.told("drawing.approved"), by, drafting.Tall}, {28, b.told("drawing.on"), on, drafting.Tall}})
+	s.row(x, y+3*rowHigh, []cell{{24, b.told("drawing.scale"), s.scale, drafting.Tall}, {18, b.told("drawing.unit"), "mm", drafting.Tall}, {20, b.told("drawing.paper"), string(b.Paper), drafting.Tall}, {32, "", "", 0}})
 	s.projection(x+62, y+3*rowHigh)
-	s.Title = fmt.Sprintf("%s, revision %s: %s", b.Name, b.Revision, s.what)
+	s.Title = b.told("drawing.title", "name", b.Name, "revision", b.Revision, "shown", s.what)
 	if b.Invented {
-		s.Title += " (invented data)"
+		s.Title = b.told("drawing.title-invented", "title", s.Title)
 	}
 }
 
@@ -62,7 +60,10 @@ type cell struct {
 func (s *sheet) row(x, y float64, cells []cell) {
 	for _, c := range cells {
 		s.Box(layerSheet, drafting.Thin, x, y, c.wide, rowHigh)
-		s.Words(layerSheet, x+1, y+1+drafting.Least, c.caption)
+		if c.caption != "" {
+			words, _ := s.fit(c.caption, drafting.Least, c.wide-1.5)
+			s.Words(layerSheet, x+1, y+1+drafting.Least, words)
+		}
 		if c.value != "" {
 			words, high := s.fit(c.value, c.high, c.wide-2)
 			s.Text(drafting.Text{Layer: layerSheet, At: drafting.At(x+1, y+rowHigh-1.4), Words: words, Height: high})

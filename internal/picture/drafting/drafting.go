@@ -93,6 +93,7 @@ type Drawing struct {
 	metric *ink.SVG
 	parts  []part // straight parts of all lines
 	boxes  []Box  // of the texts
+	grid   grid   // of parts and boxes
 }
 
 // part is a straight part of a line, or the side of a circle.
@@ -243,6 +244,7 @@ func (d *Drawing) Move(dx, dy float64) {
 		move(&d.parts[i].a)
 		move(&d.parts[i].b)
 	}
+	d.grid = grid{}
 	move(&d.Origin)
 }
 

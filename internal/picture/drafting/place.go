@@ -37,6 +37,9 @@ func (b Box) holds(o Box) bool { return b.X0 <= o.X0 && o.X1 <= b.X1 && b.Y0 <= 
 
 // crossed reports whether a straight part passes through the box (Liang and Barsky 1984).
 func (b Box) crossed(p part) bool {
+	if p.a.X <= b.X0 && p.b.X <= b.X0 || p.a.X >= b.X1 && p.b.X >= b.X1 || p.a.Y <= b.Y0 && p.b.Y <= b.Y0 || p.a.Y >= b.Y1 && p.b.Y >= b.Y1 {
+		return false
+	}
 	t0, t1 := 0.0, 1.0
 	dx, dy := p.b.X-p.a.X, p.b.Y-p.a.Y
 	for _, e := range [4][2]float64{{-dx, p.a.X - b.X0}, {dx, b.X1 - p.a.X}, {-dy, p.a.Y - b.Y0}, {dy, b.Y1 - p.a.Y}} {
@@ -119,31 +122,45 @@ func (d *Drawing) Clashes() (list []Clash) {
 	return list
 }
 
-// Mark sets words beside a place, at least clear mm from it, where they lie over nothing, within a box: as near as there is
-// room, with a leader where that is not beside it. It reports whether there was room; where there was none, nothing is drawn.
-func (d *Drawing) Mark(l Layer, at Point, clear float64, words string, within Box) bool {
+// Mark sets words beside a place, at least clear mm from it, where they lie over nothing, within the first of some boxes that has
+// room: as near as there is, with a leader where that is not beside it. It reports whether there was room; where there was none, nothing
+// is drawn. However much is drawn, it tries no more places than these.
+func (d *Drawing) Mark(l Layer, at Point, clear float64, words string, within ...Box) bool {
 	const reach, air, apart = 26.0, 0.35, 0.8
 	w, h := d.Measure(words, Least, false), Least*(1+below)
-	near := d.near(at, clear+reach+w)
-	for away := clear + 0.5; away < clear+reach-8; away += 0.8 {
-		for _, dir := range directions {
-			// The box's side nearest to the place is away from it.
-			cx := at.X + dir.X*(away+math.Abs(dir.X)*w/2)
-			cy := at.Y + dir.Y*(away+math.Abs(dir.Y)*h/2)
-			b := Box{cx - w/2, cy - h/2, cx + w/2, cy + h/2}
-			if !within.holds(b) || near.taken(b, air, apart) {
-				continue
-			}
-			if away > clear+1.5 {
-				from := At(at.X+dir.X*clear, at.Y+dir.Y*clear)
-				to := At(math.Max(b.X0-air, math.Min(b.X1+air, from.X)), math.Max(b.Y0-air, math.Min(b.Y1+air, from.Y)))
-				if near.worded(part{from, to}) {
+	near := d.grown()
+	var full []bool // which places, in their order, have no room: what one box has tried, the next need not
+	for i, box := range within {
+		n := -1
+		for away := clear + 0.5; away < clear+reach-8; away += 0.8 {
+			for _, dir := range directions {
+				n++
+				if i == 0 {
+					full = append(full, false)
+				}
+				// The box's side nearest to the place is away from it.
+				cx := at.X + dir.X*(away+math.Abs(dir.X)*w/2)
+				cy := at.Y + dir.Y*(away+math.Abs(dir.Y)*h/2)
+				b := Box{cx - w/2, cy - h/2, cx + w/2, cy + h/2}
+				if full[n] || !box.holds(b) {
 					continue
 				}
-				d.Line(l, Thin, from, to)
+				if near.taken(b, air, apart) {
+					full[n] = true
+					continue
+				}
+				if away > clear+1.5 {
+					from := At(at.X+dir.X*clear, at.Y+dir.Y*clear)
+					to := At(math.Max(b.X0-air, math.Min(b.X1+air, from.X)), math.Max(b.Y0-air, math.Min(b.Y1+air, from.Y)))
+					if near.worded(part{from, to}) {
+						full[n] = true
+						continue
+					}
+					d.Line(l, Thin, from, to)
+				}
+				d.Text(Text{Layer: l, At: At(cx, b.Y0+Least), Words: words, Height: Least, Align: ink.Middle})
+				return true
 			}
-			d.Text(Text{Layer: l, At: At(cx, b.Y0+Least), Words: words, Height: Least, Align: ink.Middle})
-			return true
 		}
 	}
 	return false
@@ -158,57 +175,10 @@ var directions = func() (list []Point) {
 	return list
 }()
 
-// ground is what is drawn near a place.
-type ground struct {
-	parts []part
-	boxes []Box
-}
-
-func (d *Drawing) near(at Point, reach float64) (g ground) {
-	window := Box{at.X - reach, at.Y - reach, at.X + reach, at.Y + reach}
-	for _, p := range d.parts {
-		if window.crossed(p) {
-			g.parts = append(g.parts, p)
-		}
-	}
-	for _, b := range d.boxes {
-		if window.over(b) {
-			g.boxes = append(g.boxes, b)
-		}
-	}
-	return g
-}
-
-// taken reports whether a box has lines nearer than air or words nearer than apart.
-func (g ground) taken(b Box, air, apart float64) bool {
-	wide, near := Box{b.X0 - apart, b.Y0 - air, b.X1 + apart, b.Y1 + air}, b.Grown(air)
-	for _, o := range g.boxes {
-		if wide.over(o) {
-			return true
-		}
-	}
-	for _, p := range g.parts {
-		if near.crossed(p) {
-			return true
-		}
-	}
-	return false
-}
-
-// worded reports whether a line passes through words.
-func (g ground) worded(p part) bool {
-	for _, o := range g.boxes {
-		if o.Grown(0.3).crossed(p) {
-			return true
-		}
-	}
-	return false
-}
-
 // Free finds a box of a size that lies over nothing, its middle as near to a place as can be, within another box.
 func (d *Drawing) Free(at Point, w, h float64, within Box) (Box, bool) {
 	const step, reach = 1.0, 60
-	g := d.near(at, reach+math.Max(w, h))
+	g := d.grown()
 	for r := 0.0; r < reach; r += step {
 		n := max(1, int(2*math.Pi*r/step))
 		for i := range n {
@@ -224,13 +194,12 @@ func (d *Drawing) Free(at Point, w, h float64, within Box) (Box, bool) {
 
 // Reaches reports whether a straight line passes through no words.
 func (d *Drawing) Reaches(from, to Point) bool {
-	return !d.near(from, math.Abs(to.X-from.X)+math.Abs(to.Y-from.Y)).worded(part{from, to})
+	return !d.grown().worded(part{from, to})
 }
 
 // Clear reports whether a box lies over nothing.
 func (d *Drawing) Clear(b Box) bool {
-	at := At((b.X0+b.X1)/2, (b.Y0+b.Y1)/2)
-	return !d.near(at, math.Max(b.W(), b.H())).taken(b, 0.3, 0.8)
+	return !d.grown().taken(b, 0.3, 0.8)
 }
 
 // Place sets words where they lie over nothing, as near to a place as can be, within a box. Where there is no room, nothing is drawn.

@@ -2,6 +2,7 @@ package ink
 
 import (
 	"sync"
+	"unicode/utf8"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -73,5 +74,13 @@ func (metric) Width(words string, t Type) float64 {
 	ruling.Lock()
 	defer ruling.Unlock()
 	ruler.setType(t)
-	return ruler.GetStringWidth(words)
+	length := 0.0
+	for _, r := range runs(words) {
+		if r.outside { // signs of East Asia are as wide as they are high, in every font
+			length += float64(utf8.RuneCountInString(r.words)) * t.Size * mmPerPoint
+		} else {
+			length += ruler.GetStringWidth(r.words)
+		}
+	}
+	return length
 }

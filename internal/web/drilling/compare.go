@@ -17,7 +17,6 @@ import (
 	"slatewright/internal/picture/drafting"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
-	"slatewright/trouble"
 )
 
 const onCompare = at + "/compare"
@@ -49,13 +48,7 @@ func answerCompare(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.Say("revision.caption", "before", s.Before.Revision, "after", s.After.Revision), s.one()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	as := a.Plain.Get("as")
-	if slices.Contains(sheets, as) {
-		if err := few(a, "after", mostDrawn, "slatewright bed compare --picture", before, after); err != nil {
-			return shell.Reply{}, err
-		}
-	}
-	out.Files, err = s.files(as)
+	out.Files, err = s.files(a.Plain.Get("as"))
 	return out, err
 }
 
@@ -239,14 +232,18 @@ func (s overlaid) files(asked string) (list []shell.ReplyFile, err error) {
 		write                func(*drafting.Drawing, *bytes.Buffer) error
 	}{
 		{"pdf", "revision.pdf", "compare.pdf", "application/pdf", func(d *drafting.Drawing, b *bytes.Buffer) error {
-			return beddrawing.PDF(b, d.Title, []*drafting.Drawing{d})
+			return beddrawing.PDF(b, d.Title, beddrawing.Options{Reader: lettered(s.Words)}, []*drafting.Drawing{d})
 		}},
 		{"svg", "revision.svg", "compare.svg", "image/svg+xml", func(d *drafting.Drawing, b *bytes.Buffer) error { return d.SVG(b) }},
 		{"dxf", "revision.dxf", "compare.dxf", "application/dxf", func(d *drafting.Drawing, b *bytes.Buffer) error { return d.DXF(b) }},
 	} {
 		var text bytes.Buffer
 		if f.as == asked {
-			d, err := beddrawing.Overlay(s.before, s.after, s.Differences, s.lines(), beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented})
+			on := s
+			if f.as != "svg" {
+				on.Words = lettered(s.Words)
+			}
+			d, err := beddrawing.Overlay(s.before, s.after, s.Differences, on.lines(), on.options())
 			if err != nil {
 				return nil, err
 			}
@@ -259,13 +256,28 @@ func (s overlaid) files(asked string) (list []shell.ReplyFile, err error) {
 	return list, nil
 }
 
-// lines say the differences on the drawing, whose words are English.
+func (s overlaid) options() beddrawing.Options {
+	return beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented, Reader: s.Words}
+}
+
+// lines say the differences on the drawing, those that are alike in one line.
 func (s overlaid) lines() (list []string) {
-	for _, d := range s.Told() {
-		if d.Of == "bed" {
-			list = append(list, d.Of+": "+d.Says)
-		} else {
-			list = append(list, fmt.Sprintf("%s (%s): %s", strings.Join(d.Bases, ", "), trouble.Count(d.Count, d.Of, d.Of+"s"), d.Says))
+	for _, c := range s.changes() {
+		what := thing(s.Words, c.Of)
+		if c.Of != "bed" {
+			what += " " + s.List(c.bases...)
+		}
+		if c.n > 1 {
+			what += " (" + s.Say("pattern.places", "n", c.n) + ")"
+		}
+		how := s.how(c.Difference)
+		if c.What == revision.Renamed {
+			how = s.Say("revision.was", "name", c.WasBase)
+		}
+		for _, h := range happened {
+			if h.what == c.What {
+				list = append(list, strings.TrimSpace(what+": "+s.Say(h.key)+" "+how))
+			}
 		}
 	}
 	return list

@@ -49,11 +49,8 @@ func Add(s *shell.Shell, mux *http.ServeMux) error {
 	return nil
 }
 
-// How many holes a page shows, in half a second, and how many it draws on sheets, in two.
-const (
-	mostHoles = 1000
-	mostDrawn = 150
-)
+// mostHoles is how many holes a page shows and draws on sheets, in half a second each.
+const mostHoles = 1000
 
 // patternIn reads the pattern file of a field.
 func patternIn(a shell.Asked, field string) (name string, p pattern.Pattern, err error) {
@@ -62,20 +59,15 @@ func patternIn(a shell.Asked, field string) (name string, p pattern.Pattern, err
 		return "", p, err
 	}
 	if p, err = patternfile.Read(list.Name, list.Reader()); err == nil {
-		err = few(a, field, mostHoles, "slatewright bed check", p)
+		err = few(a, field, p)
 	}
 	return list.Name, p, err
 }
 
 // few refuses patterns that have more holes than a page takes.
-func few(a shell.Asked, field string, most int, command string, beds ...pattern.Pattern) error {
-	for _, p := range beds {
-		if len(p.Holes) > most {
-			return problem.New("too-large", field, a.Say("drilling.too-many", "n", most), a.Say("drilling.too-many-next", "command", command))
-		}
+func few(a shell.Asked, field string, p pattern.Pattern) error {
+	if len(p.Holes) > mostHoles {
+		return problem.New("too-large", field, a.Say("drilling.too-many", "n", mostHoles), a.Say("drilling.too-many-next", "command", "slatewright bed check"))
 	}
 	return nil
 }
-
-// sheets are the ways in which drawings are taken away.
-var sheets = []string{"pdf", "svg", "dxf", "template"}

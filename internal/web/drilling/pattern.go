@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -67,13 +66,7 @@ func answerPattern(a shell.Asked) (shell.Reply, error) {
 	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return s.draw(width) })
 	out.Caption, out.Behind = s.caption(), s.holes()
 	out.Figures, out.Tables, out.Notes = s.figures(), s.tables(), s.Warnings
-	as := a.Plain.Get("as")
-	if slices.Contains(sheets, as) {
-		if err := few(a, "spec", mostDrawn, "slatewright bed draw", p); err != nil {
-			return shell.Reply{}, err
-		}
-	}
-	out.Files, err = s.files(as)
+	out.Files, err = s.files(a.Plain.Get("as"))
 	return out, err
 }
 
@@ -276,16 +269,16 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 		}
 		list = append(list, shell.ReplyFile{ListFile: shell.ListFile{As: as, Label: s.Say(says)}, Name: name, Kind: kind, Content: text.Bytes()})
 	}
-	o := beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented}
-	title := s.Pattern + ", revision " + s.Revision
+	o := beddrawing.Options{Paper: beddrawing.A3, Invented: s.invented, Reader: lettered(s.Words)}
+	title := o.Reader.Say("drawing.document", "name", s.Pattern, "revision", s.Revision)
 	add("pdf", "pattern.pdf", "drawings.pdf", "application/pdf", func(b *bytes.Buffer) error {
 		list, err := beddrawing.Sheets(s.p, o, beddrawing.Views(s.p, s.view.Piece), s.view.Piece < 0)
 		if err != nil {
 			return err
 		}
-		return beddrawing.PDF(b, title, list)
+		return beddrawing.PDF(b, title, o, list)
 	})
-	one := func(write func(*bytes.Buffer, *drafting.Drawing) error) func(*bytes.Buffer) error {
+	one := func(o beddrawing.Options, write func(*bytes.Buffer, *drafting.Drawing) error) func(*bytes.Buffer) error {
 		return func(b *bytes.Buffer) error {
 			list, err := beddrawing.Sheets(s.p, o, []drawing.View{s.view}, false)
 			if err != nil {
@@ -295,15 +288,26 @@ func (s spread) files(asked string) (list []shell.ReplyFile, err error) {
 		}
 	}
 	name := s.view.Name(s.p)
-	add("svg", "pattern.svg", name+".svg", "image/svg+xml", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.SVG(b) }))
-	add("dxf", "pattern.dxf", name+".dxf", "application/dxf", one(func(b *bytes.Buffer, d *drafting.Drawing) error { return d.DXF(b) }))
+	seen := o // on a screen, which has the letters of every language
+	seen.Reader = s.Words
+	add("svg", "pattern.svg", name+".svg", "image/svg+xml", one(seen, func(b *bytes.Buffer, d *drafting.Drawing) error { return d.SVG(b) }))
+	add("dxf", "pattern.dxf", name+".dxf", "application/dxf", one(o, func(b *bytes.Buffer, d *drafting.Drawing) error { return d.DXF(b) }))
 	if s.view.Piece >= 0 {
-		a4 := beddrawing.Options{Paper: beddrawing.A4, Invented: s.invented}
+		a4 := beddrawing.Options{Paper: beddrawing.A4, Invented: s.invented, Reader: o.Reader}
 		add("template", "pattern.template", "template-"+name+".pdf", "application/pdf", func(b *bytes.Buffer) error {
 			return beddrawing.TilePDF(b, beddrawing.Template(s.p, a4, s.view), a4)
 		})
 	}
 	return list, err
+}
+
+// lettered are the words of what is printed and of what drawing programs read. The fonts of neither have Chinese characters: those who read
+// Chinese have the sheets in English.
+func lettered(w tongue.Words) tongue.Words {
+	if w.Language() == tongue.Chinese {
+		return tongue.In(tongue.English, w.Units())
+	}
+	return w
 }
 
 // degrees writes an angle.
