@@ -8,7 +8,7 @@ package orders
 import (
 	"fmt"
 
-	"slatewright/cutting/matching"
+	"slatewright/assignment"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/search"
 	"slatewright/trouble"
@@ -56,8 +56,8 @@ func Choose(slabs []*slab.Slab, list []Order, limits func(pair, of int) search.L
 		}
 		c.Plans = append(c.Plans, plans)
 	}
-	c.Order, c.Value = matching.Best(value, room)
-	_, c.Bound = matching.Best(bound, room)
+	c.Order, c.Value = assignment.Best(value, room)
+	_, c.Bound = assignment.Best(bound, room)
 	return c, nil
 }
 

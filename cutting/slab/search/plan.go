@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"slatewright/cutting/matching"
+	"slatewright/assignment"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/ground"
 )
@@ -61,7 +61,7 @@ const mostMatched = 300
 // matched gives each row of a table at most one column within its room, for the greatest sum; row by row where there are too many.
 func matched(gain [][]int64, room []int) (chosen []int, sum int64) {
 	if len(gain) <= mostMatched {
-		return matching.Best(gain, room)
+		return assignment.Best(gain, room)
 	}
 	left := slices.Clone(room)
 	for _, row := range gain {

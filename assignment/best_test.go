@@ -1,11 +1,11 @@
-package matching_test
+package assignment_test
 
 import (
 	"testing"
 
 	"pgregory.net/rapid"
 
-	"slatewright/cutting/matching"
+	"slatewright/assignment"
 )
 
 // slow tries everything.
@@ -32,7 +32,7 @@ func TestBestOfAll(t *testing.T) {
 			worth[r] = rapid.SliceOfN(rapid.Int64Range(-3, 20), columns, columns).Draw(t, "worth")
 		}
 		room := rapid.SliceOfN(rapid.IntRange(0, 3), columns, columns).Draw(t, "room")
-		chosen, sum := matching.Best(worth, room)
+		chosen, sum := assignment.Best(worth, room)
 		var own int64
 		used := make([]int, columns)
 		for r, c := range chosen {

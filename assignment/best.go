@@ -1,7 +1,4 @@
-// Package matching gives each row of a table at most one column so that the sum is the most, each column to no more rows than it has room for.
-//
-// It is exact, and meant for tables of a few hundred rows. It knows nothing of what rows and columns stand for; the same table gives the same answer.
-package matching
+package assignment
 
 import "math"
 
