@@ -135,6 +135,7 @@ var law = map[string][]room{
 		{name: "sets/late", may: "trouble"},
 		{name: "sets/learned"},
 		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
+		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
 		{name: "gauge/agreement", may: "chance sheet gauge/tables trouble"},
