@@ -168,6 +168,7 @@ var law = map[string][]room{
 		{name: "internal/measured/ground", may: "internal/picture/contour"},
 		{name: "internal/measured/kept", may: "trouble"},
 		{name: "internal/rehearsal", may: "bed chance face measure"},
+		{name: "internal/rehearsal/stock", may: "chance face internal/rehearsal"},
 		{name: "internal/waiting", may: "bed chance internal/book internal/waiting/house judge trouble", tests: "internal/ledger internal/rehearsal internal/rehearsal/halfyear internal/tongue"},
 		{name: "internal/waiting/house", may: "internal/book trouble", tests: "internal/ledger internal/rehearsal internal/rehearsal/halfyear"},
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
