@@ -131,6 +131,7 @@ var law = map[string][]room{
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
 		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "sets/beds", may: "bed face seating trouble"},
 		{name: "sets/colour"},
 		{name: "sets/late", may: "trouble"},
 		{name: "sets/learned"},
