@@ -135,7 +135,7 @@ var law = map[string][]room{
 		{name: "sets/colour"},
 		{name: "sets/late", may: "trouble"},
 		{name: "sets/learned"},
-		{name: "sets", may: "bed cores seating trouble", tests: "bed face"},
+		{name: "sets", may: "bed cores face seating sets/beds trouble"},
 		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},

@@ -7,8 +7,8 @@ import (
 	"slatewright/trouble"
 )
 
-// Plan is a choice of sets.
-type Plan struct {
+// Packing is a choice of sets out of trials.
+type Packing struct {
 	Sets   []seating.Trial // good ones first, each kind in the order of its first piece
 	Good   int             // how many of them are good
 	Cost   float64         // sum over all
@@ -38,9 +38,9 @@ func (a worth) better(b worth) bool {
 // It fills a table over all subsets of the pieces: the best plan for a subset either leaves its first piece out, or puts it
 // in one of its triples and takes the best plan for the rest (Held and Karp, Journal of SIAM 10, 1962, 196–210, use the
 // table for tours).
-func Pack(n int, trials []seating.Trial, good func(seating.Trial) bool, cost func(seating.Trial) float64) (Plan, error) {
+func Pack(n int, trials []seating.Trial, good func(seating.Trial) bool, cost func(seating.Trial) float64) (Packing, error) {
 	if n > MostPieces {
-		return Plan{}, trouble.Data("stock-size", "", fmt.Sprintf("a stock of %d pieces cannot be matched here", n), fmt.Sprintf("give at most %d pieces", MostPieces))
+		return Packing{}, trouble.Data("stock-size", "", fmt.Sprintf("a stock of %d pieces cannot be matched here", n), fmt.Sprintf("give at most %d pieces", MostPieces))
 	}
 	choices := make([][]choice, n)
 	for t, trial := range trials {
@@ -88,9 +88,9 @@ func (a worth) with(c choice) worth {
 }
 
 // read follows the table from the whole stock down.
-func read(n int, trials []seating.Trial, choices [][]choice, table []worth, taken []int) Plan {
+func read(n int, trials []seating.Trial, choices [][]choice, table []worth, taken []int) Packing {
 	all := 1<<n - 1
-	plan := Plan{Good: table[all].good, Cost: table[all].cost}
+	plan := Packing{Good: table[all].good, Cost: table[all].cost}
 	var others []seating.Trial
 	for free := all; free != 0; {
 		first := 0

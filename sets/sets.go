@@ -1,11 +1,14 @@
 // Package sets finds which pieces of a stock belong together: three pieces make a set, no piece is used twice.
 //
-// This is the first form, exact for small stocks: [Try] lays every three pieces together in every place and turn they
-// allow, and [Pack] chooses among the triples, first as many good sets as can be had at once, then as many sets as can be
-// had, then the least sum of costs.
+// A [Question] has the stock, classes, orders and wishes; [Match] answers it with a [Plan]: first as many sets as can be for each order, the most
+// important order first, then as many as can be for stock, then the least cost, with a bound on what any plan could cost. [Racks] keep what was
+// computed, and answer what an exchange would cost ([Racks.Exchanges], [Racks.Swap]) and what one more piece would free ([Racks.Free]). Pieces of
+// different size never mix.
 //
-// The package does not judge, and it knows nothing of orders, colour or due dates. What makes a set good and what it costs
-// are the caller's words.
+// The package does not judge and lays nothing up: what it says of a bed is foretold. It reads no files. What a bed of three pieces is, package
+// sets/beds says; which threes to choose, sets/threes.
+//
+// [Try] and [Pack] are the first form, for small stocks.
 package sets
 
 import (

@@ -1,0 +1,83 @@
+package sets
+
+import (
+	"slatewright/bed"
+	"slatewright/face"
+	"slatewright/sets/beds"
+)
+
+// Piece is one piece of the stock.
+type Piece struct {
+	ID        string
+	Ways      beds.Ways   // how it may lie
+	Face      *face.Face  // playing face; nil: none is known, and its sets' beds are not foretold
+	Thickness float64     // stone and lining together at the screws, mm; NaN where it is not known
+	Layer     string      // of the quarry; "": not known, which differs from every layer that is
+	Batch     string      // of the lining board; "": not known, which differs from every batch that is
+	Size      string      // pieces of different size never mix; "" is a size like any other
+	Lab       *[3]float64 // colour, CIELAB; nil where it is not known: then it differs from nothing
+	AgeDays   float64     // days that it has lain ready, 0 or more
+	NotReady  string      // why it may not be judged; "": it may. A piece that may not is in no set
+}
+
+// Class is a name with what a bed of it must keep.
+type Class struct {
+	Name   string
+	Limits bed.Limits
+	// Room is how much of each limit the doubt of the results is expected to take, mm: a bed nearer to a limit than that would most likely end in
+	// cannot tell.
+	Room float64
+}
+
+// Order wants sets of one size and class.
+type Order struct {
+	ID    string
+	Size  string // as of the pieces
+	Class string // name of a class; "": the loosest
+	Sets  int    // wanted, 1 or more
+	Due   string // YYYY-MM-DD; "": none, which is later than any
+}
+
+// Weights say what is dear in a set. The cost of a set is
+//
+//	Step·(larger step)/(limit of the step) + Zone·zone/(limit of the zone) + Spread·(thickest − thinnest piece)/0.25 mm
+//	+ over the two joints: Layer for a change of layer + Batch for a change of batch + Colour·ΔE00
+//	+ Age·(months of 30 days by which the pieces are younger than the oldest of the stock, mean of the three),
+//
+// with the limits of the loosest class. The first two terms fall away where a piece has no face, and the spread is that of the pieces whose
+// thickness is known.
+type Weights struct {
+	Step, Zone, Spread, Layer, Batch, Colour, Age float64
+	// Change is what a set costs more that was not in the plan before. It decides, and stands in no cost that is reported.
+	Change float64
+}
+
+// DefaultWeights are those of a mill that has set none: half a change of layer costs as much as a tenth of the limit of a step or zone.
+func DefaultWeights() Weights {
+	return Weights{Step: 1, Zone: 1, Spread: 1, Layer: 0.2, Change: 0.05}
+}
+
+// Question asks which pieces of a stock make sets.
+type Question struct {
+	Pieces  []Piece
+	Spec    bed.Spec // edge band, joints' rules; its limits are not used here
+	Classes []Class  // at least one; ascending by step, loosest last
+	Orders  []Order  // none: sets for stock, as many as can be
+	Weights Weights
+	// Together are groups of two or three pieces that are in the same set or in none. A plan with one group more in sets is dearer than none by less
+	// than it is worth: [Kept] is what a group in a set is worth.
+	Together [][]int
+	Apart    [][2]int // pairs never in one set
+	Before   [][3]int // the plan that stood before, as far as its pieces are still there; nil: none
+	Gap      float64  // good enough: the search ends at this relative gap; 0: at the end
+	Stop     func() bool
+	Tell     func(Progress)
+}
+
+// Progress is how far a search is.
+type Progress struct {
+	Size        string // of the pieces that are looked at
+	Sets        int    // of the best plan so far, all sizes
+	Cost, Bound float64
+	Priced      int // threes truly priced so far
+}
