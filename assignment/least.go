@@ -119,6 +119,14 @@ func (f *filler) enter(row int) *Short {
 	for c := range f.far {
 		f.far[c], f.from[c], f.done[c] = math.Inf(1), -1, false
 	}
+	least := math.Inf(1)
+	for c, x := range f.cost[row] {
+		least = min(least, x-f.columnPrice[c])
+	}
+	if math.IsInf(least, 1) {
+		return f.short(row)
+	}
+	f.rowPrice[row] = least // so that no reduced cost is below 0
 	r, at, length := row, -1, 0.0
 	for {
 		next := f.look(r, at, length)

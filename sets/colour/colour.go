@@ -17,9 +17,10 @@ const pow25to7 = 6103515625
 func Difference(lab1, lab2 [3]float64) float64 {
 	chroma := (math.Hypot(lab1[1], lab1[2]) + math.Hypot(lab2[1], lab2[2])) / 2 // (2, 3)
 	stretch := 1.5 - 0.5*high(chroma)                                           // 1 + G (4)
-	c1, h1 := polar(stretch*lab1[1], lab1[2])                                   // (5-7)
-	c2, h2 := polar(stretch*lab2[1], lab2[2])
-	turn, hue := between(h1, h2, c1*c2 == 0)                                                                                            // (10, 14)
+	a1, a2 := stretch*lab1[1], stretch*lab2[1]
+	c1, h1 := polar(a1, lab1[2]) // (5-7)
+	c2, h2 := polar(a2, lab2[2])
+	turn, hue := between(h1, h2, float64(a1*lab2[2])-float64(a2*lab1[2]), c1*c2 == 0)                                                   // (10, 14)
 	dH := 2 * math.Sqrt(c1*c2) * math.Sin(turn/2)                                                                                       // (11)
 	mean, light := (c1+c2)/2, (lab1[0]+lab2[0])/2-50                                                                                    // (12, 13)
 	t := 1 - 0.17*math.Cos(hue-degrees(30)) + 0.24*math.Cos(2*hue) + 0.32*math.Cos(3*hue+degrees(6)) - 0.20*math.Cos(4*hue-degrees(63)) // (15)
@@ -49,20 +50,17 @@ func polar(a, b float64) (chroma, hue float64) {
 }
 
 // between returns the turn from one hue to the other by the shorter way, and the hue halfway. Where one of them is grey there is no turn, and the
-// hue is that of the other.
-func between(h1, h2 float64, grey bool) (turn, hue float64) {
+// hue is that of the other. Opposite hues, across being 0, keep the difference that they have: the formula jumps there.
+func between(h1, h2, across float64, grey bool) (turn, hue float64) {
 	if grey {
 		return 0, h1 + h2
 	}
 	turn, hue = h2-h1, (h1+h2)/2
-	switch {
-	case turn > math.Pi:
-		turn -= 2 * math.Pi
-	case turn < -math.Pi:
-		turn += 2 * math.Pi
-	default:
+	far := math.Abs(turn)
+	if far < math.Pi/2 || far < 3*math.Pi/2 && (across == 0 || (turn > 0) == (across > 0)) {
 		return turn, hue
 	}
+	turn -= math.Copysign(2*math.Pi, turn)
 	if hue < math.Pi {
 		return turn, hue + math.Pi
 	}
