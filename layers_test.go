@@ -136,6 +136,8 @@ var law = map[string][]room{
 		{name: "sets/late", may: "trouble"},
 		{name: "sets/learned"},
 		{name: "sets", may: "bed cores face seating sets/beds trouble"},
+		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
+		{name: "sets/answers", may: "bed judge sets sets/stockfile"},
 		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
