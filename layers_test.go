@@ -138,6 +138,7 @@ var law = map[string][]room{
 		{name: "sets", may: "bed cores face seating sets/beds trouble"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
 		{name: "sets/answers", may: "bed judge sets sets/stockfile"},
+		{name: "sets/marks", may: "bed"},
 		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
 		{name: "gauge/tables", may: "chance", tests: "gonum.org/v1/gonum"},
