@@ -137,7 +137,7 @@ var law = map[string][]room{
 		{name: "sets/learned"},
 		{name: "sets", may: "bed cores face seating sets/beds trouble"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
-		{name: "sets/answers", may: "bed judge sets sets/stockfile"},
+		{name: "sets/answers", may: "bed cores judge seating/levelling/answers sets sets/late sets/stockfile stone trouble"},
 		{name: "sets/marks", may: "bed"},
 		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},
@@ -246,7 +246,7 @@ var law = map[string][]room{
 		{name: "internal/cli/opened", may: "internal/book internal/cli/verb internal/evidence internal/gate internal/ledger internal/ledger/blobs " +
 			"internal/ledger/credentials trouble", third: "github.com/oklog/ulid/v2"},
 		{name: "internal/cli/whole", may: "bed face internal/cli/advice internal/cli/verb judge measure trouble wholeface wholeface/advice wholeface/learn wholeface/scan", tests: "internal/rehearsal/families"},
-		{name: "internal/cli/verb", may: "judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
+		{name: "internal/cli/verb", may: "internal/caution internal/tongue judge measure trouble", third: "github.com/schollz/progressbar/v3 golang.org/x/term"},
 		{name: "cmd/slatewright", may: "internal/cli internal/cli/verb", tests: "internal/web/script"},
 	},
 	"beside": {

@@ -138,7 +138,7 @@ func (r layerReport) Print(w io.Writer) {
 	if r.BlockKg != nil {
 		loads = append(loads, caution.Load{Name: "heaviest block", Kg: *r.BlockKg})
 	}
-	care(w, []caution.Topic{caution.Faces, caution.Lifting, caution.Machines, caution.Dust}, loads...)
+	verb.Care(w, []caution.Topic{caution.Faces, caution.Lifting, caution.Machines, caution.Dust}, loads...)
 }
 
 // write makes the files that were asked for.

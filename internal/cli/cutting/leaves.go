@@ -116,7 +116,7 @@ func (r leafReport) Print(w io.Writer) {
 	if r.LeafKg != nil {
 		loads = append(loads, caution.Load{Name: "heaviest leaf", Kg: *r.LeafKg})
 	}
-	care(w, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}, loads...)
+	verb.Care(w, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}, loads...)
 }
 
 // order prints how many blocks the order needs, and how they are cut.

@@ -121,7 +121,7 @@ func (r wayReport) Print(w io.Writer) {
 	}
 	verb.Table(w, 2, table...)
 	verb.PrintWarnings(w, r.Warnings)
-	care(w, []caution.Topic{caution.Faces, caution.Lifting})
+	verb.Care(w, []caution.Topic{caution.Faces, caution.Lifting})
 }
 
 // liftReport prints masses.
@@ -149,5 +149,5 @@ func (r liftReport) Print(w io.Writer) {
 	if len(loads) > 6 { // the table has them all
 		loads = nil
 	}
-	care(w, []caution.Topic{caution.Lifting, caution.Faces}, loads...)
+	verb.Care(w, []caution.Topic{caution.Lifting, caution.Faces}, loads...)
 }

@@ -2,10 +2,6 @@ package cutting
 
 import (
 	"io"
-	"os"
-	"os/signal"
-	"strconv"
-	"strings"
 	"time"
 
 	"slatewright/cutting/slab"
@@ -62,7 +58,7 @@ func (Slab) About() verb.About {
 func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 	limits := search.Limits{Work: v.Work}
 	var err error
-	if limits.Gap, err = share(v.Gap); err != nil {
+	if limits.Gap, err = verb.Gap(v.Gap); err != nil {
 		return nil, err
 	}
 	if v.Time < 0 || v.Work < 0 {
@@ -75,7 +71,7 @@ func (v Slab) Run(s *verb.Session) (verb.Report, error) {
 	if err := drawable(v.Out, len(question.Orders) > 0); err != nil {
 		return nil, err
 	}
-	stop, done := v.until(s)
+	stop, done := verb.Until(s, v.Time, "sawing on paper")
 	defer done()
 	if len(question.Orders) > 0 {
 		each := func(pair, of int) search.Limits { // the time is shared out among the pairs
@@ -144,34 +140,4 @@ func (v Slab) read(s *verb.Session) (question *slabfile.Question, name string, e
 		}
 	}
 	return question, v.File, nil
-}
-
-// share reads "2%" or "0.02".
-func share(text string) (float64, error) {
-	number, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	if percent {
-		v /= 100
-	}
-	if err != nil || !(v >= 0 && v < 1) {
-		return 0, trouble.Usage("bad-gap", "--gap", "the gap is no share of the bound", "write --gap 2% or 0.02")
-	}
-	return v, nil
-}
-
-// until lets a search end when a share of the time has passed, by the interrupt key, or when nobody wants the answer any more, and shows how far it is.
-func (v Slab) until(s *verb.Session) (stop func(share float64) bool, done func()) {
-	ctx, end := signal.NotifyContext(s.Context, os.Interrupt)
-	start := s.Clock()
-	const parts = 1000
-	progress := verb.NewProgress(s, parts, "sawing on paper")
-	stop = func(share float64) bool {
-		passed := s.Clock().Sub(start)
-		progress.Set(min(parts, int64(parts*passed.Seconds()/max(v.Time.Seconds(), 1e-3))), parts)
-		return passed.Seconds() >= share*v.Time.Seconds() || ctx.Err() != nil
-	}
-	return stop, func() {
-		progress.Close()
-		end()
-	}
 }

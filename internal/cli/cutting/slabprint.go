@@ -73,7 +73,7 @@ func (r ordersReport) Print(w io.Writer) {
 	}
 	verb.PrintWarnings(w, r.Warnings)
 	if r.State != answers.Nothing {
-		care(w, []caution.Topic{caution.Machines, caution.Dust, caution.Lifting})
+		verb.Care(w, []caution.Topic{caution.Machines, caution.Dust, caution.Lifting})
 	}
 }
 
@@ -87,7 +87,7 @@ func (r slabReport) Print(w io.Writer) {
 	}
 	verb.PrintWarnings(w, r.Warnings)
 	if len(r.Pieces) > 0 {
-		care(w, []caution.Topic{caution.Machines, caution.Dust, caution.Lifting})
+		verb.Care(w, []caution.Topic{caution.Machines, caution.Dust, caution.Lifting})
 	}
 }
 
