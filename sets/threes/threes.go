@@ -100,7 +100,14 @@ func Choose(a Ask) (Plan, error) {
 	if err := check(&a); err != nil {
 		return Plan{}, err
 	}
-	return Plan{}, trouble.Own("not-yet", "", "choosing threes is not written yet", "")
+	s, err := newSearch(a)
+	if err != nil {
+		return Plan{}, err
+	}
+	if err := s.run(); err != nil {
+		return Plan{}, err
+	}
+	return s.plan(), nil
 }
 
 // check refuses a question that cannot be asked and fills in what was left out.
