@@ -64,7 +64,7 @@ const (
 )
 
 // refusing are the kinds with which a set does not pack, the gravest first.
-var refusing = []FaultKind{SetParted, OtherSet, Mixed, Parted, PartedNow, Moved, OldPlace, PlaceTwice, NoSet, UnknownSet, Unknown, NotThree, Shipped,
+var refusing = []FaultKind{SetParted, UnknownSet, OtherSet, Mixed, Parted, PartedNow, Moved, OldPlace, PlaceTwice, NoSet, Unknown, NotThree, Shipped,
 	AllMirrored, AllTurned, MirroredSide, MirroredEnd, SwappedEnds, Turned}
 
 // rereading are the others.
