@@ -133,8 +133,8 @@ var law = map[string][]room{
 		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "sets/beds", may: "bed face seating trouble"},
 		{name: "sets/colour"},
-		{name: "sets/late", may: "trouble"},
-		{name: "sets/learned"},
+		{name: "sets/late", may: "chance gauge/tables trouble"},
+		{name: "sets/learned", may: "gauge/tables", tests: "chance"},
 		{name: "sets", may: "bed cores face seating sets/beds trouble"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
 		{name: "sets/answers", may: "bed cores judge seating/levelling/answers sets sets/late sets/stockfile stone trouble"},
@@ -193,7 +193,7 @@ var law = map[string][]room{
 			"modernc.org/sqlite"},
 		{name: "internal/ledger/work", may: "internal/book internal/jobs internal/ledger trouble", third: "github.com/jackc/pgx/v5 github.com/oklog/ulid/v2 github.com/riverqueue/river " +
 			"github.com/riverqueue/river/riverdriver/riverpgxv5 github.com/riverqueue/river/rivertype", tests: "internal/jobs/jobstest internal/jobs/reckon internal/ledger/blobs internal/ledger/pgtest internal/rehearsal"},
-		{name: "internal/web", may: "cutting/sawing judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drilling internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
+		{name: "internal/web", may: "cutting/sawing judge/ways/costfile wholeface certificate trouble internal/tongue internal/book internal/jobs internal/measured internal/waiting internal/web/bench internal/web/bending internal/web/cutting internal/web/drilling internal/web/drying internal/web/floor internal/web/gauging internal/web/gluing internal/web/live internal/web/matching internal/web/specimen bed judge internal/web/api internal/web/office internal/web/problem internal/web/proof internal/web/script internal/web/shell internal/web/signin internal/web/stone internal/web/surfacing", tests: "internal/gate internal/ledger internal/ledger/blobs internal/ledger/credentials internal/web/pagetest github.com/getkin/kin-openapi " +
 			"github.com/oklog/ulid/v2"},
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
@@ -215,6 +215,7 @@ var law = map[string][]room{
 			tests: "internal/web/pagetest"},
 		{name: "internal/web/cutting", may: "cutting/layer cutting/layer/answers cutting/layer/mapfile cutting/leaves/answers cutting/marking cutting/recovery/answers cutting/sawing cutting/slab cutting/slab/answers cutting/slab/search cutting/slab/slabfile internal/book internal/caution internal/picture/chart internal/picture/cutplan internal/picture/layermap internal/tongue internal/web/problem internal/web/shell measure sheet", tests: "cutting/slab/check internal/web/pagetest"},
 		{name: "internal/web/drilling", may: "bed/drawing bed/holes bed/holes/answers bed/holes/cause bed/holes/holefile bed/pattern bed/pattern/patternfile bed/pattern/revision bed/pattern/shape bed/rules bed/rules/answers internal/book internal/caution internal/picture/beddrawing internal/picture/chart internal/picture/drafting internal/tongue internal/web/problem internal/web/shell judge sheet", tests: "internal/web/pagetest"},
+		{name: "internal/web/matching", may: "bed face internal/book internal/caution internal/measured internal/measured/kept internal/picture/chart internal/waiting internal/waiting/house internal/web/problem internal/web/shell judge measure sets sets/beds", tests: "internal/web/pagetest"},
 		{name: "internal/web/surfacing", may: "face measure surfacing/passes surfacing/passes/answers internal/book internal/caution internal/picture/chart internal/tongue internal/web/problem internal/web/shell surfacing/cleanup surfacing/cleanup/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear sheet stone surfacing/machine surfacing/machine/machinefile surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers", tests: "internal/web/pagetest"},
 		{name: "internal/web/live", may: "internal/book internal/web/api internal/web/shell"},
 		{name: "internal/web/office/checked", may: "certificate"},
@@ -226,7 +227,7 @@ var law = map[string][]room{
 			tests: "internal/gate internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
 		{name: "internal/web/signin", may: "internal/book internal/gate trouble"},
 		{name: "internal/trust", may: "trouble"},
-		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drilling internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/office internal/cli/opened internal/cli/surfacing " +
+		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drilling internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/matching internal/cli/office internal/cli/opened internal/cli/surfacing " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
 			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
@@ -236,6 +237,7 @@ var law = map[string][]room{
 		{name: "internal/cli/drilling", may: "bed/drawing bed/holes bed/holes/answers bed/holes/holefile bed/pattern bed/pattern/patternfile bed/program/answers bed/program/machine bed/program/machinefile bed/rules bed/rules/answers internal/caution internal/cli/verb internal/picture/beddrawing internal/picture/drafting internal/tongue judge measure sheet trouble"},
 		{name: "internal/cli/surfacing", may: "face internal/cli/verb measure sheet stone surfacing/cleanup surfacing/cleanup/answers surfacing/machine/machinefile surfacing/passes surfacing/passes/answers surfacing/cleanup/rough surfacing/disc surfacing/disc/answers surfacing/disc/wear surfacing/worked/answers surfacing/worked/joblist surfacing/toolmarks surfacing/toolmarks/answers trouble"},
 		{name: "internal/cli/gauging", may: "face gauge/answers gauge/history sheet internal/cli/verb measure trouble"},
+		{name: "internal/cli/matching", may: "bed bed/specfile face internal/caution internal/cli/verb measure sets sets/answers sets/stockfile sheet trouble"},
 		{name: "internal/cli/levelling", may: "bed bed/specfile face internal/cli/verb measure seating/levelling seating/levelling/answers stone trouble"},
 		{name: "internal/cli/advice", may: "bed internal/cli/verb judge/ways judge/ways/costfile measure wholeface/advice", tests: "chance"},
 		{name: "internal/cli/floor", may: "internal/book internal/book/blank internal/book/lost internal/cli/opened internal/cli/verb internal/ledger internal/ledger/blobs " +

@@ -93,6 +93,14 @@ func (q *queue) Ask(now time.Time) []waiting.Question {
 	return q.asked.all
 }
 
+// Racks lists the stock that waits to be matched.
+func (q *queue) Racks(now time.Time) []waiting.Rack {
+	if house := q.house(); house != nil {
+		return waiting.Racks(house, now)
+	}
+	return nil
+}
+
 // Coming lists what will be asked next, the soonest first.
 func (q *queue) Coming(now time.Time) []waiting.Coming {
 	if house := q.house(); house != nil {

@@ -154,6 +154,9 @@ type Queue struct{ *waiting.Watcher }
 // Ask lists what waits.
 func (q Queue) Ask(now time.Time) []waiting.Question { return waiting.Ask(q.House(), now) }
 
+// Racks lists the stock that waits to be matched.
+func (q Queue) Racks(now time.Time) []waiting.Rack { return waiting.Racks(q.House(), now) }
+
 // Coming lists what will be asked next.
 func (q Queue) Coming(now time.Time) []waiting.Coming { return waiting.Next(q.House(), now) }
 

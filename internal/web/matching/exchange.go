@@ -1,0 +1,125 @@
+package matching
+
+import (
+	"math"
+	"slices"
+
+	"slatewright/internal/measured/kept"
+	"slatewright/internal/web/problem"
+	"slatewright/internal/web/shell"
+	"slatewright/sets"
+)
+
+// tapped is a piece that was tapped: where it lies, and what it would cost to take another one instead.
+type tapped struct {
+	ID, Path, Says string
+	State          string // computing, failed, ready; "" where there is nothing to compute
+	Wrong          *problem.Problem
+	Rows           []exchange
+	Apart          []tab  // keeps it apart from each of the two others of its set
+	Asked          string // the piece that was asked for by name
+	Hidden         []field
+}
+
+// exchange is one exchange.
+type exchange struct {
+	In, From, More, Figures, Path string
+	Not                           string // why it cannot be; "" where it can
+	Saves                         bool
+}
+
+// tap answers for the piece that was tapped.
+func (r room) tap(l asking, p *racks) error {
+	out := l.stock.index(l.wish.Piece)
+	if out < 0 {
+		return nil
+	}
+	t := &tapped{ID: l.wish.Piece, Path: "/piece/" + l.wish.Piece, Asked: l.wish.With}
+	p.Tapped = t
+	k := l.set[out]
+	if k < 0 {
+		t.Says = l.Say("racks.tapped-left", "piece", t.ID)
+		return nil
+	}
+	s := l.plan.Sets[k]
+	place := slices.Index(s.Pieces[:], out)
+	t.Says = l.Say("racks.tapped", "piece", t.ID, "place", placesOfABed[place], "set", letter(k))
+	for _, other := range s.Pieces {
+		if other != out {
+			id := l.stock.Pieces[other].ID
+			t.Apart = append(t.Apart, tab{l.Say("racks.apart", "piece", id), l.wish.parting(t.ID, id).tapping("").path(), false})
+		}
+	}
+	back := l.wish
+	back.With = ""
+	t.Hidden = back.fields()
+	return r.exchanges(l, t, out, k, place)
+}
+
+func (r room) exchanges(l asking, t *tapped, out, k, place int) error {
+	var list []sets.Exchange
+	var state kept.State
+	var err error
+	if in := l.stock.index(l.wish.With); in >= 0 && in != out {
+		one := r.desk.swap(l.asked, l.plan, out, in)
+		list, state, err = []sets.Exchange{one.Value}, one.State, one.Err
+	} else {
+		all := r.desk.exchanges(l.asked, l.plan, k)
+		list, state, err = all.Value[place], all.State, all.Err
+	}
+	t.State = state.String()
+	switch state {
+	case kept.Failed:
+		if t.Wrong = shell.Mendable(err); t.Wrong == nil {
+			return err
+		}
+	case kept.Ready:
+		for _, x := range list {
+			t.Rows = append(t.Rows, l.exchange(x, k))
+		}
+	}
+	return nil
+}
+
+// exchange is one exchange in words; k is the set that its first piece goes out of.
+func (l asking) exchange(x sets.Exchange, k int) exchange {
+	row := exchange{In: l.stock.Pieces[x.In].ID, From: l.Say("racks.from-left")}
+	if x.From == k {
+		row.From = l.Say("racks.change-places")
+	} else if x.From >= 0 {
+		row.From = l.Say("racks.from-set", "set", letter(x.From))
+	}
+	if !x.Conforms || math.IsNaN(x.More) {
+		row.Not = l.Say("racks.cannot-be")
+		return row
+	}
+	row.Saves = x.More < 0
+	row.More = l.more(x.More)
+	to := l.wish
+	for _, s := range x.Sets {
+		row.Figures = join(row.Figures, l.short1(s))
+		to = to.keeping(l.idsOf(s))
+	}
+	row.Path = to.tapping("").path()
+	return row
+}
+
+// more says what something costs more, in shares of a set's own mean cost.
+func (l asking) more(more float64) string {
+	return l.Say("racks.more", "cost", l.Signed(more, 3))
+}
+
+// short1 are the figures of a set in one line.
+func (l asking) short1(s sets.Set) string {
+	if !s.Seated {
+		return l.Say("racks.set-bare", "spread_mm", s.Spread)
+	}
+	return l.Say("racks.set-short", "step_mm", s.Step, "zone_mm", s.Zone, "spread_mm", s.Spread)
+}
+
+func join(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + " · " + b
+}

@@ -1,0 +1,101 @@
+package matching
+
+import (
+	"slices"
+
+	"slatewright/internal/measured/kept"
+	"slatewright/internal/web/problem"
+	"slatewright/internal/web/shell"
+	"slatewright/sets"
+)
+
+// left is a piece in no set, and why.
+type left struct{ ID, Facts, Why, Path, Judged string }
+
+// freeing is what one more would free.
+type freeing struct {
+	Ask   string // address at which it is asked; "" where it was asked already or nothing can be
+	State string // computing, failed, ready; "" where it was not asked
+	Wrong *problem.Problem
+	Rows  []freed
+}
+
+// freed is one change and what it would free.
+type freed struct{ Do, Frees, Path string }
+
+// leftOver lists the pieces in no set.
+func (l asking) leftOver(p *racks) {
+	for _, u := range l.plan.Unused {
+		x := l.stock.Pieces[u.Index]
+		p.Unused = append(p.Unused, left{x.ID, l.facts(u.Index), u.Why, l.wish.tapping(x.ID).path() + "#tapped", shell.Link(x.Ref) + "/judge-face"})
+	}
+}
+
+// What a piece is taken to become when it is ground again, mm; common practice, no source.
+const (
+	groundTo = 0.05 // flat to this
+	skin     = 0.05 // and this much comes off beyond the zone that its face has now
+	chain    = 2    // changes one after another
+)
+
+// wouldFree answers what one more would free, if it was asked.
+func (r room) wouldFree(l asking, p *racks) {
+	if !l.wish.Free {
+		if len(l.plan.Unused) > 0 {
+			to := l.wish.tapping("")
+			to.Free = true
+			p.Free.Ask = to.path() + "#free"
+		}
+		return
+	}
+	found := r.desk.freed(l.asked, l.plan, sets.Freeing{Zone: groundTo, CleanUp: skin, Most: bestFreed, Chain: chain})
+	p.Free.State = found.State.String()
+	switch found.State {
+	case kept.Failed:
+		p.Free.Wrong = problem.Of(found.Err)
+	case kept.Ready:
+		for _, f := range found.Value {
+			p.Free.Rows = append(p.Free.Rows, l.freed(f))
+		}
+	}
+}
+
+func (l asking) freed(f sets.Freed) freed {
+	row := freed{Frees: l.Say("racks.frees", "n", f.More)}
+	if f.Orders > 0 && f.Orders < f.More {
+		row.Frees += " " + l.Say("racks.frees-orders", "n", f.Orders)
+	}
+	if f.More == 0 {
+		row.Frees = l.Say("racks.frees-none", "cost", l.Signed(f.Cost, 3))
+	}
+	for _, c := range f.Changes {
+		row.Do = join(row.Do, l.change(c))
+		if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) && row.Path == "" {
+			row.Path = shell.Link(l.stock.Pieces[c.Piece].Ref)
+		}
+	}
+	return row
+}
+
+// change is a change in words.
+func (l asking) change(c sets.Change) string {
+	piece := ""
+	if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) {
+		piece = l.stock.Pieces[c.Piece].ID
+	}
+	place := c.Place
+	if !slices.Contains(placesOfABed[:], place) {
+		place = ""
+	}
+	switch {
+	case c.Act == sets.Regrind:
+		return l.Say("racks.regrind", "piece", piece)
+	case c.Act == sets.Recut && place == "":
+		return l.Say("racks.recut-any", "piece", piece)
+	case c.Act == sets.Recut:
+		return l.Say("racks.recut", "piece", piece, "place", place)
+	case place == "":
+		return l.Say("racks.one-more")
+	}
+	return l.Say("racks.one-more-of", "place", place)
+}
