@@ -52,11 +52,7 @@ func (a Ask) Answer() (*Bed, error) {
 		return nil, err
 	}
 	a.Spec.Supports = a.supports()
-	q, err := a.question((a.Stone.Along + a.Stone.Across) / 2)
-	if err != nil {
-		return nil, err
-	}
-	r, err := levelling.Level(q)
+	q, r, err := a.Laid()
 	if err != nil {
 		return nil, err
 	}
@@ -65,6 +61,14 @@ func (a Ask) Answer() (*Bed, error) {
 		b.warn("the frame is assumed: " + a.Frame.Words + "; measure where the real one carries before shims are cut")
 	}
 	return b, b.spread(a, q, r)
+}
+
+// Laid lays the bed on the supports of the specification, for the stone's mean modulus alone: what the answer says of the bed, without the range.
+func (a Ask) Laid() (q levelling.Question, r levelling.Result, err error) {
+	if q, err = a.question((a.Stone.Along + a.Stone.Across) / 2); err == nil {
+		r, err = levelling.Level(q)
+	}
+	return q, r, err
 }
 
 // question makes plates and free faces for a modulus; one that the stone does not have scales both of its own.
