@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/cli/gauging"
 	"slatewright/internal/cli/gluing"
 	"slatewright/internal/cli/levelling"
+	"slatewright/internal/cli/matching"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/surfacing"
 	"slatewright/internal/cli/verb"
@@ -35,6 +36,7 @@ type grammar struct {
 	Feelers       feelersVerb          `cmd:"" group:"Decisions" help:"How flat can a face be, by straightedge and strips?"`
 	Judge         whole.Judge          `cmd:"" group:"Decisions" help:"Does the whole face conform, with what lies between the readings?"`
 	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
+	Match         matching.Match       `cmd:"" group:"Decisions" help:"Which three pieces of a stock make a set?"`
 	LevelBed      levelling.LevelBed   `cmd:"" name:"level-bed" group:"Decisions" help:"How is the bed laid on its frame?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
 	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`

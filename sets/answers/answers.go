@@ -22,7 +22,7 @@ type Ask struct {
 	// Room is how much of each limit is kept for doubt, mm; see [Room].
 	Room    float64
 	Weights sets.Weights
-	// Together and Apart name pieces by their ids, as [stockfile.Hand] checks them.
+	// Hand is what a person keeps together or apart.
 	Hand stockfile.Hand
 	// Before is the plan that stood before, by ids; pieces that are gone do no harm.
 	Before [][3]string
@@ -109,10 +109,10 @@ func (a Ask) Answer() (*Matched, error) {
 	if err := m.free(a, racks, plan); err != nil {
 		return nil, err
 	}
-	if err := m.lay(a, q, plan); err != nil {
+	if err := m.lay(a); err != nil {
 		return nil, err
 	}
-	return m, m.late(a, q, plan)
+	return m, m.late(a)
 }
 
 // known is a figure that may be NaN, which JSON cannot say.

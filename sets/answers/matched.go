@@ -119,23 +119,29 @@ type Change struct {
 type Spread struct {
 	PlanMM   float64 `json:"plan_mm"`         // of the proposed sets
 	RandomMM float64 `json:"as_they_come_mm"` // of threes taken as they come
+	BestMM   float64 `json:"least_mm"`        // no sorting by thickness alone gets below it
 }
 
 // Late is what matching late is worth.
 type Late struct {
-	PassRate float64 `json:"pass_rate"` // of a piece
-	Wanted   int     `json:"wanted_sets"`
-	Sure     float64 `json:"sure"`
-	Settled  LateWay `json:"settled_at_the_saw"`
-	Fixed    LateWay `json:"matched_late"` // each piece for the place that it was made for
-	Any      LateWay `json:"matched_late_any_place"`
+	PassRate float64  `json:"pass_rate"` // of a piece
+	Wanted   int      `json:"wanted_sets"`
+	Sure     float64  `json:"sure"`
+	Settled  LateWay  `json:"settled_at_the_saw"`
+	Fixed    LateWay  `json:"matched_late"` // each piece for the place that it was made for
+	Any      LateWay  `json:"matched_late_any_place"`
+	Warnings []string `json:"warnings"`
 }
 
 // LateWay is one way to come to the sets that are wanted.
 type LateWay struct {
-	Share  float64 `json:"sets_a_three_begun"`
-	Begin  [3]int  `json:"begin"`  // pieces, by place
-	Spares [3]int  `json:"spares"` // of those, beyond three a set
+	Share       float64 `json:"sets_a_three_begun"` // in the long run
+	Begin       [3]int  `json:"begin"`              // pieces, by place; 0 where they have none
+	Spares      [3]int  `json:"spares"`             // of those, beyond one a set
+	Pieces      int     `json:"pieces"`
+	Spare       int     `json:"spare_pieces"` // of those, beyond three a set
+	Probability float64 `json:"probability"`
+	OfTheSame   float64 `json:"sets_of_as_many_pieces"` // as settled at the saw needs, on the average
 }
 
 // Limits are what must be kept.

@@ -1,0 +1,308 @@
+package matching
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"slatewright/internal/caution"
+	"slatewright/internal/cli/verb"
+	"slatewright/measure"
+	"slatewright/sets/answers"
+	"slatewright/trouble"
+)
+
+// report prints the answer.
+type report struct{ *answers.Matched }
+
+// Outcome is Refused where an order is not met or nothing conforms, and CannotTell where that is not proven.
+func (r report) Outcome() verb.Outcome {
+	switch {
+	case len(r.Sets) > 0 && r.Met:
+		return verb.Done
+	case r.Told():
+		return verb.Refused
+	}
+	return verb.CannotTell
+}
+
+// Print writes the answer for people: what to do, what is left over, what one more would free, and what is proven.
+func (r report) Print(w io.Writer) {
+	fmt.Fprintln(w, r.File)
+	r.head(w)
+	if len(r.Sets) > 0 {
+		r.sets(w)
+	}
+	r.orders(w)
+	r.left(w)
+	r.oneMore(w)
+	r.exchanges(w)
+	io.WriteString(w, "\n"+verb.Wrap(r.proof(), "", "", verb.Width))
+	r.thickness(w)
+	r.late(w)
+	verb.PrintWarnings(w, r.Warnings)
+	if len(r.Sets) > 0 {
+		verb.Care(w, []caution.Topic{caution.Lifting, caution.Placing})
+	}
+}
+
+// head says what to do.
+func (r report) head(w io.Writer) {
+	pieces := 3*len(r.Sets) + len(r.Unused)
+	switch n := len(r.Sets); {
+	case n == 0:
+		fmt.Fprintf(w, "No set of these %s can be proposed.\n", trouble.Count(pieces, "piece", "pieces"))
+	case len(r.Unused) == 0:
+		fmt.Fprintf(w, "Lay up %s; no piece is left over.\n\n", trouble.Count(n, "set", "sets"))
+	default:
+		fmt.Fprintf(w, "Lay up %s of %s; %d left over.\n\n", trouble.Count(n, "set", "sets"), trouble.Count(pieces, "piece", "pieces"), len(r.Unused))
+	}
+}
+
+// mm prints a length in mm, and a dash where it is not known.
+func mm(x *float64, decimals int) string {
+	if x == nil {
+		return "–"
+	}
+	return measure.Decimal(*x, decimals)
+}
+
+// sets prints a row a set. A star behind a piece says that it is turned.
+func (r report) sets(w io.Writer) {
+	elastic, ordered, classes, kept, turned := false, len(r.Orders) > 0, false, 0, false
+	for _, s := range r.Sets {
+		elastic = elastic || s.ElasticZoneMM != nil
+		classes = classes || s.Class != r.Sets[0].Class
+		if s.Kept {
+			kept++
+		}
+		turned = turned || s.Turns != [3]bool{}
+	}
+	titles := []string{"set", "head", "centre", "foot"}
+	left := 4
+	if ordered {
+		titles, left = append(titles, "for"), left+1
+	}
+	if classes {
+		titles, left = append(titles, "class"), left+1
+	}
+	titles = append(titles, "step", "zone")
+	if elastic {
+		titles = append(titles, "bent: step", "zone")
+	}
+	titles = append(titles, "thickness", "layers", "cost")
+	table := [][]string{titles}
+	for i, s := range r.Sets {
+		row := []string{fmt.Sprint(i + 1)}
+		for k, id := range [3]string{s.Head, s.Centre, s.Foot} {
+			if s.Turns[k] {
+				id += "*"
+			}
+			row = append(row, id)
+		}
+		if ordered {
+			order := "stock"
+			if s.Order != nil {
+				order = *s.Order
+			}
+			row = append(row, order)
+		}
+		if classes {
+			row = append(row, s.Class)
+		}
+		row = append(row, mm(s.StepMM, 3), mm(s.ZoneMM, 3))
+		if elastic {
+			row = append(row, mm(s.ElasticStepMM, 3), mm(s.ElasticZoneMM, 3))
+		}
+		table = append(table, append(row, mm(s.SpreadMM, 2), fmt.Sprint(1+s.LayerChanges), measure.Decimal(s.Cost, 3)))
+	}
+	verb.Table(w, left, table...)
+	words := "mm; step: the larger of the two joints; thickness: thickest less thinnest piece."
+	if turned {
+		words = "* turned by half a turn. " + words
+	}
+	if elastic {
+		words += " Bent: as stone that bends, on shims that exist."
+	}
+	if kept > 0 {
+		words += fmt.Sprintf(" As in the plan before: %d.", kept)
+	}
+	io.WriteString(w, verb.Wrap(words, "  ", "  ", verb.Width))
+}
+
+// orders says what each order gets.
+func (r report) orders(w io.Writer) {
+	if len(r.Orders) == 0 {
+		return
+	}
+	verb.Section(w, "Orders")
+	table := [][]string{{"order", "size", "class", "due", "wanted", "sets", ""}}
+	for _, o := range r.Orders {
+		words := ""
+		switch {
+		case !o.Met && o.Proven:
+			words = "no plan gives it more"
+		case !o.Met:
+			words = "more may be possible"
+		}
+		table = append(table, []string{o.ID, o.Size, o.Class, o.Due, fmt.Sprint(o.Wanted), fmt.Sprint(o.Sets), words})
+	}
+	verb.Table(w, 4, table...)
+}
+
+// left says what is left over, by why.
+func (r report) left(w io.Writer) {
+	if len(r.Left) == 0 {
+		return
+	}
+	verb.Section(w, "Left over")
+	var whys []string
+	ids := map[string][]string{}
+	for _, l := range r.Left {
+		if ids[l.Why] == nil {
+			whys = append(whys, l.Why)
+		}
+		ids[l.Why] = append(ids[l.Why], l.ID)
+	}
+	for _, why := range whys {
+		io.WriteString(w, verb.Wrap(strings.Join(ids[why], ", ")+": "+why, "  ", "    ", verb.Width))
+	}
+}
+
+// oneMore says what changes would free.
+func (r report) oneMore(w io.Writer) {
+	if len(r.OneMore) == 0 {
+		return
+	}
+	verb.Section(w, "What one more would free")
+	for _, f := range r.OneMore {
+		var acts []string
+		for _, c := range f.Changes {
+			acts = append(acts, act(c))
+		}
+		more := "no more sets"
+		if f.MoreSets > 0 {
+			more = trouble.Count(f.MoreSets, "more set", "more sets")
+		}
+		io.WriteString(w, verb.Wrap(fmt.Sprintf("%s: %s, cost %s", strings.Join(acts, ", then "), more, signed(f.MoreCost)), "  ", "    ", verb.Width))
+	}
+}
+
+// act says a change in words.
+func act(c answers.Change) string {
+	switch c.Act {
+	case "regrind":
+		return "grind " + c.Piece + " again"
+	case "recut":
+		return "cut " + c.Piece + " for " + placed(c.Place)
+	}
+	words := "one more piece for " + placed(c.Place)
+	if c.Size != "" {
+		words += ", " + c.Size
+	}
+	return words
+}
+
+func placed(place string) string {
+	if place == "any" {
+		return "any place"
+	}
+	return place
+}
+
+func signed(x float64) string {
+	s := measure.Decimal(x, 3)
+	if x > 0 {
+		return "+" + s
+	}
+	return s
+}
+
+// exchanges says what could change places.
+func (r report) exchanges(w io.Writer) {
+	if !slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return len(s.Exchanges) > 0 }) {
+		return
+	}
+	verb.Section(w, "Exchanges, and what each would cost more in all")
+	table := [][]string{{"set", "place", "out", "in", "from", "cost"}}
+	for i, s := range r.Sets {
+		for _, e := range s.Exchanges {
+			from := "left over"
+			if e.FromSet != nil {
+				from = fmt.Sprintf("set %d", *e.FromSet)
+			}
+			table = append(table, []string{fmt.Sprint(i + 1), e.Place, e.Out, e.In, from, signed(e.MoreCost)})
+		}
+	}
+	verb.Table(w, 5, table...)
+}
+
+// proof says in one sentence what is proven, and how.
+func (r report) proof() string {
+	var b strings.Builder
+	n := len(r.Sets)
+	switch {
+	case r.SetsBound == nil && n == 0:
+		b.WriteString("Proven: no three of these pieces make a set within the limits")
+	case r.SetsBound == nil:
+		b.WriteString("Proven: no plan makes more sets")
+	default:
+		fmt.Fprintf(&b, "Not proven: a plan with more sets may exist, none with more than %d", *r.SetsBound)
+	}
+	if n > 0 {
+		cost := trouble.Count(n, "set", "sets")
+		if r.Gap > 0 {
+			fmt.Fprintf(&b, "; this one costs %s, and no plan of %s costs less than %s (gap %s %%)", measure.Decimal(r.Cost, 3), cost, measure.Decimal(r.Bound, 3), measure.Decimal(100*r.Gap, 2))
+		} else {
+			fmt.Fprintf(&b, "; no plan of %s costs less than this one's %s", cost, measure.Decimal(r.Cost, 3))
+		}
+	}
+	fmt.Fprintf(&b, "; of %d threes %d were laid together", r.Proof.Triples, r.Proof.Priced)
+	for i, s := range r.Proof.Spared {
+		mark := ", "
+		if i == 0 {
+			mark = ", the others could not win: "
+		}
+		fmt.Fprintf(&b, "%s%d %s", mark, s.Triples, s.Why)
+	}
+	b.WriteString(".")
+	if r.Stopped {
+		b.WriteString(" The time was over before all was tried.")
+	}
+	return b.String()
+}
+
+// thickness says what sorting by thickness gave.
+func (r report) thickness(w io.Writer) {
+	if s := r.Spread; s != nil {
+		io.WriteString(w, "\n"+verb.Wrap(fmt.Sprintf("Thicknesses within a set lie %s mm apart on average; in threes taken as they come it would be %s mm, and no sorting gets below %s mm.",
+			measure.Decimal(s.PlanMM, 3), measure.Decimal(s.RandomMM, 3), measure.Decimal(s.BestMM, 3)), "", "", verb.Width))
+	}
+}
+
+// late says what matching late is worth.
+func (r report) late(w io.Writer) {
+	l := r.Late
+	if l == nil {
+		return
+	}
+	verb.Section(w, fmt.Sprintf("What matching late is worth, where %s %% of the pieces pass", measure.Decimal(100*l.PassRate, 1)))
+	table := [][]string{{"", "sets of 100 threes", fmt.Sprintf("begin for %s, %s %% sure", trouble.Count(l.Wanted, "set", "sets"), measure.Decimal(100*l.Sure, 1)), "spares"}}
+	for _, one := range []struct {
+		name string
+		way  answers.LateWay
+	}{{"settled at the saw", l.Settled}, {"matched late", l.Fixed}, {"matched late, any place", l.Any}} {
+		table = append(table, []string{one.name, measure.Decimal(100*one.way.Share, 1), pieces(one.way.Pieces, one.way.Begin), pieces(one.way.Spare, one.way.Spares)})
+	}
+	verb.Table(w, 1, table...)
+	verb.PrintWarnings(w, l.Warnings)
+}
+
+// pieces prints how many, and by place (head, centre, foot) where they have one.
+func pieces(all int, each [3]int) string {
+	if each == [3]int{} {
+		return fmt.Sprint(all)
+	}
+	return fmt.Sprintf("%d: %d + %d + %d", all, each[0], each[1], each[2])
+}
