@@ -21,18 +21,46 @@ func (s *search) greedy(begin []set) ([]set, error) {
 		need := s.wanted(d)
 		given := min(need, have[g])
 		have[g] -= given
-		for need -= given; need > 0 && len(sets) < s.t.n/3; need-- {
-			c, found, err := s.cheapest(free, g)
-			if err != nil {
-				return nil, err
-			}
-			if !found {
-				break
-			}
-			sets = append(sets, c)
-			for _, i := range c.three {
-				free[i] = false
-			}
+		var err error
+		if sets, err = s.fill(sets, free, g, need-given); err != nil {
+			return nil, err
+		}
+	}
+	return sets, nil
+}
+
+// fill adds up to need sets of free things that serve the group, the cheapest first.
+func (s *search) fill(sets []set, free []bool, g int32, need int) ([]set, error) {
+	for ; need > 0 && len(sets) < s.t.n/3; need-- {
+		c, found, err := s.cheapest(free, g)
+		if err != nil || !found {
+			return sets, err
+		}
+		sets = append(sets, c)
+		for _, i := range c.three {
+			free[i] = false
+		}
+	}
+	return sets, nil
+}
+
+// complete fills the groups of a program up to their numbers.
+func (st *stage) complete(sets []set) ([]set, error) {
+	free := make([]bool, st.t.n)
+	for i := range free {
+		free[i] = true
+	}
+	have := make([]int, len(st.p.groups))
+	for _, c := range sets {
+		have[c.group]++
+		for _, i := range c.three {
+			free[i] = false
+		}
+	}
+	for g := range have {
+		var err error
+		if sets, err = st.fill(sets, free, int32(g), st.p.groups[g].wanted-have[g]); err != nil {
+			return nil, err
 		}
 	}
 	return sets, nil

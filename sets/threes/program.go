@@ -13,9 +13,11 @@ type program struct {
 	groups  []group
 	total   int     // sets of all groups
 	shift   float64 // taken off every cost, so that no column begins with a negative one
-	count   float64 // 1: costs count; 0: only shortages do
+	count   float64 // how much costs count
 	kinds   []kind  // of each column
 	columns map[kind]int
+	sure    []bool // of each column: its cost is the true one
+	gone    []bool // of each column: truly priced, it can be no set
 	cuts    []cut
 }
 
@@ -34,13 +36,10 @@ type kind struct {
 
 func (k kind) isShortage() bool { return k.three[1] == 0 }
 
-// newProgram has no threes yet. Cost says whether their costs count.
-func newProgram(t *table, groups []group, costs bool, stop func() bool) *program {
-	p := &program{t: t, groups: groups, columns: map[kind]int{}}
+// newProgram has no threes yet. Count is how much their costs count.
+func newProgram(t *table, groups []group, count float64, stop func() bool) *program {
+	p := &program{t: t, groups: groups, columns: map[kind]int{}, count: count, shift: t.least}
 	p.stop = stop
-	if costs {
-		p.count, p.shift = 1, t.least
-	}
 	for range t.n {
 		p.addRow(1, false)
 	}
@@ -49,16 +48,14 @@ func newProgram(t *table, groups []group, costs bool, stop func() bool) *program
 		p.addRow(float64(groups[g].wanted), true)
 		p.kinds = append(p.kinds, kind{group: int32(g)})
 		p.addColumn(groups[g].missing, []entry{{int32(t.n + g), 1}})
+		p.sure, p.gone = append(p.sure, true), append(p.gone, false)
 	}
 	return p
 }
 
 // costOf is what a three costs in this program, as far as is known.
 func (p *program) costOf(place int32) float64 {
-	if p.count == 0 {
-		return 0
-	}
-	return p.t.low[place] - p.shift
+	return p.count * (p.t.low[place] - p.shift)
 }
 
 // best is the group in which a three is worth most, and that group's price; −1: none.
@@ -72,7 +69,7 @@ func (p *program) best(serves uint32) (int32, float64) {
 	return found, price
 }
 
-// take adds a priced three for a group and returns its column.
+// take adds a three for a group and returns its column.
 func (p *program) take(c three, g int32) int {
 	k := kind{c, g}
 	if j, ok := p.columns[k]; ok {
@@ -84,7 +81,9 @@ func (p *program) take(c three, g int32) int {
 			rows = append(rows, entry{int32(p.t.n + len(p.groups) + i), w})
 		}
 	}
-	j := p.addColumn(p.costOf(p.t.at(int(c[0]), int(c[1]), int(c[2]))), rows)
+	place := p.t.at(int(c[0]), int(c[1]), int(c[2]))
+	j := p.addColumn(p.costOf(place), rows)
+	p.sure, p.gone = append(p.sure, p.t.isKnown(place)), append(p.gone, false)
 	p.kinds = append(p.kinds, k)
 	p.columns[k] = j
 	return j

@@ -6,28 +6,29 @@ import (
 )
 
 // generate solves the program over all threes: it takes in whatever has a negative reduced cost, truly priced, until nothing has. It
-// returns a lower bound of the sum of costs that the last prices prove (−Inf: none yet), and false when time was over.
-func (s *search) generate(p *program) (bound float64, done bool, err error) {
-	bound = math.Inf(-1)
-	patterns := len(s.t.patterns)
+// returns a lower bound of the program's value that the last prices prove (−Inf: none yet), and false when it was stopped.
+func (st *stage) generate() (low float64, done bool, err error) {
+	p := st.p
+	low = math.Inf(-1)
 	p.dual(math.Inf(1))
 	for {
 		p.primal()
-		if s.stop() {
-			return bound, false, nil
+		if st.halt() {
+			return low, false, st.wrong
 		}
 		q := p.pricesOf()
-		found, least := q.scan(s.t, p, -tiny, 3)
-		bound = max(bound, p.proven(least))
+		found, least := q.scan(st.t, p, -tiny, 3)
+		low = max(low, p.proven(least))
 		if len(found) == 0 {
-			return bound, true, nil
+			return low, true, nil
 		}
-		list := pick(found, s.t.n, 8)
-		if err := s.learn(list); err != nil {
-			return bound, false, err
+		patterns := len(st.t.patterns)
+		list := pick(found, st.t.n, 8)
+		if err := st.learn(list); err != nil {
+			return low, false, err
 		}
-		if len(s.t.patterns) != patterns {
-			return bound, false, nil
+		if st.again = len(st.t.patterns) != patterns; st.again {
+			return low, false, nil
 		}
 		for _, c := range list {
 			p.enter(c)
@@ -35,14 +36,15 @@ func (s *search) generate(p *program) (bound float64, done bool, err error) {
 	}
 }
 
-// proven is what the prices prove when no reduced cost is below least.
+// proven is what the prices prove of the program's value when no reduced cost is below least: a solution has at most as many
+// threes as there are sets wanted.
 func (p *program) proven(least float64) float64 {
 	b := p.bound()
 	size := 0.0
 	for r, y := range p.y {
 		size += math.Abs(p.b[r] * y)
 	}
-	return b + float64(p.total)*(min(0, least)+p.shift) - 1e-14*size
+	return b + float64(p.total)*min(0, least) - 1e-14*size
 }
 
 // enter takes a priced three in if its reduced cost is negative for the best group that it serves.

@@ -26,21 +26,41 @@ func (s *search) run() error {
 		left -= s.numbers[d]
 	}
 	s.tell()
+	if s.t.possible == 0 {
+		s.bound = 0
+		return nil
+	}
 	for {
-		p := newProgram(s.t, s.goal(), true, s.stop)
-		s.seed(p)
-		bound, done, err := s.generate(p)
-		if err != nil {
+		again, err := s.costs()
+		if err != nil || !again {
 			return err
 		}
-		s.bound = max(s.bound, bound)
-		if !s.regroup() {
-			_ = done
-			break
-		}
 	}
-	s.tell()
-	return nil
+}
+
+// costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.
+func (s *search) costs() (again bool, err error) {
+	st := s.newStage(s.goal(), 1, s.close())
+	for {
+		done, err := st.root(30)
+		if err != nil || st.again {
+			s.regroup()
+			return st.again, err
+		}
+		if !done || st.over() {
+			return false, nil
+		}
+		ready := st.gather(60_000)
+		if !ready {
+			return false, nil
+		}
+		tr := &tree{stage: st}
+		if _, err := tr.search(); err != nil || st.again {
+			s.regroup()
+			return st.again, err
+		}
+		return false, nil
+	}
 }
 
 // begin makes a first plan: the best of the one given and a greedy one, mended by exchanges.

@@ -93,7 +93,7 @@ func (q *prices) rows(t *table, p *program, i int, most float64, keep int, work 
 		if q.two != nil {
 			off += q.two[i*q.n+j]
 		}
-		if q.two == nil && p.cost(t.rowLow[i*q.n+j])-off-q.most[j+1] >= min(most, least) {
+		if q.two == nil && p.count*(t.rowLow[i*q.n+j]-p.shift)-off-q.most[j+1] >= min(most, least) {
 			continue
 		}
 		begin := len(found)
@@ -115,32 +115,15 @@ func (q *prices) rows(t *table, p *program, i int, most float64, keep int, work 
 	return found, least
 }
 
-// cost is a floor as it counts in the program.
-func (p *program) cost(low float64) float64 {
-	if p.count == 0 && low < math.Inf(1) {
-		return 0
-	}
-	return low - p.shift
-}
-
 // reduced are the reduced costs of {i, j, k} for every k > j, every three taken to serve the best group.
 func (q *prices) reduced(t *table, p *program, i, j int, off float64, work []float64) []float64 {
 	low, one := t.row(i, j), q.one[j+1:]
 	row := work[:len(low)]
 	one = one[:len(low)]
-	off += p.shift
-	if p.count == 0 {
-		off -= p.shift
-		for r, f := range low {
-			row[r] = -off - one[r]
-			if f == math.Inf(1) {
-				row[r] = f
-			}
-		}
-	} else {
-		for r, f := range low {
-			row[r] = f - off - one[r]
-		}
+	off += p.count * p.shift
+	count := p.count
+	for r, f := range low {
+		row[r] = count*f - off - one[r]
 	}
 	if q.two == nil {
 		return row

@@ -27,6 +27,7 @@ type search struct {
 	bound   float64
 	nodes   int
 	stopped bool
+	wrong   error // met where nothing could return it
 }
 
 // close is below what two sums of costs are counted as equal.

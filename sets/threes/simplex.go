@@ -32,17 +32,17 @@ type simplex struct {
 	place []int32 // of each column in the basis; −1: outside
 	slack []int32 // the same of each row's slack
 
-	inv      [][]float64
-	x        []float64 // of the basic places
-	y        []float64 // prices of the rows
-	d        []float64 // reduced costs of the columns
-	pivots   int       // since the inverse was made anew
-	total    int       // of all pivots
-	along    []float64
-	scratch  []float64
-	stop     func() bool
-	weight   []float64 // squared norms of the inverse's rows
-	shifting []float64
+	inv     [][]float64
+	x       []float64 // of the basic places
+	y       []float64 // prices of the rows
+	d       []float64 // reduced costs of the columns
+	pivots  int       // since the inverse was made anew
+	total   int       // of all pivots
+	along   []float64
+	scratch []float64
+	weight  []float64 // squared norms of the inverse's rows
+	stop    func() bool
+	welcome func(j int) bool // asked before a column enters; false: its cost has just changed, choose again. nil: all may
 }
 
 func (s *simplex) addRow(b float64, tight bool) int {
@@ -162,8 +162,17 @@ const none = math.MinInt32
 // ratio finds the variable that may enter for the leaving place without any reduced cost changing its sign. It leaves the row of
 // the place in s.along.
 func (s *simplex) ratio(leaves int, sign float64) (int32, float64) {
+	s.alongRow(leaves)
+	for {
+		enters, theta := s.choose(leaves, sign)
+		if enters < 0 || s.welcome == nil || s.welcome(int(enters)) {
+			return enters, theta
+		}
+	}
+}
+
+func (s *simplex) choose(leaves int, sign float64) (int32, float64) {
 	rho := s.inv[leaves]
-	s.along = s.along[:0]
 	best, enters, size := math.Inf(1), int32(none), 0.0
 	try := func(v int32, alpha, d float64) {
 		a := -sign * alpha
@@ -175,17 +184,10 @@ func (s *simplex) ratio(leaves int, sign float64) (int32, float64) {
 			best, enters, size = min(q, best), v, a
 		}
 	}
-	for j := range s.cols {
-		alpha := 0.0
-		if s.place[j] < 0 {
-			for _, e := range s.cols[j].rows {
-				alpha += e.with * rho[e.row]
-			}
-			if !s.dead[j] {
-				try(int32(j), alpha, s.d[j])
-			}
+	for j, alpha := range s.along {
+		if alpha != 0 && s.place[j] < 0 && !s.dead[j] {
+			try(int32(j), alpha, s.d[j])
 		}
-		s.along = append(s.along, alpha)
 	}
 	for r, p := range s.slack {
 		if p < 0 && !s.tight[r] {
@@ -309,6 +311,9 @@ func (s *simplex) primal() {
 		}
 		if enters == none {
 			return
+		}
+		if enters >= 0 && s.welcome != nil && !s.welcome(int(enters)) {
+			continue
 		}
 		s.column(enters)
 		leaves := s.block()

@@ -1,0 +1,247 @@
+package threes
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// mostIn is the largest group of things that is tried as a cut.
+const mostIn = 60
+
+// fraction is a column with its value in the present solution.
+type fraction struct {
+	three three
+	x     float64
+}
+
+// finder looks for cuts that a solution breaks.
+type finder struct {
+	n, total int
+	list     []fraction
+	of       [][]int32 // fractions of each thing
+	near     [][]int32 // things that share a fraction with each thing, ascending
+	weight   []float64 // n·n: how much of threes holds both
+	found    []broken
+	seen     map[string]bool
+}
+
+// broken is a cut with how much the solution breaks it.
+type broken struct {
+	cut
+	by float64
+}
+
+// fractions are the columns of threes that are not 0.
+func (p *program) fractions() []fraction {
+	var list []fraction
+	for at, v := range p.basis {
+		if v >= 0 && p.x[at] > tiny && !p.kinds[v].isShortage() {
+			list = append(list, fraction{p.kinds[v].three, p.x[at]})
+		}
+	}
+	slices.SortFunc(list, func(a, b fraction) int { return slices.Compare(a.three[:], b.three[:]) })
+	merged := list[:0]
+	for _, f := range list {
+		if last := len(merged) - 1; last >= 0 && merged[last].three == f.three {
+			merged[last].x += f.x
+		} else {
+			merged = append(merged, f)
+		}
+	}
+	return merged
+}
+
+func newFinder(p *program, list []fraction) *finder {
+	n := p.t.n
+	f := &finder{n: n, total: p.total, list: list, of: make([][]int32, n), near: make([][]int32, n), weight: make([]float64, n*n),
+		seen: map[string]bool{}}
+	for a, c := range list {
+		for e, i := range c.three {
+			f.of[i] = append(f.of[i], int32(a))
+			for _, j := range c.three[e+1:] {
+				if f.weight[int(i)*n+int(j)] == 0 {
+					f.near[i], f.near[j] = append(f.near[i], j), append(f.near[j], i)
+				}
+				f.weight[int(i)*n+int(j)] += c.x
+				f.weight[int(j)*n+int(i)] += c.x
+			}
+		}
+	}
+	for i := range f.near {
+		slices.Sort(f.near[i])
+	}
+	for i := range p.cuts {
+		f.seen[p.cuts[i].name()] = true
+	}
+	return f
+}
+
+// name is the same for the same cut only.
+func (c *cut) name() string {
+	b := make([]byte, 0, 2*len(c.list)+2)
+	b = append(b, byte(int8(c.by[1])), byte(int8(c.by[2])), byte(int8(c.by[3])))
+	for _, i := range c.list {
+		b = append(b, byte(i), byte(i>>8))
+	}
+	return string(b)
+}
+
+// cutsOf returns the most broken cuts, the worst first.
+func (p *program) broken(most int) []broken {
+	list := p.fractions()
+	f := newFinder(p, list)
+	if !slices.ContainsFunc(list, func(c fraction) bool { return c.x < 1-1e-6 }) {
+		return nil
+	}
+	for i := range f.n {
+		f.around(int32(i))
+		f.grow(int32(i))
+	}
+	f.merge()
+	slices.SortStableFunc(f.found, func(a, b broken) int { return cmp.Compare(b.by, a.by) })
+	return f.found[:min(most, len(f.found))]
+}
+
+// around tries the groups of thing v and two that it shares threes with.
+func (f *finder) around(v int32) {
+	for a, i := range f.near[v] {
+		for _, j := range f.near[v][:a] {
+			n := f.n
+			sum := f.weight[int(v)*n+int(i)] + f.weight[int(v)*n+int(j)] + f.weight[int(i)*n+int(j)]
+			if sum > 1+0.02 {
+				s := ordered(v, i, j)
+				f.try(s[:], f.inside(s[:]))
+			}
+		}
+	}
+}
+
+// inside is how much of threes holds 0, 1, 2 and 3 things of a group.
+func (f *finder) inside(s []int32) (x [4]float64) {
+	count := map[int32]int{}
+	for _, i := range s {
+		for _, a := range f.of[i] {
+			count[a]++
+		}
+	}
+	for a, c := range f.list {
+		x[count[int32(a)]] += c.x
+	}
+	return x
+}
+
+// grow begins with a thing and takes in one by one what shares most with the group.
+func (f *finder) grow(v int32) {
+	count := make([]int8, len(f.list))
+	pull := make([]float64, f.n)
+	in := make([]bool, f.n)
+	x := [4]float64{}
+	for _, c := range f.list {
+		x[0] += c.x
+	}
+	var s []int32
+	for len(s) < min(mostIn, f.n/2) {
+		in[v] = true
+		s = append(s, v)
+		for _, a := range f.of[v] {
+			x[count[a]] -= f.list[a].x
+			count[a]++
+			x[count[a]] += f.list[a].x
+		}
+		for _, j := range f.near[v] {
+			pull[j] += f.weight[int(v)*f.n+int(j)]
+		}
+		if len(s) > 2 {
+			f.try(s, x)
+		}
+		best := 1e-6
+		v = -1
+		for _, i := range s {
+			for _, j := range f.near[i] {
+				if !in[j] && pull[j] > best+1e-12 {
+					best, v = pull[j], j
+				}
+			}
+		}
+		if v < 0 {
+			return
+		}
+	}
+}
+
+// merge tries what hangs together by ever weaker threes.
+func (f *finder) merge() {
+	type edge struct {
+		i, j int32
+		w    float64
+	}
+	var edges []edge
+	for i := range f.near {
+		for _, j := range f.near[i] {
+			if int(j) > i {
+				edges = append(edges, edge{int32(i), j, f.weight[i*f.n+int(j)]})
+			}
+		}
+	}
+	slices.SortStableFunc(edges, func(a, b edge) int { return cmp.Compare(b.w, a.w) })
+	part := make([][]int32, f.n)
+	of := make([]int32, f.n)
+	for i := range part {
+		part[i], of[i] = []int32{int32(i)}, int32(i)
+	}
+	for _, e := range edges {
+		a, b := of[e.i], of[e.j]
+		if a == b {
+			continue
+		}
+		if len(part[a]) < len(part[b]) {
+			a, b = b, a
+		}
+		for _, i := range part[b] {
+			of[i] = a
+		}
+		part[a] = append(part[a], part[b]...)
+		part[b] = nil
+		if size := len(part[a]); size > 2 && size <= max(mostIn, f.n/2) {
+			f.try(part[a], f.inside(part[a]))
+		}
+	}
+}
+
+// try looks at every cut over a group; x is how much of threes holds 0, 1, 2 and 3 of it.
+func (f *finder) try(s []int32, x [4]float64) {
+	size, out, total := len(s), f.n-len(s), float64(f.total)
+	if size == 3 {
+		f.take(s, x, [4]float64{0, 0, 1, 1}, 0, 1)
+		return
+	}
+	f.take(s, x, [4]float64{0, 0, 0, 1}, 0, float64(size/3))
+	f.take(s, x, [4]float64{0, 0, 1, 1}, 0, float64(size/2))
+	f.take(s, x, [4]float64{0, 0, 1, 2}, 0, float64(2*size/3))
+	f.take(s, x, [4]float64{0, -1, -1, -1}, -1, float64(out/3)-total)
+	f.take(s, x, [4]float64{0, 0, -1, -1}, -1, float64(out/2)-total)
+	f.take(s, x, [4]float64{0, -1, -2, -2}, -2, float64(2*out/3)-2*total)
+}
+
+// take keeps a cut if it is broken.
+func (f *finder) take(s []int32, x [4]float64, by [4]float64, missing, room float64) {
+	value := by[1]*x[1] + by[2]*x[2] + by[3]*x[3]
+	all := x[0] + x[1] + x[2] + x[3]
+	value += missing * (float64(f.total) - all)
+	if value <= room+0.02 {
+		return
+	}
+	c := cut{list: slices.Sorted(slices.Values(s)), by: by, missing: missing, room: room}
+	name := c.name()
+	if f.seen[name] {
+		return
+	}
+	f.seen[name] = true
+	c.in = make([]bool, f.n)
+	for _, i := range s {
+		c.in[i] = true
+	}
+	norm := math.Sqrt(by[1]*by[1]*x[1] + by[2]*by[2]*x[2] + by[3]*by[3]*x[3] + 1)
+	f.found = append(f.found, broken{c, (value - room) / norm})
+}

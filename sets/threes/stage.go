@@ -1,0 +1,206 @@
+package threes
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// stage is one question put to a program: the most sets of a demand, or the least cost at given numbers. Values are the program's.
+type stage struct {
+	*search
+	p     *program
+	low   float64 // proven: no plan is below it
+	high  float64 // of the best plan known
+	step  float64 // a plan that is not lower by this much is no better
+	costs bool    // the stage of costs: low and high are the search's bound and cost
+	again bool    // demands that were alike are no longer: all is to be begun anew
+	rest  []candidate
+}
+
+// newStage begins with the present plan.
+func (s *search) newStage(groups []group, count, step float64) *stage {
+	st := &stage{search: s, low: math.Inf(-1), step: step, costs: count == 1}
+	st.p = newProgram(s.t, groups, count, st.halt)
+	st.p.welcome = st.welcome
+	st.high = st.valueOf(s.sets)
+	if st.costs {
+		st.low = s.bound - float64(st.p.total)*st.p.shift
+	}
+	for _, c := range s.sets {
+		st.p.take(c.three, c.group)
+	}
+	return st
+}
+
+// halt says that pivoting is to end.
+func (st *stage) halt() bool { return st.again || st.stop() }
+
+// over says that nothing better can be found, or need be.
+func (st *stage) over() bool {
+	return st.low >= st.high-st.step || st.costs && st.good()
+}
+
+// valueOf is what a plan is worth in the program.
+func (st *stage) valueOf(sets []set) float64 {
+	have := make([]int, len(st.p.groups))
+	sum := st.p.count * (st.t.sum(sets) - float64(len(sets))*st.p.shift)
+	for _, c := range sets {
+		have[c.group]++
+	}
+	for g := range have {
+		sum += st.p.groups[g].missing * float64(max(0, st.p.groups[g].wanted-have[g]))
+	}
+	return sum
+}
+
+// raise takes in a lower bound.
+func (st *stage) raise(low float64) {
+	if low <= st.low {
+		return
+	}
+	st.low = min(low, st.high)
+	if st.costs {
+		st.bound = max(st.bound, st.low+float64(st.p.total)*st.p.shift)
+		st.tell()
+	}
+}
+
+// offer makes sets the plan if they are better, mended by exchanges.
+func (st *stage) offer(sets []set) error {
+	if !st.costs {
+		if st.valueOf(sets) >= st.high-st.step {
+			return nil
+		}
+		full, err := st.greedy(slices.Clone(sets))
+		if err != nil {
+			return err
+		}
+		sets = full
+	} else if err := st.exchange(sets); err != nil {
+		return err
+	}
+	if value := st.valueOf(sets); value < st.high-1e-12*(1+math.Abs(st.high)) {
+		st.high = value
+		st.adopt(sets)
+		if st.costs {
+			st.tell()
+		}
+	}
+	return nil
+}
+
+// welcome prices a column truly before it enters.
+func (st *stage) welcome(j int) bool {
+	p := st.p
+	if p.sure[j] {
+		return true
+	}
+	k := p.kinds[j]
+	patterns := len(st.t.patterns)
+	if err := st.learn([]three{k.three}); err != nil {
+		st.wrong = err
+		st.again = true
+		return true
+	}
+	if len(st.t.patterns) != patterns {
+		st.again = true
+		return true
+	}
+	p.sure[j] = true
+	place := st.t.at(int(k.three[0]), int(k.three[1]), int(k.three[2]))
+	if math.IsInf(st.t.low[place], 1) || !st.can(place, k.group) {
+		p.gone[j], p.dead[j] = true, true
+		return false
+	}
+	cost := p.costOf(place)
+	if cost > p.cols[j].cost {
+		p.setCost(j, cost)
+		return false
+	}
+	return true
+}
+
+// root solves the program with cuts as long as they raise the bound, and makes plans of what it finds on the way. False: stopped.
+func (st *stage) root(rounds int) (bool, error) {
+	slow := 0
+	for round := 0; ; round++ {
+		low, done, err := st.generate()
+		if err != nil {
+			return false, err
+		}
+		before := st.low
+		st.raise(low)
+		if !done || st.over() {
+			return done, nil
+		}
+		if err := st.round(); err != nil || st.over() {
+			return true, err
+		}
+		if slow++; st.low-before > 0.02*(st.high-st.low) {
+			slow = 0
+		}
+		list := st.p.broken(20 + st.t.n/5)
+		if len(list) == 0 || round >= rounds || slow > 4 {
+			return true, nil
+		}
+		for _, c := range list {
+			st.p.add(c.cut)
+		}
+		st.p.dual(math.Inf(1))
+	}
+}
+
+// round makes a plan of the present solution: its threes in the order of their values as far as they go together, and the rest
+// greedily.
+func (st *stage) round() error {
+	list := st.p.fractions()
+	slices.SortStableFunc(list, func(a, b fraction) int { return cmp.Compare(math.Round(b.x*1e6), math.Round(a.x*1e6)) })
+	used := make([]bool, st.t.n)
+	var sets []set
+	for _, f := range list {
+		c := f.three
+		if used[c[0]] || used[c[1]] || used[c[2]] {
+			continue
+		}
+		for _, i := range c {
+			used[i] = true
+		}
+		sets = append(sets, st.t.newSet(c, 0))
+	}
+	sets = st.assign(sets)
+	sets, err := st.complete(sets)
+	if err != nil {
+		return err
+	}
+	return st.offer(sets)
+}
+
+// gather begins a program anew with every three whose reduced cost is below what can still be saved; the others stand in no better
+// plan. False: there are more than most.
+func (st *stage) gather(most int) bool {
+	p := st.p
+	save := st.high - st.step - p.proven(0)
+	q := p.pricesOf()
+	found, _ := q.scan(st.t, p, save, st.t.n)
+	if len(found) > most {
+		return false
+	}
+	fresh := newProgram(st.t, p.groups, p.count, st.halt)
+	for i := range p.cuts {
+		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {
+			fresh.add(p.cuts[i])
+		}
+	}
+	for _, f := range found {
+		served := st.t.served(st.t.at(int(f.three[0]), int(f.three[1]), int(f.three[2])))
+		for g := range p.groups {
+			if served&p.groups[g].mask != 0 {
+				fresh.take(f.three, int32(g))
+			}
+		}
+	}
+	fresh.welcome = st.welcome
+	st.p = fresh
+	return true
+}

@@ -1,0 +1,234 @@
+package threes
+
+import (
+	"container/heap"
+	"math"
+	"slices"
+)
+
+// rule is a branch: two things are in one three, or in none together. A thing may also be left out: then they are not together.
+type rule struct {
+	i, j     int32
+	together bool
+}
+
+// allows says whether a three may stand under the rule.
+func (r rule) allows(c three) bool {
+	a, b := false, false
+	for _, i := range c {
+		a = a || i == r.i
+		b = b || i == r.j
+	}
+	if r.together {
+		return a == b
+	}
+	return !(a && b)
+}
+
+// node is a part of the plans: those that keep the rules.
+type node struct {
+	low    float64
+	serial int
+	rules  []rule
+	basis  []int32
+}
+
+// nodes is a heap, the node of the lowest bound on top.
+type nodes []*node
+
+func (h nodes) Len() int { return len(h) }
+func (h nodes) Less(a, b int) bool {
+	if h[a].low != h[b].low {
+		return h[a].low < h[b].low
+	}
+	return h[a].serial > h[b].serial
+}
+func (h nodes) Swap(a, b int) { h[a], h[b] = h[b], h[a] }
+
+// Push is for the heap.
+func (h *nodes) Push(x any) { *h = append(*h, x.(*node)) }
+
+// Pop is for the heap.
+func (h *nodes) Pop() any {
+	last := len(*h) - 1
+	x := (*h)[last]
+	*h = (*h)[:last]
+	return x
+}
+
+// tree branches until nothing better is left. It needs a program that holds every three that could stand in a better plan.
+type tree struct {
+	*stage
+	open   nodes
+	serial int
+	work   simplex // for looking ahead
+}
+
+// search looks at one node after another, always going on with a child of the last one while it may be better. False: stopped.
+func (t *tree) search() (bool, error) {
+	heap.Push(&t.open, &node{low: t.low})
+	for len(t.open) > 0 {
+		at := heap.Pop(&t.open).(*node)
+		t.raise(at.low)
+		if t.over() {
+			return true, nil
+		}
+		t.p.load(at)
+		for at != nil {
+			next, err := t.look(at)
+			if err != nil || t.wrong != nil {
+				return false, t.wrong
+			}
+			if t.halt() {
+				return false, nil
+			}
+			at = next
+		}
+	}
+	t.raise(t.high)
+	return true, nil
+}
+
+// load makes the program that of a node, beginning with the basis of the node before it.
+func (p *program) load(at *node) {
+	for j, k := range p.kinds {
+		p.dead[j] = p.gone[j]
+		if k.isShortage() {
+			continue
+		}
+		for _, r := range at.rules {
+			if !r.allows(k.three) {
+				p.dead[j] = true
+				break
+			}
+		}
+	}
+	p.restore(at.basis)
+	if !p.dualFeasible() {
+		p.restore(nil)
+	}
+}
+
+// look solves a node and returns the child to go on with; nil: nothing better is in it, or the node is parted and waits.
+func (t *tree) look(at *node) (*node, error) {
+	t.nodes++
+	p := t.p
+	for round := 0; ; round++ {
+		if !p.dual(t.high - t.step) {
+			return nil, nil
+		}
+		if t.halt() {
+			heap.Push(&t.open, at)
+			return nil, nil
+		}
+		at.low = max(at.low, p.proven(p.leastReduced()))
+		if at.low >= t.high-t.step {
+			return nil, nil
+		}
+		if round == 0 || p.isWhole() {
+			if err := t.round(); err != nil {
+				return nil, err
+			}
+			if p.isWhole() || at.low >= t.high-t.step {
+				return nil, nil
+			}
+		}
+		list := p.broken(15)
+		if len(list) == 0 || round >= t.rounds(at) {
+			break
+		}
+		for _, c := range list {
+			p.add(c.cut)
+		}
+	}
+	return t.part(at), nil
+}
+
+// rounds is how often cuts are looked for in a node.
+func (t *tree) rounds(at *node) int {
+	if len(t.p.cuts) > 3*t.p.t.n+60 {
+		return 0
+	}
+	if len(at.rules) == 0 {
+		return 10
+	}
+	return 2
+}
+
+// part makes two nodes of one and returns the one to go on with.
+func (t *tree) part(at *node) *node {
+	r := t.p.fork()
+	basis := t.p.saved()
+	t.serial++
+	other := &node{low: at.low, serial: t.serial, basis: basis, rules: append(slices.Clone(at.rules), rule{r.i, r.j, !r.together})}
+	heap.Push(&t.open, other)
+	next := &node{low: at.low, serial: t.serial, rules: append(at.rules, r)}
+	for j, k := range t.p.kinds {
+		if !k.isShortage() && !r.allows(k.three) {
+			t.p.dead[j] = true
+		}
+	}
+	return next
+}
+
+// fork chooses the two things to part by: those whose being together is most in doubt.
+func (p *program) fork() rule {
+	f := newFinder(p, p.fractions())
+	best, r := math.Inf(-1), rule{}
+	for i := range f.near {
+		for _, j := range f.near[i] {
+			w := f.weight[i*f.n+int(j)]
+			if int(j) < i || w < 1e-6 || w > 1-1e-6 {
+				continue
+			}
+			if doubt := -math.Abs(w - 0.5); doubt > best {
+				best, r = doubt, rule{int32(i), j, w >= 0.5}
+			}
+		}
+	}
+	return r
+}
+
+// isWhole says that every three is chosen wholly or not at all; which groups they go to can then be settled as well.
+func (p *program) isWhole() bool {
+	return !slices.ContainsFunc(p.fractions(), func(f fraction) bool { return math.Abs(f.x-math.Round(f.x)) > 1e-6 })
+}
+
+// leastReduced is the least reduced cost of what may enter.
+func (p *program) leastReduced() float64 {
+	least := 0.0
+	for j, d := range p.d {
+		if !p.dead[j] && p.place[j] < 0 && d < least {
+			least = d
+		}
+	}
+	return least
+}
+
+// dualFeasible says that no reduced cost has the wrong sign.
+func (p *program) dualFeasible() bool {
+	if p.leastReduced() < -1e-8 {
+		return false
+	}
+	for r, at := range p.slack {
+		if at < 0 && !p.tight[r] && p.y[r] > 1e-8 {
+			return false
+		}
+	}
+	return true
+}
+
+// saved is the present basis, to be gone back to.
+func (p *program) saved() []int32 { return slices.Clone(p.basis) }
+
+// restore makes an earlier basis the present one; rows added since have their slack in it. nil: all slacks.
+func (p *program) restore(basis []int32) {
+	in := 0
+	if basis != nil {
+		in = copy(p.basis, basis)
+	}
+	for r := in; r < len(p.basis); r++ {
+		p.basis[r] = int32(-1 - r)
+	}
+	p.refresh()
+}
