@@ -11,7 +11,9 @@ import (
 	"math"
 
 	"slatewright/bed"
+	"slatewright/cores"
 	"slatewright/face"
+	"slatewright/seating"
 	"slatewright/trouble"
 )
 
@@ -60,13 +62,23 @@ func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, er
 		return nil, err
 	}
 	s := &Stock{spec: spec, classes: classes, weights: w, pieces: make([]*piece, len(pieces))}
-	for i, p := range pieces {
-		q, err := newPiece(p, spec)
+	s.largest()
+	errs := make([]error, len(pieces))
+	cores.Share(len(pieces), 2, func(from, to int) {
+		for i := from; i < to; i++ {
+			s.pieces[i], errs[i] = newPiece(pieces[i], spec, s.widest)
+		}
+	})
+	for _, err := range errs {
 		if err != nil {
 			return nil, err
 		}
-		s.pieces[i] = q
 	}
+	s.lineUp()
+	s.sortWays()
+	s.meetAll()
+	s.pairs = s.newPairs(min(s.widest, widestZone)/2 + 2*seating.Hold)
+	s.keep()
 	return s, nil
 }
 
@@ -89,12 +101,4 @@ func check(classes []Limits, w Weights) error {
 		}
 	}
 	return nil
-}
-
-// joint is the cost of a meeting of two pieces.
-func (s *Stock) joint(a, b int) float64 {
-	if s.weights.Joint == nil {
-		return 0
-	}
-	return s.weights.Joint(a, b)
 }

@@ -3,48 +3,52 @@ package beds
 import (
 	"math"
 
+	"slatewright/bed"
 	"slatewright/seating"
 )
 
-// slowly is Price arrangement by arrangement through package seating.
-func (s *Stock) slowly(i, j, k int) Bed {
-	index := [3]int{i, j, k}
-	for c := range s.classes {
-		var found []Bed
-		least := math.Inf(1)
-		for _, a := range arrangements {
-			if !s.allowed(index, a) {
-				continue
-			}
-			if b, ok := s.slowBed(index, a, c); ok {
-				found = append(found, b)
-				least = min(least, b.Cost)
-			}
+// slowly is the best bed with the steps of class c, arrangement by arrangement through package seating.
+func (s *Stock) slowly(index [3]int, c int) (Bed, bool) {
+	var found []Bed
+	least := math.Inf(1)
+	for n := range arrangements {
+		a := &arrangements[n]
+		if !s.mayLie(index, a) {
+			continue
 		}
-		for _, b := range found {
-			if b.Cost <= least+tie {
-				return b
-			}
+		if b, ok := s.slowBed(index, a, c); ok {
+			found = append(found, b)
+			least = min(least, b.Cost)
 		}
 	}
-	return Bed{Index: index}
+	for _, b := range found {
+		if b.Cost <= least+tie {
+			return b, true
+		}
+	}
+	return Bed{}, false
+}
+
+// mayLie tells whether the pieces may lie so.
+func (s *Stock) mayLie(index [3]int, a *arrangement) bool {
+	for k, i := range a.of(index) {
+		if !s.pieces[s.rank[i]].ways.Has(bed.Place(k), a.turned[k]) {
+			return false
+		}
+	}
+	return true
 }
 
 // slowBed seats one arrangement with the steps of class c; ok tells whether it conforms to it.
-func (s *Stock) slowBed(index [3]int, a arrangement, c int) (Bed, bool) {
+func (s *Stock) slowBed(index [3]int, a *arrangement, c int) (Bed, bool) {
 	b := Bed{Index: a.of(index), Turned: a.turned, Seated: true, Lengthwise: math.NaN()}
 	b.Cost = s.joint(b.Index[0], b.Index[1]) + s.joint(b.Index[1], b.Index[2])
 	var ready [3]*seating.Ready
 	for k, i := range b.Index {
-		p := s.pieces[i]
+		p := s.pieces[s.rank[i]]
 		ready[k] = p.ready
 		b.Seated = b.Seated && p.ready != nil
 		b.Across = max(b.Across, p.across)
-	}
-	if !b.Seated {
-		b.Across, b.Lengthwise = 0, 0
-		b.Serves = 1<<len(s.classes) - 1
-		return b, true
 	}
 	l, err := seating.LayReady(ready, a.turned, s.classes[c].MaxStep, false)
 	if err != nil || !l.Feasible {
@@ -52,12 +56,7 @@ func (s *Stock) slowBed(index [3]int, a arrangement, c int) (Bed, bool) {
 	}
 	b.Step, b.Zone, b.Steps = l.Step, l.Zone, l.Steps
 	b.Cost += s.weights.Step*b.Step + s.weights.Zone*b.Zone
-	for c, m := range s.classes {
-		if b.Step <= m.MaxStep+seating.Hold && b.Zone <= m.Zone+seating.Hold && b.Across <= m.Across && s.lengthwise(&b, m.Lengthwise) {
-			b.Serves |= 1 << c
-		}
-	}
-	return b, b.Serves>>c&1 == 1
+	return b, s.conforms(&b, c)
 }
 
 // lengthwise tells whether the bed's lines keep a limit, and measures them only where the zone does not keep it.
@@ -79,7 +78,7 @@ func (s *Stock) lengthwise(b *Bed, limit float64) bool {
 func (s *Stock) lay(b Bed) (seating.Laid, error) {
 	var ready [3]*seating.Ready
 	for k, i := range b.Index {
-		ready[k] = s.pieces[i].ready
+		ready[k] = s.pieces[s.rank[i]].ready
 	}
 	return seating.LayReady(ready, b.Turned, s.maxStep(b), true)
 }
@@ -113,7 +112,3 @@ func (s *Stock) Lay(b *Bed) error {
 	b.Step = max(b.Steps[0], b.Steps[1])
 	return nil
 }
-
-// Price returns the best bed of three pieces, i < j < k: of the arrangements that conform to the tightest class that any conforms to,
-// the one of the least cost; of those within 1e-9 of it the one with the fewest turned pieces, then the first by pieces and turns.
-func (s *Stock) Price(i, j, k int) Bed { return s.slowly(i, j, k) }

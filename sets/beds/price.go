@@ -1,0 +1,266 @@
+package beds
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"slatewright/seating"
+)
+
+// Price returns the best bed of three pieces, i < j < k: of the arrangements that conform to the tightest class that any conforms to,
+// the one of the least cost; of those within 1e-9 of it the one with the fewest turned pieces, then the first by pieces and turns.
+func (s *Stock) Price(i, j, k int) Bed {
+	q := s.question(i, j, k)
+	for c := range s.classes {
+		if b, ok := q.best(c); ok {
+			return b
+		}
+	}
+	return Bed{Index: q.index}
+}
+
+// question is one triple.
+type question struct {
+	*Stock
+	index   [3]int // of the stock
+	rank    [3]int
+	pieces  [3]*piece
+	allowed uint64     // arrangements
+	meeting [3]float64 // cost of the meetings with each in the centre
+	zone    float64
+	across  float64
+	seated  bool
+	rough   bool
+
+	program program
+	room    [2][24]crossing
+	lost    bool // an arrangement was lost on the way
+}
+
+func (s *Stock) question(i, j, k int) *question {
+	q := &question{Stock: s, index: [3]int{i, j, k}, seated: true}
+	for n, i := range q.index {
+		r := s.rank[i]
+		p := s.pieces[r]
+		q.pieces[n], q.rank[n] = p, r
+		q.zone, q.across = max(q.zone, p.zone), max(q.across, p.across)
+		q.seated, q.rough = q.seated && p.ready != nil, q.rough || p.rough
+	}
+	q.allowed = s.allowed(q.pieces[0], q.pieces[1], q.pieces[2])
+	q.meeting = s.joints(q.rank)
+	return q
+}
+
+// candidate is an arrangement with the least that it can cost.
+type candidate struct {
+	number int
+	joints float64 // cost of its meetings
+	step   float64 // floor of the larger step at the smallest zone that can be
+	floor  float64
+}
+
+// best is the best bed with the steps of class c that conforms to it.
+func (q *question) best(c int) (Bed, bool) {
+	if q.zone > q.classes[c].Zone+seating.Hold || q.across > q.classes[c].Across {
+		return Bed{}, false
+	}
+	if q.seated && q.rough {
+		return q.slowly(q.index, c)
+	}
+	var room [48]candidate
+	var found [48]Bed
+	least, n := math.Inf(1), 0
+	order := [48]int{}
+	for _, a := range q.candidates(room[:0], c) {
+		if a.floor > least+tie {
+			break
+		}
+		b, ok := q.lay(a, c, least+tie)
+		if q.lost {
+			return q.slowly(q.index, c)
+		}
+		if ok && (!q.seated || q.conforms(&b, c)) {
+			found[n], order[n], least = b, a.number, min(least, b.Cost)
+			n++
+		}
+	}
+	won := -1 // of those that cost the same, the preferred one
+	for k := range n {
+		if found[k].Cost <= least+tie && (won < 0 || order[k] < order[won]) {
+			won = k
+		}
+	}
+	if won < 0 {
+		return Bed{}, false
+	}
+	if !q.seated {
+		q.unseated(&found[won], order[won])
+	}
+	return found[won], true
+}
+
+// unseated says which classes a bed may serve of which a piece is not known: those that what is known of the others does not rule out.
+func (q *question) unseated(b *Bed, number int) {
+	q.allowed = 1 << number
+	for c := range q.classes {
+		if q.zone > q.classes[c].Zone+seating.Hold || q.across > q.classes[c].Across {
+			continue
+		}
+		var room [1]candidate
+		if len(q.candidates(room[:0], c)) == 1 {
+			b.Serves |= 1 << c
+		}
+	}
+}
+
+// candidates lists the arrangements that may conform to class c, the least floor first. Of two that are one bed seen from
+// either end the preferred one is listed, unless their stations may differ.
+func (q *question) candidates(list []candidate, c int) []candidate {
+	half := q.zone/2 + seating.Hold/2
+	for n := range arrangements {
+		if q.allowed>>n&1 == 0 {
+			continue
+		}
+		a := &arrangements[n]
+		var f [2]lines
+		skew := false
+		cost := q.meeting[a.place[1]]
+		for j := range 2 {
+			head, foot := a.place[j], a.place[j+1]
+			var s bool
+			f[j], s = q.pairs.of(q.rank[head], int(a.meets[j].headEdge), q.rank[foot], int(a.meets[j].footEdge))
+			skew = skew || s
+		}
+		if m := int(a.mirror); m < n && !skew && q.allowed>>m&1 == 1 {
+			continue
+		}
+		step, seat := q.least(c, half, f[0], f[1])
+		if !q.seated && !math.IsInf(seat, 1) {
+			seat = 0
+		}
+		if !math.IsInf(seat, 1) {
+			list = append(list, candidate{number: n, joints: cost, step: step, floor: cost + seat})
+		}
+	}
+	slices.SortFunc(list, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(a.floor, b.floor), cmp.Compare(a.number, b.number))
+	})
+	return list
+}
+
+// slack is how much of a step a wish may win by the room that the wish before it gives up, mm; and what rounding may take.
+const (
+	slack    = 1e-6
+	rounding = 1e-10
+)
+
+// least is the least larger step of two joints at half a zone, and the least that seating can cost with the steps of class c: +Inf where the
+// steps or the zone cannot be kept.
+func (s *Stock) least(c int, half float64, head, foot lines) (step, cost float64) {
+	m, w := &s.classes[c], &s.weights
+	step = max(head.at(half), foot.at(half))
+	if step <= m.MaxStep+rounding {
+		return step, w.Zone*(2*half-2*seating.Hold) + w.Step*max(0, step-rounding)
+	}
+	h := max(head.reaches(m.MaxStep+rounding, half), foot.reaches(m.MaxStep+rounding, half))
+	if !(2*h <= m.Zone+4*seating.Hold) {
+		return step, math.Inf(1)
+	}
+	return step, w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-slack)
+}
+
+// lay seats a candidate with the steps of class c; not when it would cost more than bound, or cannot be.
+func (q *question) lay(a candidate, c int, bound float64) (Bed, bool) {
+	at := &arrangements[a.number]
+	b := Bed{Index: at.of(q.index), Turned: at.turned, Cost: a.joints}
+	if !q.seated {
+		return b, true
+	}
+	m, w, p := &q.classes[c], &q.weights, &q.program
+	p.n, p.d = 3, unknowns
+	for k, i := range at.place {
+		p.pieces[k] = q.pieces[i]
+	}
+	for j := range 2 {
+		p.joints[j], _ = meet(q.room[j][:0], p.pieces[j].headSide(at.turned[j]), p.pieces[j+1].footSide(at.turned[j+1]))
+	}
+	b.Seated, b.Across, b.Lengthwise = true, q.across, math.NaN()
+	b.Zone = q.zone
+	bound -= a.joints
+	most := m.MaxStep
+	if w.Step > 0 {
+		most = min(most, (bound-w.Zone*b.Zone)/w.Step)
+	}
+	switch p.smoothest(b.Zone, most+rounding) {
+	case lostPath:
+		q.lost = true
+		return b, false
+	case beyond:
+		if p.x[unknowns-1] <= m.MaxStep {
+			return b, false // it costs too much
+		}
+		ok := false
+		if b.Zone, ok = q.flattest(m, bound); !ok {
+			return b, false
+		}
+	}
+	b.Step, b.Steps = p.x[unknowns-1], p.stepsAt()
+	b.Cost += w.Step*b.Step + w.Zone*b.Zone
+	return b, true
+}
+
+// smoothest asks for the smallest larger step with a zone, and stops beyond bound.
+func (p *program) smoothest(zone, bound float64) outcome {
+	p.forZone, p.half = false, zone/2+seating.Hold/2
+	p.begin()
+	return p.solve(bound)
+}
+
+// flattest asks for the smallest zone with the steps of a class, then for the smallest larger step; not when it would cost more than bound.
+func (q *question) flattest(m *Limits, bound float64) (zone float64, ok bool) {
+	p, w := &q.program, &q.weights
+	p.forZone, p.limit = true, m.MaxStep
+	p.begin()
+	most := m.Zone
+	if w.Zone > 0 {
+		most = min(most, (bound-w.Step*max(0, m.MaxStep-slack))/w.Zone)
+	}
+	switch p.solve(most/2 + seating.Hold) {
+	case lostPath:
+		q.lost = true
+		fallthrough
+	case beyond, never:
+		return 0, false
+	}
+	zone = 2 * p.x[p.d-1]
+	if p.smoothest(zone, math.Inf(1)) != solved {
+		q.lost = true
+	}
+	return zone, !q.lost
+}
+
+// stepsAt are the largest steps at the two joints for the present x.
+func (p *program) stepsAt() (steps [2]float64) {
+	for j := range steps {
+		h, f := p.x[3*j:3*j+3], p.x[3*j+3:3*j+6]
+		for i := range p.joints[j] {
+			c := &p.joints[j][i]
+			s := c.z + f[0] + f[1]*c.footU + f[2]*c.footV - h[0] - h[1]*c.headU - h[2]*c.headV
+			steps[j] = max(steps[j], math.Abs(s))
+		}
+	}
+	return steps
+}
+
+// conforms says which classes a bed serves, and whether class c is one of them.
+func (s *Stock) conforms(b *Bed, c int) bool {
+	b.Serves = 0
+	for c := range s.classes {
+		m := &s.classes[c]
+		if b.Step <= m.MaxStep+seating.Hold && b.Zone <= m.Zone+seating.Hold && b.Across <= m.Across && s.lengthwise(b, m.Lengthwise) {
+			b.Serves |= 1 << c
+		}
+	}
+	return b.Serves>>c&1 == 1
+}
