@@ -71,4 +71,3 @@ func (m *Matched) layOne(a Ask, i int, s sets.Set) (ok bool) {
 	m.Sets[i].ElasticStepMM, m.Sets[i].ElasticZoneMM = known(max(r.Steps[0], r.Steps[1])), known(r.Zone)
 	return true
 }
-

@@ -86,7 +86,7 @@ type Order struct {
 // Proof is what was looked at.
 type Proof struct {
 	SetsProven bool     `json:"sets_proven"`
-	How        string   `json:"how"`
+	How        sets.How `json:"how"`      // assignment or search
 	Triples    int      `json:"triples"`  // threes of pieces of one size
 	Possible   int      `json:"possible"` // those that nothing rules out at once
 	Priced     int      `json:"priced"`   // those that were laid together
@@ -95,16 +95,17 @@ type Proof struct {
 
 // Spared is why triples were not laid together.
 type Spared struct {
-	Triples int    `json:"triples"`
-	Why     string `json:"why"`
+	Triples int         `json:"triples"`
+	Why     sets.Reason `json:"why"` // no-set, too-costly, not-needed or splits
 }
 
 // Freed is what changes would free.
 type Freed struct {
 	Changes  []Change `json:"changes"` // one after another
 	MoreSets int      `json:"more_sets"`
-	MoreCost float64  `json:"more_cost"`
-	Proven   bool     `json:"proven"` // no plan frees more
+	Orders   int      `json:"more_sets_for_orders"` // of those, or taken from stock
+	MoreCost float64  `json:"more_cost"`            // in all; below 0: less
+	Proven   bool     `json:"proven"`               // no plan frees more
 }
 
 // Change is what would be done.

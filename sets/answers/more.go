@@ -50,7 +50,7 @@ func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 		return err
 	}
 	for _, f := range found {
-		out := Freed{MoreSets: f.More, MoreCost: f.Cost, Proven: f.Proven, Changes: []Change{}}
+		out := Freed{MoreSets: f.More, Orders: f.Orders, MoreCost: f.Cost, Proven: f.Proven, Changes: []Change{}}
 		for _, c := range f.Changes {
 			one := Change{Act: acts[c.Act], Place: c.Place, Size: c.Size}
 			if c.Piece >= 0 {

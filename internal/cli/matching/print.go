@@ -9,6 +9,7 @@ import (
 	"slatewright/internal/caution"
 	"slatewright/internal/cli/verb"
 	"slatewright/measure"
+	"slatewright/sets"
 	"slatewright/sets/answers"
 	"slatewright/trouble"
 )
@@ -238,6 +239,10 @@ func (r report) exchanges(w io.Writer) {
 	verb.Table(w, 5, table...)
 }
 
+// spared says why threes needed not be laid together.
+var spared = map[sets.Reason]string{sets.NoSet: "can be no set", sets.TooCostly: "would cost more than they could save",
+	sets.NotNeeded: "stand only in plans that were not looked at", sets.Splits: "were weighed by their two joints"}
+
 // proof says in one sentence what is proven, and how.
 func (r report) proof() string {
 	var b strings.Builder
@@ -258,13 +263,9 @@ func (r report) proof() string {
 			fmt.Fprintf(&b, "; no plan of %s costs less than this one's %s", cost, measure.Decimal(r.Cost, 3))
 		}
 	}
-	fmt.Fprintf(&b, "; of %d threes %d were laid together", r.Proof.Triples, r.Proof.Priced)
-	for i, s := range r.Proof.Spared {
-		mark := ", "
-		if i == 0 {
-			mark = ", the others could not win: "
-		}
-		fmt.Fprintf(&b, "%s%d %s", mark, s.Triples, s.Why)
+	fmt.Fprintf(&b, "; of %s %d were laid together", trouble.Count(r.Proof.Triples, "three", "threes"), r.Proof.Priced)
+	for _, s := range r.Proof.Spared {
+		fmt.Fprintf(&b, ", %d %s", s.Triples, spared[s.Why])
 	}
 	b.WriteString(".")
 	if r.Stopped {
