@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"slices"
 	"testing"
 
@@ -198,8 +199,42 @@ func TestBoundHoldsForAnyPrices(t *testing.T) {
 		}
 		n := len(table[0])
 		prices := rapid.SliceOfN(rapid.Float64Range(-2, 2), n, n).Draw(t, "prices")
-		if bound, want := assignment.Bound(table, prices), cheapest(table, 0); bound > want+1e-15 {
-			t.Fatalf("bound %g, everything tried gives %g", bound, want)
+		bound, exact := new(big.Rat).SetFloat64(assignment.Bound(table, prices)), exactBound(table, prices)
+		if want := cheapest(table, 0); bound.Cmp(exact) > 0 || new(big.Rat).Sub(exact, bound).Cmp(big.NewRat(1, 1e13)) > 0 {
+			t.Fatalf("bound %v, in exact fractions %v, everything tried gives %g", bound, exact, want)
+		} else if exact.Cmp(new(big.Rat).SetFloat64(want+1e-13)) > 0 {
+			t.Fatalf("bound %v, everything tried gives %g", exact, want)
+		}
+	})
+}
+
+// exactBound is the bound without rounding.
+func exactBound(table [][]float64, prices []float64) *big.Rat {
+	rat := func(x float64) *big.Rat { return new(big.Rat).SetFloat64(x) }
+	sum := new(big.Rat)
+	for _, p := range prices {
+		sum.Add(sum, rat(min(p, 0)))
+	}
+	for _, row := range table {
+		var least *big.Rat
+		for c, x := range row {
+			if less := new(big.Rat).Sub(rat(x), rat(min(prices[c], 0))); least == nil || less.Cmp(least) < 0 {
+				least = less
+			}
+		}
+		sum.Add(sum, least)
+	}
+	return sum
+}
+
+// TestBoundIsBelowItsExactValue where many prices are added up.
+func TestBoundIsBelowItsExactValue(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		some := rapid.SliceOfN(rapid.Map(rapid.IntRange(-1<<50, 0), func(n int) float64 { return float64(n) / 3 }), 60, 60)
+		row, prices := some.Draw(t, "costs"), some.Draw(t, "prices")
+		bound, exact := new(big.Rat).SetFloat64(assignment.Bound([][]float64{row}, prices)), exactBound([][]float64{row}, prices)
+		if bound.Cmp(exact) > 0 {
+			t.Fatalf("bound %v, in exact fractions %v", bound, exact)
 		}
 	})
 }

@@ -64,11 +64,16 @@ func ExampleDifference() {
 
 // TestHuesOnBothSidesOfRed: hues just above 0 and just below 2π are as near to each other as to red itself.
 func TestHuesOnBothSidesOfRed(t *testing.T) {
-	for _, b := range []float64{1e-300, 1e-17, 1e-9, 1e-3} {
-		across := colour.Difference([3]float64{50, 30, b}, [3]float64{50, 30, -b})
-		along := colour.Difference([3]float64{50, 30, 2 * b}, [3]float64{50, 30, 0})
+	for _, at := range [][2]float64{{30, 1e-300}, {30, 1e-17}, {30, 1e-9}, {30, 1e-3}, {0.1, 5e-324}} {
+		a, b := at[0], at[1]
+		across := colour.Difference([3]float64{50, a, b}, [3]float64{50, a, -b})
+		along := colour.Difference([3]float64{50, a, 2 * b}, [3]float64{50, a, 0})
 		if math.Abs(across-along) > 1e-3*b+1e-12 {
-			t.Errorf("b = ±%g: %g across red, %g on one side", b, across, along)
+			t.Errorf("%g ± %gi: %g across red, %g on one side", a, b, across, along)
+		}
+		// The hue halfway counts too: a third of the way out, in chroma, the same pair beside red itself.
+		if one, other := colour.Difference([3]float64{50, a, b}, [3]float64{50, a / 3, -b}), colour.Difference([3]float64{50, a, 0}, [3]float64{50, a / 3, 0}); math.Abs(one-other) > b+1e-12 {
+			t.Errorf("%g ± %gi: %g across red, %g on it", a, b, one, other)
 		}
 	}
 }

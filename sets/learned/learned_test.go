@@ -128,9 +128,23 @@ func TestADriftLeadsTheRoom(t *testing.T) {
 	for i := range pairs {
 		pairs[i].Day, pairs[i].Read = float64(7*i), 0.002*float64(i)+0.001*s.Normal()
 	}
+	slices.Reverse(pairs) // the last day need not come last
 	a := From(pairs)
 	if !a.Drifts || math.Abs(a.Trend-0.002/7) > 0.0002/7 || a.Room < 0.038 || a.Room > 0.043 || len(a.Warnings) != 1 {
 		t.Errorf("%+v", a)
+	}
+}
+
+// TestADriftByHand: 0.1, 0.8, 2.1, 3.2, 3.8 µm on five days: the line rises by 0.98 a day to 3.96, with a standard deviation of √(0.136/3) about it, and the room at its
+// end is 3.96 + 2.353·0.2129·√(1 + 1/5 + 4/10); t(3) at 95 % is 2.353, from memory.
+func TestADriftByHand(t *testing.T) {
+	pairs := pairsOf([]float64{0.0001, 0.0008, 0.0021, 0.0032, 0.0038})
+	for i := range pairs {
+		pairs[i].Day = 20400 + float64(i)
+	}
+	a := From(pairs)
+	if want := 0.0045938; math.Abs(a.Room-want) > 1e-7 || math.Abs(a.Trend-0.00098) > 1e-12 || !a.Drifts {
+		t.Errorf("room %.7f, trend %.7f, by hand %.7f and 0.00098", a.Room, a.Trend, want)
 	}
 }
 
