@@ -22,15 +22,35 @@ type Left struct {
 	Why   string
 }
 
-// Spared counts threes that were not priced, and says why they could not win.
+// Reason says why a three needed no true price.
+type Reason string
+
+// The reasons.
+const (
+	NoSet     Reason = "no-set"     // no way of laying the three can conform to any class, or what was decided by hand forbids it
+	TooCostly Reason = "too-costly" // what it costs at least exceeds what it could save: no plan as good as this one has it
+	NotNeeded Reason = "not-needed" // it could only stand in plans that the bound still allows and that were not looked at
+	Splits    Reason = "splits"     // costs split over the two joints: every three was weighed at once, by pairs
+)
+
+// Spared counts threes that were not truly priced.
 type Spared struct {
-	Why    string
+	Why    Reason
 	Threes int
 }
 
+// How says how a plan was found.
+type How string
+
+// The ways. Pieces of several sizes may have gone both ways: then the plan says search.
+const (
+	ByAssignment How = "assignment" // exactly: the cost splits over the two joints
+	BySearch     How = "search"     // by bounds and search
+)
+
 // Plan is a choice of sets.
 type Plan struct {
-	Sets   []Set  // for orders in the order of importance, then for stock; each in the order of its first piece
+	Sets   []Set  // for orders in the order of importance, then for stock, size by size
 	Unused []Left // ascending by index
 	Short  []Short
 	// Cost is the sum of the sets' costs, and Bound at most what any plan costs that has the same numbers of sets for every order and for stock and
@@ -38,10 +58,10 @@ type Plan struct {
 	Cost, Bound, Gap float64
 	SetsProven       bool // no plan serves an order better without serving a more important one worse, and none has more sets for stock then
 	SetsBound        int  // at most so many sets can be made of the stock; the number of sets where that is proven
-	How              string
-	Triples          int // threes of pieces of one size that there are
-	Possible, Priced int // those that no bound rules out at once, and those truly priced
-	Why              []Spared
+	How              How
+	Triples          int      // threes of pieces of one size that there are
+	Possible, Priced int      // those that no bound rules out at once, and those truly priced
+	Why              []Spared // of the others, in the order of the reasons
 	Warnings         []string
 	Stopped          bool // the search was stopped: with more time the plan, or its bound, might be better
 }

@@ -64,15 +64,20 @@ type Question struct {
 	Classes []Class  // at least one; ascending by step, loosest last
 	Orders  []Order  // none: sets for stock, as many as can be
 	Weights Weights
-	// Together are groups of two or three pieces that are in the same set or in none. A plan with one group more in sets is dearer than none by less
-	// than it is worth: [Kept] is what a group in a set is worth.
+	// Together are groups of two or three pieces that are in the same set or in none. That a group is in a set is worth [Kept].
 	Together [][]int
 	Apart    [][2]int // pairs never in one set
-	Before   [][3]int // the plan that stood before, as far as its pieces are still there; nil: none
+	Before   [][3]int // the plan that stood before, as far as its pieces are still there: a set that was not in it costs Weights.Change more
+	Start    [][3]int // threes to begin the search with; they cost nothing less than others
 	Gap      float64  // good enough: the search ends at this relative gap; 0: at the end
-	Stop     func() bool
-	Tell     func(Progress)
+	// Stop is asked often, and ends the search once a first plan stands; nil: never. It may be asked on several cores at once.
+	Stop func() bool
+	Tell func(Progress) // told how far the search is, often; nil: nobody
 }
+
+// Kept is what it is worth in the search that pieces that are to be kept together are in a set: far more than a good set costs, but never a set. It
+// stands in no cost that is reported.
+const Kept = 10
 
 // Progress is how far a search is.
 type Progress struct {

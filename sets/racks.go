@@ -1,18 +1,50 @@
 package sets
 
-import "slatewright/trouble"
+import (
+	"slices"
+
+	"slatewright/sets/beds"
+	"slatewright/sets/threes"
+)
 
 // Racks are a question made ready: what was computed for one answer serves the next. Not safe for concurrent use.
 type Racks struct {
-	q Question
+	q       Question
+	groups  []*group
+	groupOf []int // of each piece: -1 where it may not be matched
+	thingOf []int
+	refused []Left
+	ranked  []int // orders by importance
 }
 
-// Lay makes a question ready. Errors are *trouble.Trouble.
+// Lay makes a question ready. Errors are *trouble.Trouble. A piece whose face cannot be used is refused in the plan, with the reason.
 func Lay(q Question) (*Racks, error) {
-	return nil, errNotYet
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	companies, err := q.companies()
+	if err != nil {
+		return nil, err
+	}
+	r := &Racks{q: q, groupOf: make([]int, len(q.Pieces)), thingOf: make([]int, len(q.Pieces))}
+	r.refuse()
+	sizes := map[string]bool{}
+	var order []string
+	for i, p := range q.Pieces {
+		if r.groupOf[i] == 0 && !sizes[p.Size] {
+			sizes[p.Size] = true
+			order = append(order, p.Size)
+		}
+	}
+	slices.Sort(order)
+	for _, size := range order {
+		if err := r.gather(size); err != nil {
+			return nil, err
+		}
+	}
+	r.byHand(companies)
+	return r, r.ask()
 }
-
-var errNotYet = trouble.Own("not-yet", "sets", "this is not written yet", "wait for it")
 
 // Match answers the question at once.
 func Match(q Question) (Plan, error) {
@@ -23,64 +55,130 @@ func Match(q Question) (Plan, error) {
 	return r.Match()
 }
 
-// Match plans.
-func (r *Racks) Match() (Plan, error) { return Plan{}, errNotYet }
-
-// Exchange is what changes when two pieces change places: one of a set, the other of another set or unused.
-type Exchange struct {
-	Out, In  int     // piece of the set that goes, and the one that comes
-	Sets     []Set   // as they are then: the set, and where In comes from another set that one; without those that cannot be
-	From     int     // index of the set that In comes from; -1: it was unused
-	Conforms bool    // all sets are still sets of what they are for
-	More     float64 // what the plan costs more in all; negative: less. NaN where a set cannot be
+// refuse marks the pieces that may not be matched.
+func (r *Racks) refuse() {
+	for i, p := range r.q.Pieces {
+		why := p.NotReady
+		if why == "" && p.Ways&beds.AnyWay() == 0 {
+			why = "it may lie in no place of a bed"
+		}
+		if why != "" {
+			r.groupOf[i] = -1
+			r.refused = append(r.refused, Left{i, why})
+		}
+	}
 }
 
-// Exchanges are the best exchanges for each piece of a set (head, centre, foot), least cost first, at most so many of each; only those after which
-// every set still conforms.
-func (r *Racks) Exchanges(p Plan, set, most int) ([3][]Exchange, error) {
-	return [3][]Exchange{}, errNotYet
+// refuseFaulty refuses those of the pieces whose faces cannot be laid: the halves in which there is one are asked until it stands alone.
+func (r *Racks) refuseFaulty(at []int) (found bool) {
+	pieces := make([]Piece, len(at))
+	for k, i := range at {
+		pieces[k] = r.q.Pieces[i]
+	}
+	_, err := r.q.beds(pieces, make([]float64, len(at)*len(at)))
+	switch half := len(at) / 2; {
+	case err == nil:
+		return false
+	case half == 0:
+		r.groupOf[at[0]] = -1
+		r.refused = append(r.refused, Left{at[0], err.Error()})
+		return true
+	default:
+		first := r.refuseFaulty(at[:half])
+		return r.refuseFaulty(at[half:]) || first
+	}
 }
 
-// Swap is one exchange, asked for by name: piece out of a set against piece in. Conforms says whether it may be.
-func (r *Racks) Swap(p Plan, out, in int) (Exchange, error) { return Exchange{}, errNotYet }
-
-// Freeing asks what one more would free.
-type Freeing struct {
-	Zone    float64 // a piece that is ground again, or one more piece, is flat to this, mm
-	CleanUp float64 // what grinding again takes off beyond the zone that the face has now, mm
-	Most    int     // answers to give at most
-	Chain   int     // how many changes may be made one after another, 1 or more
-	Stop    func() bool
-	Tell    func(done, of int)
+// gather makes the pieces of a size a group.
+func (r *Racks) gather(size string) error {
+	var at []int
+	var pieces []Piece
+	oldest := 0.0
+	for i, p := range r.q.Pieces {
+		if r.groupOf[i] < 0 {
+			continue
+		}
+		oldest = max(oldest, p.AgeDays)
+		if p.Size == size {
+			at, pieces = append(at, i), append(pieces, p)
+		}
+	}
+	g, err := newGroup(r.q, size, at, pieces, oldest)
+	if err != nil {
+		if r.refuseFaulty(at) {
+			return r.gather(size)
+		}
+		return err
+	}
+	for thing, i := range at {
+		r.groupOf[i], r.thingOf[i] = len(r.groups), thing
+	}
+	r.groups = append(r.groups, g)
+	return nil
 }
 
-// Change is something that could be done to free sets.
-type Change struct {
-	Act   Act
-	Piece int    // index; -1 for one more piece
-	Place string // head, centre, foot or any: for what it is cut, or what the one more piece is
-	Size  string // of the one more piece
+// things are the pieces as things of one group; ok is false where they are not all in one.
+func (r *Racks) things(pieces ...int) (g *group, things []int, ok bool) {
+	for _, i := range pieces {
+		at := r.groupOf[i]
+		if at < 0 || g != nil && r.groups[at] != g {
+			return nil, nil, false
+		}
+		g = r.groups[at]
+		things = append(things, r.thingOf[i])
+	}
+	return g, things, g != nil
 }
 
-// Act is a kind of change.
-type Act int
-
-// The kinds.
-const (
-	Regrind Act = iota // grind the face again
-	Recut              // cut for another place
-	OneMore            // one more piece
-)
-
-// Freed is what a change, or one change after another, would free.
-type Freed struct {
-	Changes []Change
-	More    int     // sets in all
-	Orders  int     // of those, for orders
-	Cost    float64 // what the plan then costs more; negative: less
-	Proven  bool    // no plan frees more
-	Plan    Plan    // as it would be; indices from the length of the stock on are the more pieces
+// byHand gives each group what was decided by hand about its pieces. A company of which a piece is refused stays out as a whole.
+func (r *Racks) byHand(companies [][]int) {
+	for _, c := range companies {
+		for _, i := range c {
+			if r.groupOf[i] < 0 {
+				continue
+			}
+			g := r.groups[r.groupOf[i]]
+			g.hand.with[r.thingOf[i]] = len(g.hand.company)
+		}
+		if g, things, ok := r.things(c...); ok {
+			g.hand.company = append(g.hand.company, things)
+			continue
+		}
+		for _, i := range c { // nobody can be with the missing one
+			if r.groupOf[i] >= 0 {
+				g := r.groups[r.groupOf[i]]
+				if g.hand.with[r.thingOf[i]] == len(g.hand.company) {
+					g.hand.company = append(g.hand.company, []int{r.thingOf[i], -1})
+				}
+			}
+		}
+	}
+	for _, a := range r.q.Apart {
+		if g, t, ok := r.things(a[:]...); ok {
+			g.hand.apart[t[0]], g.hand.apart[t[1]] = append(g.hand.apart[t[0]], t[1]), append(g.hand.apart[t[1]], t[0])
+		}
+	}
+	for _, b := range r.q.Before {
+		if g, t, ok := r.things(b[:]...); ok {
+			three := ascending([3]int(t))
+			g.before[three] = true
+			g.start = append(g.start, three)
+		}
+	}
+	for _, b := range r.q.Start {
+		if g, t, ok := r.things(b[:]...); ok {
+			g.start = append(g.start, ascending([3]int(t)))
+		}
+	}
 }
 
-// Free says what one more would free: the changes that free most first.
-func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) { return nil, errNotYet }
+// wanted is what a group's wants come to, as sets/threes is asked.
+func (g *group) wanted() []int {
+	list := make([]int, len(g.wants))
+	for d, w := range g.wants {
+		list[d] = w.number
+	}
+	return list
+}
+
+var reasons = [...]Reason{threes.NoSet: NoSet, threes.TooCostly: TooCostly, threes.NotNeeded: NotNeeded}

@@ -1,0 +1,267 @@
+package sets
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"slatewright/bed"
+	"slatewright/cores"
+	"slatewright/sets/beds"
+	"slatewright/trouble"
+)
+
+// plan puts the answers of all groups together.
+func (r *Racks) plan(answers []*answer) (Plan, error) {
+	p := Plan{SetsProven: true, How: ByAssignment, Unused: slices.Clone(r.refused), Stopped: false}
+	why := map[Reason]int{}
+	given := make([]int, len(r.q.Orders))
+	proven := make([]bool, len(r.q.Orders))
+	for n, a := range answers {
+		g := r.groups[n]
+		sets, err := g.sets(a)
+		if err != nil {
+			return Plan{}, err
+		}
+		for _, s := range sets {
+			if s.Order >= 0 {
+				given[s.Order]++
+			}
+		}
+		p.Sets = append(p.Sets, sets...)
+		p.Unused = append(p.Unused, g.left(a)...)
+		p.Cost += a.cost
+		p.Bound += a.atLeast
+		p.Triples, p.Possible, p.Priced = p.Triples+a.triples, p.Possible+a.possible, p.Priced+a.priced
+		p.SetsBound += g.most(a)
+		p.Stopped = p.Stopped || a.stopped
+		if a.how == BySearch {
+			p.How = BySearch
+		}
+		for reason, count := range a.why {
+			why[reason] += count
+		}
+		for d, w := range g.wants {
+			known := slices.Equal(a.numbers[:d+1], a.bound[:d+1])
+			p.SetsProven = p.SetsProven && known
+			for _, o := range w.orders {
+				proven[o] = known
+			}
+		}
+	}
+	if p.SetsProven {
+		p.SetsBound = len(p.Sets)
+	}
+	p.Bound = min(p.Bound, p.Cost)
+	p.Gap = gap(p.Cost, p.Bound)
+	for _, reason := range []Reason{NoSet, TooCostly, NotNeeded, Splits} {
+		if why[reason] > 0 {
+			p.Why = append(p.Why, Spared{reason, why[reason]})
+		}
+	}
+	r.short(&p, given, proven)
+	slices.SortStableFunc(p.Sets, r.byOrder)
+	slices.SortFunc(p.Unused, func(a, b Left) int { return a.Index - b.Index })
+	p.Warnings = r.warnings(answers)
+	return p, nil
+}
+
+// short lists the orders that get fewer sets than they want, as they stand in the question.
+func (r *Racks) short(p *Plan, given []int, proven []bool) {
+	for i, o := range r.q.Orders {
+		if given[i] < o.Sets {
+			g, _ := r.sized(o)
+			p.Short = append(p.Short, Short{Order: i, Wanted: o.Sets, Given: given[i], Proven: proven[i] || g == nil})
+		}
+	}
+}
+
+// byOrder sorts sets: for orders in the order of importance, then for stock.
+func (r *Racks) byOrder(a, b Set) int {
+	at := func(s Set) int {
+		if s.Order < 0 {
+			return len(r.q.Orders)
+		}
+		return slices.Index(r.ranked, s.Order)
+	}
+	return at(a) - at(b)
+}
+
+// most is how many sets the group can make at most, as far as is known.
+func (g *group) most(a *answer) int {
+	sum := 0
+	for _, n := range a.bound {
+		sum += n
+	}
+	return max(min(sum, fill(g.of)), len(a.chosen))
+}
+
+// fill is how many sets so many pieces make when any three of them conform: of some of the places there must be as many pieces for each.
+func fill(pieces []Piece) int {
+	var stand [8]int // pieces by the places that they may take
+	for _, p := range pieces {
+		places := 0
+		for _, place := range bed.Places() {
+			if p.Ways.Stands(place) {
+				places |= 1 << place
+			}
+		}
+		stand[places]++
+	}
+	most := len(pieces)
+	for some := 1; some < 8; some++ {
+		count, wide := 0, 0
+		for places, n := range stand {
+			if places&some != 0 {
+				count += n
+			}
+		}
+		for place := range 3 {
+			wide += some >> place & 1
+		}
+		most = min(most, count/wide)
+	}
+	return most
+}
+
+// sets makes sets of the chosen threes and gives them to the orders.
+func (g *group) sets(a *answer) ([]Set, error) {
+	list := make([]Set, len(a.chosen))
+	errs := make([]error, len(list))
+	cores.Share(len(list), 1, func(from, to int) {
+		for n := from; n < to; n++ {
+			list[n], errs[n] = g.set(a.chosen[n].Three)
+		}
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	given := make([]int, len(g.wants)) // sets of each want so far
+	for n, c := range a.chosen {
+		list[n].Order = g.order(c.Demand, given[c.Demand])
+		given[c.Demand]++
+	}
+	return list, nil
+}
+
+// order is the order that set number n of a want goes to: -1 for stock.
+func (g *group) order(want, n int) int {
+	for _, o := range g.wants[want].orders {
+		if n < g.counts[o] {
+			return o
+		}
+		n -= g.counts[o]
+	}
+	return -1
+}
+
+// set is three things, ascending, as they lie.
+func (g *group) set(t [3]int) (Set, error) {
+	b := g.bed(t)
+	s := Set{Order: -1, Class: -1, Turned: b.Turned, Spread: g.spread(t), Cost: b.Cost + g.own(t), Kept: g.before[t], Seated: b.Seated}
+	for place, thing := range b.Index {
+		s.Pieces[place] = g.pieces[thing]
+	}
+	for joint := range 2 {
+		if g.of[b.Index[joint]].Layer != g.of[b.Index[joint+1]].Layer {
+			s.LayerChanges++
+		}
+	}
+	for c := len(g.class) - 1; c >= 0; c-- {
+		if b.Serves>>c&1 == 1 {
+			s.Class = c
+		}
+	}
+	if !b.Seated {
+		nan := math.NaN()
+		s.Step, s.Zone, s.Lengthwise, s.Across, s.Steps = nan, nan, nan, nan, [2]float64{nan, nan}
+		return s, nil
+	}
+	b, err := g.laid(t, b)
+	s.Step, s.Zone, s.Lengthwise, s.Across, s.Steps = b.Step, b.Zone, b.Lengthwise, b.Across, b.Steps
+	return s, err
+}
+
+// laid is the bed of three things after all wishes of seating; asked once.
+func (g *group) laid(t [3]int, b beds.Bed) (beds.Bed, error) {
+	g.lock.Lock()
+	done, known := g.full[t]
+	g.lock.Unlock()
+	if known || b.Serves == 0 {
+		return done, nil
+	}
+	if err := g.stock.Lay(&b); err != nil {
+		return b, err
+	}
+	g.lock.Lock()
+	g.full[t] = b
+	g.lock.Unlock()
+	return b, nil
+}
+
+// left says of each unused thing why.
+func (g *group) left(a *answer) []Left {
+	used := make([]bool, len(g.pieces))
+	for _, c := range a.chosen {
+		for _, i := range c.Three {
+			used[i] = true
+		}
+	}
+	var list []Left
+	for i, piece := range g.pieces {
+		if !used[i] {
+			list = append(list, Left{piece, g.why(i, used)})
+		}
+	}
+	return list
+}
+
+// why says why a thing is in no set.
+func (g *group) why(i int, used []bool) string {
+	loosest := g.class[len(g.class)-1].within()
+	zone, across := g.stock.Own(i)
+	switch {
+	case zone > loosest.Zone:
+		return fmt.Sprintf("its own zone of %.3f mm is more than the %.3f mm of a set", zone, loosest.Zone)
+	case across > loosest.Across:
+		return fmt.Sprintf("its own straightness across of %.3f mm is more than the %.3f mm of a set", across, loosest.Across)
+	case len(g.pieces) < 3:
+		return fmt.Sprintf("there are only %s of its size that may be matched", trouble.Count(len(g.pieces), "piece", "pieces"))
+	case g.alone(i):
+		return "no two pieces make a set with it that may be expected to conform"
+	}
+	var rest []Piece
+	for j, p := range g.of {
+		if !used[j] {
+			rest = append(rest, p)
+		}
+	}
+	if len(rest) < 3 || fill(rest) == 0 {
+		return "too few pieces are left over for the other places"
+	}
+	return "the pieces that are left over make no further set that may be expected to conform"
+}
+
+// alone tells whether no three with the thing has a floor.
+func (g *group) alone(i int) bool {
+	n := len(g.pieces)
+	c := costs{group: g}
+	floors := make([]float64, n)
+	for a := range n {
+		for b := a + 1; b < n; b++ {
+			if a != i && b != i && b > i {
+				continue
+			}
+			row := floors[:n-b-1]
+			c.Floors(a, b, row)
+			for m, f := range row {
+				if (a == i || b == i || b+1+m == i) && !math.IsInf(f, 1) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}

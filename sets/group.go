@@ -1,0 +1,157 @@
+package sets
+
+import (
+	"math"
+	"sync"
+
+	"slatewright/sets/beds"
+	"slatewright/sets/colour"
+)
+
+// month is how many days count as a month.
+const month = 30
+
+// group is the pieces of one size that may be matched: things, counted from 0, whose threes have costs.
+type group struct {
+	size    string
+	pieces  []int // of the question, ascending: thing → piece
+	of      []Piece
+	weights Weights
+	stock   *beds.Stock
+	joints  []float64 // cost of a joint of things a and b at a·n+b
+	age     []float64 // cost of each thing's age
+	oldest  float64   // greatest age of the stock, days
+	bare    bool      // no piece has a face
+	hand    hand
+	before  map[[3]int]bool // ascending things
+	start   [][3]int        // the same
+	wants   []want
+	counts  []int // sets that each order of the question wants
+	class   []Class
+
+	lock   sync.Mutex
+	priced map[[3]int]beds.Bed
+	full   map[[3]int]beds.Bed // after all wishes of seating
+}
+
+// want is orders for sets of one class that follow one another in importance; the last want of a group has no end.
+type want struct {
+	class  int
+	orders []int // of the question; sets without an order come last
+	number int   // wanted; -1: without end
+}
+
+// within is what a bed of the class must keep while there is doubt.
+func (c Class) within() beds.Limits {
+	less := func(x float64) float64 { return max(0, x-c.Room) }
+	return beds.Limits{MaxStep: less(c.Limits.Step), Zone: less(c.Limits.Zone), Lengthwise: less(c.Limits.Lengthwise), Across: less(c.Limits.Across)}
+}
+
+// beds makes pieces ready to be laid together. Errors are those of a face.
+func (q Question) beds(pieces []Piece, joints []float64) (*beds.Stock, error) {
+	list := make([]beds.Piece, len(pieces))
+	for i, p := range pieces {
+		list[i] = beds.Piece{Face: p.Face, Ways: p.Ways}
+	}
+	classes := make([]beds.Limits, len(q.Classes))
+	for c := range classes {
+		classes[c] = q.Classes[c].within()
+	}
+	loosest := q.Classes[len(q.Classes)-1].Limits
+	n := len(pieces)
+	return beds.New(list, q.Spec, classes, beds.Weights{Step: q.Weights.Step / loosest.Step, Zone: q.Weights.Zone / loosest.Zone,
+		Joint: func(a, b int) float64 { return joints[a*n+b] }})
+}
+
+// joint is what it costs that two pieces meet, seating apart.
+func (w Weights) joint(a, b Piece) float64 {
+	cost := 0.0
+	if a.Layer != b.Layer {
+		cost += w.Layer
+	}
+	if a.Batch != b.Batch {
+		cost += w.Batch
+	}
+	if w.Colour > 0 && a.Lab != nil && b.Lab != nil {
+		cost += w.Colour * colour.Difference(*a.Lab, *b.Lab)
+	}
+	return cost
+}
+
+// newGroup prepares pieces of one size. oldest is the greatest age of the stock, days.
+func newGroup(q Question, size string, at []int, pieces []Piece, oldest float64) (*group, error) {
+	n := len(pieces)
+	g := &group{size: size, pieces: at, of: pieces, weights: q.Weights, oldest: oldest, joints: make([]float64, n*n), age: make([]float64, n), bare: true,
+		class: q.Classes, before: map[[3]int]bool{}, priced: map[[3]int]beds.Bed{}, full: map[[3]int]beds.Bed{}}
+	for _, o := range q.Orders {
+		g.counts = append(g.counts, o.Sets)
+	}
+	for a, p := range pieces {
+		g.bare = g.bare && p.Face == nil
+		g.age[a] = q.Weights.Age * (oldest - p.AgeDays) / month / 3
+		for b := range a {
+			c := q.Weights.joint(pieces[b], p)
+			g.joints[a*n+b], g.joints[b*n+a] = c, c
+		}
+	}
+	g.hand = hand{with: make([]int, n), apart: make([][]int, n)}
+	for i := range g.hand.with {
+		g.hand.with[i] = -1
+	}
+	var err error
+	g.stock, err = q.beds(pieces, g.joints)
+	return g, err
+}
+
+// spread is the thickest less the thinnest piece of those whose thickness is known.
+func (g *group) spread(t [3]int) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, i := range t {
+		if x := g.of[i].Thickness; x == x {
+			low, high = min(low, x), max(high, x)
+		}
+	}
+	return max(0, high-low)
+}
+
+// own is what three things cost besides their bed; it is reported.
+func (g *group) own(t [3]int) float64 {
+	return g.weights.Spread*g.spread(t)/quarter + (g.age[t[0]] + g.age[t[1]] + g.age[t[2]])
+}
+
+// bed is the best bed of three things, ascending; asked once.
+func (g *group) bed(t [3]int) beds.Bed {
+	g.lock.Lock()
+	b, known := g.priced[t]
+	g.lock.Unlock()
+	if known {
+		return b
+	}
+	b = g.stock.Price(t[0], t[1], t[2])
+	g.lock.Lock()
+	g.priced[t] = b
+	g.lock.Unlock()
+	return b
+}
+
+// serves are the wants that a bed of these classes is good for.
+func (g *group) serves(classes uint32) (wants uint32) {
+	for d, w := range g.wants {
+		wants |= classes >> w.class & 1 << d
+	}
+	return wants
+}
+
+// ascending is three things in their order.
+func ascending(t [3]int) [3]int {
+	if t[0] > t[1] {
+		t[0], t[1] = t[1], t[0]
+	}
+	if t[1] > t[2] {
+		t[1], t[2] = t[2], t[1]
+	}
+	if t[0] > t[1] {
+		t[0], t[1] = t[1], t[0]
+	}
+	return t
+}
