@@ -23,7 +23,10 @@ func compare(t *testing.T, s *beds.Stock) (priced int) {
 					t.Errorf("%d %d %d: serves %b, slowly %b\n%+v\n%+v", i, j, k, fast.Serves, slow.Serves, fast, slow)
 					continue
 				}
-				if fast.Serves == 0 {
+				if math.IsNaN(floor) || fast.Serves == 0 {
+					if math.IsNaN(floor) {
+						t.Errorf("%d %d %d: floor %v", i, j, k, floor)
+					}
 					continue
 				}
 				priced++

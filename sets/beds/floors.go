@@ -84,7 +84,6 @@ func (s *Stock) keepRow(f *floors, a, b int) {
 	}
 	for c := b + 1; c < f.n; c++ {
 		t.rank[2] = c
-		clear(t.lines[4:])
 		x, y, z := i, j, s.order[c]
 		if z < y {
 			y, z = z, y
@@ -128,7 +127,8 @@ func (s *Stock) floor(i, j, k int) float64 {
 // 0 and 2, 1 and 2, four each by the edges of the first and of the second.
 type triple struct {
 	rank  [3]int
-	lines [12]lines
+	lines [4]lines    // of the first four; the others begin at the zone of the widest
+	at    [4]int      // which line of them holds there
 	step  [12]float64 // at the zone of the widest
 }
 
@@ -157,10 +157,13 @@ var centred = func() (sets [3]uint64) {
 	return sets
 }()
 
+// anyArrangement has one of every two that are one bed.
+var anyArrangement = centred[0] | centred[1] | centred[2]
+
 // either are arrangements, the preferred one of every two that are one bed.
 func either(some uint64) uint64 {
 	if some == 1<<48-1 {
-		return centred[0] | centred[1] | centred[2]
+		return anyArrangement
 	}
 	out := uint64(0)
 	for ; some != 0; some &= some - 1 {
@@ -178,19 +181,22 @@ func (s *Stock) floorOf(t *triple) float64 {
 		return math.Inf(1)
 	}
 	half := c.zone/2 + seating.Hold/2
-	for e := range 4 {
-		t.step[e] = t.lines[e].at(half)
-	}
-	copy(t.step[4:], s.pairs[t.rank[0]].own[t.rank[2]-t.rank[0]-1][:])
-	copy(t.step[8:], s.pairs[t.rank[1]].own[t.rank[2]-t.rank[1]-1][:])
+	s.steps(t, half)
 	joints := s.joints(t.rank)
 	seated := a.ready != nil && b.ready != nil && c.ready != nil
 	least := math.Inf(1)
+	var steps [3]float64
+	if allowed == anyArrangement {
+		steps = t.smallestOfAll()
+	}
 	for centre, bits := range centred {
-		if bits = allowed & bits; bits == 0 {
-			continue
+		step := steps[centre]
+		if allowed != anyArrangement {
+			if bits &= allowed; bits == 0 {
+				continue
+			}
+			step = t.smallest(bits)
 		}
-		step := t.smallest(bits)
 		cost := joints[centre]
 		if !seated {
 			if cost < least && (step <= s.classes[0].MaxStep || !math.IsInf(s.binding(t, bits, half), 1)) {
@@ -206,7 +212,37 @@ func (s *Stock) floorOf(t *triple) float64 {
 			least = min(least, joints[centre]+s.binding(t, bits, half))
 		}
 	}
+	if math.IsInf(least, 1) {
+		return least
+	}
 	return least - 1e-12*math.Abs(least)
+}
+
+// steps fills in what each two say at half the zone of the widest. Of a triple that is asked again with a wider one, lines are found from where
+// they were.
+func (s *Stock) steps(t *triple, half float64) {
+	for e := range 4 {
+		f, k := t.lines[e], t.at[e]
+		for k+1 < len(f) && f[k+1].h <= half {
+			k++
+		}
+		t.at[e], t.step[e] = k, 0
+		if len(f) > 0 {
+			t.step[e] = max(0, f[k].s+f[k].g*(half-f[k].h))
+		}
+	}
+	first, second := &s.pairs[t.rank[0]], &s.pairs[t.rank[1]]
+	*(*[4]float64)(t.step[4:]) = first.own[t.rank[2]-t.rank[0]-1]
+	*(*[4]float64)(t.step[8:]) = second.own[t.rank[2]-t.rank[1]-1]
+}
+
+// smallestOfAll is smallest for each of the three in the centre, with nothing forbidden: its neighbours turn as suits each joint.
+func (t *triple) smallestOfAll() (least [3]float64) {
+	s := &t.step
+	least[0] = min(max(min(s[0], s[1]), min(s[6], s[7])), max(min(s[2], s[3]), min(s[4], s[5])))
+	least[1] = min(max(min(s[0], s[2]), min(s[10], s[11])), max(min(s[1], s[3]), min(s[8], s[9])))
+	least[2] = min(max(min(s[4], s[6]), min(s[9], s[11])), max(min(s[5], s[7]), min(s[8], s[10])))
+	return least
 }
 
 // joints is the cost of the meetings for each of the three pieces in the centre.
@@ -230,20 +266,23 @@ func (t *triple) smallest(some uint64) float64 {
 
 // binding is the least that seating costs in some arrangements whose steps want a wider zone than the pieces alone.
 func (s *Stock) binding(t *triple, some uint64, half float64) float64 {
-	if t.lines[4] == nil {
-		for e := range 4 {
-			t.lines[4+e], _ = s.pairs.of(t.rank[0], e/2, t.rank[2], e%2)
-			t.lines[8+e], _ = s.pairs.of(t.rank[1], e/2, t.rank[2], e%2)
-		}
+	var all [12]lines
+	copy(all[:], t.lines[:])
+	for e := range 4 {
+		all[4+e], _ = s.pairs.of(t.rank[0], e/2, t.rank[2], e%2)
+		all[8+e], _ = s.pairs.of(t.rank[1], e/2, t.rank[2], e%2)
 	}
 	least := math.Inf(1)
 	for ; some != 0; some &= some - 1 {
 		m := &meets[bits.TrailingZeros64(some)]
+		if math.IsInf(max(t.step[m[0]], t.step[m[1]]), 1) {
+			continue
+		}
 		for c := range s.classes {
 			if 2*half > s.classes[c].Zone+4*seating.Hold {
 				continue
 			}
-			_, cost := s.least(c, half, t.lines[m[0]], t.lines[m[1]])
+			_, cost := s.least(c, half, all[m[0]], all[m[1]])
 			least = min(least, cost)
 		}
 	}

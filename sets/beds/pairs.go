@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slatewright/cores"
+	"slatewright/seating"
 )
 
 // pairs are the floors of the joints of all pairs of pieces, by rank, a < b, with each edge of a against each of b. Row a has those of a.
@@ -37,7 +38,7 @@ func (s *Stock) newPairs(most float64) pairs {
 			if i%2 == 1 {
 				a = n - 1 - i/2
 			}
-			q[a] = t.row(s.pieces, a, most)
+			q[a] = t.row(s, a, most)
 		}
 	})
 	return q
@@ -50,7 +51,8 @@ type tracer struct {
 	list    lines
 }
 
-func (t *tracer) row(pieces []*piece, a int, most float64) row {
+func (t *tracer) row(s *Stock, a int, most float64) row {
+	pieces := s.pieces
 	n := len(pieces)
 	r := row{first: make([]int32, 1, 4*(n-a)+1), skew: make([]bool, 0, 4*(n-a)), own: make([][4]float64, 0, n-a)}
 	t.list = t.list[:0]
@@ -58,7 +60,7 @@ func (t *tracer) row(pieces []*piece, a int, most float64) row {
 		var own [4]float64
 		for e := range 4 {
 			from := len(t.list)
-			skew := t.joint(pieces[a], e/2, pieces[b], e%2, most)
+			skew := t.joint(s, pieces[a], e/2, pieces[b], e%2, most)
 			r.first, r.skew = append(r.first, int32(len(t.list))), append(r.skew, skew)
 			if from < len(t.list) {
 				own[e] = max(0, t.list[from].s)
@@ -71,7 +73,7 @@ func (t *tracer) row(pieces []*piece, a int, most float64) row {
 }
 
 // joint traces one joint; a lies on the head side. Nothing is traced where no bed can be, or where the rows of a piece are not known.
-func (t *tracer) joint(a *piece, ea int, b *piece, eb int, most float64) (skew bool) {
+func (t *tracer) joint(s *Stock, a *piece, ea int, b *piece, eb int, most float64) (skew bool) {
 	if a.ready == nil || b.ready == nil || max(a.zone, b.zone)/2 > most {
 		return false
 	}
@@ -90,8 +92,21 @@ func (t *tracer) joint(a *piece, ea int, b *piece, eb int, most float64) (skew b
 	if skew {
 		p.joints[0] = common(list)
 	}
-	t.list = p.trace(t.list, most)
+	from := len(t.list)
+	if t.list = p.trace(t.list, most); !s.closes(t.list[from:]) {
+		t.list = append(t.list[:from], line{0, math.Inf(1), 0})
+	}
 	return skew
+}
+
+// closes tells whether a joint can keep the steps of any class inside its zone.
+func (s *Stock) closes(f lines) bool {
+	for _, c := range s.classes {
+		if f.at(min(c.Zone, widestZone)/2+2*seating.Hold) <= c.MaxStep+rounding {
+			return true
+		}
+	}
+	return false
 }
 
 // common leaves out the stations of which the other direction may keep another.

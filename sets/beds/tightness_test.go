@@ -1,6 +1,7 @@
 package beds_test
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"os"
@@ -57,12 +58,7 @@ func TestMeasure(t *testing.T) {
 		}
 	}
 	t.Log(len(all), "finite", inf, "not")
-	slices.SortFunc(all, func(a, b three) int {
-		if a.f < b.f {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(all, func(a, b three) int { return cmp.Compare(a.f, b.f) })
 	for _, n := range []int{0, 1000, 10000, 100000, 1000000} {
 		if n+1000 > len(all) {
 			break
@@ -85,6 +81,6 @@ func TestMeasure(t *testing.T) {
 		used := cpu() - at
 		slices.Sort(ratio)
 		q := func(p float64) float64 { return ratio[int(p*float64(len(ratio)-1))] }
-		t.Log(n, fmt.Sprintf("floor %.3f mean cost %.3f; ratio median %.4f 90%% %.4f 99%% %.4f most %.4f; tight %d serve %d; %v each", all[n].f, cost/float64(serve), q(.5), q(.9), q(.99), q(1), tight, serve, used/1000))
+		t.Log(n, fmt.Sprintf("floor %.3f mean cost %.3f; ratio least %.6f median %.4f 90%% %.4f 99%% %.4f most %.4f; tight %d serve %d; %v each", all[n].f, cost/float64(serve), q(0), q(.5), q(.9), q(.99), q(1), tight, serve, used/1000))
 	}
 }
