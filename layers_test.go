@@ -134,7 +134,7 @@ var law = map[string][]room{
 		{name: "sets/beds", may: "bed cores face seating trouble", tests: "internal/rehearsal"},
 		{name: "sets/colour"},
 		{name: "sets/late", may: "chance gauge/tables trouble"},
-		{name: "sets/learned", may: "gauge/tables", tests: "chance"},
+		{name: "sets/learned", may: "gauge/tables trouble", tests: "chance"},
 		{name: "sets", may: "assignment bed cores face seating sets/beds sets/colour sets/threes trouble"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
 		{name: "sets/answers", may: "bed cores judge seating/levelling/answers sets sets/late sets/stockfile stone trouble"},

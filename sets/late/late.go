@@ -91,7 +91,7 @@ func Worth(q Question) (Answer, error) {
 	if a.Asked {
 		a.Early, a.Fixed, a.Any = q.ways()
 		if min(q.Pass[0], q.Pass[1], q.Pass[2], q.PassAny) < 1 {
-			a.Warnings = append(a.Warnings, "pieces are taken to fail one by one: where a layer fails as a whole, begin more of another layer")
+			a.Warnings = append(a.Warnings, "pieces are taken to fail one by one: where a layer fails as a whole, begin more, and of another layer")
 		}
 		if q.Sigma > 0 {
 			a.Expected = q.expected()
@@ -120,22 +120,22 @@ func (q Question) complete() (Question, error) {
 	}
 	switch {
 	case q.Wanted < 0 || q.Wanted > mostWanted:
-		return q, wrong("sets wanted", fmt.Sprint(q.Wanted), fmt.Sprintf("a whole number from 1 to %d", mostWanted))
+		return q, wrong("sets wanted", fmt.Sprintf("%d is no number of sets to want", q.Wanted), fmt.Sprintf("give a whole number from 1 to %d", mostWanted))
 	case !(q.Sure > 0 && q.Sure <= mostSure):
-		return q, wrong("probability", fmt.Sprint(q.Sure), fmt.Sprintf("a number above 0 and at most %v", mostSure))
+		return q, wrong("probability", fmt.Sprintf("%v is no probability that sets come with", q.Sure), fmt.Sprintf("give a number above 0 and at most %v", mostSure))
 	case !(q.Sigma >= 0) || math.IsInf(q.Sigma, 1):
-		return q, wrong("standard deviation of thickness", fmt.Sprint(q.Sigma), "a length, 0 or more")
+		return q, wrong("thickness scatter", fmt.Sprintf("%v mm is no standard deviation of thickness", q.Sigma), "give 0 or more")
 	case q.Draws < 2 || q.Draws > mostDraws:
-		return q, wrong("number of draws", fmt.Sprint(q.Draws), fmt.Sprintf("a whole number from 2 to %d", mostDraws))
+		return q, wrong("draws", fmt.Sprintf("%d is no number of stocks to draw", q.Draws), fmt.Sprintf("give a whole number from 2 to %d", mostDraws))
 	}
 	for _, p := range append(q.Pass[:], q.PassAny) {
 		if !(p >= leastPass && p <= 1) {
-			return q, wrong("share of pieces that pass", fmt.Sprint(p), fmt.Sprintf("a number from %v to 1", leastPass))
+			return q, wrong("pass rate", fmt.Sprintf("%v is no share of pieces that pass", p), fmt.Sprintf("give a number from %v to 1", leastPass))
 		}
 	}
 	for _, cost := range q.Cost {
 		if !(cost >= 0) || math.IsInf(cost, 1) || (cost == 0) != (q.Cost == [3]float64{}) {
-			return q, wrong("cost of a piece", fmt.Sprint(cost), "a number above 0 for every place, or none for all")
+			return q, wrong("piece cost", fmt.Sprintf("%v is no cost of a piece", cost), "give a number above 0 for every place, or none at all")
 		}
 	}
 	return q, q.wrongStock()
@@ -143,16 +143,14 @@ func (q Question) complete() (Question, error) {
 
 func (q Question) wrongStock() error {
 	if len(q.Stock) > mostStock {
-		return wrong("stock", trouble.Count(len(q.Stock), "piece", "pieces"), fmt.Sprintf("at most %d", mostStock))
+		return wrong("stock", trouble.Count(len(q.Stock), "piece is", "pieces are")+" too large a stock to sort", fmt.Sprintf("give at most %d", mostStock))
 	}
 	for i, p := range q.Stock {
 		if math.IsInf(p.Thickness, 0) {
-			return wrong(fmt.Sprintf("thickness of piece %d of the stock", i+1), fmt.Sprint(p.Thickness), "a length, or none")
+			return wrong("stock", fmt.Sprintf("the thickness of piece %d of the stock is without end", i+1), "give a length, or none")
 		}
 	}
 	return nil
 }
 
-func wrong(what, is, want string) error {
-	return trouble.Data("late-figure", what, "the "+what+" cannot be "+is, "give "+want)
-}
+func wrong(where, what, next string) error { return trouble.Data("late-figure", where, what, next) }

@@ -23,10 +23,10 @@ type Sorted struct {
 
 func (s Sorted) warnings() (list []string) {
 	if s.Left > 0 {
-		list = append(list, trouble.Count(s.Left, "piece", "pieces")+" without a thickness or a place: not counted in")
+		list = append(list, trouble.Count(s.Left, "piece has", "pieces have")+" no thickness or no place, and did not count in the spread")
 	}
 	if s.Sets > 0 && !s.Proven {
-		list = append(list, "some pieces may take more than one place, but not all: the spread after sorting is a bound, no sorting has less")
+		list = append(list, "some pieces may take any place and some may not: the spread after sorting is a bound, and no sorting has less")
 	}
 	return list
 }

@@ -11,6 +11,7 @@ import (
 	"strconv"
 
 	"slatewright/gauge/tables"
+	"slatewright/trouble"
 )
 
 // Pair is one set's figure, foretold before it was laid and read after, both mm; NaN: not known.
@@ -89,13 +90,10 @@ func From(pairs []Pair) Answer {
 func (a *Answer) warn(text string) { a.Warnings = append(a.Warnings, text) }
 
 func few(n int) string {
-	switch n {
-	case 0:
+	if n == 0 {
 		return "no set was foretold and read: nothing is learned yet"
-	case 1:
-		return "1 set was foretold and read: nothing is learned from fewer than " + strconv.Itoa(Few)
 	}
-	return strconv.Itoa(n) + " sets were foretold and read: nothing is learned from fewer than " + strconv.Itoa(Few)
+	return trouble.Count(n, "set was", "sets were") + " foretold and read: nothing is learned from fewer than " + strconv.Itoa(Few)
 }
 
 // known keeps pairs with both figures, and where they stood.
