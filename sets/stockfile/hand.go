@@ -55,8 +55,10 @@ func (h *Hand) Keep(how string, ids []string, where string) error {
 		h.Together = append(h.Together, g)
 	case how == "apart" && len(ids) == 2:
 		h.Apart = append(h.Apart, g)
-	case how == "together" || how == "apart":
-		return trouble.Data("bad-group", where, fmt.Sprintf("%s to keep %s", trouble.Count(len(ids), "piece", "pieces"), how), "name two or three to keep together, two to keep apart")
+	case how == "together":
+		return trouble.Data("bad-group", where, trouble.Count(len(ids), "piece", "pieces")+" to keep together", "name two or three to keep together, two to keep apart")
+	case how == "apart":
+		return trouble.Data("bad-group", where, trouble.Count(len(ids), "piece", "pieces")+" to keep apart", "name two or three to keep together, two to keep apart")
 	default:
 		return trouble.Data("bad-word", where, fmt.Sprintf("keep = %q is not known", how), "write together or apart")
 	}

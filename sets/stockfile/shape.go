@@ -83,7 +83,7 @@ func (r *reader) made(row sheet.Row, p sets.Piece) (*face.Face, error) {
 		case n < stationsAlong:
 			return nil, r.bad(row, "half-row", fmt.Sprintf("%d of the nine heights along the %s edge are given", n, e.name), "give all nine, or none")
 		case given == 0:
-			return nil, r.bad(row, "no-shape", "heights along a joint are given, and neither bow nor twist", "give bow_along, bow_across and twist too")
+			return nil, r.bad(row, "no-shape", "heights along a joint are given, and neither bow nor twist", "give bow along, bow across and twist too")
 		}
 	}
 	switch given {
@@ -91,7 +91,7 @@ func (r *reader) made(row sheet.Row, p sets.Piece) (*face.Face, error) {
 		return nil, nil
 	case len(bows):
 	default:
-		return nil, r.bad(row, "half-shape", fmt.Sprintf("%d of bow_along, bow_across and twist are given", given), "give all three, or none; 0 where there is none")
+		return nil, r.bad(row, "half-shape", fmt.Sprintf("%d of bow along, bow across and twist are given", given), "give all three, or none; 0 where there is none")
 	}
 	x, y, err := measure.ParseSize(p.Size)
 	if err != nil {
