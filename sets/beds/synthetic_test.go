@@ -55,13 +55,13 @@ func drawn(r *rand.Rand, k kind) *face.Face {
 	at := func(i, n int, half float64) float64 { return half * (2*float64(i)/float64(n-1) - 1) }
 	for i := range k.nx {
 		for j := range k.ny {
-			add(at(i, k.nx, sizeX/2-20), at(j, k.ny, sizeY/2-20)+shake(), face.NoRow)
+			add(at(i, k.nx, sizeX/2-20), at(j, k.ny, sizeY/2-21)+shake(), face.NoRow)
 		}
 	}
 	for j := range 9 {
 		if k.rows {
-			add(sizeX/2-10, at(j, 9, sizeY/2-20)+shake(), face.JointPlus)
-			add(-(sizeX/2 - 10), at(j, 9, sizeY/2-20)+shake(), face.JointMinus)
+			add(sizeX/2-10, at(j, 9, sizeY/2-21)+shake(), face.JointPlus)
+			add(-(sizeX/2 - 10), at(j, 9, sizeY/2-21)+shake(), face.JointMinus)
 		}
 	}
 	return f
