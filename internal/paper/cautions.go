@@ -15,6 +15,7 @@ const (
 	KindIndex       Kind = "index"
 	KindMap         Kind = "map"
 	KindSawing      Kind = "sawing order"
+	KindLabels      Kind = "labels"
 )
 
 // Carry lists every kind of paper with the cautions it must carry, before who rules. A map is a picture without any act of work on it
@@ -27,6 +28,7 @@ var carry = []struct {
 	{KindRefusal, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}},
 	{KindIndex, []caution.Topic{caution.Lifting, caution.Dust, caution.Machines}},
 	{KindMap, nil},
+	{KindLabels, []caution.Topic{caution.Lifting}}, // one a page for a label printer they have no room for it
 	{KindSawing, []caution.Topic{caution.Lifting, caution.Machines, caution.Dust, caution.Wet}},
 }
 

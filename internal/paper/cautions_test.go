@@ -30,6 +30,13 @@ func makers(t *testing.T) map[Kind]func(pieces [3]Piece) string {
 			}
 			return text
 		},
+		KindLabels: func(p [3]Piece) string {
+			l := specimenLabels()
+			for i := range p {
+				l.MassKg[i] = p[i].Mass
+			}
+			return raw(t, printOut(t, l, A4))
+		},
 		KindMap: func([3]Piece) string {
 			var b bytes.Buffer
 			if err := specimenMap().SVG(&b); err != nil {
@@ -43,7 +50,7 @@ func makers(t *testing.T) map[Kind]func(pieces [3]Piece) string {
 func TestPapersCarryTheirCautions(t *testing.T) {
 	must := map[Kind]string{
 		KindCertificate: "Lifting Dust Placing Who rules", KindRefusal: "Lifting Dust Machines Who rules", KindIndex: "Lifting Dust Machines Who rules", KindMap: "",
-		KindSawing: "Lifting Machines Dust Wet work Who rules",
+		KindSawing: "Lifting Machines Dust Wet work Who rules", KindLabels: "Lifting Who rules",
 	}
 	made := makers(t)
 	if len(made)+1 != len(Kinds()) || len(must) != len(Kinds()) {

@@ -427,6 +427,16 @@ var bbox = regexp.MustCompile(`<word xMin="([-0-9.]+)" yMin="([-0-9.]+)" xMax="(
 
 func words(t *testing.T, p printed) []word {
 	t.Helper()
+	out := boxes(t, p)
+	if len(out) < 100 {
+		t.Fatalf("only %d words", len(out))
+	}
+	return out
+}
+
+// boxes are the words of a document of any length.
+func boxes(t *testing.T, p printed) []word {
+	t.Helper()
 	var out []word
 	page := 0
 	for _, line := range strings.Split(tool(t, "pdftotext", "poppler-utils", "-bbox", p.path, "-"), "\n") {
@@ -446,9 +456,6 @@ func words(t *testing.T, p printed) []word {
 			v[i] = f * 25.4 / 72
 		}
 		out = append(out, word{m[5], v[0], v[1], v[2], v[3], page})
-	}
-	if len(out) < 100 {
-		t.Fatalf("only %d words", len(out))
 	}
 	return out
 }

@@ -208,7 +208,7 @@ func (c *checking) seat() {
 	}
 	if s := c.known; s != nil {
 		switch {
-		case len(s.Pieces) != len(c.seats):
+		case len(s.Pieces) != three:
 			c.found = append(c.found, Fault{Kind: NotThree, Set: s.Number, N: len(s.Pieces), Place: NoPlace})
 		case s.Shipment != "":
 			c.found = append(c.found, Fault{Kind: Shipped, Set: s.Number, Other: s.Shipment, Place: NoPlace})
@@ -225,7 +225,7 @@ func (c *checking) answer() (Answer, error) {
 			continue
 		}
 		m := Absent{Place: bed.Place(p)}
-		if c.known != nil && len(c.known.Pieces) == len(c.seats) {
+		if c.known != nil && len(c.known.Pieces) == three {
 			m.Piece = c.known.Pieces[p]
 			piece, _, err := c.book.Piece(m.Piece)
 			if err != nil {

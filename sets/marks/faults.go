@@ -85,7 +85,7 @@ func gathered(found []Fault) []Fault {
 			parted = append(parted, f)
 		}
 	}
-	if len(parted) == 3 {
+	if len(parted) == three {
 		found = slices.DeleteFunc(found, func(f Fault) bool { return f.Kind == Parted })
 		found = append([]Fault{{Kind: SetParted, Set: parted[0].Other, Other: parted[0].Other, Place: NoPlace}}, found...)
 	}

@@ -22,7 +22,7 @@ func (c *checking) lies() {
 		}
 	}
 	for kind, as := range map[FaultKind]FaultKind{Turned: AllTurned, MirroredSide: AllMirrored, MirroredEnd: AllMirrored} {
-		if kinds[kind] == len(c.seats) {
+		if kinds[kind] == three {
 			for _, i := range wrong {
 				c.reads[i].Wrong = true
 			}

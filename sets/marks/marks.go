@@ -18,6 +18,9 @@ import (
 	"slatewright/bed"
 )
 
+// three is how many pieces a set has here.
+const three = 3
+
 // Joint is a joint of the bed: 1 lies between head and centre, 2 between centre and foot.
 type Joint int
 

@@ -116,7 +116,7 @@ func (c *checking) typed(i int) error {
 // placeIn is a piece's place in its set as the book has it.
 func (c *checking) placeIn(p Piece) (bed.Place, error) {
 	s, there, err := c.setOf(p.Set)
-	if err != nil || !there || len(s.Pieces) != len(bed.Places()) {
+	if err != nil || !there || len(s.Pieces) != three {
 		return NoPlace, err
 	}
 	return bed.Place(slices.Index(s.Pieces, p.Number)), nil
