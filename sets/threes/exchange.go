@@ -1,6 +1,9 @@
 package threes
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // split is how six places part into two threes: the first holds place 0.
 var splits = makeSplits()
@@ -27,6 +30,10 @@ func makeSplits() (list [10][2][3]int) {
 // sets in place; demands keep their numbers.
 func (s *search) exchange(sets []set) error {
 	free := s.free(sets)
+	quiet := make([]bool, len(sets)) // no exchange between two of them is cheaper
+	for a, c := range sets {
+		quiet[a] = slices.Contains(s.quiet, c.place)
+	}
 	for again := true; again && !s.stop(); {
 		again = false
 		for a := range sets {
@@ -35,14 +42,29 @@ func (s *search) exchange(sets []set) error {
 				if err != nil {
 					return err
 				}
-				again = again || better
+				if better {
+					again = true
+					quiet[a] = false
+				}
 			}
 			for b := range a {
+				if quiet[a] && quiet[b] {
+					continue
+				}
 				better, err := s.trade(sets, b, a)
 				if err != nil {
 					return err
 				}
-				again = again || better
+				if better {
+					again = true
+					quiet[a], quiet[b] = false, false
+				}
+			}
+		}
+		if !again {
+			s.quiet = s.quiet[:0]
+			for _, c := range sets {
+				s.quiet = append(s.quiet, c.place)
 			}
 		}
 	}

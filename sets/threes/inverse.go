@@ -55,16 +55,20 @@ func (s *simplex) refresh() {
 func (s *simplex) eliminate(p int) {
 	rho := s.inv[p]
 	scale := 1 / s.scratch[p]
-	for c := range rho {
-		rho[c] *= scale
+	s.filled = s.filled[:0]
+	for c, w := range rho {
+		if w != 0 {
+			rho[c] = w * scale
+			s.filled = append(s.filled, int32(c))
+		}
 	}
 	for r, f := range s.scratch {
 		if r == p || f == 0 {
 			continue
 		}
-		row := s.inv[r][:len(rho)]
-		for c, w := range rho {
-			row[c] -= f * w
+		row := s.inv[r]
+		for _, c := range s.filled {
+			row[c] -= f * rho[c]
 		}
 	}
 }

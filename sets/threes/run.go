@@ -3,6 +3,8 @@ package threes
 import (
 	"math"
 	"slices"
+
+	"slatewright/chance"
 )
 
 func newSearch(a Ask) (*search, error) {
@@ -41,27 +43,31 @@ func (s *search) run() error {
 // costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.
 func (s *search) costs() (again bool, err error) {
 	st := s.newStage(s.goal(), 1, s.close())
-	for {
-		done, err := st.root(30)
-		if err != nil || st.again {
+	defer func() {
+		if st.again {
 			s.regroup()
-			return st.again, err
+			again = true
 		}
-		if !done || st.over() {
-			return false, nil
-		}
-		ready := st.gather(60_000)
-		if !ready {
-			return false, nil
-		}
-		tr := &tree{stage: st}
-		if _, err := tr.search(); err != nil || st.again {
-			s.regroup()
-			return st.again, err
-		}
-		return false, nil
+	}()
+	done, err := st.root(40)
+	if err != nil || !done || st.over() {
+		return false, err
 	}
+	proven := st.p.proven(0)
+	found := st.reserve()
+	if len(found) > mostOpen {
+		if err := st.mendParts(found, chance.NewStream(uint64(s.t.n))); err != nil || st.again || st.halt() || st.over() {
+			return false, err
+		}
+		found = within(found, st.high-st.step-proven)
+	}
+	st.gather(found)
+	_, err = (&tree{stage: st}).search()
+	return false, err
 }
+
+// mostOpen is how many threes are branched on at once without mending the plan first.
+const mostOpen = 20_000
 
 // begin makes a first plan: the best of the one given and a greedy one, mended by exchanges.
 func (s *search) begin() error {

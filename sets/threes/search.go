@@ -26,6 +26,7 @@ type search struct {
 	most    []int // of each demand: proven upper bounds
 	bound   float64
 	nodes   int
+	quiet   []int32 // places of the sets of the plan that exchanges left last
 	stopped bool
 	wrong   error // met where nothing could return it
 }

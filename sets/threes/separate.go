@@ -100,7 +100,29 @@ func (p *program) broken(most int) []broken {
 	}
 	f.merge()
 	slices.SortStableFunc(f.found, func(a, b broken) int { return cmp.Compare(b.by, a.by) })
-	return f.found[:min(most, len(f.found))]
+	return varied(f.found, most)
+}
+
+// varied takes cuts from the front, but none whose group is nearly that of one taken before.
+func varied(found []broken, most int) []broken {
+	var list []broken
+	for _, c := range found {
+		alike := slices.ContainsFunc(list, func(o broken) bool {
+			both := 0
+			for _, i := range c.list {
+				if o.in[i] {
+					both++
+				}
+			}
+			return 10*both > 7*max(len(c.list), len(o.list))
+		})
+		if !alike {
+			if list = append(list, c); len(list) >= most {
+				break
+			}
+		}
+	}
+	return list
 }
 
 // around tries the groups of thing v and two that it shares threes with.

@@ -40,6 +40,7 @@ type simplex struct {
 	total   int       // of all pivots
 	along   []float64
 	scratch []float64
+	filled  []int32   // where a row of the inverse is not 0
 	weight  []float64 // squared norms of the inverse's rows
 	stop    func() bool
 	welcome func(j int) bool // asked before a column enters; false: its cost has just changed, choose again. nil: all may
@@ -232,25 +233,26 @@ func (s *simplex) exchange(leaves int, enters int32) {
 	rho := s.inv[leaves]
 	scale := 1 / col[leaves]
 	norm := 0.0
-	for r := range rho {
-		rho[r] *= scale
-		norm += rho[r] * rho[r]
+	s.filled = s.filled[:0]
+	for r, w := range rho {
+		if w != 0 {
+			w *= scale
+			rho[r] = w
+			norm += w * w
+			s.filled = append(s.filled, int32(r))
+		}
 	}
 	s.x[leaves] *= scale
 	for p, f := range col {
 		if p == leaves || f == 0 {
 			continue
 		}
-		row := s.inv[p]
-		row = row[:len(rho)]
-		sum := 0.0
-		for r, w := range rho {
-			v := row[r] - f*w
-			row[r] = v
-			sum += v * v
-		}
-		s.weight[p] = sum
 		s.x[p] -= f * s.x[leaves]
+		if 3*len(s.filled) < len(rho) {
+			s.weight[p] = max(1e-12, s.weight[p]-f*(2*s.lessFew(s.inv[p], rho, f)-f*norm))
+		} else {
+			s.weight[p] = less(s.inv[p], rho, f)
+		}
 	}
 	s.weight[leaves] = norm
 	s.basis[leaves] = enters
@@ -266,6 +268,29 @@ func (s *simplex) exchange(leaves int, enters int32) {
 	if s.pivots >= 150 {
 		s.refresh()
 	}
+}
+
+// less takes f times rho off a row and returns its squared norm.
+func less(row, rho []float64, f float64) float64 {
+	row = row[:len(rho)]
+	sum := 0.0
+	for r, w := range rho {
+		v := row[r] - f*w
+		row[r] = v
+		sum += v * v
+	}
+	return sum
+}
+
+// lessFew does the same where rho has few numbers that are not 0, and returns the product of the row as it was with rho.
+func (s *simplex) lessFew(row, rho []float64, f float64) float64 {
+	sum := 0.0
+	for _, r := range s.filled {
+		w, v := rho[r], row[r]
+		sum += v * w
+		row[r] = v - f*w
+	}
+	return sum
 }
 
 // column leaves the variable's column in terms of the basis in s.scratch.

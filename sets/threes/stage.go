@@ -2,6 +2,7 @@ package threes
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -144,10 +145,12 @@ func (st *stage) root(rounds int) (bool, error) {
 		if len(list) == 0 || round >= rounds || slow > 4 {
 			return true, nil
 		}
+		st.p.purge()
 		for _, c := range list {
 			st.p.add(c.cut)
 		}
 		st.p.dual(math.Inf(1))
+		fmt.Println("round", round, len(st.p.cuts), len(list), st.p.total, st.low, st.p.simplex.total)
 	}
 }
 
@@ -176,16 +179,17 @@ func (st *stage) round() error {
 	return st.offer(sets)
 }
 
-// gather begins a program anew with every three whose reduced cost is below what can still be saved; the others stand in no better
-// plan. False: there are more than most.
-func (st *stage) gather(most int) bool {
+// reserve lists every three whose reduced cost is below what can still be saved; the others stand in no better plan.
+func (st *stage) reserve() []candidate {
+	save := st.high - st.step - st.p.proven(0)
+	found, _ := st.p.pricesOf().scan(st.t, st.p, save, st.t.n)
+	fmt.Println("reserve", len(found), save)
+	return found
+}
+
+// gather begins the program anew with the threes found, and the cuts that have a price.
+func (st *stage) gather(found []candidate) {
 	p := st.p
-	save := st.high - st.step - p.proven(0)
-	q := p.pricesOf()
-	found, _ := q.scan(st.t, p, save, st.t.n)
-	if len(found) > most {
-		return false
-	}
 	fresh := newProgram(st.t, p.groups, p.count, st.halt)
 	for i := range p.cuts {
 		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {
@@ -202,5 +206,5 @@ func (st *stage) gather(most int) bool {
 	}
 	fresh.welcome = st.welcome
 	st.p = fresh
-	return true
+	fmt.Println("gathered", len(found), len(fresh.cuts))
 }

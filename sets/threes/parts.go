@@ -1,0 +1,185 @@
+package threes
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sync"
+
+	"slatewright/chance"
+)
+
+// part is the question over some of the things: the answers come from what the whole search knows.
+type part struct {
+	*search
+	things []int32
+	lock   sync.Mutex
+}
+
+// Floors is for Triples.
+func (q *part) Floors(i, j int, floors []float64) {
+	a, b := int(q.things[i]), int(q.things[j])
+	for r := range floors {
+		floors[r] = q.t.low[q.t.at(a, b, int(q.things[j+1+r]))]
+	}
+}
+
+// Price is for Triples.
+func (q *part) Price(i, j, k int) (float64, uint32) {
+	q.lock.Lock()
+	defer q.lock.Unlock()
+	c := three{q.things[i], q.things[j], q.things[k]}
+	place := q.t.at(int(c[0]), int(c[1]), int(c[2]))
+	if err := q.learn([]three{c}); err != nil {
+		q.wrong = err
+		return 0, 0
+	}
+	return q.t.low[place], q.t.serves[place]
+}
+
+// near keeps for each thing the threes of least reduced cost, so that sets are chosen together that could trade.
+type near struct {
+	of   [][]candidate
+	hold []int // which set holds each thing; −1: none
+}
+
+// mostNear is how many threes are kept for each thing.
+const mostNear = 40
+
+func (st *stage) nearby(found []candidate) *near {
+	n := &near{of: make([][]candidate, st.t.n)}
+	slices.SortFunc(found, byReduced)
+	for _, f := range found {
+		for _, i := range f.three {
+			if len(n.of[i]) < mostNear {
+				n.of[i] = append(n.of[i], f)
+			}
+		}
+	}
+	return n
+}
+
+// index says which set holds each thing.
+func (n *near) index(sets []set) {
+	n.hold = make([]int, len(n.of))
+	for i := range n.hold {
+		n.hold[i] = -1
+	}
+	for a, c := range sets {
+		for _, i := range c.three {
+			n.hold[i] = a
+		}
+	}
+}
+
+// choose takes up to size sets that hang together by threes of small reduced cost, beginning with one, and the free things among
+// those threes.
+func (n *near) choose(begin int, sets []set, size int, draw *chance.Stream) (chosen []int, things []int32) {
+	in := make([]bool, len(sets))
+	has := map[int32]bool{}
+	var queue []candidate
+	add := func(a int) {
+		in[a] = true
+		chosen = append(chosen, a)
+		for _, i := range sets[a].three {
+			has[i] = true
+			things = append(things, i)
+			for _, f := range n.of[i] {
+				queue = append(queue, candidate{f.three, f.d * (0.5 + draw.Float64())})
+			}
+		}
+	}
+	add(begin)
+	for len(chosen) < size && len(queue) > 0 {
+		at := 0
+		for q := range queue {
+			if queue[q].d < queue[at].d {
+				at = q
+			}
+		}
+		f := queue[at]
+		queue[at] = queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		for _, i := range f.three {
+			if a := n.hold[i]; a >= 0 && !in[a] && len(chosen) < size {
+				add(a)
+			} else if a < 0 && !has[i] && len(things) < 3*size+6 {
+				has[i] = true
+				things = append(things, i)
+			}
+		}
+	}
+	slices.Sort(chosen)
+	slices.Sort(things)
+	return chosen, things
+}
+
+// mend parts the things of some sets anew, exactly, and reports whether that made the plan cheaper.
+func (st *stage) mend(chosen []int, things []int32) (bool, error) {
+	wanted := make([]int, len(st.ask.Wanted))
+	inner := &part{search: st.search, things: things}
+	at := map[int32]int{}
+	for a, i := range things {
+		at[i] = a
+	}
+	var before [][3]int
+	old := 0.0
+	for _, a := range chosen {
+		c := st.sets[a]
+		wanted[slices.Index(st.groupOf, int(c.group))]++
+		before = append(before, [3]int{at[c.three[0]], at[c.three[1]], at[c.three[2]]})
+		old += st.t.low[c.place]
+	}
+	patterns := len(st.t.patterns)
+	budget := 300
+	p, err := Choose(Ask{N: len(things), Triples: inner, Wanted: wanted, Before: before, Stop: func() bool {
+		budget--
+		return budget < 0 || st.stop()
+	}})
+	if st.again = len(st.t.patterns) != patterns; st.again || err != nil || st.wrong != nil {
+		return false, cmp.Or(err, st.wrong)
+	}
+	if !slices.Equal(p.Numbers, wanted) || p.Cost >= old-st.slight(old) {
+		return false, nil
+	}
+	sets := slices.Clone(st.sets)
+	for a, c := range p.Sets {
+		i, j, k := things[c.Three[0]], things[c.Three[1]], things[c.Three[2]]
+		sets[chosen[a]] = st.t.newSet(three{i, j, k}, int32(st.groupOf[c.Demand]))
+	}
+	before2 := st.high
+	err = st.offer(sets)
+	return st.high < before2, err
+}
+
+// mendParts mends parts of the plan until enough tries in a row were in vain.
+func (st *stage) mendParts(found []candidate, draw *chance.Stream) error {
+	n := st.nearby(found)
+	vain := 0
+	for tries := 0; vain < 2*len(st.sets) && !st.over() && !st.halt(); tries++ {
+		n.index(st.sets)
+		size := 6 + draw.IntN(5)
+		chosen, things := n.choose(draw.IntN(len(st.sets)), st.sets, min(size, len(st.sets)), draw)
+		better, err := st.mend(chosen, things)
+		if err != nil || st.again {
+			return err
+		}
+		if vain++; better {
+			vain = 0
+		}
+	}
+	return nil
+}
+
+// within counts the candidates whose reduced cost is below d.
+func within(found []candidate, d float64) []candidate {
+	kept := found[:0:0]
+	for _, f := range found {
+		if f.d < d {
+			kept = append(kept, f)
+		}
+	}
+	return kept
+}
+
+var _ = math.Inf
