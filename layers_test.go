@@ -178,7 +178,7 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
-		{name: "internal/paper", may: "cutting/sawing cutting/slab internal/caution internal/picture/cutplan internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/picture/markplan internal/tongue judge sets/marks trouble", tests: "cutting/slab/search cutting/slab/slabfile"},
+		{name: "internal/paper", may: "bed cutting/sawing cutting/slab internal/caution internal/picture/cutplan internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/picture/markplan internal/tongue judge sets/marks trouble", tests: "cutting/slab/search cutting/slab/slabfile"},
 		{name: "internal/paper/page", may: "internal/caution internal/paper internal/picture/bedmap internal/picture/look internal/tongue judge trouble"},
 		{name: "internal/paper/desk", may: "certificate face internal/paper internal/picture/bedmap internal/paper/page internal/tongue judge measure", tests: "bed"},
 		{name: "internal/ledger", may: "internal/book internal/ledger/migrations internal/ledger/postgres internal/ledger/replica " +
