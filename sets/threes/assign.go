@@ -17,19 +17,19 @@ func (st *stage) assign(sets []set) []set {
 	})
 	wanted := make([]int, len(order))
 	for g := range wanted {
-		wanted[g] = st.p.groups[g].wanted
+		wanted[g] = st.p.groups[order[g]].wanted
 	}
 	return st.give(sets, order, wanted)
 }
 
-// give gives sets to groups, in the order of the groups, at most wanted to each; no group loses by a later one.
+// give gives sets to groups in the stated order, to each as many more as are wanted there; none loses by a later one.
 func (s *search) give(sets []set, order []int32, wanted []int) []set {
 	m := giver{search: s, sets: sets, group: make([]int32, len(sets))}
 	for a := range m.group {
 		m.group[a] = -1
 	}
-	for _, g := range order {
-		for range wanted[g] {
+	for a, g := range order {
+		for range wanted[a] {
 			m.seen = make([]bool, len(s.groups))
 			if !m.feed(g) {
 				break

@@ -1,5 +1,7 @@
 package threes
 
+import "math"
+
 // three is a candidate: its things ascending.
 type three [3]int32
 
@@ -9,17 +11,23 @@ type three [3]int32
 // stands in it as a three is truly priced.
 type program struct {
 	simplex
-	t       *table
-	groups  []group
-	total   int     // sets of all groups
-	shift   float64 // taken off every cost, so that no column begins with a negative one
-	count   float64 // how much costs count
-	kinds   []kind  // of each column
+	t      *table
+	groups []group
+	total  int     // sets of all groups
+	shift  float64 // taken off every cost, so that no column begins with a negative one
+	scale
+	kinds   []kind // of each column
 	columns map[kind]int
 	sure    []bool // of each column: its cost is the true one
 	gone    []bool // of each column: truly priced, it can be no set
 	cuts    []cut
 }
+
+// scale is how costs count: at most top above the shift, times by.
+type scale struct{ by, top float64 }
+
+// wholeCost counts costs as they are.
+var wholeCost = scale{1, math.Inf(1)}
 
 // group is demands that the same threes can serve.
 type group struct {
@@ -36,9 +44,9 @@ type kind struct {
 
 func (k kind) isShortage() bool { return k.three[1] == 0 }
 
-// newProgram has no threes yet. Count is how much their costs count.
-func newProgram(t *table, groups []group, count float64, stop func() bool) *program {
-	p := &program{t: t, groups: groups, columns: map[kind]int{}, count: count, shift: t.least}
+// newProgram has no threes yet.
+func newProgram(t *table, groups []group, scale scale, stop func() bool) *program {
+	p := &program{t: t, groups: groups, columns: map[kind]int{}, scale: scale, shift: t.least}
 	p.stop = stop
 	for range t.n {
 		p.addRow(1, false)
@@ -55,7 +63,12 @@ func newProgram(t *table, groups []group, count float64, stop func() bool) *prog
 
 // costOf is what a three costs in this program, as far as is known.
 func (p *program) costOf(place int32) float64 {
-	return p.count * (p.t.low[place] - p.shift)
+	return p.scaled(p.t.low[place])
+}
+
+// scaled is a possible three's cost as it counts here.
+func (p *program) scaled(cost float64) float64 {
+	return p.by * min(cost-p.shift, p.top)
 }
 
 // best is the group in which a three is worth most, and that group's price; −1: none.

@@ -5,30 +5,28 @@ import (
 	"slices"
 )
 
-// generate solves the program over all threes: it takes in whatever has a negative reduced cost, truly priced, until nothing has. It
-// returns a lower bound of the program's value that the last prices prove (−Inf: none yet), and false when it was stopped.
-func (st *stage) generate() (low float64, done bool, err error) {
+// generate solves the program over all threes: it takes in whatever has a negative reduced cost, truly priced, until nothing has,
+// and raises the bound by what the prices prove on the way. False: it was stopped.
+func (st *stage) generate() (done bool, err error) {
 	p := st.p
-	low = math.Inf(-1)
 	p.dual(math.Inf(1))
 	for {
 		p.primal()
 		if st.halt() {
-			return low, false, st.wrong
+			return false, st.wrong
 		}
 		q := p.pricesOf()
 		found, least := q.scan(st.t, p, -tiny, 3)
-		low = max(low, p.proven(least))
-		if len(found) == 0 {
-			return low, true, nil
+		if st.raise(p.proven(least)); len(found) == 0 || st.over() {
+			return true, nil
 		}
 		patterns := len(st.t.patterns)
 		list := pick(found, st.t.n, 8)
 		if err := st.learn(list); err != nil {
-			return low, false, err
+			return false, err
 		}
 		if st.again = len(st.t.patterns) != patterns; st.again {
-			return low, false, nil
+			return false, nil
 		}
 		for _, c := range list {
 			p.enter(c)

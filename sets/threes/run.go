@@ -17,38 +17,38 @@ func newSearch(a Ask) (*search, error) {
 	return s, nil
 }
 
-// run searches: a plan first, then the numbers, then the costs.
+// run searches: a plan first, then the numbers, then the costs; all over again if demands turn out not to be alike.
 func (s *search) run() error {
-	if err := s.begin(); err != nil {
+	if err := s.given(); err != nil {
 		return err
 	}
-	left := s.t.n / 3
-	for d := range s.ask.Wanted {
-		s.most = append(s.most, min(left, s.wanted(d)))
-		left -= s.numbers[d]
-	}
-	s.tell()
-	if s.t.possible == 0 {
-		s.bound = 0
-		return nil
-	}
-	for {
-		again, err := s.costs()
-		if err != nil || !again {
+	for again := true; again; {
+		if err := s.begin(); err != nil {
+			return err
+		}
+		if again = s.regroup(); again {
+			continue
+		}
+		var err error
+		if again, err = s.count(); err == nil && !again {
+			again, err = s.costs()
+		}
+		if err != nil {
 			return err
 		}
 	}
+	return nil
 }
 
 // costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.
 func (s *search) costs() (again bool, err error) {
-	st := s.newStage(s.goal(), 1, s.close())
-	defer func() {
-		if st.again {
-			s.regroup()
-			again = true
-		}
-	}()
+	s.bound = s.plainBound()
+	s.tell()
+	if s.good() {
+		return false, nil
+	}
+	st := s.newStage(s.goal(), wholeCost, s.close())
+	defer func() { again = st.again }()
 	done, err := st.root(40)
 	if err != nil || !done || st.over() {
 		return false, err
@@ -56,7 +56,7 @@ func (s *search) costs() (again bool, err error) {
 	proven := st.p.proven(0)
 	found := st.reserve()
 	if len(found) > mostOpen {
-		if err := st.mendParts(found, chance.NewStream(uint64(s.t.n))); err != nil || st.again || st.halt() || st.over() {
+		if err := st.mendParts(found, chance.NewStream(uint64(s.t.n))); err != nil || st.halt() || st.over() {
 			return false, err
 		}
 		found = within(found, st.high-st.step-proven)
@@ -66,27 +66,65 @@ func (s *search) costs() (again bool, err error) {
 	return false, err
 }
 
-// mostOpen is how many threes are branched on at once without mending the plan first.
-const mostOpen = 20_000
-
-// begin makes a first plan: the best of the one given and a greedy one, mended by exchanges.
-func (s *search) begin() error {
-	var given []set
-	used := make([]bool, s.t.n)
-	for _, b := range s.ask.Before {
-		if c, ok := s.proper(b, used); ok {
-			if err := s.learn([]three{c}); err != nil {
-				return err
+// plainBound is what the floors prove without any program: a set costs at least the mean of what its things cost at least.
+func (s *search) plainBound() float64 {
+	n := s.t.n
+	low := make([]float64, n)
+	for i := range low {
+		low[i] = math.Inf(1)
+	}
+	for i := range n {
+		for j := i + 1; j < n; j++ {
+			least := s.t.rowLow[i*n+j]
+			if least >= max(low[i], low[j]) && math.IsInf(least, 1) {
+				continue
 			}
-			if place := s.t.newSet(c, 0).place; !math.IsInf(s.t.low[place], 1) {
-				for _, i := range c {
-					used[i] = true
-				}
-				given = append(given, s.t.newSet(c, 0))
+			low[i], low[j] = min(low[i], least), min(low[j], least)
+			for r, f := range s.t.row(i, j) {
+				low[j+1+r] = min(low[j+1+r], f)
 			}
 		}
 	}
-	sets, err := s.greedy(given)
+	slices.Sort(low)
+	sum := 0.0
+	for _, f := range low[:3*len(s.sets)] {
+		sum += f
+	}
+	return sum/3 - 1e-14*math.Abs(sum)
+}
+
+// mostOpen is how many threes are branched on at once without mending the plan first.
+const mostOpen = 20_000
+
+// given begins with the plan that was given, as far as it can be.
+func (s *search) given() error {
+	used := make([]bool, s.t.n)
+	for _, b := range s.ask.Before {
+		c, ok := s.proper(b, used)
+		if !ok || math.IsInf(s.lowOf(c), 1) {
+			continue
+		}
+		if err := s.learn([]three{c}); err != nil {
+			return err
+		}
+		if made := s.t.newSet(c, 0); !math.IsInf(s.t.low[made.place], 1) {
+			for _, i := range c {
+				used[i] = true
+			}
+			s.sets = append(s.sets, made)
+		}
+	}
+	return nil
+}
+
+// begin fills the plan up greedily and mends it by exchanges.
+func (s *search) begin() error {
+	s.regroup()
+	order, wanted := make([]int32, len(s.groupOf)), make([]int, len(s.groupOf))
+	for d, g := range s.groupOf {
+		order[d], wanted[d] = int32(g), s.wanted(d)
+	}
+	sets, err := s.greedy(s.give(s.sets, order, wanted))
 	if err != nil {
 		return err
 	}
@@ -115,13 +153,6 @@ func (s *search) goal() []group {
 		groups[s.groupOf[d]].wanted += n
 	}
 	return groups
-}
-
-// seed puts threes into a program to begin with: the plan's.
-func (s *search) seed(p *program) {
-	for _, c := range s.sets {
-		p.take(c.three, c.group)
-	}
 }
 
 // plan is the answer as it stands.

@@ -93,7 +93,7 @@ func (q *prices) rows(t *table, p *program, i int, most float64, keep int, work 
 		if q.two != nil {
 			off += q.two[i*q.n+j]
 		}
-		if q.two == nil && p.count*(t.rowLow[i*q.n+j]-p.shift)-off-q.most[j+1] >= min(most, least) {
+		if q.two == nil && p.scaled(t.rowLow[i*q.n+j])-off-q.most[j+1] >= min(most, least) {
 			continue
 		}
 		begin := len(found)
@@ -120,10 +120,17 @@ func (q *prices) reduced(t *table, p *program, i, j int, off float64, work []flo
 	low, one := t.row(i, j), q.one[j+1:]
 	row := work[:len(low)]
 	one = one[:len(low)]
-	off += p.count * p.shift
-	count := p.count
-	for r, f := range low {
-		row[r] = count*f - off - one[r]
+	if p.scale == wholeCost {
+		off += p.shift
+		for r, f := range low {
+			row[r] = f - off - one[r]
+		}
+	} else {
+		for r, f := range low {
+			if row[r] = f; f < math.Inf(1) {
+				row[r] = p.scaled(f) - off - one[r]
+			}
+		}
 	}
 	if q.two == nil {
 		return row

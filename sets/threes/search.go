@@ -145,9 +145,6 @@ func (s *search) regroup() bool {
 	changed := len(groups) != len(s.groups)
 	if changed {
 		s.groups, s.groupOf = groups, groupOf
-		for a := range s.sets {
-			s.sets[a].group = 0
-		}
 	}
 	return changed
 }

@@ -2,7 +2,6 @@ package threes
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -16,13 +15,12 @@ type stage struct {
 	step  float64 // a plan that is not lower by this much is no better
 	costs bool    // the stage of costs: low and high are the search's bound and cost
 	again bool    // demands that were alike are no longer: all is to be begun anew
-	rest  []candidate
 }
 
 // newStage begins with the present plan.
-func (s *search) newStage(groups []group, count, step float64) *stage {
-	st := &stage{search: s, low: math.Inf(-1), step: step, costs: count == 1}
-	st.p = newProgram(s.t, groups, count, st.halt)
+func (s *search) newStage(groups []group, scale scale, step float64) *stage {
+	st := &stage{search: s, low: math.Inf(-1), step: step, costs: scale == wholeCost}
+	st.p = newProgram(s.t, groups, scale, st.halt)
 	st.p.welcome = st.welcome
 	st.high = st.valueOf(s.sets)
 	if st.costs {
@@ -45,9 +43,14 @@ func (st *stage) over() bool {
 // valueOf is what a plan is worth in the program.
 func (st *stage) valueOf(sets []set) float64 {
 	have := make([]int, len(st.p.groups))
-	sum := st.p.count * (st.t.sum(sets) - float64(len(sets))*st.p.shift)
+	sum := 0.0
+	if st.costs {
+		sum = st.t.sum(sets) - float64(len(sets))*st.p.shift
+	}
 	for _, c := range sets {
-		have[c.group]++
+		if have[c.group]++; !st.costs && have[c.group] <= st.p.groups[c.group].wanted {
+			sum += st.p.costOf(c.place)
+		}
 	}
 	for g := range have {
 		sum += st.p.groups[g].missing * float64(max(0, st.p.groups[g].wanted-have[g]))
@@ -126,12 +129,11 @@ func (st *stage) welcome(j int) bool {
 func (st *stage) root(rounds int) (bool, error) {
 	slow := 0
 	for round := 0; ; round++ {
-		low, done, err := st.generate()
+		before := st.low
+		done, err := st.generate()
 		if err != nil {
 			return false, err
 		}
-		before := st.low
-		st.raise(low)
 		if !done || st.over() {
 			return done, nil
 		}
@@ -150,7 +152,6 @@ func (st *stage) root(rounds int) (bool, error) {
 			st.p.add(c.cut)
 		}
 		st.p.dual(math.Inf(1))
-		fmt.Println("round", round, len(st.p.cuts), len(list), st.p.total, st.low, st.p.simplex.total)
 	}
 }
 
@@ -183,14 +184,13 @@ func (st *stage) round() error {
 func (st *stage) reserve() []candidate {
 	save := st.high - st.step - st.p.proven(0)
 	found, _ := st.p.pricesOf().scan(st.t, st.p, save, st.t.n)
-	fmt.Println("reserve", len(found), save)
 	return found
 }
 
 // gather begins the program anew with the threes found, and the cuts that have a price.
 func (st *stage) gather(found []candidate) {
 	p := st.p
-	fresh := newProgram(st.t, p.groups, p.count, st.halt)
+	fresh := newProgram(st.t, p.groups, p.scale, st.halt)
 	for i := range p.cuts {
 		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {
 			fresh.add(p.cuts[i])
@@ -206,5 +206,4 @@ func (st *stage) gather(found []candidate) {
 	}
 	fresh.welcome = st.welcome
 	st.p = fresh
-	fmt.Println("gathered", len(found), len(fresh.cuts))
 }

@@ -1,0 +1,57 @@
+package threes
+
+import "math"
+
+// little is what costs add at most where numbers are counted: there they only decide between plans of the same numbers.
+const little = 0.02
+
+// count makes the number of each demand as large as can be, one demand after another, as far as time allows. Again: demands are
+// no longer alike, all is to be begun anew.
+func (s *search) count() (again bool, err error) {
+	s.most = s.most[:0]
+	left := s.t.n / 3
+	for d := range s.ask.Wanted {
+		s.most = append(s.most, min(left, s.wanted(d)))
+		if s.numbers[d] < s.most[d] && !s.stop() {
+			if again, err := s.countOne(d); err != nil || again {
+				return again, err
+			}
+		}
+		left -= s.numbers[d]
+	}
+	return false, nil
+}
+
+// countOne makes the number of one demand as large as can be while those before it keep theirs.
+func (s *search) countOne(d int) (again bool, err error) {
+	groups := make([]group, len(s.groups))
+	total := 0
+	for g := range groups {
+		groups[g] = group{mask: s.groups[g].mask, missing: 1000}
+	}
+	for e := range d {
+		groups[s.groupOf[e]].wanted += s.numbers[e]
+		total += s.numbers[e]
+	}
+	own := &groups[s.groupOf[d]]
+	own.wanted += s.most[d]
+	own.missing = 1
+	total += s.most[d]
+	top := 1.0
+	if s.t.most > s.t.least {
+		top = s.t.most - s.t.least
+	}
+	st := s.newStage(groups, scale{little / (top * float64(total)), top}, 1-1.5*little)
+	defer func() {
+		if again = st.again; !again {
+			s.most[d] = s.most[d] - max(0, int(math.Ceil(st.low-little-1e-6)))
+		}
+	}()
+	done, err := st.root(40)
+	if err != nil || !done || st.over() {
+		return false, err
+	}
+	st.gather(st.reserve())
+	_, err = (&tree{stage: st}).search()
+	return false, err
+}
