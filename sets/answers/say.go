@@ -10,6 +10,11 @@ func (a Ask) say(q sets.Question, p sets.Plan) *Matched {
 	m := &Matched{File: a.Stock.Name, Sets: []Set{}, Unused: []string{}, Cost: p.Cost, Bound: p.Bound, Gap: p.Gap, Left: []Left{}, Orders: []Order{}, Met: true,
 		OneMore: []Freed{}, Limits: Limits{loosest.Lengthwise, loosest.Across, loosest.Zone, loosest.Step}, RoomMM: a.Room, Weights: Weights(q.Weights),
 		Stopped: p.Stopped, Warnings: append(append([]string{}, a.Stock.Warnings...), p.Warnings...), Question: q, Plan: p}
+	if !(m.Bound >= 0) { // no term of a cost is below 0: so much is known before anything is tried
+		if m.Bound, m.Gap = 0, 0; m.Cost > 0 {
+			m.Gap = 1
+		}
+	}
 	if !p.SetsProven {
 		m.SetsBound = &p.SetsBound
 	}

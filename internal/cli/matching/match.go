@@ -41,7 +41,7 @@ type Match struct {
 	Time      time.Duration `default:"10s" help:"How long it may look; the best so far is answered then."`
 	Gap       string        `default:"0" help:"A gap between cost and bound that is good enough, such as 1%."`
 	Exchanges int           `default:"0" placeholder:"N" help:"Tell so many exchanges for each place of each set, and what each would cost."`
-	OneMore   int           `default:"5" placeholder:"N" help:"Tell so many ways in which one piece more, ground again or cut otherwise, would free sets (${default})."`
+	OneMore   int           `default:"8" placeholder:"N" help:"Tell so many ways in which one piece more, ground again or cut otherwise, would free sets (${default})."`
 	Changes   int           `default:"1" placeholder:"N" help:"How many such changes may be made one after another (${default})."`
 	Reground  verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"How flat a piece comes from the grinder: its zone (${default})."`
 	CleanUp   verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"What grinding again takes off beyond the zone that the face has (${default})."`

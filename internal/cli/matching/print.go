@@ -55,9 +55,18 @@ func (r report) head(w io.Writer) {
 	case n == 0:
 		fmt.Fprintf(w, "No set of these %s can be proposed.\n", trouble.Count(pieces, "piece", "pieces"))
 	case len(r.Unused) == 0:
-		fmt.Fprintf(w, "Lay up %s; no piece is left over.\n\n", trouble.Count(n, "set", "sets"))
+		fmt.Fprintf(w, "Lay up %s; no piece is left over.\n", trouble.Count(n, "set", "sets"))
 	default:
-		fmt.Fprintf(w, "Lay up %s of %s; %d left over.\n\n", trouble.Count(n, "set", "sets"), trouble.Count(pieces, "piece", "pieces"), len(r.Unused))
+		fmt.Fprintf(w, "Lay up %s of %s; %d left over.\n", trouble.Count(n, "set", "sets"), trouble.Count(pieces, "piece", "pieces"), len(r.Unused))
+	}
+	var short []string
+	for _, o := range r.Orders {
+		if !o.Met {
+			short = append(short, fmt.Sprintf("%s gets %d of %d", o.ID, o.Sets, o.Wanted))
+		}
+	}
+	if len(short) > 0 {
+		io.WriteString(w, verb.Wrap("Orders that are not met: "+strings.Join(short, ", ")+".", "", "", verb.Width))
 	}
 }
 
@@ -71,29 +80,20 @@ func mm(x *float64, decimals int) string {
 
 // sets prints a row a set. A star behind a piece says that it is turned.
 func (r report) sets(w io.Writer) {
-	elastic, ordered, classes, kept, turned := false, len(r.Orders) > 0, false, 0, false
-	for _, s := range r.Sets {
-		elastic = elastic || s.ElasticZoneMM != nil
-		classes = classes || s.Class != r.Sets[0].Class
-		if s.Kept {
-			kept++
-		}
-		turned = turned || s.Turns != [3]bool{}
-	}
-	titles := []string{"set", "head", "centre", "foot"}
-	left := 4
+	elastic := slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return s.ElasticZoneMM != nil })
+	ordered := len(r.Orders) > 0
+	titles, left := []string{"set", "head", "centre", "foot"}, 4
 	if ordered {
-		titles, left = append(titles, "for"), left+1
+		titles, left = append(titles, "for"), 5
 	}
-	if classes {
-		titles, left = append(titles, "class"), left+1
+	faced := slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return s.ZoneMM != nil })
+	if faced {
+		titles = append(titles, "step", "zone")
 	}
-	titles = append(titles, "step", "zone")
 	if elastic {
-		titles = append(titles, "bent: step", "zone")
+		titles = append(titles, "bent step", "zone")
 	}
-	titles = append(titles, "thickness", "layers", "cost")
-	table := [][]string{titles}
+	table := [][]string{append(titles, "thick", "changes", "cost")}
 	for i, s := range r.Sets {
 		row := []string{fmt.Sprint(i + 1)}
 		for k, id := range [3]string{s.Head, s.Centre, s.Foot} {
@@ -109,27 +109,49 @@ func (r report) sets(w io.Writer) {
 			}
 			row = append(row, order)
 		}
-		if classes {
-			row = append(row, s.Class)
+		if faced {
+			row = append(row, mm(s.StepMM, 3), mm(s.ZoneMM, 3))
 		}
-		row = append(row, mm(s.StepMM, 3), mm(s.ZoneMM, 3))
 		if elastic {
 			row = append(row, mm(s.ElasticStepMM, 3), mm(s.ElasticZoneMM, 3))
 		}
-		table = append(table, append(row, mm(s.SpreadMM, 2), fmt.Sprint(1+s.LayerChanges), measure.Decimal(s.Cost, 3)))
+		table = append(table, append(row, mm(s.SpreadMM, 2), fmt.Sprint(s.LayerChanges), measure.Decimal(s.Cost, 3)))
 	}
+	fmt.Fprintln(w)
 	verb.Table(w, left, table...)
-	words := "mm; step: the larger of the two joints; thickness: thickest less thinnest piece."
-	if turned {
-		words = "* turned by half a turn. " + words
+	io.WriteString(w, verb.Wrap(r.key(faced, elastic), "  ", "  ", verb.Width))
+}
+
+// key says what stands in the table of sets.
+func (r report) key(faced, elastic bool) string {
+	words := "All in mm. Thick: thickest less thinnest piece; changes: of layer from piece to piece."
+	if faced {
+		words += " Step: the larger of the two joints'."
 	}
 	if elastic {
-		words += " Bent: as stone that bends, on shims that exist."
+		words += " Bent: laid as stone that bends, on shims that exist."
+	}
+	if slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return s.Turns != [3]bool{} }) {
+		words = "* turned by half a turn. " + words
+	}
+	kept := 0
+	for _, s := range r.Sets {
+		if s.Kept {
+			kept++
+		}
 	}
 	if kept > 0 {
-		words += fmt.Sprintf(" As in the plan before: %d.", kept)
+		words += fmt.Sprintf(" As in the plan before: %s.", trouble.Count(kept, "set", "sets"))
 	}
-	io.WriteString(w, verb.Wrap(words, "  ", "  ", verb.Width))
+	if !faced {
+		return words
+	}
+	l := r.Limits
+	words += fmt.Sprintf(" Limits: step %s, zone %s, lengthwise %s, across %s", measure.Decimal(l.StepMM, 3), measure.Decimal(l.ZoneMM, 3), measure.Decimal(l.LengthwiseMM, 3), measure.Decimal(l.AcrossMM, 3))
+	if r.RoomMM > 0 {
+		words += fmt.Sprintf(", each less %s for what the readings leave in doubt", measure.Decimal(r.RoomMM, 3))
+	}
+	return words + "."
 }
 
 // orders says what each order gets.
@@ -171,36 +193,61 @@ func (r report) left(w io.Writer) {
 	}
 }
 
-// oneMore says what changes would free.
+// oneMore says what changes would free: single changes of a kind that free alike in one line, chains one by one.
 func (r report) oneMore(w io.Writer) {
 	if len(r.OneMore) == 0 {
 		return
 	}
-	verb.Section(w, "What one more would free")
+	verb.Section(w, "What one more would free (and what the sets then cost more in all)")
+	var kinds []string
+	single := map[string][]string{}
 	for _, f := range r.OneMore {
-		var acts []string
+		cost := " (" + signed(f.MoreCost) + ")"
+		if len(f.Changes) == 1 {
+			c := f.Changes[0]
+			kind := freed(f) + ": " + acts[c.Act]
+			if single[kind] == nil {
+				kinds = append(kinds, kind)
+			}
+			single[kind] = append(single[kind], object(c)+cost)
+			continue
+		}
+		var each []string
 		for _, c := range f.Changes {
-			acts = append(acts, act(c))
+			each = append(each, acts[c.Act]+object(c))
 		}
-		more := "no more sets"
-		if f.MoreSets > 0 {
-			more = trouble.Count(f.MoreSets, "more set", "more sets")
-		}
-		io.WriteString(w, verb.Wrap(fmt.Sprintf("%s: %s, cost %s", strings.Join(acts, ", then "), more, signed(f.MoreCost)), "  ", "    ", verb.Width))
+		kinds = append(kinds, freed(f)+": "+strings.Join(each, ", then ")+cost)
+	}
+	for _, kind := range kinds {
+		io.WriteString(w, verb.Wrap(kind+strings.Join(single[kind], ", or"), "  ", "    ", verb.Width))
 	}
 }
 
-// act says a change in words.
-func act(c answers.Change) string {
+// freed says how many sets come of a change.
+func freed(f answers.Freed) string {
+	words := trouble.Count(f.MoreSets, "more set", "more sets")
+	switch {
+	case f.MoreSets == 0:
+		words = "no more sets"
+	case f.Orders > 0:
+		words += fmt.Sprintf(", %d for orders", f.Orders)
+	}
+	return words
+}
+
+// acts say what is done, and object to what.
+var acts = map[string]string{"regrind": "grind again", "recut": "cut", "one more": "one more piece for"}
+
+func object(c answers.Change) string {
+	words := " " + placed(c.Place)
 	switch c.Act {
 	case "regrind":
-		return "grind " + c.Piece + " again"
+		return " " + c.Piece
 	case "recut":
-		return "cut " + c.Piece + " for " + placed(c.Place)
+		return " " + c.Piece + " for" + words
 	}
-	words := "one more piece for " + placed(c.Place)
 	if c.Size != "" {
-		words += ", " + c.Size
+		words += " (" + c.Size + ")"
 	}
 	return words
 }
