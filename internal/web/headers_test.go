@@ -34,7 +34,7 @@ var wallsOfAll = map[string]string{
 // kinds are what the routes that answer with no page answer with.
 var kinds = map[string]string{"/piece/{number}/map": "application/json", "/piece/{number}/profile": "application/json", "/piece/{number}/judge-face.json": "application/json", "/set/{number}/map": "application/json",
 	"/piece/{number}/map.svg": "image/svg+xml", "/set/{number}/map.svg": "image/svg+xml", "/set/{number}/frame.svg": "image/svg+xml", "/sag.svg": "image/svg+xml", "/live": "text/event-stream", "/certificate/{number}/json": "application/json",
-	"/certificate/{number}/pdf": "application/pdf", "/trust/root.crt": "application/x-x509-ca-cert"}
+	"/certificate/{number}/pdf": "application/pdf", "/set/{number}/labels.pdf": "application/pdf", "/trust/root.crt": "application/x-x509-ca-cert"}
 
 func wants(t *testing.T, what string, w *httptest.ResponseRecorder, headers map[string]string) {
 	t.Helper()

@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/web/live"
 	"slatewright/internal/web/matching"
 	"slatewright/internal/web/office"
+	"slatewright/internal/web/packing"
 	"slatewright/internal/web/proof"
 	"slatewright/internal/web/script"
 	"slatewright/internal/web/shell"
@@ -54,6 +55,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 		func() error { return drying.Add(s, mux) },
 		func() error { return cutting.Add(s, mux, c.Saw) },
 		func() error { return surfacing.Add(s, mux) },
+		func() error { return packing.Add(s, mux, c.Labels) },
 		func() error { return drilling.Add(s, mux) },
 		func() error { return matching.Add(s, mux, files.room, q) },
 		func() error { return proof.Add(s, mux, files.room, c.Prior, c.Costs) },

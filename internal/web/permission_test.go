@@ -103,6 +103,15 @@ var permissions = []permission{
 		return fields("_entry", entry(), "number", "QH-T"+entry()[16:], "code", "QH-S106", "held", "yes", "_passphrase", pagetest.Secret)
 	}, certifies},
 
+	// packing
+	{"GET /packing", "/packing?code=QH-1035", nil, visitorSees},
+	{"GET /packing/example", "/packing/example", nil, visitorSees},
+	{"GET /packing/swapped", "/packing/swapped", nil, visitorSees},
+	{"GET /packing/mirrored", "/packing/mirrored", nil, visitorSees},
+	{"GET /packing/unread", "/packing/unread", nil, visitorSees},
+	{"GET /set/{number}/labels", "/set/QH-S105/labels", nil, visitorSees},
+	{"GET /set/{number}/labels.pdf", "/set/QH-S105/labels.pdf", nil, visitorSees},
+
 	// gluing
 	{"GET /lining", "/lining", nil, visitorSees},
 	{"GET /lining/example", "/lining/example", nil, visitorSees},

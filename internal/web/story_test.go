@@ -18,6 +18,7 @@ import (
 	"slatewright/internal/web"
 	"slatewright/internal/web/pagetest"
 	"slatewright/internal/web/shell"
+	"slatewright/sets/marks"
 )
 
 // story is half a year of the mill behind every page.
@@ -57,8 +58,9 @@ func newStory(t *testing.T, change func(*web.Config)) *story {
 		}
 	})
 	c := web.Config{Ledger: m.Ledger, Blobs: m.Files, Gate: m.Gate, Queue: &line{}, Clock: m.Now, MaxUpload: 1 << 16, Version: "test", Mill: "Quern Hollow", Pages: true, Demo: true,
-		Key:   func() (certificate.Key, error) { return m.Key, nil },
-		Print: func(string, certificate.Certificate, tongue.Words) ([]byte, error) { return []byte("%PDF-1.7"), nil }}
+		Key:    func() (certificate.Key, error) { return m.Key, nil },
+		Labels: func(marks.Sheet, tongue.Words) ([]byte, error) { return []byte("%PDF-1.7"), nil },
+		Print:  func(string, certificate.Certificate, tongue.Words) ([]byte, error) { return []byte("%PDF-1.7"), nil }}
 	if change != nil {
 		change(&c)
 	}

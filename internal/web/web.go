@@ -20,6 +20,7 @@ import (
 	"slatewright/internal/web/shell"
 	"slatewright/internal/web/specimen"
 	"slatewright/judge/ways/costfile"
+	"slatewright/sets/marks"
 	"slatewright/trouble"
 	"slatewright/wholeface"
 )
@@ -40,6 +41,7 @@ type Config struct {
 	Mill      string                                                              // its name, as pages show it
 	Pages     bool                                                                // serve the pages beside the API
 	Print     func(string, certificate.Certificate, tongue.Words) ([]byte, error) // prints the certificate with a number as PDF, in its reader's words; nil: pages offer none
+	Labels    func(marks.Sheet, tongue.Words) ([]byte, error)                     // prints the labels of a set as PDF, in its reader's words if it can; nil: pages offer none
 	Saw       func(func(tongue.Words) sawing.Sheet, tongue.Words) ([]byte, error) // prints a sawing order as PDF, in its reader's words if it can; nil: pages offer none
 	Key       func() (certificate.Key, error)                                     // signs certificates made on the pages; nil: none can be made
 	Prior     *wholeface.Prior                                                    // what the mill learned from its own scans; nil: nothing

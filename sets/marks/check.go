@@ -151,7 +151,7 @@ func (c *checking) choose(wanted string) error {
 	case there:
 		c.set, c.known = s.Number, &s
 	case wanted != "":
-		c.found = append(c.found, Fault{Kind: UnknownSet, Set: wanted, Place: NoPlace})
+		c.found = append(c.found, Fault{Kind: UnknownSet, Set: wanted, Other: wanted, Place: NoPlace})
 	}
 	return nil
 }

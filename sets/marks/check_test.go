@@ -114,7 +114,7 @@ func TestEveryFaultIsNamed(t *testing.T) {
 		{"without a book", []string{h2, c1, f2}, "", nil, marks.Refused, "S2", "other-set P2 (S1)"},
 		{"the wanted set wins", []string{h2, c1, f2}, "S1", m, marks.Refused, "S1", "other-set P4 (S2), other-set P6 (S2)"},
 		{"a first code of another set than wanted", []string{h2}, "s1", m, marks.Refused, "S1", "other-set P4 (S2)"},
-		{"a wanted set that is not there", []string{h1}, "S99", m, marks.Refused, "S99", "unknown-set, other-set P1 (S1)"},
+		{"a wanted set that is not there", []string{h1}, "S99", m, marks.Refused, "S99", "unknown-set (S99), other-set P1 (S1)"},
 		{"two of two sets", []string{h1, f2}, "", m, marks.Refused, "", "mixed"},
 		{"three of three sets", []string{h1, f2, m.mark("S6", bed.Centre, 1)}, "", m, marks.Refused, "", "mixed"},
 		{"two and two", []string{h1, f2, c1, h2}, "", m, marks.Refused, "", "mixed"},

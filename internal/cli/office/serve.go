@@ -174,7 +174,7 @@ func (v Serve) serve(s *verb.Session, l *ledger.Ledger, where string, proxies []
 		if safe.Certificates == nil && len(proxies) == 0 && onNetwork(listener.Addr()) {
 			log.Warn("passphrases cross the network readable, and tablets keep nothing for working without network", "next", "start with --tls, or put a proxy with a certificate before the program and name it by --proxy")
 		}
-		h, err := web.New(ctx, web.Config{Key: key, Prior: prior, Costs: costs, Print: certificates(form, v.at), Saw: sawingOrders(form, mill.Name, mill.Demo, s.Version), Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version,
+		h, err := web.New(ctx, web.Config{Key: key, Prior: prior, Costs: costs, Print: certificates(form, v.at), Saw: sawingOrders(form, mill.Name, mill.Demo, s.Version), Labels: labels(form, mill.Name, mill.Demo, s.Version), Ledger: guarded, Blobs: files, Gate: opened.GateOf(s, l), Queue: queue, Clock: s.Clock, Log: log, Version: s.Version,
 			Mill: mill.Name, Pages: true, Proxies: proxies, Trust: safe.how, Demo: mill.Demo})
 		if err != nil {
 			return nil, err

@@ -14,6 +14,7 @@ import (
 	"slatewright/internal/picture/ink"
 	"slatewright/internal/tongue"
 	"slatewright/judge/ways/costfile"
+	"slatewright/sets/marks"
 	"slatewright/trouble"
 	"slatewright/wholeface"
 )
@@ -58,6 +59,19 @@ func sawingOrders(form paper.Form, mill string, demo bool, version string) func(
 		}
 		var out bytes.Buffer
 		err := order.PDF(&out, own)
+		return out.Bytes(), err
+	}
+}
+
+// labels prints the labels of sets.
+func labels(form paper.Form, mill string, demo bool, version string) func(marks.Sheet, tongue.Words) ([]byte, error) {
+	return func(sheet marks.Sheet, w tongue.Words) ([]byte, error) {
+		l := paper.Labels{Sheet: sheet, Mill: mill, Program: "slatewright " + version}
+		if demo || sheet.Invented {
+			l.Mark = (tongue.Words{}).Say("shell.invented")
+		}
+		var out bytes.Buffer
+		err := l.PDF(&out, in(form, w))
 		return out.Bytes(), err
 	}
 }
