@@ -1,6 +1,9 @@
 package beds
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Trace is what the tables hold, for measuring.
 func (s *Stock) Trace() string {
@@ -29,4 +32,15 @@ func (s *Stock) Slowly(i, j, k int) Bed {
 		}
 	}
 	return Bed{Index: [3]int{i, j, k}}
+}
+
+func (s *Stock) Explain(i, j, k, c int) (out string) {
+	q := s.question(i, j, k)
+	for _, a := range q.candidates(nil, c) {
+		at := &arrangements[a.number]
+		b, ok := q.lay(a, c, math.Inf(1))
+		slow, ok2 := s.slowBed(q.index, at, c)
+		out += fmt.Sprintf("%v %v %+v\n  %v %+v\n  %v %+v\n", at.place, at.turned, a, ok, b, ok2, slow)
+	}
+	return out
 }

@@ -208,7 +208,7 @@ func (s *Stock) floorOf(t *triple) float64 {
 		switch limit := s.classes[0].MaxStep; {
 		case step <= limit:
 			least = min(least, cost+s.weights.Step*max(0, step-rounding))
-		case cost+s.weights.Step*(limit-slack) < least:
+		case cost < least:
 			least = min(least, joints[centre]+s.binding(t, bits, half))
 		}
 	}

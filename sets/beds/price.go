@@ -149,25 +149,46 @@ func (q *question) candidates(list []candidate, c int) []candidate {
 	return list
 }
 
-// slack is how much of a step a wish may win by the room that the wish before it gives up, mm; and what rounding may take.
-const (
-	slack    = 1e-6
-	rounding = 1e-10
-)
+// rounding is what rounding may take of a step, mm.
+const rounding = 1e-10
+
+// narrow is how much wider than the pieces alone a zone must be, mm, for the steps to be no further below their limit than slack.
+const narrow = 1e-5
+
+// slack is how far below the limit a step may be that made the zone wider by at least narrow: after the zone the step may win what a zone
+// wider by Hold gives, and that is no more than the average gain on the way there, for the step is convex in the zone. On that way
+// it falls from no more than it is when all lie in the middle of their own zones.
+func slack(pieces []*piece) float64 {
+	bump := 0.0
+	for _, p := range pieces {
+		for e := range p.edges {
+			for _, z := range p.edges[e].z {
+				bump = max(bump, math.Abs(z))
+			}
+		}
+	}
+	return rounding + 2*bump*2*seating.Hold/narrow
+}
 
 // least is the least larger step of two joints at half a zone, and the least that seating can cost with the steps of class c: +Inf where the
 // steps or the zone cannot be kept.
 func (s *Stock) least(c int, half float64, head, foot lines) (step, cost float64) {
 	m, w := &s.classes[c], &s.weights
 	step = max(head.at(half), foot.at(half))
+	zone := 2*half - 2*seating.Hold
 	if step <= m.MaxStep+rounding {
-		return step, w.Zone*(2*half-2*seating.Hold) + w.Step*max(0, step-rounding)
+		return step, w.Zone*zone + w.Step*max(0, step-rounding)
 	}
 	h := max(head.reaches(m.MaxStep+rounding, half), foot.reaches(m.MaxStep+rounding, half))
 	if !(2*h <= m.Zone+4*seating.Hold) {
 		return step, math.Inf(1)
 	}
-	return step, w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-slack)
+	cost = w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-s.slack)
+	if far := half + narrow/2; h <= far {
+		far += 2 * seating.Hold
+		cost = min(cost, w.Zone*zone+w.Step*max(0, max(head.at(far), foot.at(far))-rounding))
+	}
+	return step, cost
 }
 
 // lay seats a candidate with the steps of class c; not when it would cost more than bound, or cannot be.
@@ -224,7 +245,7 @@ func (q *question) flattest(m *Limits, bound float64) (zone float64, ok bool) {
 	p.begin()
 	most := m.Zone
 	if w.Zone > 0 {
-		most = min(most, (bound-w.Step*max(0, m.MaxStep-slack))/w.Zone)
+		most = min(most, max(q.zone+narrow, (bound-w.Step*max(0, m.MaxStep-q.slack))/w.Zone))
 	}
 	switch p.solve(most/2 + seating.Hold) {
 	case lostPath:

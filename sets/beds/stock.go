@@ -23,6 +23,7 @@ type Stock struct {
 
 	widest   float64 // largest zone that conforms to any class
 	broadest float64 // the same across
+	slack    float64 // see the function of that name
 }
 
 // Len returns the number of pieces.

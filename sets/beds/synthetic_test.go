@@ -26,7 +26,7 @@ type kind struct {
 	nx, ny int  // of the grid
 	rows   bool // joint rows
 	scan   int  // as many readings anywhere instead of a grid
-	shaky  bool // stations off by parts of a thousandth
+	shaky  bool // stations off by parts of a thousandth, the same all over the face
 }
 
 // drawn is a face of smooth random shape with noise.
@@ -40,12 +40,6 @@ func drawn(r *rand.Rand, k kind) *face.Face {
 		f.Z = append(f.Z, h+tx*x+ty*y+a*(1-u*u)+b*(1-v*v)+c*u*v+0.01*r.NormFloat64())
 		f.Row = append(f.Row, row)
 	}
-	shake := func() float64 {
-		if k.shaky {
-			return 4e-4 * (r.Float64() - 0.5)
-		}
-		return 0
-	}
 	for range k.scan {
 		add(sizeX*(r.Float64()-0.5), sizeY*(r.Float64()-0.5), face.NoRow)
 	}
@@ -53,15 +47,19 @@ func drawn(r *rand.Rand, k kind) *face.Face {
 		return f
 	}
 	at := func(i, n int, half float64) float64 { return half * (2*float64(i)/float64(n-1) - 1) }
+	shift := 0.0
+	if k.shaky {
+		shift = 4e-4 * (r.Float64() - 0.5)
+	}
 	for i := range k.nx {
 		for j := range k.ny {
-			add(at(i, k.nx, sizeX/2-20), at(j, k.ny, sizeY/2-21)+shake(), face.NoRow)
+			add(at(i, k.nx, sizeX/2-20), at(j, k.ny, sizeY/2-21)+shift, face.NoRow)
 		}
 	}
 	for j := range 9 {
 		if k.rows {
-			add(sizeX/2-10, at(j, 9, sizeY/2-21)+shake(), face.JointPlus)
-			add(-(sizeX/2 - 10), at(j, 9, sizeY/2-21)+shake(), face.JointMinus)
+			add(sizeX/2-10, at(j, 9, sizeY/2-21)+shift, face.JointPlus)
+			add(-(sizeX/2 - 10), at(j, 9, sizeY/2-21)+shift, face.JointMinus)
 		}
 	}
 	return f
