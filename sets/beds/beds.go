@@ -47,6 +47,7 @@ type Bed struct {
 	Steps      [2]float64 // at the joints head|centre and centre|foot, one way to reach Step
 	Cost       float64
 	Serves     uint32 // bit c: conforms to class c; 0: no arrangement conforms to any, and the rest says nothing
+	Class      int    // the tightest of them: its MaxStep was the limit of the steps
 }
 
 // MostClasses is the largest number of classes.

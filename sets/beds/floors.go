@@ -183,7 +183,7 @@ func (s *Stock) floorOf(t *triple) float64 {
 	half := c.zone/2 + seating.Hold/2
 	s.steps(t, half)
 	joints := s.joints(t.rank)
-	seated := a.ready != nil && b.ready != nil && c.ready != nil
+	seated := a.face != nil && b.face != nil && c.face != nil
 	least := math.Inf(1)
 	var steps [3]float64
 	if allowed == anyArrangement {

@@ -74,7 +74,7 @@ func (t *tracer) row(s *Stock, a int, most float64) row {
 
 // joint traces one joint; a lies on the head side. Nothing is traced where no bed can be, or where the rows of a piece are not known.
 func (t *tracer) joint(s *Stock, a *piece, ea int, b *piece, eb int, most float64) (skew bool) {
-	if a.ready == nil || b.ready == nil || max(a.zone, b.zone)/2 > most {
+	if a.face == nil || b.face == nil || max(a.zone, b.zone)/2 > most {
 		return false
 	}
 	list, skew := meet(t.meeting[:0], a.headSide(ea == 0), b.footSide(eb == 1))

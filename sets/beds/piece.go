@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slatewright/bed"
+	"slatewright/face"
 	"slatewright/seating"
 )
 
@@ -13,7 +14,8 @@ import (
 type piece struct {
 	ways   Ways
 	kind   int            // which of the ways that occur
-	ready  *seating.Ready // nil: no face
+	face   *face.Face     // nil: nothing is known
+	ready  *seating.Ready // made again when it is wanted, for a large face
 	zone   float64        // smallest zone of the piece alone, mm
 	across float64        // straightness across, mm
 
@@ -33,6 +35,9 @@ type edge struct {
 // widestZone is the largest zone that is looked at, mm.
 const widestZone = 10.0
 
+// largeFace is how many readings are too many to be kept in memory twice.
+const largeFace = 4096
+
 func newPiece(q Piece, spec bed.Spec, widest float64) (*piece, error) {
 	p := &piece{ways: q.Ways & anyWay}
 	if q.Face == nil {
@@ -42,7 +47,7 @@ func newPiece(q Piece, spec bed.Spec, widest float64) (*piece, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.ready = r
+	p.face = q.Face
 	if r.TurnFixed() {
 		p.ways = p.ways.Unturned()
 	}
@@ -55,14 +60,25 @@ func newPiece(q Piece, spec bed.Spec, widest float64) (*piece, error) {
 	}
 	p.zone = zone
 	p.reach = min(max(widest, zone), widestZone)/2 + seating.Hold
-	p.levelled(moves)
+	p.levelled(r, moves)
+	if len(q.Face.Z) <= largeFace || p.rough {
+		p.ready = r
+	}
 	return p, nil
 }
 
+// fresh is the piece made ready for package seating.
+func (p *piece) fresh(spec bed.Spec) (*seating.Ready, error) {
+	if p.ready != nil {
+		return p.ready, nil
+	}
+	return seating.NewReady(p.face, spec)
+}
+
 // levelled puts the piece about the middle of its own smallest zone and keeps what may matter.
-func (p *piece) levelled(moves [3]float64) {
-	sx, sy := p.ready.Size()
-	x, y, z := p.ready.Readings()
+func (p *piece) levelled(r *seating.Ready, moves [3]float64) {
+	sx, sy := r.Size()
+	x, y, z := r.Readings()
 	level := func(x, y, z float64) (u, v, height float64) {
 		return 2 * x / sx, 2 * y / sy, z + moves[0] + moves[1]*x + moves[2]*y
 	}
@@ -71,7 +87,7 @@ func (p *piece) levelled(moves [3]float64) {
 		u[i], v[i], h[i] = level(x[i], y[i], z[i])
 	}
 	for k := range p.edges {
-		e := p.ready.Edge(k == 1)
+		e := r.Edge(k == 1)
 		for i := range e.Z {
 			u, v, h := level(e.X[i], e.Y[i], e.Z[i])
 			to := &p.edges[k]

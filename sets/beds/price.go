@@ -45,7 +45,7 @@ func (s *Stock) question(i, j, k int) *question {
 		p := s.pieces[r]
 		q.pieces[n], q.rank[n] = p, r
 		q.zone, q.across = max(q.zone, p.zone), max(q.across, p.across)
-		q.seated, q.rough = q.seated && p.ready != nil, q.rough || p.rough
+		q.seated, q.rough = q.seated && p.face != nil, q.rough || p.rough
 	}
 	q.allowed = s.allowed(q.pieces[0], q.pieces[1], q.pieces[2])
 	q.meeting = s.joints(q.rank)
@@ -226,7 +226,7 @@ func (q *question) lay(a candidate, c int, bound float64) (Bed, bool) {
 			return b, false
 		}
 	}
-	b.Step, b.Steps = p.x[unknowns-1], p.stepsAt()
+	b.Step, b.Steps, b.Class = p.x[unknowns-1], p.stepsAt(), c
 	b.Cost += w.Step*b.Step + w.Zone*b.Zone
 	return b, true
 }

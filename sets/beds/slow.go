@@ -43,18 +43,14 @@ func (s *Stock) mayLie(index [3]int, a *arrangement) bool {
 func (s *Stock) slowBed(index [3]int, a *arrangement, c int) (Bed, bool) {
 	b := Bed{Index: a.of(index), Turned: a.turned, Seated: true, Lengthwise: math.NaN()}
 	b.Cost = s.joint(b.Index[0], b.Index[1]) + s.joint(b.Index[1], b.Index[2])
-	var ready [3]*seating.Ready
-	for k, i := range b.Index {
-		p := s.pieces[s.rank[i]]
-		ready[k] = p.ready
-		b.Seated = b.Seated && p.ready != nil
-		b.Across = max(b.Across, p.across)
+	for _, i := range b.Index {
+		b.Across = max(b.Across, s.pieces[s.rank[i]].across)
 	}
-	l, err := seating.LayReady(ready, a.turned, s.classes[c].MaxStep, false)
+	l, err := s.seat(b, s.classes[c].MaxStep, false)
 	if err != nil || !l.Feasible {
 		return b, false
 	}
-	b.Step, b.Zone, b.Steps = l.Step, l.Zone, l.Steps
+	b.Step, b.Zone, b.Steps, b.Class = l.Step, l.Zone, l.Steps, c
 	b.Cost += s.weights.Step*b.Step + s.weights.Zone*b.Zone
 	return b, s.conforms(&b, c)
 }
@@ -74,28 +70,20 @@ func (s *Stock) lengthwise(b *Bed, limit float64) bool {
 	return b.Lengthwise <= limit
 }
 
-// lay goes through all wishes of seating for the bed's arrangement, with its step as the limit.
-func (s *Stock) lay(b Bed) (seating.Laid, error) {
+// lay goes through all wishes of seating for the bed's arrangement, with the steps of its class as the limit.
+func (s *Stock) lay(b Bed) (seating.Laid, error) { return s.seat(b, s.classes[b.Class].MaxStep, true) }
+
+// seat asks package seating.
+func (s *Stock) seat(b Bed, maxStep float64, last bool) (seating.Laid, error) {
 	var ready [3]*seating.Ready
 	for k, i := range b.Index {
-		ready[k] = s.pieces[s.rank[i]].ready
-	}
-	return seating.LayReady(ready, b.Turned, s.maxStep(b), true)
-}
-
-// maxStep is the limit of the steps with which the bed was seated: that of the tightest class that it serves.
-func (s *Stock) maxStep(b Bed) float64 {
-	for c, m := range s.classes {
-		if b.Serves>>c&1 == 1 {
-			return m.MaxStep
+		r, err := s.pieces[s.rank[i]].fresh(s.spec)
+		if err != nil {
+			return seating.Laid{}, err
 		}
+		ready[k] = r
 	}
-	for _, m := range s.classes {
-		if b.Step <= m.MaxStep {
-			return m.MaxStep
-		}
-	}
-	return s.classes[len(s.classes)-1].MaxStep
+	return seating.LayReady(ready, b.Turned, maxStep, last)
 }
 
 // Lay fills in what a bed of Price measures after all wishes of seating.Seat: lengthwise, and the steps and the zone as Seat gives
