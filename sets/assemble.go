@@ -53,7 +53,7 @@ func (r *Racks) plan(answers []*answer) (Plan, error) {
 		p.SetsBound = len(p.Sets)
 	}
 	p.Bound = min(p.Bound, p.Cost)
-	p.Gap = gap(p.Cost, p.Bound)
+	p.Gap = Gap(p.Cost, p.Bound)
 	for _, reason := range []Reason{NoSet, TooCostly, NotNeeded, Splits} {
 		if why[reason] > 0 {
 			p.Why = append(p.Why, Spared{reason, why[reason]})

@@ -57,10 +57,22 @@ func (q Question) beds(pieces []Piece, joints []float64) (*beds.Stock, error) {
 	for c := range classes {
 		classes[c] = q.Classes[c].within()
 	}
-	loosest := q.Classes[len(q.Classes)-1].Limits
 	n := len(pieces)
-	return beds.New(list, q.Spec, classes, beds.Weights{Step: q.Weights.Step / loosest.Step, Zone: q.Weights.Zone / loosest.Zone,
+	step, zone := q.whole()
+	return beds.New(list, q.Spec, classes, beds.Weights{Step: q.Weights.Step / step, Zone: q.Weights.Zone / zone,
 		Joint: func(a, b int) float64 { return joints[a*n+b] }})
+}
+
+// whole are the step and the zone that cost 1 before they are weighed: the limits of the specification, or where it has none of the loosest class.
+func (q Question) whole() (step, zone float64) {
+	loosest := q.Classes[len(q.Classes)-1].Limits
+	if step = q.Spec.Limits.Step; !(step > 0) {
+		step = loosest.Step
+	}
+	if zone = q.Spec.Limits.Zone; !(zone > 0) {
+		zone = loosest.Zone
+	}
+	return step, zone
 }
 
 // joint is what it costs that two pieces meet, seating apart.

@@ -138,7 +138,7 @@ func (s *searching) tell(c costs, now threes.State) {
 		s.enough.Store(true)
 	}
 	if s.r.q.Tell != nil {
-		s.r.q.Tell(Progress{Size: s.g.size, Sets: s.sets + sets, Cost: s.cost + cost, Bound: s.bound + min(bound, cost), Priced: s.priced + now.Priced})
+		s.r.q.Tell(Progress{Size: s.g.size, Sets: s.sets + sets, Cost: s.cost + cost, Bound: s.bound + min(max(bound, 0), cost), Priced: s.priced + now.Priced})
 	}
 }
 
@@ -156,17 +156,17 @@ func (c costs) answer(p threes.Plan) *answer {
 	if c.changes {
 		a.atLeast -= c.weights.Change * float64(len(p.Sets))
 	}
-	a.atLeast = min(a.atLeast, a.cost)
+	a.atLeast = min(max(a.atLeast, 0), a.cost) // nothing costs less than nothing
 	for _, w := range p.Why {
 		a.why[reasons[w.Why]] += w.Count
 	}
 	return a
 }
 
-func (a *answer) gap() float64 { return gap(a.cost, a.atLeast) }
+func (a *answer) gap() float64 { return Gap(a.cost, a.atLeast) }
 
-// gap is (cost − bound)/cost; 0 where they are equal but for rounding.
-func gap(cost, bound float64) float64 {
+// Gap is (cost − bound)/cost; 0 where they are equal but for rounding.
+func Gap(cost, bound float64) float64 {
 	if cost-bound <= 1e-12*math.Abs(cost) {
 		return 0
 	}

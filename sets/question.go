@@ -44,7 +44,7 @@ type Order struct {
 //	+ over the two joints: Layer for a change of layer + Batch for a change of batch + Colour·ΔE00
 //	+ Age·(months of 30 days by which the pieces are younger than the oldest of the stock, mean of the three),
 //
-// with the limits of the loosest class. The first two terms fall away where a piece has no face, and the spread is that of the pieces whose
+// with the limits of the specification. The first two terms fall away where a piece has no face, and the spread is that of the pieces whose
 // thickness is known.
 type Weights struct {
 	Step, Zone, Spread, Layer, Batch, Colour, Age float64
@@ -52,7 +52,7 @@ type Weights struct {
 	Change float64
 }
 
-// DefaultWeights are those of a mill that has set none: half a change of layer costs as much as a tenth of the limit of a step or zone.
+// DefaultWeights are those of a mill that has set none: a change of layer costs as much as a fifth of the limit of a step or zone.
 func DefaultWeights() Weights {
 	return Weights{Step: 1, Zone: 1, Spread: 1, Layer: 0.2, Change: 0.05}
 }
@@ -60,7 +60,7 @@ func DefaultWeights() Weights {
 // Question asks which pieces of a stock make sets.
 type Question struct {
 	Pieces  []Piece
-	Spec    bed.Spec // edge band, joints' rules; its limits are not used here
+	Spec    bed.Spec // edge band, joints' rules; its limits are the measure of costs, not what must be kept
 	Classes []Class  // at least one; ascending by step, loosest last
 	Orders  []Order  // none: sets for stock, as many as can be
 	Weights Weights

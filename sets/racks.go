@@ -158,16 +158,16 @@ func (r *Racks) byHand(companies [][]int) {
 			g.hand.apart[t[0]], g.hand.apart[t[1]] = append(g.hand.apart[t[0]], t[1]), append(g.hand.apart[t[1]], t[0])
 		}
 	}
+	for _, b := range r.q.Start {
+		if g, t, ok := r.things(b[:]...); ok {
+			g.start = append(g.start, ascending([3]int(t)))
+		}
+	}
 	for _, b := range r.q.Before {
 		if g, t, ok := r.things(b[:]...); ok {
 			three := ascending([3]int(t))
 			g.before[three] = true
 			g.start = append(g.start, three)
-		}
-	}
-	for _, b := range r.q.Start {
-		if g, t, ok := r.things(b[:]...); ok {
-			g.start = append(g.start, ascending([3]int(t)))
 		}
 	}
 }
