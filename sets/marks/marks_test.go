@@ -139,9 +139,12 @@ func TestWhatATextIs(t *testing.T) {
 		"://":                              {Kind: marks.IsAddress},
 		strings.ReplaceAll(code, "-", "'"): {Kind: marks.IsSpoilt}, // the reader types for another keyboard
 		code[:len(code)-3]:                 {Kind: marks.IsSpoilt},
-		"M1 ":                              {Kind: marks.IsNumber, Of: "M1"},
-		"M1 what":                          {Kind: marks.IsSpoilt},
-		"M2 QH-P003 QH-0007 C2B 8V":        {Kind: marks.IsNewer},
+		"M1":                               {Kind: marks.IsNumber, Of: "M1"},
+		"M1.5":                             {Kind: marks.IsNumber, Of: "M1.5"}, // a mill may number so
+		"M1.07.":                           {Kind: marks.IsSpoilt},
+		"M1.07.QH-P003":                    {Kind: marks.IsSpoilt},
+		"M1.99.QH-P003.QH-0007.C2B.8V":     {Kind: marks.IsSpoilt},
+		"M2.07.QH-P003.QH-0007.C2B.8V":     {Kind: marks.IsNewer},
 		"4006381333931":                    {Kind: marks.IsNumber, Of: "4006381333931"}, // a number on any parcel: the book will not have it
 		"WIFI:S:mill;T:WPA;P:x;;":          {Kind: marks.IsNothing},
 		"":                                 {Kind: marks.IsNothing},
@@ -183,6 +186,8 @@ func FuzzRead(f *testing.F) {
 	}
 	f.Add("https://mill.example/certificate/QH-T7")
 	f.Add("set: X\nsha256: 99")
+	f.Add("M1.00..A.H1A.22")
+	f.Add("M1.40.A.B.H1A.22")
 	f.Fuzz(func(t *testing.T, text string) {
 		got := marks.Read(text)
 		if got.Kind == marks.IsMark {

@@ -7,10 +7,11 @@ import (
 	"slatewright/bed"
 )
 
-// A code is five words: the form's name, the piece, the set, place with joint and letter, and two characters that hold the rest against slips. Blanks part them
-// because a code reader that is set to another keyboard than the tablet changes most other signs.
+// A code is parted by points: the form's name, how long the piece's number is, that number, the set's, place with joint and letter, and two characters that
+// hold the rest against slips. A point comes through where a code reader is set to another keyboard than the tablet, as most signs do not; and it presses no
+// button that has the focus, as a blank would.
 //
-//	M1 QH-P003 QH-0007 C2B 8V
+//	M1.07.QH-P003.QH-0007.C2B.8V
 const form = "M1"
 
 // places are the letters of the places in a code.
@@ -24,8 +25,9 @@ const checkBase = 1021
 
 // Code is what stands in the mark's QR code.
 func (m Mark) Code() string {
-	text := strings.Join([]string{form, m.Piece, m.Set, string(places[m.Place]) + string(rune('0'+m.Joint)) + m.Letter}, " ")
-	return text + " " + check(text)
+	long := string([]byte{'0' + byte(len(m.Piece)/10%10), '0' + byte(len(m.Piece)%10)})
+	text := strings.Join([]string{form, long, m.Piece, m.Set, string(places[m.Place]) + string(rune('0'+m.Joint)) + m.Letter}, ".")
+	return text + "." + check(text)
 }
 
 // check is made of a code whatever the case of its letters.
@@ -61,10 +63,10 @@ type Text struct {
 }
 
 var (
-	spot   = regexp.MustCompile(`(?i)^(H1|C1|C2|F2)([A-Z])$`)
+	spot   = regexp.MustCompile(`(?i)^(.+)\.(H1|C1|C2|F2)([A-Z])\.(..)$`)
 	named  = regexp.MustCompile(`^[A-Za-z0-9](?:[A-Za-z0-9._/-]{0,38}[A-Za-z0-9])?$`)
 	letter = regexp.MustCompile(`^(?:[A-Za-z]\s*\|?\s*)?[A-Za-z]$`)
-	ours   = regexp.MustCompile(`(?i)^M[0-9] `)
+	ours   = regexp.MustCompile(`(?i)^M[0-9]\.[0-9]{2}\.`)
 	sealed = regexp.MustCompile(`(?i)^set: ?(\S*)`)          // the first line of a certificate's code …
 	digest = regexp.MustCompile(`(?i)^sha256: ?[0-9a-f]{8}`) // … and its second, where a reader sends line by line
 )
@@ -79,11 +81,11 @@ func Read(text string) Text {
 	words := strings.Fields(whole)
 	r := Text{Text: strings.Join(words, " "), Kind: IsNothing}
 	switch {
-	case ours.MatchString(r.Text) && !strings.EqualFold(words[0], form):
+	case ours.MatchString(r.Text) && !strings.EqualFold(r.Text[:len(form)], form):
 		r.Kind = IsNewer
 	case ours.MatchString(r.Text):
 		r.Kind = IsSpoilt
-		if m, ok := readMark(words); ok {
+		if m, ok := readMark(strings.Join(words, "")); ok {
 			r.Kind, r.Mark, r.Of = IsMark, m, m.Piece
 		}
 	case letter.MatchString(r.Text):
@@ -100,16 +102,19 @@ func Read(text string) Text {
 	return r
 }
 
-func readMark(words []string) (m Mark, ok bool) {
-	if len(words) != 5 || !named.MatchString(words[1]) || !named.MatchString(words[2]) {
+// readMark reads a code without blanks, which begins as one of ours.
+func readMark(code string) (m Mark, ok bool) {
+	at := spot.FindStringSubmatch(code)
+	if at == nil || !strings.EqualFold(check(code[:len(code)-3]), at[4]) {
 		return m, false
 	}
-	at := spot.FindStringSubmatch(words[3])
-	if at == nil || !strings.EqualFold(check(strings.Join(words[:4], " ")), words[4]) {
+	const begins = len(form) + len(".07.")
+	numbers, long := code[begins:len(at[1])], int(10*(code[3]-'0')+code[4]-'0')
+	if long+1 >= len(numbers) || numbers[long] != '.' || !named.MatchString(numbers[:long]) || !named.MatchString(numbers[long+1:]) {
 		return m, false
 	}
-	at[1], at[2] = strings.ToUpper(at[1]), strings.ToUpper(at[2])
-	return Mark{words[1], words[2], bed.Place(strings.IndexByte(places, at[1][0])), Joint(at[1][1] - '0'), at[2]}, true
+	spot := strings.ToUpper(at[2])
+	return Mark{numbers[:long], numbers[long+1:], bed.Place(strings.IndexByte(places, spot[0])), Joint(spot[1] - '0'), strings.ToUpper(at[3])}, true
 }
 
 // address is an address's kind: a certificate's page leads to it by …/certificate/NUMBER; a piece's page gives its number.
@@ -152,4 +157,4 @@ func Split(text string) (texts []string) {
 }
 
 // again finds where a mark begins within a text.
-var again = regexp.MustCompile(`(?i)M1 `)
+var again = regexp.MustCompile(`(?i)M1\.[0-9]{2}\.`)

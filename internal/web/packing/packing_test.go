@@ -243,7 +243,7 @@ func TestCorners(t *testing.T) {
 func TestNonsense(t *testing.T) {
 	b := own.SignIn(t, mux, "bench-1")
 	long := strings.Repeat("x", 5000)
-	for _, pairs := range [][]string{{"code", ""}, {"code", long}, {"seen", "up"}, {"code", "A", "seen", "up"}, {"set", "no such"}, {"set", long}, {"set", "\x00"}, {"code", "\xff\xfe"}, {"code", "M1 \x00 a b c"}} {
+	for _, pairs := range [][]string{{"code", ""}, {"code", long}, {"seen", "up"}, {"code", "A", "seen", "up"}, {"set", "no such"}, {"set", long}, {"set", "\x00"}, {"code", "\xff\xfe"}, {"code", "M1.01.\x00.a.H1A.22"}} {
 		ask(t, b, pairs...)
 	}
 	var many []string
