@@ -1,6 +1,9 @@
 package threes
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // greedy fills the demands in order, each time with the cheapest three of free things, and returns the sets.
 func (s *search) greedy(begin []set) ([]set, error) {
@@ -29,19 +32,76 @@ func (s *search) greedy(begin []set) ([]set, error) {
 	return sets, nil
 }
 
+// batch is how many threes the greedy way prices at once; it gives up after patience batches without a set.
+const (
+	batch    = 64
+	patience = 16
+)
+
 // fill adds up to need sets of free things that serve the group, the cheapest first.
 func (s *search) fill(sets []set, free []bool, g int32, need int) ([]set, error) {
-	for ; need > 0 && len(sets) < s.t.n/3; need-- {
-		c, found, err := s.cheapest(free, g)
-		if err != nil || !found {
-			return sets, err
+	vain := 0
+	for need > 0 && vain < patience && !s.stop() {
+		list := s.cheapest(free, g)
+		if len(list) == 0 {
+			break
 		}
-		sets = append(sets, c)
-		for _, i := range c.three {
-			free[i] = false
+		end := list[len(list)-1].d
+		if len(list) < batch {
+			end = math.Inf(1)
+		}
+		plain := make([]three, len(list))
+		for a, c := range list {
+			plain[a] = c.three
+		}
+		if err := s.learn(plain); err != nil {
+			return nil, err
+		}
+		for a := range list {
+			list[a].d = s.lowOf(list[a].three)
+		}
+		slices.SortFunc(list, byReduced)
+		vain++
+		for _, f := range list {
+			c := f.three
+			made := s.t.newSet(c, g)
+			if f.d > end || need == 0 || math.IsInf(f.d, 1) || !s.can(made.place, g) || !free[c[0]] || !free[c[1]] || !free[c[2]] {
+				continue
+			}
+			sets, vain = append(sets, made), 0
+			need--
+			for _, i := range c {
+				free[i] = false
+			}
 		}
 	}
 	return sets, nil
+}
+
+// cheapest lists the threes of free things that may serve the group, by what is known of their costs, a batch of them at most.
+func (s *search) cheapest(free []bool, g int32) []candidate {
+	var list []candidate // unordered, but cut down to the best when twice as long
+	most := math.Inf(1)
+	for i := range free {
+		for j := i + 1; j < len(free); j++ {
+			if !free[i] || !free[j] || s.t.rowLow[i*s.t.n+j] >= most {
+				continue
+			}
+			for r, low := range s.t.row(i, j) {
+				k := j + 1 + r
+				if low >= most || !free[k] || !s.can(s.t.at(i, j, k), g) {
+					continue
+				}
+				list = append(list, candidate{three{int32(i), int32(j), int32(k)}, low})
+				if len(list) == 2*batch {
+					list = keepBest(list, 0, batch)
+					most = list[batch-1].d
+				}
+			}
+		}
+	}
+	slices.SortFunc(list, byReduced)
+	return list[:min(batch, len(list))]
 }
 
 // complete fills the groups of a program up to their numbers.
@@ -64,38 +124,6 @@ func (st *stage) complete(sets []set) ([]set, error) {
 		}
 	}
 	return sets, nil
-}
-
-// cheapest finds the cheapest three of free things that serves the group, truly priced.
-func (s *search) cheapest(free []bool, g int32) (set, bool, error) {
-	for {
-		best, c := math.Inf(1), three{}
-		for i := range free {
-			if !free[i] {
-				continue
-			}
-			for j := i + 1; j < len(free); j++ {
-				if !free[j] || s.t.rowLow[i*s.t.n+j] >= best {
-					continue
-				}
-				for r, low := range s.t.row(i, j) {
-					if k := j + 1 + r; low < best && free[k] && s.can(s.t.at(i, j, k), g) {
-						best, c = low, three{int32(i), int32(j), int32(k)}
-					}
-				}
-			}
-		}
-		if math.IsInf(best, 1) {
-			return set{}, false, nil
-		}
-		made := s.t.newSet(c, g)
-		if s.t.isKnown(made.place) {
-			return made, true, nil
-		}
-		if err := s.learn([]three{c}); err != nil {
-			return set{}, false, err
-		}
-	}
 }
 
 // learn prices threes truly.
