@@ -198,7 +198,7 @@ var law = map[string][]room{
 		{name: "internal/web/api", may: "internal/book internal/book/lost internal/gate internal/jobs internal/web/problem internal/web/signin trouble", third: "github.com/danielgtaylor/huma/v2 github.com/oklog/ulid/v2"},
 		{name: "internal/web/problem", may: "trouble"},
 		{name: "internal/web/script", tests: "face"},
-		{name: "internal/web/floor", may: "measure internal/book internal/book/blank internal/book/lost internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell",
+		{name: "internal/web/floor", may: "sets/marks measure internal/book internal/book/blank internal/book/lost internal/caution internal/tongue internal/waiting internal/web/problem internal/web/shell",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},
 		{name: "internal/web/bench", may: "wholeface bed certificate face internal/book internal/caution internal/flat internal/measured internal/tongue internal/waiting internal/web/problem internal/web/shell judge measure",
 			tests: "internal/web/pagetest github.com/oklog/ulid/v2"},

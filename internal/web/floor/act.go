@@ -15,6 +15,7 @@ import (
 	"slatewright/internal/waiting"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/sets/marks"
 )
 
 // weighty are the acts that cannot be taken back: stone is gone, or a promise is given. They want the code and a held button.
@@ -192,6 +193,9 @@ func (r room) handIn(v *shell.Visit) error {
 
 // take makes an act of a form and hands it in.
 func take(v *shell.Visit, act book.Act, filled url.Values) (book.Receipt, error) {
+	if codes := filled.Get("codes"); act.Word() == "pack" && codes != "" {
+		filled.Set("codes", numbers(codes))
+	}
 	body, err := blank.Body(act, pairs(v, act, filled))
 	if err != nil {
 		return book.Receipt{}, err
@@ -221,6 +225,18 @@ func take(v *shell.Visit, act book.Act, filled url.Values) (book.Receipt, error)
 		in.Reaffirmed = true
 	}
 	return v.HandIn(in)
+}
+
+// numbers takes the pieces' numbers out of codes that were read from their marks, or typed.
+func numbers(codes string) string {
+	var list []string
+	for _, code := range marks.Split(codes) {
+		if mark := marks.Read(code); mark.Kind == marks.IsMark {
+			code = mark.Of
+		}
+		list = append(list, code)
+	}
+	return strings.Join(list, ", ")
 }
 
 // needsPassphrase says which acts of a form want the passphrase again: a correction may touch a certificate.

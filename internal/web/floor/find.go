@@ -9,6 +9,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/web/shell"
+	"slatewright/sets/marks"
 )
 
 // scan jumps from a code to the page of what it is on. A label holds a number or an address that ends in one.
@@ -27,9 +28,12 @@ func scan(v *shell.Visit) error {
 	return v.Redirect("/find?q=" + url.QueryEscape(code))
 }
 
-// codeOf takes the number out of what was scanned or typed.
+// codeOf takes the number out of what was scanned or typed; of the mark of a set that is its piece's.
 func codeOf(read string) string {
 	read = strings.TrimSpace(read)
+	if mark := marks.Read(read); mark.Kind == marks.IsMark {
+		return mark.Of
+	}
 	if u, err := url.Parse(read); err == nil && u.Path != "" && (u.Scheme != "" || strings.HasPrefix(read, "/")) {
 		read = path.Base(u.Path)
 	}

@@ -10,6 +10,7 @@ import (
 	"slatewright/internal/book/blank"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
+	"slatewright/sets/marks"
 )
 
 func TestNumbersAreReadAsTheReaderWritesThem(t *testing.T) {
@@ -88,9 +89,19 @@ func TestEveryActHasAForm(t *testing.T) {
 
 func TestCodes(t *testing.T) {
 	for read, want := range map[string]string{"QH-1001": "QH-1001", " QH-1001 ": "QH-1001", "piece:QH-1001": "QH-1001", "https://mill.example/piece/QH-1001": "QH-1001",
-		"http://mill.example/certificate/QH-C-0042?x=1": "QH-C-0042", "/piece/QH-1001": "QH-1001", "": "", "   ": ""} {
+		"http://mill.example/certificate/QH-C-0042?x=1": "QH-C-0042", "/piece/QH-1001": "QH-1001", "": "", "   ": "", marks.Of("QH-S1", [3]string{"QH-1", "QH-2", "QH-3"})[2].Code(): "QH-2"} {
 		if got := codeOf(read); got != want {
 			t.Errorf("%q is read as %q, want %q", read, got, want)
+		}
+	}
+}
+
+// The act pack takes marks as they are scanned, one after the other or in one go, and numbers as they are typed.
+func TestMarksBecomeNumbers(t *testing.T) {
+	m := marks.Of("QH-S1", [3]string{"QH-1", "QH-2", "QH-3"})
+	for read, want := range map[string]string{"QH-1, QH-2,QH-3": "QH-1, QH-2, QH-3", m[0].Code() + m[1].Code() + m[3].Code(): "QH-1, QH-2, QH-3", m[0].Code() + ", QH-2, x y": "QH-1, QH-2, x y", " ": ""} {
+		if got := numbers(read); got != want {
+			t.Errorf("%q becomes %q, want %q", read, got, want)
 		}
 	}
 }
