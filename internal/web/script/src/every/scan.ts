@@ -15,6 +15,9 @@ export function claim(c: Claim): void {
 /** Fields that want the code themselves. */
 const here = "[data-scan-here]";
 
+/** The field of a page that wants every code, wherever the focus is, and sends its form with each. */
+const sends = "[data-scan-sends]";
+
 /** Listens on the whole page. */
 export function wire(): void {
   const burst = new Burst();
@@ -30,15 +33,17 @@ export function wire(): void {
     if (claims.some((c) => c(code, e.target))) return;
     e.preventDefault();
     e.stopImmediatePropagation();
-    if (field?.matches(here)) {
-      field.value = code;
-      field.dispatchEvent(new Event("input", { bubbles: true }));
-      field.dispatchEvent(new CustomEvent("scanned", { bubbles: true, detail: code }));
-      return;
-    }
-    if (field && before?.field === field) {
+    const own = field?.matches(here) ? field : document.querySelector<HTMLInputElement>(sends);
+    if (field && field !== own && before?.field === field) {
       field.value = before.value; // the burst was not meant for this field
       field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    if (own) {
+      own.value = code;
+      own.dispatchEvent(new Event("input", { bubbles: true }));
+      own.dispatchEvent(new CustomEvent("scanned", { bubbles: true, detail: code }));
+      if (own.matches(sends)) own.form?.requestSubmit();
+      return;
     }
     location.assign(`/scan?code=${encodeURIComponent(code)}`);
   }, { capture: true });
