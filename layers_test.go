@@ -135,7 +135,7 @@ var law = map[string][]room{
 		{name: "sets/colour"},
 		{name: "sets/late", may: "chance gauge/tables trouble"},
 		{name: "sets/learned", may: "gauge/tables trouble", tests: "chance"},
-		{name: "sets", may: "assignment bed cores face seating sets/beds sets/colour sets/threes trouble"},
+		{name: "sets", may: "assignment bed cores face sets/beds sets/colour sets/threes trouble", tests: "seating"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble"},
 		{name: "sets/answers", may: "bed cores judge seating/levelling/answers sets sets/late sets/stockfile stone trouble"},
 		{name: "sets/marks", may: "bed"},
@@ -165,7 +165,7 @@ var law = map[string][]room{
 		{name: "internal/gate", may: "internal/book trouble", third: "golang.org/x/crypto golang.org/x/text", tests: "internal/gate/gatetest"},
 		{name: "internal/jobs", may: "internal/book trouble"},
 		{name: "internal/flat", may: "face flatness trouble"},
-		{name: "internal/jobs/reckon", may: "bed bed/specfile cores face internal/book internal/flat internal/jobs judge seating sets trouble", tests: "internal/rehearsal"},
+		{name: "internal/jobs/reckon", may: "bed bed/specfile face internal/book internal/flat internal/jobs judge sets sets/beds trouble", tests: "internal/rehearsal seating"},
 		{name: "internal/measured", may: "bed bed/specfile certificate face sheet lining/answers internal/book internal/flat internal/measured/ground internal/measured/kept " +
 			"internal/picture/bedmap internal/picture/contour internal/picture/facemap internal/picture/look judge seating seating/levelling seating/levelling/answers stone trouble", tests: "chance internal/cli " +
 			"internal/paper/desk internal/rehearsal"},
@@ -175,7 +175,7 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/stock", may: "chance face internal/rehearsal"},
 		{name: "internal/waiting", may: "bed chance internal/book internal/waiting/house judge trouble", tests: "internal/ledger internal/rehearsal internal/rehearsal/halfyear internal/tongue"},
 		{name: "internal/waiting/house", may: "internal/book trouble", tests: "internal/ledger internal/rehearsal internal/rehearsal/halfyear"},
-		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets", third: "github.com/oklog/ulid/v2"},
+		{name: "internal/rehearsal/halfyear", may: "bed certificate chance face internal/book internal/rehearsal judge measure seating sets/beds", third: "github.com/oklog/ulid/v2"},
 	},
 	"doors": {
 		{name: "internal/paper", may: "bed cutting/sawing cutting/slab internal/caution internal/picture/cutplan internal/picture/bedmap internal/picture/contour internal/picture/ink internal/picture/look internal/picture/markplan internal/tongue judge sets/marks trouble", tests: "cutting/slab/search cutting/slab/slabfile"},
@@ -231,7 +231,7 @@ var law = map[string][]room{
 		{name: "internal/trust", may: "trouble"},
 		{name: "internal/cli", may: "bed bed/specfile certificate chance face internal/cli/bending internal/cli/cutting internal/cli/drilling internal/cli/drying internal/cli/floor internal/cli/gauging internal/cli/gluing internal/cli/levelling internal/cli/matching internal/cli/office internal/cli/opened internal/cli/surfacing " +
 			"internal/web/script internal/cli/verb internal/cli/whole internal/flat internal/notices internal/paper internal/paper/desk internal/paper/page internal/picture/ink internal/rehearsal " +
-			"internal/rehearsal/halfyear internal/tongue judge measure seating sets traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
+			"internal/rehearsal/halfyear internal/tongue judge measure seating sets sets/beds traverse/answers traverse/feelers traverse/levels trouble", third: "github.com/alecthomas/kong", tests: "cores internal/ledger/pgtest github.com/rogpeppe/go-internal"},
 		{name: "internal/cli/bending", may: "face sheet internal/cli/verb internal/flat internal/picture/contour internal/picture/facemap measure plate plate/answers plate/shape stone trouble"},
 		{name: "internal/cli/gluing", may: "sheet internal/caution internal/cli/verb internal/tongue lining lining/answers measure"},
 		{name: "internal/cli/drying", may: "sheet internal/cli/verb measure seasoning seasoning/answers seasoning/room trouble"},

@@ -8,6 +8,10 @@ import (
 	"slatewright/sets/colour"
 )
 
+// quarter is the spread of thickness that costs as much as a zone, or a step, of its whole limit: a quarter of a millimetre
+// is about one playing card in a shim pack (common practice, no source).
+const quarter = 0.25
+
 // month is how many days count as a month.
 const month = 30
 

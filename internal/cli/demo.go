@@ -21,8 +21,8 @@ import (
 	"slatewright/internal/rehearsal"
 	"slatewright/internal/rehearsal/halfyear"
 	"slatewright/judge"
-	"slatewright/seating"
 	"slatewright/sets"
+	"slatewright/sets/beds"
 	"slatewright/trouble"
 )
 
@@ -30,15 +30,15 @@ import (
 type demoVerb struct {
 	Out      string `default:"out" placeholder:"FOLDER" help:"Where everything goes; files of an earlier demo are taken away."`
 	Seed     uint64 `default:"${demoSeed}" help:"Seed of the invented mill: another seed is another mill."`
-	Pieces   int    `default:"15" help:"How many pieces lie ready, 3 to 20."`
+	Pieces   int    `default:"15" help:"How many pieces lie ready, 3 to 60."`
 	NoBook   bool   `name:"no-book" help:"Leave out the mill's book of half a year."`
 	printing `embed:""`
 }
 
 func (demoVerb) About() verb.About {
 	return verb.About{
-		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three are tried
-			in every place and turn, the best sets are chosen exactly, each is judged, and each gets its certificate or its reasoned no. The
+		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three of them
+			are weighed in every place and turn, the best sets are chosen exactly, each is judged, and each gets its certificate or its reasoned no. The
 			first set that conforms is then laid up dry and its steps measured.
 
 			It also fills the invented mill's book with half a year of acts: quarried, sawn, surfaced, read, matched, seasoned, lined, certified
@@ -60,7 +60,8 @@ type demoReport struct {
 	Mill   string     `json:"mill"`
 	Out    string     `json:"out"`
 	Pieces int        `json:"pieces"`
-	Beds   int        `json:"beds_tried"`
+	Threes int        `json:"threes"` // threes of pieces that were weighed
+	Priced int        `json:"priced"` // of those, truly laid together in every place and turn; none of the others could win
 	Sets   []*demoSet `json:"sets"`
 	Unused []string   `json:"unused"`
 	Index  string     `json:"index"`
@@ -91,10 +92,13 @@ type demo struct {
 	report   *demoReport
 }
 
+// mostPieces is how many pieces the demo takes: judging their sets is a matter of a minute.
+const mostPieces = 60
+
 // Run rehearses the main job.
 func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
-	if v.Pieces < 3 || v.Pieces > sets.MostPieces {
-		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d cannot be matched", v.Pieces), fmt.Sprintf("give 3 to %d", sets.MostPieces))
+	if v.Pieces < 3 || v.Pieces > mostPieces {
+		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d are too few or too many for a demo", v.Pieces), fmt.Sprintf("give 3 to %d", mostPieces))
 	}
 	form, err := v.form(s, paper.A4)
 	if err != nil {
@@ -102,8 +106,8 @@ func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
 	}
 	d := &demo{verb: v, session: s, form: form, mill: rehearsal.New(v.Seed, v.Pieces), spec: bed.NineFoot()}
 	d.spec.Pattern = "invented nine-foot bed"
-	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Beds: sets.Triples(v.Pieces), Unused: []string{}}
-	d.progress = verb.NewProgress(s, int64(sets.Triples(v.Pieces)+100*(v.Pieces/3)), "seating and judging") // a set takes about as long as a hundred triples
+	d.report = &demoReport{Demo: true, Mill: rehearsal.MillName, Out: v.Out, Pieces: v.Pieces, Unused: []string{}}
+	d.progress = verb.NewProgress(s, int64(1+v.Pieces/3), "seating and judging") // choosing takes about as long as judging one set
 	defer d.progress.Close()
 	for _, step := range []func() error{d.clear, d.measure, d.newKey, d.matchAndJudge, d.layUpFirst, d.write, d.fillBook} {
 		if err := step(); err != nil {
@@ -195,49 +199,68 @@ func (s *seeded) Read(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// matchAndJudge tries every three pieces, chooses the sets and judges each.
+// matchAndJudge chooses as many sets as may be expected to conform, lays together what is left over, and judges each.
 func (d *demo) matchAndJudge() error {
-	stock, err := seating.NewStock(d.faces, d.spec)
+	good := sets.Class{Limits: d.spec.Limits, Room: judge.Factor(d.spec.Decision) * judge.FirstDoubt(d.spec)}
+	rest := sets.Class{Limits: bed.Limits{Lengthwise: loose, Across: loose, Zone: loose, Step: loose}}
+	all := make([]int, len(d.faces))
+	for i := range all {
+		all[i] = i
+	}
+	chosen, left, err := d.match(all, good, true)
 	if err != nil {
 		return err
 	}
-	criteria := d.criteria()
-	trials, err := sets.Try(stock, criteria.StepRoom(), func(int) { d.progress.Add(1) })
+	more, left, err := d.match(left, rest, false)
 	if err != nil {
 		return err
 	}
-	plan, err := sets.Pack(len(d.faces), trials, criteria.Good, criteria.Cost)
-	if err != nil {
-		return err
-	}
-	for _, i := range plan.Unused {
+	d.progress.Add(1)
+	for _, i := range left {
 		d.report.Unused = append(d.report.Unused, d.mill.Pieces[i].Serial)
 	}
-	for n, t := range plan.Sets {
-		if err := d.judge(fmt.Sprintf("QH-S%02d", n+1), t); err != nil {
+	for n, pieces := range append(chosen, more...) {
+		if err := d.judge(fmt.Sprintf("QH-S%02d", n+1), pieces); err != nil {
 			return err
 		}
-		d.progress.Add(100)
+		d.progress.Add(1)
 	}
 	return nil
 }
 
-// criteria are what the reckoning needs to choose sets: limits, the room that doubt will take from them, and of each piece
-// whether it may be judged at all and how thick it is.
-func (d *demo) criteria() sets.Criteria {
-	c := sets.Criteria{Limits: d.spec.Limits, Room: judge.Factor(d.spec.Decision) * judge.FirstDoubt(d.spec)}
-	for _, f := range d.faces {
-		mean := math.NaN()
-		for i, k := range f.Thickness {
-			if i == 0 {
-				mean = 0
-			}
-			mean += k.T / float64(len(f.Thickness))
+// loose is far beyond what a bed may be, mm.
+const loose = 10
+
+// match chooses sets of a class from some of the pieces, and says which are left over; ready takes only pieces that may be judged.
+func (d *demo) match(pieces []int, class sets.Class, ready bool) (chosen [][3]int, left []int, err error) {
+	q := sets.Question{Spec: d.spec, Classes: []sets.Class{class}, Weights: sets.DefaultWeights()}
+	for _, i := range pieces {
+		f := d.faces[i]
+		p := sets.Piece{ID: d.mill.Pieces[i].Serial, Ways: beds.AnyWay(), Face: f, Thickness: math.NaN()}
+		if ready && !judge.Ready(f, d.spec, "") {
+			p.NotReady = "it may not be judged as it was read"
 		}
-		c.Ready = append(c.Ready, judge.Ready(f, d.spec, ""))
-		c.Thickness = append(c.Thickness, mean)
+		for n, k := range f.Thickness {
+			if n == 0 {
+				p.Thickness = 0
+			}
+			p.Thickness += k.T / float64(len(f.Thickness))
+		}
+		q.Pieces = append(q.Pieces, p)
 	}
-	return c
+	plan, err := sets.Match(q)
+	if err != nil {
+		return nil, nil, err
+	}
+	d.report.Threes += plan.Triples
+	d.report.Priced += plan.Priced
+	for _, s := range plan.Sets {
+		chosen = append(chosen, [3]int{pieces[s.Pieces[0]], pieces[s.Pieces[1]], pieces[s.Pieces[2]]})
+	}
+	for _, l := range plan.Unused {
+		left = append(left, pieces[l.Index])
+	}
+	return chosen, left, nil
 }
 
 // input is what a set of the demo is composed from.
@@ -250,10 +273,10 @@ func (d *demo) input(set string, faces [3]*face.Face, layUp *certificate.LayUp) 
 	return in
 }
 
-func (d *demo) judge(name string, t seating.Trial) error {
+func (d *demo) judge(name string, pieces [3]int) error {
 	set := &demoSet{Set: name}
 	var faces [3]*face.Face
-	for place, i := range t.Index {
+	for place, i := range pieces {
 		faces[place] = d.faces[i]
 		set.Pieces[place] = d.mill.Pieces[i].Serial
 	}
@@ -363,8 +386,8 @@ func (d *demo) summary() []string {
 			good++
 		}
 	}
-	return []string{fmt.Sprintf("%d pieces were measured and all %d ways to take three of them tried, in every place and turn. Of the %d sets chosen, %d conform.",
-		d.report.Pieces, d.report.Beds, len(d.report.Sets), good)}
+	return []string{fmt.Sprintf("%d pieces were measured. Of %d threes of them %d were laid together in every place and turn; none of the others could win. Of the %d sets chosen, %d conform.",
+		d.report.Pieces, d.report.Threes, d.report.Priced, len(d.report.Sets), good)}
 }
 
 // writeSet writes the papers of one set and returns its entry on the page.
@@ -392,7 +415,7 @@ func (d *demo) writeSet(set *demoSet) (page.Entry, error) {
 
 func (r *demoReport) Print(w io.Writer) {
 	fmt.Fprintf(w, "%s, a mill that does not exist: %s\n\n", r.Mill, rehearsal.Notice)
-	fmt.Fprintf(w, "%d pieces measured, %d beds of three tried in every place and turn, %d sets judged:\n\n", r.Pieces, r.Beds, len(r.Sets))
+	fmt.Fprintf(w, "%d pieces measured, %d of %d beds of three tried in every place and turn, %d sets judged:\n\n", r.Pieces, r.Priced, r.Threes, len(r.Sets))
 	fmt.Fprintf(w, "  %-7s %-8s %-8s %-8s  %6s  %6s  %6s  %6s  %6s  %s\n", "set", "head", "centre", "foot", "along", "across", "zone", "step 1", "step 2", "verdict")
 	for _, set := range r.Sets {
 		fmt.Fprintf(w, "  %-7s %-8s %-8s %-8s", set.Set, set.Pieces[0], set.Pieces[1], set.Pieces[2])

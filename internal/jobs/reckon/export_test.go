@@ -7,8 +7,5 @@ import (
 	"slatewright/internal/jobs"
 )
 
-// Trials are what a checkpoint holds.
-type Trials = trials
-
 // MatchFor is Match with slices of another length.
 func MatchFor(b book.Blobs, slice time.Duration) jobs.Worker { return match{source{b}, slice} }

@@ -5,52 +5,65 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"runtime"
+	"math"
 	"time"
 
-	"slatewright/cores"
 	"slatewright/internal/book"
 	"slatewright/internal/jobs"
-	"slatewright/seating"
 	"slatewright/sets"
 	"slatewright/trouble"
 )
 
 // MatchResult is a choice of sets.
 type MatchResult struct {
-	Pattern   string   `json:"pattern"` // of the specification
-	Pieces    int      `json:"pieces"`
-	Beds      int      `json:"beds_tried"`
-	MaxStepMM float64  `json:"max_step_mm"`
-	RoomMM    float64  `json:"room_mm"` // what the doubt of the readings is expected to take from each limit
-	Good      int      `json:"good"`    // sets that may be expected to conform
-	Sets      []Set    `json:"sets"`    // good ones first
-	Unused    []string `json:"unused"`
-	NotReady  []string `json:"not_ready"` // pieces that may not be judged as they were read
+	Pattern   string  `json:"pattern"` // of the specification
+	Pieces    int     `json:"pieces"`
+	MaxStepMM float64 `json:"max_step_mm"`
+	RoomMM    float64 `json:"room_mm"` // what the doubt of the readings is expected to take from each limit
+	Sets      []Set   `json:"sets"`
+	Unused    []Left  `json:"unused"`
+	Cost      float64 `json:"cost"`
+	Bound     float64 `json:"bound"` // no plan of as many sets costs less
+	Gap       float64 `json:"gap"`
+	// SetsBound is what no plan has more sets than; left out where it is proven that there cannot be more.
+	SetsBound *int     `json:"sets_bound,omitempty"`
+	Triples   int      `json:"triples"`
+	Priced    int      `json:"priced"`  // of them truly laid together; none of the others could win, or was needed
+	Stopped   bool     `json:"stopped"` // the time was over: with more of it the plan, or its proof, might be better
 	Warnings  []string `json:"warnings"`
 }
 
-// Set is three pieces that belong together, from head to foot: predicted, not laid up, and not judged.
+// Set is three pieces that belong together, from head to foot: foretold, not laid up, and not judged.
 type Set struct {
 	Pieces       [3]string  `json:"pieces"`
 	Turned       [3]bool    `json:"turned"`
-	Good         bool       `json:"good"`
-	Closes       bool       `json:"joints_close"` // the steps keep within the largest step
 	StepsMM      [2]float64 `json:"steps_mm"`
+	StepMM       float64    `json:"step_mm"`
 	ZoneMM       float64    `json:"zone_mm"`
 	LengthwiseMM float64    `json:"lengthwise_mm"`
 	AcrossMM     float64    `json:"across_mm"`
+	SpreadMM     float64    `json:"thickness_spread_mm"`
+	Cost         float64    `json:"cost"`
+}
+
+// Left is a piece in no set.
+type Left struct {
+	Piece string `json:"piece"`
+	Why   string `json:"why"`
 }
 
 // match is the worker.
 type match struct {
 	source
-	slice time.Duration // how long one slice tries
+	slice time.Duration // how long the first slice searches
 }
 
-// Match tries every three pieces of a stock in every place and turn they allow, and chooses the best sets, exactly. One slice tries
-// for about two seconds; its checkpoint is all trials so far.
+// Match chooses sets from a stock. The first slice searches for about two seconds, each that follows twice as long as the one before until
+// [longest]; its checkpoint is the best plan so far, so the plan only gets better.
 func Match(b book.Blobs) jobs.Worker { return match{source{b}, 2 * time.Second} }
+
+// longest is the longest time that one slice searches.
+const longest = 10 * time.Second
 
 func (match) Kind() string { return "match" }
 
@@ -59,9 +72,12 @@ func (match) Check(input json.RawMessage) error {
 	return err
 }
 
-// tried is the checkpoint.
-type tried struct {
-	Trials trials `json:"trials"`
+// reached is the checkpoint.
+type reached struct {
+	Sets    [][3]int `json:"sets"`
+	Bound   float64  `json:"bound"` // proven for so many sets
+	Slices  int      `json:"slices"`
+	Seconds float64  `json:"seconds"`
 }
 
 func (m match) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
@@ -69,7 +85,7 @@ func (m match) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
 	if err != nil {
 		return jobs.Slice{}, err
 	}
-	var so tried
+	var so reached
 	if j.Checkpoint != nil {
 		if err := json.Unmarshal(j.Checkpoint, &so); err != nil {
 			return jobs.Slice{}, fmt.Errorf("the checkpoint: %w", err)
@@ -79,96 +95,93 @@ func (m match) Work(ctx context.Context, j jobs.Job) (jobs.Slice, error) {
 	if err != nil {
 		return jobs.Slice{}, err
 	}
-	if so.Trials, err = k.try(ctx, so.Trials, time.Now().Add(m.slice)); err != nil {
+	q := k.question(in.Before)
+	if q.Start, err = so.start(len(q.Pieces)); err != nil {
 		return jobs.Slice{}, err
 	}
-	total := sets.Triples(len(k.pieces))
-	s := jobs.Slice{Progress: float64(len(so.Trials)) / float64(total), Said: fmt.Sprintf("%d of %s tried", len(so.Trials), trouble.Count(total, "bed", "beds"))}
-	if s.Done = len(so.Trials) == total; s.Done {
-		s.Result, err = k.choose(so.Trials)
-	} else {
-		s.Checkpoint, err = json.Marshal(so)
+	slice, last := m.next(in, so)
+	end := time.Now().Add(slice)
+	q.Stop = func() bool { return ctx.Err() != nil || time.Now().After(end) }
+	plan, err := sets.Match(q)
+	if err == nil {
+		err = ctx.Err()
 	}
+	if err != nil {
+		return jobs.Slice{}, err
+	}
+	return k.reach(so, plan, slice, last || !plan.Stopped, in)
+}
+
+// next says how long the next slice searches, and whether it is the last one.
+func (m match) next(in MatchInput, so reached) (slice time.Duration, last bool) {
+	const shortest, doublings = time.Millisecond, 10
+	slice = min(longest, max(shortest, m.slice)<<min(so.Slices, doublings))
+	if left := time.Duration((in.seconds() - so.Seconds) * float64(time.Second)); left <= slice {
+		return max(shortest, left), true
+	}
+	return slice, false
+}
+
+// reach keeps what a slice came to.
+func (k *stock) reach(so reached, p sets.Plan, slice time.Duration, done bool, in MatchInput) (s jobs.Slice, err error) {
+	if len(p.Sets) == len(so.Sets) && so.Slices > 0 && so.Bound > p.Bound {
+		p.Bound = min(p.Cost, so.Bound)
+		p.Gap = sets.Gap(p.Cost, p.Bound)
+	}
+	s.Said = fmt.Sprintf("%s, at most %.1f %% dearer than the best", trouble.Count(len(p.Sets), "set", "sets"), math.Ceil(1000*p.Gap)/10)
+	if s.Done = done; done {
+		s.Progress = 1
+		s.Result, err = json.Marshal(k.result(p))
+		return s, err
+	}
+	so.Sets = nil
+	for _, x := range p.Sets {
+		so.Sets = append(so.Sets, x.Pieces)
+	}
+	so.Bound, so.Slices, so.Seconds = p.Bound, so.Slices+1, so.Seconds+slice.Seconds()
+	s.Progress = so.Seconds / in.seconds()
+	s.Checkpoint, err = json.Marshal(so)
 	return s, err
 }
 
-// try goes on with the trials until all are done or the time is over; at least one step is done. A step is one triple a core.
-func (k *stock) try(ctx context.Context, done trials, until time.Time) (trials, error) {
-	todo := triples(len(k.pieces))
-	if len(done) > len(todo) {
-		return nil, errors.New("the checkpoint is of another stock")
-	}
-	todo = todo[len(done):]
-	for len(todo) > 0 {
-		step := todo[:min(len(todo), runtime.GOMAXPROCS(0))]
-		todo = todo[len(step):]
-		now, errs := make([]seating.Trial, len(step)), make([]error, len(step))
-		cores.Share(len(step), 1, func(from, to int) {
-			for i := from; i < to; i++ {
-				now[i], errs[i] = k.seats.Try(step[i][0], step[i][1], step[i][2], k.maxStep)
-			}
-		})
-		if err := errors.Join(errs...); err != nil {
-			return nil, err
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if done = append(done, now...); time.Now().After(until) {
-			break
-		}
-	}
-	return done, nil
-}
-
-// triples lists every three of n pieces, in a fixed order.
-func triples(n int) (list [][3]int) {
-	for i := range n {
-		for j := i + 1; j < n; j++ {
-			for k := j + 1; k < n; k++ {
-				list = append(list, [3]int{i, j, k})
+// start is the plan so far, if it is one of so many pieces.
+func (so reached) start(pieces int) ([][3]int, error) {
+	for _, t := range so.Sets {
+		for _, i := range t {
+			if i < 0 || i >= pieces || t[0] == t[1] || t[1] == t[2] || t[0] == t[2] {
+				return nil, errors.New("the checkpoint is of another stock")
 			}
 		}
 	}
-	return list
+	return so.Sets, nil
 }
 
-// choose packs the trials and puts the choice in words.
-func (k *stock) choose(done trials) (json.RawMessage, error) {
-	plan, err := sets.Pack(len(k.pieces), done, k.criteria.Good, k.criteria.Cost)
-	if err != nil {
-		return nil, err
+// result puts a plan in the pieces' numbers.
+func (k *stock) result(p sets.Plan) MatchResult {
+	r := MatchResult{Pattern: k.spec.Pattern, Pieces: len(k.pieces), MaxStepMM: k.maxStep(), RoomMM: k.class.Room, Sets: []Set{}, Unused: []Left{},
+		Cost: p.Cost, Bound: p.Bound, Gap: p.Gap, Triples: p.Triples, Priced: p.Priced, Stopped: p.Stopped, Warnings: k.warnings(p)}
+	if !p.SetsProven {
+		r.SetsBound = &p.SetsBound
 	}
-	r := MatchResult{Pattern: k.spec.Pattern, Pieces: len(k.pieces), Beds: len(done), MaxStepMM: k.maxStep, RoomMM: k.criteria.Room, Good: plan.Good,
-		Sets: []Set{}, Unused: []string{}, NotReady: []string{}, Warnings: k.warnings()}
-	for _, t := range plan.Sets {
-		r.Sets = append(r.Sets, k.set(t))
-	}
-	for _, i := range plan.Unused {
-		r.Unused = append(r.Unused, k.pieces[i])
-	}
-	for i, ready := range k.criteria.Ready {
-		if !ready {
-			r.NotReady = append(r.NotReady, k.pieces[i])
+	for _, s := range p.Sets {
+		set := Set{Turned: s.Turned, StepsMM: s.Steps, StepMM: s.Step, ZoneMM: s.Zone, LengthwiseMM: s.Lengthwise, AcrossMM: s.Across, SpreadMM: s.Spread, Cost: s.Cost}
+		for place, i := range s.Pieces {
+			set.Pieces[place] = k.pieces[i]
 		}
+		r.Sets = append(r.Sets, set)
 	}
-	return json.Marshal(r)
-}
-
-func (k *stock) set(t seating.Trial) Set {
-	s := Set{Turned: t.Turned, Good: k.criteria.Good(t), Closes: t.Feasible, StepsMM: t.Steps, ZoneMM: t.Zone, LengthwiseMM: t.Lengthwise, AcrossMM: t.Across}
-	for place, i := range t.Index {
-		s.Pieces[place] = k.pieces[i]
+	for _, l := range p.Unused {
+		r.Unused = append(r.Unused, Left{k.pieces[l.Index], l.Why})
 	}
-	return s
+	return r
 }
 
 // mostWarnings is how many warnings of one file a result shows.
 const mostWarnings = 10
 
-// warnings are those of the files, which name the piece, and pieces whose file bears another number.
-func (k *stock) warnings() []string {
-	list := []string{}
+// warnings are those of the plan and of the files, which name the piece, and pieces whose file bears another number.
+func (k *stock) warnings(p sets.Plan) []string {
+	list := append([]string{}, p.Warnings...)
 	for i, f := range k.faces {
 		if f.Piece != "" && f.Piece != k.pieces[i] {
 			list = append(list, fmt.Sprintf("%s: the readings say that they are of %s", k.pieces[i], f.Piece))

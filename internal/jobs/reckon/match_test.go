@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -21,6 +20,7 @@ import (
 	"slatewright/judge"
 	"slatewright/seating"
 	"slatewright/sets"
+	"slatewright/sets/beds"
 )
 
 // mill is a stock of an invented mill with its readings on a shelf.
@@ -42,60 +42,106 @@ func mill(t testing.TB, s shelf, n int) (in reckon.MatchInput, pieces []string, 
 	return in, pieces, faces
 }
 
+// asked is the question of the job's input, put together here from the readings.
+func asked(pieces []string, faces []*face.Face) sets.Question {
+	spec := bed.NineFoot()
+	q := sets.Question{Spec: spec, Weights: sets.DefaultWeights(),
+		Classes: []sets.Class{{Limits: spec.Limits, Room: judge.Factor(spec.Decision) * judge.FirstDoubt(spec)}}}
+	for i, f := range faces {
+		p := sets.Piece{ID: pieces[i], Ways: beds.AnyWay(), Face: f}
+		for _, k := range f.Lined {
+			p.Thickness += k.T / float64(len(f.Lined))
+		}
+		if !judge.Ready(f, spec, "") {
+			p.NotReady = "no"
+		}
+		q.Pieces = append(q.Pieces, p)
+	}
+	return q
+}
+
 // TestMatchInSlices: the shortest slices there are give what package sets gives at once.
 func TestMatchInSlices(t *testing.T) {
 	s := shelf{}
-	const n = 7
+	const n = 21 // more than once could be matched
 	in, pieces, faces := mill(t, s, n)
+	ready := 0
+	for _, p := range asked(pieces, faces).Pieces {
+		if p.NotReady == "" {
+			ready++
+		}
+	}
 	var got reckon.MatchResult
-	count, err := run(t, reckon.MatchFor(s, 0), in, &got)
+	if _, err := run(t, reckon.MatchFor(s, 0), in, &got); err != nil {
+		t.Fatal(err)
+	}
+	if got.Triples != ready*(ready-1)*(ready-2)/6 || got.Pieces != n || got.Pattern != bed.NineFoot().Pattern || got.Stopped || got.Priced < len(got.Sets) || got.SetsBound != nil {
+		t.Errorf("%+v", got)
+	}
+	q := asked(pieces, faces)
+	plan, err := sets.Match(q)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if count < 3 || got.Beds != sets.Triples(n) || got.Pieces != n || got.Pattern != bed.NineFoot().Pattern {
-		t.Errorf("%d slices, %+v", count, got)
+	if len(got.Sets) != len(plan.Sets) || len(plan.Sets) < 4 || math.Abs(got.Cost-plan.Cost) > 1e-6 || len(got.Unused) != len(plan.Unused) || got.Bound > got.Cost || got.Gap > 1e-6 {
+		t.Fatalf("%d sets for %v (bound %v), %d unused; want %d for %v, %d", len(got.Sets), got.Cost, got.Bound, len(got.Unused), len(plan.Sets), plan.Cost, len(plan.Unused))
 	}
+	sum := 0.0
+	for i, set := range got.Sets {
+		var faces [3]*face.Face
+		for place, p := range set.Pieces {
+			faces[place] = turned(q.Pieces[slices.Index(pieces, p)].Face, set.Turned[place])
+		}
+		r, err := seating.Seat(seating.Question{Faces: faces, Spec: q.Spec, MaxStep: got.MaxStepMM})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !r.Feasible || math.Abs(r.Zone-set.ZoneMM) > 1e-8 || math.Abs(max(r.Joints[0].Largest, r.Joints[1].Largest)-set.StepMM) > 1e-8 ||
+			math.Abs(r.Lengthwise.Value-set.LengthwiseMM) > 1e-6 || math.Abs(r.Across.Value-set.AcrossMM) > 1e-6 {
+			t.Errorf("set %d: %+v, seated %+v", i, set, r)
+		}
+		sum += set.Cost
+	}
+	if math.Abs(sum-got.Cost) > 1e-9 {
+		t.Errorf("cost %v of sets that cost %v", got.Cost, sum)
+	}
+}
 
-	spec := bed.NineFoot()
-	stock, err := seating.NewStock(faces, spec)
-	if err != nil {
+// turned is a face that may not be turned, after half a turn or none.
+func turned(f *face.Face, half bool) *face.Face {
+	c := *f
+	c.TurnFixed = true
+	if !half {
+		return &c
+	}
+	c.X, c.Y, c.Row = slices.Clone(f.X), slices.Clone(f.Y), slices.Clone(f.Row)
+	for i := range c.X {
+		c.X[i], c.Y[i] = -c.X[i], -c.Y[i]
+		if c.Row[i] != face.NoRow {
+			c.Row[i] = face.JointPlus + face.JointMinus - c.Row[i]
+		}
+	}
+	return &c
+}
+
+// TestMatchKeepsThePlanBefore: what stood before stays where another plan is not better by what a change costs.
+func TestMatchKeepsThePlanBefore(t *testing.T) {
+	s := shelf{}
+	in, _, _ := mill(t, s, 9)
+	w := worker(t, s, "match")
+	var first, second reckon.MatchResult
+	if _, err := run(t, w, in, &first); err != nil {
 		t.Fatal(err)
 	}
-	c := sets.Criteria{Limits: spec.Limits, Room: judge.Factor(spec.Decision) * judge.FirstDoubt(spec)}
-	for _, f := range faces {
-		sum := 0.0
-		for _, k := range f.Thickness {
-			sum += k.T
-		}
-		c.Ready, c.Thickness = append(c.Ready, judge.Ready(f, spec, "")), append(c.Thickness, sum/float64(len(f.Thickness)))
+	for _, set := range first.Sets {
+		in.Before = append(in.Before, [3]string{set.Pieces[2], set.Pieces[0], set.Pieces[1]}) // in whatever order
 	}
-	trials, err := sets.Try(stock, c.StepRoom(), nil)
-	if err != nil {
+	in.Before = append(in.Before, [3]string{"GONE-1", "GONE-2", "GONE-3"})
+	if _, err := run(t, w, in, &second); err != nil {
 		t.Fatal(err)
 	}
-	plan, err := sets.Pack(n, trials, c.Good, c.Cost)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(got.Sets) != len(plan.Sets) || got.Good != plan.Good || len(got.Unused) != len(plan.Unused) || len(plan.Sets) < 2 {
-		t.Fatalf("%+v, want %+v", got, plan)
-	}
-	for i, want := range plan.Sets {
-		set := got.Sets[i]
-		for place, p := range want.Index {
-			if set.Pieces[place] != pieces[p] {
-				t.Errorf("set %d: %v, want %v of %v", i, set.Pieces, want.Index, pieces)
-			}
-		}
-		if set.Turned != want.Turned || set.Closes != want.Feasible || set.Good != c.Good(want) || set.ZoneMM != want.Zone ||
-			set.StepsMM != want.Steps || set.LengthwiseMM != want.Lengthwise || set.AcrossMM != want.Across {
-			t.Errorf("set %d: %+v, want %+v", i, set, want)
-		}
-	}
-	for i, p := range pieces {
-		if c.Ready[i] == slices.Contains(got.NotReady, p) {
-			t.Errorf("%s: ready %v, not ready %v", p, c.Ready[i], got.NotReady)
-		}
+	if len(first.Sets) == 0 || !slices.Equal(first.Sets, second.Sets) {
+		t.Errorf("%+v became %+v", first.Sets, second.Sets)
 	}
 }
 
@@ -117,8 +163,13 @@ func TestMatchAsksWhatItIsTold(t *testing.T) {
 	if n, err := run(t, worker(t, s, "match"), in, &r); err != nil || n != 1 {
 		t.Fatalf("%d slices, %v", n, err)
 	}
-	if r.Pattern != "invented bed" || r.MaxStepMM != 3 || r.Good != 0 || len(r.Sets) != 1 || !r.Sets[0].Closes || r.Sets[0].Good || r.RoomMM <= 0 {
+	if r.Pattern != "invented bed" || math.Abs(r.MaxStepMM-3) > 1e-12 || len(r.Sets) != 0 || len(r.Unused) != 3 || r.RoomMM <= 0 {
 		t.Errorf("%+v", r)
+	}
+	for _, l := range r.Unused {
+		if l.Why == "" {
+			t.Errorf("%s is left over for no reason", l.Piece)
+		}
 	}
 	wantWarning(t, r.Warnings, "QH-9999: the readings say that they are of "+pieces[0])
 }
@@ -134,19 +185,20 @@ func TestMatchRefusals(t *testing.T) {
 		return in
 	}
 	changed := func(f func(*reckon.MatchInput)) reckon.MatchInput { in := stock(3); f(&in); return in }
-	none := 0.0
+	none, long := 0.0, 1e6
 	for _, c := range []struct {
 		in   reckon.MatchInput
 		code string
 		say  string
 	}{
-		{stock(2), "stock-size", "give 3 to 20"},
-		{stock(21), "stock-size", "split a larger stock"},
+		{stock(2), "stock-size", "give 3 to 600"},
+		{stock(601), "stock-size", "split a larger stock"},
 		{changed(func(in *reckon.MatchInput) { in.Readings["P-01"] = "x" }), "bad-digest", "readings.P-01"},
 		{changed(func(in *reckon.MatchInput) { in.Readings["no number"] = strings.Repeat("a", 64) }), "bad-id", "no number"},
 		{changed(func(in *reckon.MatchInput) { in.Readings["P-02"] = in.Readings["P-01"] }), "same-readings", "P-01 and P-02"},
 		{changed(func(in *reckon.MatchInput) { in.Specification = "nine-foot" }), "bad-digest", "specification"},
 		{changed(func(in *reckon.MatchInput) { in.MaxStepMM = &none }), "bad-limit", "max_step_mm"},
+		{changed(func(in *reckon.MatchInput) { in.Seconds = &long }), "bad-time", "seconds"},
 	} {
 		_, err := run(t, w, c.in, nil)
 		wantTrouble(t, err, c.code, c.say)
@@ -182,33 +234,11 @@ func TestMatchStopsWhenItIsTold(t *testing.T) {
 	if _, err := worker(t, s, "match").Work(ctx, jobs.Job{Input: input}); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
-	_, err = worker(t, s, "match").Work(t.Context(), jobs.Job{Input: input, Checkpoint: json.RawMessage(`{"trials":"AAAA"}`)})
-	if err == nil || !strings.Contains(err.Error(), "checkpoint") {
-		t.Errorf("a checkpoint that is cut off: %v", err)
-	}
-}
-
-// TestTrialsAsText: every bit comes back, also of numbers that JSON does not know.
-func TestTrialsAsText(t *testing.T) {
-	want := reckon.Trials{
-		{Index: [3]int{19, 0, 7}, Turned: [3]bool{true, false, true}, Feasible: true,
-			Figures: seating.Figures{Zone: 0.1 + 0.2, Lengthwise: math.SmallestNonzeroFloat64, Across: math.Inf(1), Steps: [2]float64{-0.25, math.Copysign(0, -1)}}},
-		{Index: [3]int{1, 2, 3}, Turned: [3]bool{false, true, false}},
-	}
-	text, err := json.Marshal(want)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var got reckon.Trials
-	if err := json.Unmarshal(text, &got); err != nil || !reflect.DeepEqual(got, want) {
-		t.Errorf("%+v, %v", got, err)
-	}
-	if !math.Signbit(got[0].Steps[1]) {
-		t.Error("the sign of a zero is lost")
-	}
-	all := make(reckon.Trials, sets.Triples(sets.MostPieces))
-	if text, err = json.Marshal(all); err != nil || len(text) > jobs.MostCheckpoint/10 {
-		t.Errorf("all beds make %d bytes, %v", len(text), err)
+	for _, checkpoint := range []string{`{"sets":"AAAA"}`, `{"sets":[[0,1,9]]}`, `{"sets":[[0,1,1]]}`} {
+		_, err = worker(t, s, "match").Work(t.Context(), jobs.Job{Input: input, Checkpoint: json.RawMessage(checkpoint)})
+		if err == nil || !strings.Contains(err.Error(), "checkpoint") {
+			t.Errorf("the checkpoint %s: %v", checkpoint, err)
+		}
 	}
 }
 
@@ -219,10 +249,6 @@ func FuzzMatchInput(f *testing.F) {
 	f.Fuzz(func(t *testing.T, input []byte) {
 		if w.Check(input) == nil && !json.Valid(input) {
 			t.Error("an input that is no JSON is taken")
-		}
-		if len(input) > 0 {
-			var l reckon.Trials
-			l.UnmarshalJSON(input)
 		}
 	})
 }

@@ -14,8 +14,8 @@ import (
 	"slatewright/face"
 	"slatewright/internal/book"
 	"slatewright/judge"
-	"slatewright/seating"
 	"slatewright/sets"
+	"slatewright/sets/beds"
 	"slatewright/trouble"
 )
 
@@ -27,23 +27,42 @@ type MatchInput struct {
 	Specification string `json:"specification,omitempty"`
 	// MaxStepMM is the largest step to seat with; without it the limit of the specification less the room for doubt.
 	MaxStepMM *float64 `json:"max_step_mm,omitempty"`
+	// Before are the sets of the plan that stood before, each of three pieces: few of them change unless that pays.
+	Before [][3]string `json:"before,omitempty"`
+	// Seconds is how long a better plan, or its proof, may be looked for in all; without it a minute.
+	Seconds *float64 `json:"seconds,omitempty"`
 }
 
-// mostReadings is how many readings all pieces of a stock may have together: 100,000 for each of twenty. More would need more
-// memory than a program of the mill should take, and minutes for one bed.
+// Pieces of a stock.
+const (
+	fewestPieces = 3
+	mostPieces   = 600
+)
+
+// mostReadings is how many readings all pieces of a stock may have together. More would need more memory than a program of the mill should take, and
+// minutes to read.
 const mostReadings = 2_000_000
+
+// How long is looked, s.
+const (
+	usualSeconds = 60
+	mostSeconds  = 3600
+)
 
 func parseMatch(input json.RawMessage) (in MatchInput, err error) {
 	if err := decode("match", input, &in); err != nil {
 		return in, err
 	}
 	n := len(in.Readings)
-	if n < 3 || n > sets.MostPieces {
+	if n < fewestPieces || n > mostPieces {
 		return in, trouble.Data("stock-size", "readings", fmt.Sprintf("a stock of %s cannot be matched here", trouble.Count(n, "piece", "pieces")),
-			fmt.Sprintf("give 3 to %d pieces: split a larger stock by thickness or by order", sets.MostPieces))
+			fmt.Sprintf("give %d to %d pieces: split a larger stock by order", fewestPieces, mostPieces))
 	}
 	if in.MaxStepMM != nil && *in.MaxStepMM <= 0 {
 		return in, trouble.Data("bad-limit", "max_step_mm", "the largest step must be more than 0", "give millimetres, such as 0.05, or leave it out")
+	}
+	if in.Seconds != nil && !(*in.Seconds > 0 && *in.Seconds <= mostSeconds) {
+		return in, trouble.Data("bad-time", "seconds", "the time to look for a better plan is out of range", fmt.Sprintf("give more than 0 and at most %d, or leave it out", mostSeconds))
 	}
 	if in.Specification != "" {
 		if err := checkDigest("specification", in.Specification); err != nil {
@@ -74,14 +93,20 @@ func (in MatchInput) checkReadings() error {
 // pieces are the numbers of the pieces in the order in which they are counted.
 func (in MatchInput) pieces() []string { return slices.Sorted(maps.Keys(in.Readings)) }
 
-// stock is the pieces of one job, made ready for trying.
+// seconds is how long is looked.
+func (in MatchInput) seconds() float64 {
+	if in.Seconds == nil {
+		return usualSeconds
+	}
+	return *in.Seconds
+}
+
+// stock is the pieces of one job, made ready for the question.
 type stock struct {
-	pieces   []string
-	faces    []*face.Face
-	spec     bed.Spec
-	seats    *seating.Stock
-	criteria sets.Criteria
-	maxStep  float64
+	pieces []string
+	faces  []*face.Face
+	spec   bed.Spec
+	class  sets.Class
 }
 
 // stock reads the readings.
@@ -105,34 +130,54 @@ func (s source) stock(ctx context.Context, in MatchInput) (*stock, error) {
 		}
 		k.faces = append(k.faces, f)
 	}
-	return k, k.ready(in)
-}
-
-// ready makes the stock ready for trying.
-func (k *stock) ready(in MatchInput) (err error) {
-	if k.seats, err = seating.NewStock(k.faces, k.spec); err != nil {
-		return err
-	}
-	k.criteria = sets.Criteria{Limits: k.spec.Limits, Room: judge.Factor(k.spec.Decision) * judge.FirstDoubt(k.spec)}
-	for _, f := range k.faces {
-		k.criteria.Ready = append(k.criteria.Ready, judge.Ready(f, k.spec, ""))
-		k.criteria.Thickness = append(k.criteria.Thickness, meanThickness(f))
-	}
-	k.maxStep = k.criteria.StepRoom()
+	k.class = sets.Class{Name: k.spec.Pattern, Limits: k.spec.Limits, Room: judge.Factor(k.spec.Decision) * judge.FirstDoubt(k.spec)}
 	if in.MaxStepMM != nil {
-		k.maxStep = *in.MaxStepMM
+		k.class.Limits.Step = *in.MaxStepMM + k.class.Room
 	}
-	return nil
+	return k, nil
 }
 
-// meanThickness is NaN where none was measured.
+// maxStep is the largest step with which sets are seated.
+func (k *stock) maxStep() float64 { return max(0, k.class.Limits.Step-k.class.Room) }
+
+// question asks for sets. before has the sets of the plan that stood before, by the pieces' numbers; those of pieces that are gone are left out.
+func (k *stock) question(before [][3]string) sets.Question {
+	q := sets.Question{Spec: k.spec, Classes: []sets.Class{k.class}, Weights: sets.DefaultWeights()}
+	index := map[string]int{}
+	for i, f := range k.faces {
+		index[k.pieces[i]] = i
+		p := sets.Piece{ID: k.pieces[i], Ways: beds.AnyWay(), Face: f, Thickness: meanThickness(f)}
+		if !judge.Ready(f, k.spec, "") {
+			p.NotReady = "it may not be judged as it was read"
+		}
+		q.Pieces = append(q.Pieces, p)
+	}
+	for _, b := range before {
+		var three [3]int
+		there := true
+		for place, piece := range b {
+			i, ok := index[piece]
+			three[place], there = i, there && ok
+		}
+		if there && three[0] != three[1] && three[1] != three[2] && three[0] != three[2] {
+			q.Before = append(q.Before, three)
+		}
+	}
+	return q
+}
+
+// meanThickness is that of stone and lining together where it was measured, else that of the stone; NaN where none was.
 func meanThickness(f *face.Face) float64 {
-	if len(f.Thickness) == 0 {
+	list := f.Lined
+	if len(list) == 0 {
+		list = f.Thickness
+	}
+	if len(list) == 0 {
 		return math.NaN()
 	}
 	sum := 0.0
-	for _, k := range f.Thickness {
+	for _, k := range list {
 		sum += k.T
 	}
-	return sum / float64(len(f.Thickness))
+	return sum / float64(len(list))
 }

@@ -52,7 +52,7 @@ func TestStockOfAMill(t *testing.T) {
 			}
 			var stock reckon.MatchResult
 			ask(t, o.Queue, "match", in, &stock)
-			if stock.Beds != 20 || len(stock.Sets) != 2 || len(stock.Unused) != 0 {
+			if stock.Pieces != 6 || len(stock.Sets) == 0 || 3*len(stock.Sets)+len(stock.Unused) != 6 || stock.Stopped {
 				t.Errorf("match: %+v", stock)
 			}
 		})

@@ -12,7 +12,7 @@ import (
 	"slatewright/judge"
 	"slatewright/measure"
 	"slatewright/seating"
-	"slatewright/sets"
+	"slatewright/sets/beds"
 )
 
 // stage is how far a set has come.
@@ -53,7 +53,7 @@ type set struct {
 	body   *judgement
 }
 
-// stockSize is how many pieces are tried at once; every three of them.
+// stockSize is how many pieces are looked at for a set.
 const stockSize = 8
 
 // makeSets matches and lays up each set, and takes it as far as it comes.
@@ -100,27 +100,10 @@ func (m *mill) stock(at time.Time, must []*piece) []*piece {
 // match chooses three pieces by the program's own reckoning, proposes them, and lays them up.
 func (m *mill) match(s *set, must []*piece) error {
 	stock := m.stock(s.e.at, must)
-	faces := make([]*face.Face, len(stock))
-	for i, p := range stock {
-		faces[i] = p.face
-	}
-	ready, err := seating.NewStock(faces, m.spec)
+	room := judge.Factor(m.spec.Decision) * judge.FirstDoubt(m.spec)
+	best, found, err := m.choose(stock, len(must), room)
 	if err != nil {
 		return err
-	}
-	c := sets.Criteria{Limits: m.spec.Limits, Room: judge.Factor(m.spec.Decision) * judge.FirstDoubt(m.spec)}
-	trials, err := sets.Try(ready, c.StepRoom(), nil)
-	if err != nil {
-		return err
-	}
-	best, found := seating.Trial{}, false
-	for _, t := range trials {
-		if len(must) > 0 && !contains(t, len(must)) {
-			continue
-		}
-		if !found || c.Good(t) && !c.Good(best) || c.Good(t) == c.Good(best) && c.Cost(t) < c.Cost(best) {
-			best, found = t, true
-		}
 	}
 	if !found {
 		return fmt.Errorf("halfyear: %d pieces are too few to match %s", len(stock), s.number)
@@ -131,15 +114,47 @@ func (m *mill) match(s *set, must []*piece) error {
 			stock[i].turn()
 		}
 	}
-	s.e.do(30, book.Sets, &book.Match{Pieces: s.numbers(), StepMM: micrometres(max(best.Steps[0], best.Steps[1])), ZoneMM: micrometres(best.Zone), Order: s.order}, inspectors[1])
+	s.e.do(30, book.Sets, &book.Match{Pieces: s.numbers(), StepMM: micrometres(best.Step), ZoneMM: micrometres(best.Zone), Order: s.order}, inspectors[1])
 	s.e.wait(1)
-	return m.layUp(s, c.StepRoom())
+	return m.layUp(s, max(0, m.spec.Limits.Step-room))
 }
 
-// contains tells whether a trial takes the first n pieces of the stock.
-func contains(t seating.Trial, n int) bool {
+// loose is far beyond what a bed may be, mm: a set is laid up even where none is expected to conform.
+const loose = 10
+
+// choose is the best bed of a stock with its first pieces in it: one that is expected to conform before any other, then the one of the least cost.
+func (m *mill) choose(stock []*piece, must int, room float64) (best beds.Bed, found bool, err error) {
+	l := m.spec.Limits
+	classes := []beds.Limits{{MaxStep: max(0, l.Step-room), Zone: l.Zone - room, Lengthwise: l.Lengthwise - room, Across: l.Across - room}, {MaxStep: loose, Zone: loose, Lengthwise: loose, Across: loose}}
+	pieces := make([]beds.Piece, len(stock))
+	for i, p := range stock {
+		pieces[i] = beds.Piece{Face: p.face, Ways: beds.AnyWay()}
+	}
+	ready, err := beds.New(pieces, m.spec, classes, beds.Weights{Step: 1 / l.Step, Zone: 1 / l.Zone})
+	if err != nil {
+		return best, false, err
+	}
+	for k := range stock {
+		for j := range k {
+			for i := range j {
+				b := ready.Price(i, j, k)
+				if b.Serves == 0 || !contains(b, must) {
+					continue
+				}
+				good, better := b.Serves&1 == 1, best.Serves&1 == 1
+				if !found || good && !better || good == better && b.Cost < best.Cost {
+					best, found = b, true
+				}
+			}
+		}
+	}
+	return best, found, nil
+}
+
+// contains tells whether a bed takes the first n pieces of the stock.
+func contains(b beds.Bed, n int) bool {
 	for i := range n {
-		if !slices.Contains(t.Index[:], i) {
+		if !slices.Contains(b.Index[:], i) {
 			return false
 		}
 	}
