@@ -127,9 +127,9 @@ func (s *Stock) floor(i, j, k int) float64 {
 // 0 and 2, 1 and 2, four each by the edges of the first and of the second.
 type triple struct {
 	rank  [3]int
-	lines [4]lines    // of the first four; the others begin at the zone of the widest
-	at    [4]int      // which line of them holds there
-	step  [12]float64 // at the zone of the widest
+	lines [4]lines // of the first four; the others begin at the zone of the widest
+	at    [4]int   // which line of them holds there
+	step  twelve   // at the zone of the widest
 }
 
 // meets says for each arrangement which of the meetings stand at its joints.
@@ -187,7 +187,7 @@ func (s *Stock) floorOf(t *triple) float64 {
 	least := math.Inf(1)
 	var steps [3]float64
 	if allowed == anyArrangement {
-		steps = t.smallestOfAll()
+		steps = t.step.smallestOfAll()
 	}
 	for centre, bits := range centred {
 		step := steps[centre]
@@ -195,11 +195,11 @@ func (s *Stock) floorOf(t *triple) float64 {
 			if bits &= allowed; bits == 0 {
 				continue
 			}
-			step = t.smallest(bits)
+			step = t.step.smallest(bits)
 		}
 		cost := joints[centre]
 		if !seated {
-			if cost < least && (step <= s.classes[0].MaxStep || !math.IsInf(s.binding(t, bits, half), 1)) {
+			if cost < least && (step <= s.classes[0].MaxStep || !math.IsInf(s.binding(t, bits&allowed, half), 1)) {
 				least = cost
 			}
 			continue
@@ -209,7 +209,7 @@ func (s *Stock) floorOf(t *triple) float64 {
 		case step <= limit:
 			least = min(least, cost+s.weights.Step*max(0, step-rounding))
 		case cost < least:
-			least = min(least, joints[centre]+s.binding(t, bits, half))
+			least = min(least, joints[centre]+s.binding(t, bits&allowed, half))
 		}
 	}
 	if math.IsInf(least, 1) {
@@ -236,12 +236,24 @@ func (s *Stock) steps(t *triple, half float64) {
 	*(*[4]float64)(t.step[8:]) = second.own[t.rank[2]-t.rank[1]-1]
 }
 
-// smallestOfAll is smallest for each of the three in the centre, with nothing forbidden: its neighbours turn as suits each joint.
-func (t *triple) smallestOfAll() (least [3]float64) {
-	s := &t.step
+// twelve is a number for each of the meetings; smaller is better, and the worse of two joints counts.
+type twelve [12]float64
+
+// smallestOfAll is the least for each of the three in the centre, with nothing forbidden: its neighbours turn as suits each joint.
+func (s *twelve) smallestOfAll() (least [3]float64) {
 	least[0] = min(max(min(s[0], s[1]), min(s[6], s[7])), max(min(s[2], s[3]), min(s[4], s[5])))
 	least[1] = min(max(min(s[0], s[2]), min(s[10], s[11])), max(min(s[1], s[3]), min(s[8], s[9])))
 	least[2] = min(max(min(s[4], s[6]), min(s[9], s[11])), max(min(s[5], s[7]), min(s[8], s[10])))
+	return least
+}
+
+// smallest is the least over some arrangements.
+func (s *twelve) smallest(some uint64) float64 {
+	least := math.Inf(1)
+	for ; some != 0; some &= some - 1 {
+		m := &meets[bits.TrailingZeros64(some)]
+		least = min(least, max(s[m[0]], s[m[1]]))
+	}
 	return least
 }
 
@@ -254,18 +266,31 @@ func (s *Stock) joints(rank [3]int) [3]float64 {
 	return [3]float64{x + y, x + z, y + z}
 }
 
-// smallest is the least larger step over some arrangements.
-func (t *triple) smallest(some uint64) float64 {
+// binding is the least that seating costs in some arrangements whose steps want a wider zone than the pieces alone.
+func (s *Stock) binding(t *triple, some uint64, half float64) float64 {
 	least := math.Inf(1)
-	for ; some != 0; some &= some - 1 {
-		m := &meets[bits.TrailingZeros64(some)]
-		least = min(least, max(t.step[m[0]], t.step[m[1]]))
+	first, second := &s.pairs[t.rank[0]], &s.pairs[t.rank[1]]
+	for c := range s.classes {
+		m, w := &s.classes[c], &s.weights
+		if 2*half > m.Zone+4*seating.Hold {
+			continue
+		}
+		var need twelve
+		*(*[4]float64)(need[0:]) = first.need[c][t.rank[1]-t.rank[0]-1]
+		*(*[4]float64)(need[4:]) = first.need[c][t.rank[2]-t.rank[0]-1]
+		*(*[4]float64)(need[8:]) = second.need[c][t.rank[2]-t.rank[1]-1]
+		switch h := need.smallest(some); {
+		case h <= half+narrow/2:
+			least = min(least, s.hardly(t, some, c, half))
+		case 2*h <= m.Zone+4*seating.Hold:
+			least = min(least, w.Zone*(2*h-4*seating.Hold)+w.Step*max(0, m.MaxStep-s.slack))
+		}
 	}
 	return least
 }
 
-// binding is the least that seating costs in some arrangements whose steps want a wider zone than the pieces alone.
-func (s *Stock) binding(t *triple, some uint64, half float64) float64 {
+// hardly is binding for one class where the zone may be hardly wider than that of the pieces alone.
+func (s *Stock) hardly(t *triple, some uint64, c int, half float64) float64 {
 	var all [12]lines
 	copy(all[:], t.lines[:])
 	for e := range 4 {
@@ -275,15 +300,8 @@ func (s *Stock) binding(t *triple, some uint64, half float64) float64 {
 	least := math.Inf(1)
 	for ; some != 0; some &= some - 1 {
 		m := &meets[bits.TrailingZeros64(some)]
-		if math.IsInf(max(t.step[m[0]], t.step[m[1]]), 1) {
-			continue
-		}
-		for c := range s.classes {
-			if 2*half > s.classes[c].Zone+4*seating.Hold {
-				continue
-			}
-			_, cost := s.least(c, half, all[m[0]], all[m[1]])
-			least = min(least, cost)
+		if step := max(t.step[m[0]], t.step[m[1]]); !math.IsInf(step, 1) {
+			least = min(least, s.least(c, half, step, all[m[0]], all[m[1]]))
 		}
 	}
 	return least

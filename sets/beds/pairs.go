@@ -13,8 +13,9 @@ type pairs []row
 type row struct {
 	first []int32 // of each function, its first line; one more at the end. Functions: four for each b, by the edges of a and of b
 	list  lines
-	skew  []bool       // of each function: the stations depend on the direction
-	own   [][4]float64 // for each b: the four floors at the larger of the own zones
+	skew  []bool         // of each function: the stations depend on the direction
+	own   [][4]float64   // for each b: the four floors at the larger of the own zones
+	need  [][][4]float64 // for each class and b: half the zone at which they are within the steps of the class
 }
 
 // of is the floor for the edges ea of a and eb of b, 0 for −x, 1 for +x, and whether its stations depend on the direction.
@@ -54,7 +55,8 @@ type tracer struct {
 func (t *tracer) row(s *Stock, a int, most float64) row {
 	pieces := s.pieces
 	n := len(pieces)
-	r := row{first: make([]int32, 1, 4*(n-a)+1), skew: make([]bool, 0, 4*(n-a)), own: make([][4]float64, 0, n-a)}
+	r := row{first: make([]int32, 1, 4*(n-a)+1), skew: make([]bool, 0, 4*(n-a)), own: make([][4]float64, 0, n-a),
+		need: make([][][4]float64, len(s.classes))}
 	t.list = t.list[:0]
 	for b := a + 1; b < n; b++ {
 		var own [4]float64
@@ -67,6 +69,14 @@ func (t *tracer) row(s *Stock, a int, most float64) row {
 			}
 		}
 		r.own = append(r.own, own)
+		for c := range s.classes {
+			var need [4]float64
+			for e := range need {
+				k := len(r.first) - 5 + e
+				need[e] = t.list[r.first[k]:r.first[k+1]].reaches(s.classes[c].MaxStep+rounding, 0)
+			}
+			r.need[c] = append(r.need[c], need)
+		}
 	}
 	r.list = append(lines(nil), t.list...)
 	return r

@@ -56,7 +56,6 @@ func (s *Stock) question(i, j, k int) *question {
 type candidate struct {
 	number int
 	joints float64 // cost of its meetings
-	step   float64 // floor of the larger step at the smallest zone that can be
 	floor  float64
 }
 
@@ -135,12 +134,12 @@ func (q *question) candidates(list []candidate, c int) []candidate {
 		if m := int(a.mirror); m < n && !skew && q.allowed>>m&1 == 1 {
 			continue
 		}
-		step, seat := q.least(c, half, f[0], f[1])
+		seat := q.least(c, half, max(f[0].at(half), f[1].at(half)), f[0], f[1])
 		if !q.seated && !math.IsInf(seat, 1) {
 			seat = 0
 		}
 		if !math.IsInf(seat, 1) {
-			list = append(list, candidate{number: n, joints: cost, step: step, floor: cost + seat})
+			list = append(list, candidate{number: n, joints: cost, floor: cost + seat})
 		}
 	}
 	slices.SortFunc(list, func(a, b candidate) int {
@@ -170,25 +169,24 @@ func slack(pieces []*piece) float64 {
 	return rounding + 2*bump*2*seating.Hold/narrow
 }
 
-// least is the least larger step of two joints at half a zone, and the least that seating can cost with the steps of class c: +Inf where the
-// steps or the zone cannot be kept.
-func (s *Stock) least(c int, half float64, head, foot lines) (step, cost float64) {
+// least is the least that seating can cost with the steps of class c, from half a zone at which the joints allow no larger step less than
+// step: +Inf where the steps or the zone cannot be kept.
+func (s *Stock) least(c int, half, step float64, head, foot lines) float64 {
 	m, w := &s.classes[c], &s.weights
-	step = max(head.at(half), foot.at(half))
 	zone := 2*half - 2*seating.Hold
 	if step <= m.MaxStep+rounding {
-		return step, w.Zone*zone + w.Step*max(0, step-rounding)
+		return w.Zone*zone + w.Step*max(0, step-rounding)
 	}
 	h := max(head.reaches(m.MaxStep+rounding, half), foot.reaches(m.MaxStep+rounding, half))
 	if !(2*h <= m.Zone+4*seating.Hold) {
-		return step, math.Inf(1)
+		return math.Inf(1)
 	}
-	cost = w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-s.slack)
+	cost := w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-s.slack)
 	if far := half + narrow/2; h <= far {
 		far += 2 * seating.Hold
 		cost = min(cost, w.Zone*zone+w.Step*max(0, max(head.at(far), foot.at(far))-rounding))
 	}
-	return step, cost
+	return cost
 }
 
 // lay seats a candidate with the steps of class c; not when it would cost more than bound, or cannot be.

@@ -25,22 +25,26 @@ func (f lines) at(half float64) float64 {
 
 // reaches is the smallest half zone, from the given one up, at which the floor is no more than step; +Inf: none.
 func (f lines) reaches(step, half float64) float64 {
-	if f.at(half) <= step {
+	if len(f) == 0 {
 		return half
 	}
-	for k, l := range f {
-		next := math.Inf(1)
-		if k+1 < len(f) {
-			next = f[k+1].h
-		}
-		if next <= half || l.g >= 0 {
-			continue
-		}
-		if h := l.h + (step-l.s)/l.g; h <= next {
-			return max(h, half)
+	for k, l := range f[1:] {
+		if l.s <= step { // it is reached on the line before, or was already
+			return f[k].reaches(step, half)
 		}
 	}
-	return math.Inf(1)
+	return f[len(f)-1].reaches(step, half)
+}
+
+// reaches is the same for a line carried on.
+func (l line) reaches(step, half float64) float64 {
+	switch {
+	case l.s+l.g*(half-l.h) <= step:
+		return half
+	case l.g >= 0:
+		return math.Inf(1)
+	}
+	return max(half, l.h+(step-l.s)/l.g)
 }
 
 // longest is how many lines a floor may have; what lies beyond is left to the last of them.
