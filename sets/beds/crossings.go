@@ -5,33 +5,34 @@ import (
 	"sort"
 )
 
-// side is an edge of a piece at a joint: sign is −1 when the piece lies turned.
+// side is an edge of a piece at a joint: sign is −1 when the piece lies turned, tilt is the most that the piece may be tilted.
 type side struct {
 	*edge
-	sign float64
+	sign, tilt float64
 }
 
 // headSide is the edge that a piece on the head side of a joint shows, footSide that of a piece on the foot side.
 func (p *piece) headSide(turned bool) side {
 	if turned {
-		return side{&p.edges[0], -1}
+		return side{&p.edges[0], -1, p.tilt}
 	}
-	return side{&p.edges[1], 1}
+	return side{&p.edges[1], 1, p.tilt}
 }
 
 func (p *piece) footSide(turned bool) side {
 	if turned {
-		return side{&p.edges[1], -1}
+		return side{&p.edges[1], -1, p.tilt}
 	}
-	return side{&p.edges[0], 1}
+	return side{&p.edges[0], 1, p.tilt}
 }
 
 // meet appends the stations of a joint to list: the stations of both edges within their overlap, by the same rules as package
-// seating. uneven tells that two of them stand so close that which one is kept depends on the direction. An empty answer: no joint is known.
-func meet(list []crossing, head, foot side) (out []crossing, uneven bool) {
+// seating. Of two that stand closer than a thousandth of a millimetre the first is kept: seen from the other end that is the other one, and
+// skew is how much the step can differ there, mm; 0: the joint is the same from both ends. An empty answer: no joint is known.
+func meet(list []crossing, head, foot side) (out []crossing, skew float64) {
 	n, m := len(head.y), len(foot.y)
 	if n < 2 || m < 2 {
-		return nil, false
+		return nil, 0
 	}
 	lo := max(head.low(), foot.low()) - 1e-6
 	hi := min(head.high(), foot.high()) + 1e-6
@@ -45,21 +46,29 @@ func meet(list []crossing, head, foot side) (out []crossing, uneven bool) {
 			y = b
 			j++
 		}
-		if y < lo || y > hi {
-			continue
+		switch {
+		case y < lo || y > hi:
+		case y-last >= 1e-3:
+			last = y
+			list = append(list, between(head, foot, y))
+		case y-last > 1e-9:
+			skew = max(skew, between(head, foot, y).apart(list[len(list)-1], head.tilt, foot.tilt))
 		}
-		if y-last < 1e-3 {
-			if y-last > 1e-9 {
-				list[len(list)-1].close, uneven = true, true
-			}
-			continue
-		}
-		last = y
-		hu, hv, hz := head.read(head.sign * y)
-		fu, fv, fz := foot.read(foot.sign * y)
-		list = append(list, crossing{z: fz - hz, headU: hu, headV: hv, footU: fu, footV: fv})
 	}
-	return list, uneven
+	return list, skew
+}
+
+// between is the station at y of the bed.
+func between(head, foot side, y float64) crossing {
+	hu, hv, hz := head.read(head.sign * y)
+	fu, fv, fz := foot.read(foot.sign * y)
+	return crossing{z: fz - hz, headU: hu, headV: hv, footU: fu, footV: fv}
+}
+
+// apart bounds how much the steps at two stations can differ.
+func (c crossing) apart(d crossing, headTilt, footTilt float64) float64 {
+	return math.Abs(c.z-d.z) + headTilt*(math.Abs(c.headU-d.headU)+math.Abs(c.headV-d.headV)) +
+		footTilt*(math.Abs(c.footU-d.footU)+math.Abs(c.footV-d.footV)) + 1e-15
 }
 
 // at is the i-th station in rising y of the bed; +Inf beyond the last.

@@ -87,26 +87,27 @@ func (t *tracer) joint(s *Stock, a *piece, ea int, b *piece, eb int, most float6
 	if a.face == nil || b.face == nil || max(a.zone, b.zone)/2 > most {
 		return false
 	}
-	list, skew := meet(t.meeting[:0], a.headSide(ea == 0), b.footSide(eb == 1))
+	list, apart := meet(t.meeting[:0], a.headSide(ea == 0), b.footSide(eb == 1))
 	if len(list) == 0 {
 		t.list = append(t.list, line{0, math.Inf(1), 0})
 		return false
 	}
 	t.meeting = list
 	if a.rough || b.rough {
-		return skew
+		return apart > 0
 	}
 	p := &t.program
 	p.pieces = [3]*piece{a, b, nil}
 	p.joints[0] = list
-	if skew {
-		p.joints[0] = common(list)
-	}
 	from := len(t.list)
-	if t.list = p.trace(t.list, most); !s.closes(t.list[from:]) {
+	t.list = p.trace(t.list, most)
+	for k := from; k < len(t.list); k++ {
+		t.list[k].s -= apart
+	}
+	if !s.closes(t.list[from:]) {
 		t.list = append(t.list[:from], line{0, math.Inf(1), 0})
 	}
-	return skew
+	return apart > 0
 }
 
 // closes tells whether a joint can keep the steps of any class inside its zone.
@@ -117,15 +118,4 @@ func (s *Stock) closes(f lines) bool {
 		}
 	}
 	return false
-}
-
-// common leaves out the stations of which the other direction may keep another.
-func common(list []crossing) []crossing {
-	var out []crossing
-	for _, c := range list {
-		if !c.close {
-			out = append(out, c)
-		}
-	}
-	return out
 }

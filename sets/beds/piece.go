@@ -21,6 +21,7 @@ type piece struct {
 
 	rows  []reading     // those that may touch a plane of a zone of at most twice reach
 	reach float64       // half a zone, mm
+	tilt  float64       // the most that the piece may be tilted in it, mm at half its size
 	held  [3]int        // rows that hold the piece in its own smallest zone
 	hold  [3][3]float64 // the moves that lift each of them off by 1
 	rough bool          // rows that hold the piece were not found: package seating must be asked
@@ -94,9 +95,9 @@ func (p *piece) levelled(r *seating.Ready, moves [3]float64) {
 			to.y, to.u, to.v, to.z = append(to.y, e.Y[i]), append(to.u, u), append(to.v, v), append(to.z, h)
 		}
 	}
-	tilt := p.steepest(u, v)
+	p.tilt = p.steepest(u, v)
 	for _, sign := range [2]float64{1, -1} {
-		for _, i := range thin(u, v, h, sign, tilt) {
+		for _, i := range thin(u, v, h, sign, p.tilt) {
 			p.rows = append(p.rows, reading{sign, sign * u[i], sign * v[i], -sign * h[i]})
 		}
 	}

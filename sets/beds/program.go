@@ -12,7 +12,6 @@ type crossing struct {
 	z            float64
 	headU, headV float64
 	footU, footV float64
-	close        bool // another station stands within 1e-3 mm
 }
 
 // unknowns is the largest number of unknowns: three for each piece, and one that is wished small.

@@ -1,0 +1,252 @@
+package beds_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"slatewright/bed"
+	"slatewright/sets/beds"
+)
+
+func stock(t testing.TB, list []beds.Piece, classes []beds.Limits, w beds.Weights) *beds.Stock {
+	t.Helper()
+	s, err := beds.New(list, bed.NineFoot(), classes, w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// TestThinnedReadingsHoldAll looks for the highest and the lowest reading at random tilts: those that were kept have it.
+func TestThinnedReadingsHoldAll(t *testing.T) {
+	most := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 3))
+		n := 4 + r.IntN(2000)
+		u, v, z := make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range z {
+			u[i], v[i] = 2*r.Float64()-1, 2*r.Float64()-1
+			z[i] = 0.1*(1-u[i]*u[i]) + 0.05*u[i]*v[i] + 0.01*r.NormFloat64()
+			if i%50 == 49 {
+				u[i], v[i], z[i] = u[i-1], v[i-1], z[i-1] // read twice
+			}
+		}
+		const reach = 0.5
+		sign := float64(2*r.IntN(2) - 1)
+		kept := beds.Thin(u, v, z, sign, reach)
+		if n > 1000 {
+			most = max(most, len(kept))
+		}
+		for range 50 {
+			s, d := reach*(2*r.Float64()-1), reach*(2*r.Float64()-1)
+			at := func(i int) float64 { return sign * (z[i] + s*u[i] + d*v[i]) }
+			all, best := math.Inf(-1), math.Inf(-1)
+			for i := range z {
+				all = max(all, at(i))
+			}
+			for _, i := range kept {
+				best = max(best, at(i))
+			}
+			if best < all-1e-15 {
+				t.Fatalf("%d of %d kept reach %v, all reach %v", len(kept), n, best, all)
+			}
+		}
+	})
+	if most == 0 || most > 400 {
+		t.Errorf("up to %d of up to 2000 readings were kept", most)
+	}
+}
+
+// TestJointsOfTwo holds the lines of a pair against the program of the pair at any zone, from the wider piece's own up.
+func TestJointsOfTwo(t *testing.T) {
+	compared := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 4))
+		list := []beds.Piece{{Face: drawn(r, anyKind(r)), Ways: beds.AnyWay()}, {Face: drawn(r, anyKind(r)), Ways: beds.AnyWay()}}
+		s, err := beds.New(list, bed.NineFoot(), []beds.Limits{{MaxStep: 5, Zone: 1, Lengthwise: 1, Across: 1}}, weights())
+		if err != nil {
+			t.Fatal(err)
+		}
+		from := max(own(s, 0), own(s, 1))
+		for range 5 {
+			zone := from + r.Float64()*r.Float64()*(1-from)
+			ei, ej := r.IntN(2), r.IntN(2)
+			floor, exact := s.Joint(0, ei, 1, ej, zone)
+			if math.IsNaN(exact) {
+				continue
+			}
+			compared++
+			if floor > exact+1e-10 || floor < exact-1e-9-0.01*exact {
+				t.Fatalf("zone %v: floor %v, step %v", zone, floor, exact)
+			}
+			if half := s.Needs(0, ei, 1, ej, exact+1e-9); 2*half > zone+1e-9 {
+				t.Fatalf("a step of %v is said to need a zone of %v, and %v is enough", exact, 2*half, zone)
+			}
+		}
+	})
+	if compared < 100 {
+		t.Errorf("only %d were compared", compared)
+	}
+}
+
+// TestFloorsKeptAndNot asks the same floors of the table and one at a time.
+func TestFloorsKeptAndNot(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 5))
+	list := anyStock(r, 24)
+	s := stock(t, list, anyClasses(r), anyWeights(r, len(list)))
+	u := s.Unkept()
+	finite := 0
+	for i := range list {
+		for j := i + 1; j < len(list); j++ {
+			a, b := make([]float64, len(list)-1-j), make([]float64, len(list)-1-j)
+			s.Floors(i, j, a)
+			u.Floors(i, j, b)
+			for k := range a {
+				if math.IsInf(a[k], 1) != math.IsInf(b[k], 1) || a[k] > b[k] || a[k] < b[k]-1e-6 {
+					t.Errorf("%d %d %d: %v kept, %v not", i, j, j+1+k, a[k], b[k])
+				}
+				if !math.IsInf(a[k], 1) {
+					finite++
+				}
+			}
+		}
+	}
+	if finite < 100 {
+		t.Errorf("only %d floors", finite)
+	}
+}
+
+// TestArrangements: six orders and eight turns, each once, fewest turned first, and every one with the mirror image that half a turn makes.
+func TestArrangements(t *testing.T) {
+	places, turned, mirror := beds.Arrangements()
+	type one struct {
+		place  [3]int8
+		turned [3]bool
+	}
+	seen := map[one]int{}
+	turns := func(k int) (n int) {
+		for _, t := range turned[k] {
+			if t {
+				n++
+			}
+		}
+		return n
+	}
+	for k := range places {
+		seen[one{places[k], turned[k]}] = k
+		if k > 0 && turns(k) < turns(k-1) {
+			t.Errorf("%d has fewer turned pieces than the one before", k)
+		}
+		m := mirror[k]
+		for p := range 3 {
+			if places[m][p] != places[k][2-p] || turned[m][p] == turned[k][2-p] {
+				t.Errorf("%d is no mirror image of %d", m, k)
+			}
+		}
+	}
+	if len(seen) != 48 {
+		t.Errorf("%d arrangements", len(seen))
+	}
+}
+
+// TestWays: what pockets allow (common practice, no source).
+func TestWays(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		ways beds.Ways
+		want string // h H c C f F: head, head turned …
+	}{
+		{"any", beds.AnyWay(), "hHcCfF"},
+		{"in the centre", beds.In(bed.Centre), "cC"},
+		{"cut as head", beds.CutAs(bed.Head), "hF"},
+		{"cut as centre", beds.CutAs(bed.Centre), "cC"},
+		{"cut as foot", beds.CutAs(bed.Foot), "Hf"},
+		{"cut as foot, fixed", beds.CutAs(bed.Foot).Unturned(), "f"},
+		{"any, fixed", beds.AnyWay().Unturned(), "hcf"},
+	} {
+		got := ""
+		for _, p := range bed.Places() {
+			if c.ways.Has(p, false) {
+				got += string("hcf"[p])
+			}
+			if c.ways.Has(p, true) {
+				got += string("HCF"[p])
+			}
+			if c.ways.Stands(p) != (c.ways.Has(p, false) || c.ways.Has(p, true)) {
+				t.Errorf("%s: whether it stands in the %v", c.name, p)
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+		}
+	}
+}
+
+// TestWithoutFaces: the joints' costs alone decide, and what is known of the others still rules beds out.
+func TestWithoutFaces(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 6))
+	joint := func(a, b int) float64 { return float64((a*7 + b*7) % 5) }
+	list := []beds.Piece{{Ways: beds.AnyWay()}, {Ways: beds.In(bed.Head)}, {Ways: beds.AnyWay()}, {Ways: beds.AnyWay(), Face: drawn(r, kind{nx: 4, ny: 5})}}
+	w := weights()
+	w.Joint = joint
+	classes := []beds.Limits{{MaxStep: 0.1, Zone: 0.02, Lengthwise: 1, Across: 1}, {MaxStep: 0.1, Zone: 1, Lengthwise: 1, Across: 1}}
+	s := stock(t, list, classes, w)
+	for _, c := range []struct {
+		three  [3]int
+		want   [3]int
+		cost   float64
+		serves uint32
+	}{
+		// 1 must be the head; 0|2 costs 4, 0|1 costs 2, 1|2 costs 1: 1 0 2 costs 6, 1 2 0 costs 5
+		{[3]int{0, 1, 2}, [3]int{1, 2, 0}, 5, 3},
+		// 2|3 costs 0, 1|2 costs 1: 1 2 3; the face of 3 has a zone of more than 0.02 mm
+		{[3]int{1, 2, 3}, [3]int{1, 2, 3}, 1, 2},
+	} {
+		b := s.Price(c.three[0], c.three[1], c.three[2])
+		if b.Seated || b.Index != c.want || b.Turned != [3]bool{} || b.Cost != c.cost || b.Serves != c.serves {
+			t.Errorf("%v: %+v", c.three, b)
+		}
+		if b.Step != 0 || b.Zone != 0 || b.Across != 0 || b.Lengthwise != 0 {
+			t.Errorf("lengths of a bed that is not seated: %+v", b)
+		}
+		floors := make([]float64, 4)
+		s.Floors(c.three[0], c.three[1], floors)
+		if f := floors[c.three[2]-c.three[1]-1]; f > c.cost || f < c.cost-1e-6 {
+			t.Errorf("floor %v", f)
+		}
+		if err := s.Lay(&b); err != nil || b.Step != 0 {
+			t.Errorf("%v, %+v", err, b)
+		}
+	}
+}
+
+func TestQuestionsThatMakeNoSense(t *testing.T) {
+	good := beds.Limits{MaxStep: 0.1, Zone: 1, Lengthwise: 1, Across: 1}
+	tighter := good
+	tighter.MaxStep = 0.05
+	for name, try := range map[string]func() error{
+		"no class": func() error { _, err := beds.New(nil, bed.NineFoot(), nil, weights()); return err },
+		"falling steps": func() error {
+			_, err := beds.New(nil, bed.NineFoot(), []beds.Limits{good, tighter}, weights())
+			return err
+		},
+		"negative weight": func() error {
+			_, err := beds.New(nil, bed.NineFoot(), []beds.Limits{good}, beds.Weights{Step: -1})
+			return err
+		},
+		"limit not number": func() error {
+			_, err := beds.New(nil, bed.NineFoot(), []beds.Limits{{MaxStep: math.NaN()}}, weights())
+			return err
+		},
+	} {
+		if try() == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+	if s := stock(t, nil, []beds.Limits{good}, weights()); s.Len() != 0 {
+		t.Error("an empty stock has pieces")
+	}
+}
