@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"slatewright/bed"
 	"slatewright/internal/book"
 	"slatewright/internal/caution"
+	"slatewright/internal/marked"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
 	"slatewright/sets/marks"
@@ -60,7 +60,6 @@ type corner struct {
 const (
 	mostCodes = 12
 	longest   = 400
-	shownText = 60
 )
 
 // asked takes the codes and corners out of an address.
@@ -90,7 +89,7 @@ func cornerWords() (list []string) {
 // check shows what the codes in the address come to.
 func check(v *shell.Visit) error {
 	scans, wanted := asked(v)
-	p, err := pageOf(v, "/packing", scans, wanted, shelf{v.R.Context(), v.Ledger})
+	p, err := pageOf(v, "/packing", scans, wanted, marked.Shelf{Context: v.R.Context(), Ledger: v.Ledger})
 	if err != nil {
 		return err
 	}
@@ -158,7 +157,7 @@ func (p *checked) rows(v *shell.Visit, a marks.Answer) (kept []int) {
 	}
 	p.Cornered = seated == len(a.Pieces)
 	for i, r := range a.Reads {
-		line := row{Piece: r.Piece, Set: r.Set, Text: shortened(r.Text.Text), Wrong: r.Wrong}
+		line := row{Piece: r.Piece, Set: r.Set, Text: marked.Shortened(r.Text.Text), Wrong: r.Wrong}
 		if r.Place != marks.NoPlace {
 			line.Place = v.Word("place", r.Place.String())
 		}
@@ -224,7 +223,8 @@ func addressOf(at, wanted string, scans []marks.Scan) string {
 func (p *checked) say(v *shell.Visit, a marks.Answer, kept []int) {
 	read := len(a.Reads) > 0
 	for i, f := range a.Faults {
-		t := sentence(v.Words, f)
+		var t told
+		t.Says, t.Next = marked.Say(v.Words, f)
 		if i > 0 || a.Outcome == marks.Packs {
 			p.Also = append(p.Also, t)
 			continue
@@ -251,26 +251,6 @@ func (p *checked) say(v *shell.Visit, a marks.Answer, kept []int) {
 	if !read && p.Wanted != "" && len(a.Faults) == 0 {
 		p.Next = v.Say("marks.about-set", "set", a.Set)
 	}
-}
-
-// sentence says a fault, and what to do.
-func sentence(w tongue.Words, f marks.Fault) told {
-	args := map[string]any{"piece": f.Piece, "set": f.Set, "other": f.Other, "text": shortened(f.Text), "sets": f.Others, "n": f.N, "place": "", "was": ""}
-	if f.Place >= bed.Head && f.Place <= bed.Foot {
-		args["place"] = f.Place.String()
-	}
-	if f.Kind == marks.OldPlace {
-		args["was"] = tongue.Key("place." + f.Was.String())
-	}
-	return told{w.Tell("marks.fault-"+string(f.Kind), args), w.Tell("marks.do-"+string(f.Kind), args)}
-}
-
-// shortened is as much of a text as a page shows.
-func shortened(text string) string {
-	if list := []rune(text); len(list) > shownText {
-		return string(list[:shownText]) + "…"
-	}
-	return text
 }
 
 // doubtOf says what keeps a set whose codes are right from being packed, as far as the book shows it at once; the act itself asks everything.

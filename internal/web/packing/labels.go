@@ -11,6 +11,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/caution"
+	"slatewright/internal/marked"
 	"slatewright/internal/picture/markplan"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
@@ -33,11 +34,9 @@ func sheetOf(v *shell.Visit) (sheet marks.Sheet, err error) {
 	if err != nil {
 		return sheet, err
 	}
-	s := state.(*book.SetState)
-	if s.Parted != "" || len(s.Pieces) != len(sheet.Pieces) {
-		return sheet, problem.New("no-labels", "set:"+t.ID, v.Say("marks.labels-no", "set", t.ID), v.Say("marks.labels-no-next"))
-	}
-	return marks.Sheet{Set: t.ID, Pieces: [3]string(s.Pieces), Day: v.Now.Format(time.DateOnly), Invented: v.Demo}, nil
+	sheet, err = marked.SheetOf(v.Words, t.ID, state.(*book.SetState))
+	sheet.Day, sheet.Invented = v.Now.Format(time.DateOnly), v.Demo
+	return sheet, err
 }
 
 func (r room) labels(v *shell.Visit) error {
@@ -83,7 +82,7 @@ func (r room) paper(v *shell.Visit) error {
 			sheet.Height, _ = strconv.ParseFloat(m[2], 64)
 		}
 		if !marks.Fits(sheet.Width, sheet.Height) {
-			return problem.New("bad-value", "size", v.Say("marks.bad-size", "typed", shortened(typed)), v.Say("marks.bad-size-next"))
+			return problem.New("bad-value", "size", v.Say("marks.bad-size", "typed", marked.Shortened(typed)), v.Say("marks.bad-size-next"))
 		}
 	}
 	text, err := r.print(sheet, v.Words)

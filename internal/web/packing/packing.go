@@ -5,11 +5,8 @@
 package packing
 
 import (
-	"context"
 	"embed"
 	"net/http"
-	"slices"
-	"strings"
 
 	"slatewright/internal/book"
 	"slatewright/internal/tongue"
@@ -42,51 +39,4 @@ func Add(s *shell.Shell, mux *http.ServeMux, print Printer) error {
 	}
 	s.Add(mux, routes)
 	return nil
-}
-
-// shelf is the mill's book as the check asks it.
-type shelf struct {
-	ctx    context.Context
-	ledger book.Ledger
-}
-
-// find looks a number up, whatever the case of its letters.
-func (s shelf) find(kind book.Kind, number string) (book.Thing, bool, error) {
-	for _, id := range slices.Compact([]string{number, strings.ToUpper(number), strings.ToLower(number)}) {
-		page, err := s.ledger.Things(s.ctx, book.Filter{Kind: kind, ID: id}, "", 1)
-		if err != nil {
-			return book.Thing{}, false, err
-		}
-		if len(page.Items) > 0 {
-			return page.Items[0], true, nil
-		}
-	}
-	return book.Thing{}, false, nil
-}
-
-// Piece is a piece as the book has it.
-func (s shelf) Piece(number string) (marks.Piece, bool, error) {
-	t, there, err := s.find(book.KindPiece, number)
-	if err != nil || !there {
-		return marks.Piece{}, false, err
-	}
-	state, err := book.StateOf(t)
-	if err != nil {
-		return marks.Piece{}, false, err
-	}
-	return marks.Piece{Number: t.ID, Set: state.(*book.PieceState).Set, Station: string(t.Station)}, true, nil
-}
-
-// Set is a set as the book has it.
-func (s shelf) Set(number string) (marks.Set, bool, error) {
-	t, there, err := s.find(book.KindSet, number)
-	if err != nil || !there {
-		return marks.Set{}, false, err
-	}
-	state, err := book.StateOf(t)
-	if err != nil {
-		return marks.Set{}, false, err
-	}
-	of := state.(*book.SetState)
-	return marks.Set{Number: t.ID, Pieces: of.Pieces, Parted: of.Parted != "", Packed: of.Packed, Shipment: of.Shipment}, true, nil
 }
