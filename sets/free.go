@@ -424,9 +424,9 @@ func (w *weighing) made(g *group, i int, add func(Change, Piece, int)) {
 	p, thing := w.r.q.Pieces[i], -1
 	if w.r.groupOf[i] >= 0 {
 		thing = w.r.thingOf[i]
-		if g.hand.with[thing] >= 0 {
-			return // decided by hand
-		}
+	}
+	if slices.ContainsFunc(w.r.q.Together, func(company []int) bool { return slices.Contains(company, i) }) {
+		return // decided by hand
 	}
 	if p.Face != nil {
 		ground := p
@@ -434,6 +434,7 @@ func (w *weighing) made(g *group, i int, add func(Change, Piece, int)) {
 		ground.Thickness -= height(p.Face.Z) + w.ask.CleanUp
 		ground.Face = flat(p.Face.SizeX, p.Face.SizeY, w.ask.Zone, w.r.q.Spec)
 		if ground.Face != nil {
+			ground.Face.TurnFixed = p.Face.TurnFixed
 			add(Change{Regrind, i, "", p.Size}, ground, thing)
 		}
 	}

@@ -49,8 +49,8 @@ func commonest(words []string) (best string) {
 	for _, w := range words {
 		count[w]++
 	}
-	for _, w := range words {
-		if count[w] > count[best] {
+	for i, w := range words {
+		if i == 0 || count[w] > count[best] {
 			best = w
 		}
 	}

@@ -30,8 +30,8 @@ func Lay(q Question) (*Racks, error) {
 	r.refuse()
 	sizes := map[string]bool{}
 	var order []string
-	for i, p := range q.Pieces {
-		if r.groupOf[i] == 0 && !sizes[p.Size] {
+	for _, p := range q.Pieces {
+		if !sizes[p.Size] {
 			sizes[p.Size] = true
 			order = append(order, p.Size)
 		}

@@ -1,0 +1,234 @@
+package sets_test
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"slatewright/bed"
+	"slatewright/face"
+	"slatewright/sets"
+	"slatewright/sets/beds"
+)
+
+// level is a flat face, read where an imagined one is: at 5 by 9 places of the face, and at 9 along both joints half as far from the arris as may be.
+func level(fixed bool) *face.Face {
+	f := &face.Face{Header: face.Header{Name: "flat", SizeX: 900, SizeY: 1400, Side: face.Top, TurnFixed: fixed}}
+	for j := range 9 {
+		y := 175 * float64(j-4)
+		for i := range 5 {
+			f.X, f.Y, f.Z, f.Row = append(f.X, 225*float64(i-2)), append(f.Y, y), append(f.Z, 0), append(f.Row, face.NoRow)
+		}
+		f.X, f.Y, f.Z, f.Row = append(f.X, -442.5, 442.5), append(f.Y, y, y), append(f.Z, 0, 0), append(f.Row, face.JointMinus, face.JointPlus)
+	}
+	return f
+}
+
+// alone lists every change of one piece, with the question as it is then.
+func alone(q sets.Question, p sets.Plan, cleanUp float64) map[sets.Change]sets.Question {
+	list := map[sets.Change]sets.Question{}
+	faced := slices.ContainsFunc(q.Pieces, func(p sets.Piece) bool { return p.NotReady == "" && p.Face != nil })
+	words := []string{"head", "centre", "foot"}
+	ways := map[string]beds.Ways{"any": beds.AnyWay(), "head": beds.In(bed.Head), "centre": beds.In(bed.Centre), "foot": beds.In(bed.Foot)}
+	change := func(c sets.Change, piece sets.Piece) {
+		now := q
+		now.Pieces = slices.Clone(q.Pieces)
+		if c.Piece < 0 {
+			now.Pieces = append(now.Pieces, piece)
+		} else {
+			now.Pieces[c.Piece] = piece
+		}
+		list[c] = now
+	}
+	for _, l := range p.Unused {
+		piece := q.Pieces[l.Index]
+		if slices.ContainsFunc(q.Together, func(g []int) bool { return slices.Contains(g, l.Index) }) {
+			continue
+		}
+		if piece.Face != nil {
+			ground := piece
+			ground.NotReady, ground.Face = "", level(piece.Face.TurnFixed)
+			ground.Thickness -= slices.Max(piece.Face.Z) - slices.Min(piece.Face.Z) + cleanUp
+			change(sets.Change{Act: sets.Regrind, Piece: l.Index}, ground)
+		}
+		for place, word := range words {
+			if piece.NotReady == "" && !piece.Ways.Stands(bed.Place(place)) {
+				cut := piece
+				cut.Ways = ways[word]
+				change(sets.Change{Act: sets.Recut, Piece: l.Index, Place: word}, cut)
+			}
+		}
+	}
+	var thick []float64
+	count := map[string]int{}
+	most := sets.Piece{}
+	for _, piece := range q.Pieces {
+		if piece.NotReady != "" {
+			continue
+		}
+		if !math.IsNaN(piece.Thickness) {
+			thick = append(thick, piece.Thickness)
+		}
+		count["layer"+piece.Layer]++
+		count["batch"+piece.Batch]++
+	}
+	for _, piece := range q.Pieces {
+		if piece.NotReady == "" {
+			if count["layer"+piece.Layer] > count["layer"+most.Layer] || most.ID == "" {
+				most.Layer = piece.Layer
+			}
+			if count["batch"+piece.Batch] > count["batch"+most.Batch] || most.ID == "" {
+				most.Batch = piece.Batch
+			}
+			most.ID = "more"
+		}
+	}
+	most.Thickness = math.NaN()
+	if slices.Sort(thick); len(thick) > 0 {
+		most.Thickness = thick[len(thick)/2]
+	}
+	if faced {
+		most.Face = level(false)
+	}
+	for word, w := range ways {
+		most.Ways = w
+		change(sets.Change{Act: sets.OneMore, Piece: -1, Place: word}, most)
+	}
+	return list
+}
+
+// TestFreeAgainstPlanningAgain: every change is planned again by trying everything.
+func TestFreeAgainstPlanningAgain(t *testing.T) {
+	freed, not := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		faces := rapid.IntRange(0, 3).Draw(t, "faces") == 0
+		q := drawn(t, map[bool]int{true: 5, false: 7}[faces], faces)
+		if len(q.Pieces) == 0 {
+			return
+		}
+		decided(t, &q)
+		q.Weights.Age, q.Weights.Change = 0, 0 // a change of the stock changes what is oldest
+		racks, err := sets.Lay(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := racks.Match()
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := 0
+		found, err := racks.Free(p, sets.Freeing{CleanUp: 0.1, Most: 1000, Chain: 1, Tell: func(done, of int) { told++ }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		changes := alone(q, p, 0.1)
+		if told != len(changes) {
+			t.Fatalf("%d changes were tried of %d", told, len(changes))
+		}
+		orders := 0
+		for _, s := range p.Sets {
+			if s.Order >= 0 {
+				orders++
+			}
+		}
+		for c, now := range changes {
+			best := plans(now)
+			more, forOrders := len(best.sets)-len(p.Sets), -orders
+			for _, n := range best.numbers[:len(q.Orders)] {
+				forOrders += n
+			}
+			at := slices.IndexFunc(found, func(f sets.Freed) bool { return f.Changes[0] == c })
+			if frees := more > 0 || more == 0 && forOrders > 0; frees != (at >= 0) {
+				t.Fatalf("%+v frees %d, %d for orders, and is told so %v", c, more, forOrders, at >= 0)
+			}
+			if at < 0 {
+				not++
+				continue
+			}
+			freed++
+			f := found[at]
+			cost := f.Cost + p.Cost
+			if f.More != more || f.Orders != forOrders || cost < best.cost-1e-7 || !f.Proven || more > 1 || len(q.Together) == 0 && cost > best.cost*1.0101+1e-7 {
+				t.Fatalf("%+v: %+v for %v in all; want %d more, %d for orders, for %v", c, f, cost, more, forOrders, best.cost)
+			}
+		}
+		if !slices.IsSortedFunc(found, func(a, b sets.Freed) int { return cmp.Or(b.More-a.More, b.Orders-a.Orders) }) {
+			t.Fatal("what frees most does not come first")
+		}
+	})
+	if freed == 0 || not == 0 {
+		t.Errorf("%d changes freed sets, %d did not", freed, not)
+	}
+}
+
+// counted is a stock without faces: so many heads, centres and feet.
+func counted(heads, centres, feet int) sets.Question {
+	q := sets.Question{Spec: small(), Classes: []sets.Class{{Limits: small().Limits}}, Weights: sets.DefaultWeights()}
+	for place, n := range []int{heads, centres, feet} {
+		for i := range n {
+			q.Pieces = append(q.Pieces, sets.Piece{ID: fmt.Sprint(bed.Place(place), i), Ways: beds.In(bed.Place(place)), Thickness: 44 + float64(i*i%7)/20})
+		}
+	}
+	return q
+}
+
+// TestTwoMoreSets: which pieces free two more sets, one after the other or only together. Counting tells.
+func TestTwoMoreSets(t *testing.T) {
+	for _, c := range []struct {
+		heads, centres, feet, chain int
+		most, changes               int
+	}{
+		{5, 3, 5, 1, 1, 1}, // one more centre
+		{5, 3, 5, 2, 2, 2}, // two more, or two of the heads and feet cut as centres
+		{7, 3, 5, 2, 2, 2},
+		{7, 3, 3, 2, 1, 2}, // one of each, and only together
+		{3, 3, 3, 2, 0, 0}, // three are missing for one more
+		{3, 3, 3, 3, 0, 0},
+		{5, 5, 3, 4, 2, 2},
+	} {
+		q := counted(c.heads, c.centres, c.feet)
+		racks, err := sets.Lay(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := racks.Match()
+		if err != nil || p.How != sets.ByAssignment && q.Weights.Spread == 0 {
+			t.Fatal(p.How, err)
+		}
+		found, err := racks.Free(p, sets.Freeing{Most: 1, Chain: c.chain})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.most == 0 {
+			if len(found) != 0 {
+				t.Errorf("%+v: %+v", c, found)
+			}
+			continue
+		}
+		if len(found) != 1 || found[0].More != c.most || len(found[0].Changes) != c.changes {
+			t.Errorf("%+v: %+v", c, found)
+		}
+	}
+}
+
+// TestFreeStops: what was found before it had to stop is the answer.
+func TestFreeStops(t *testing.T) {
+	q := counted(5, 3, 5)
+	racks, err := sets.Lay(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := racks.Match()
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 2, Stop: func() bool { return tried >= 3 }, Tell: func(done, of int) { tried = done }})
+	if err != nil || tried != 3 || len(found) != 2 { // any, head, centre: the first and the last free a set
+		t.Errorf("%d tried, %+v, %v", tried, found, err)
+	}
+}
