@@ -16,12 +16,12 @@ func (st *stage) generate() (done bool, err error) {
 			return false, st.wrong
 		}
 		q := p.pricesOf()
-		found, least := q.scan(st.t, p, -tiny, 3)
+		found, least := q.scan(st.t, p, -tiny, 2)
 		if st.raise(p.proven(least)); len(found) == 0 || st.over() {
 			return true, nil
 		}
 		patterns := len(st.t.patterns)
-		list := pick(found, st.t.n, 8)
+		list := pick(found, st.t.n, 3)
 		if err := st.learn(list); err != nil {
 			return false, err
 		}

@@ -50,8 +50,12 @@ func (s *search) costs() (again bool, err error) {
 	st := s.newStage(s.goal(), wholeCost, s.close())
 	defer func() { again = st.again }()
 	done, err := st.root(40)
-	if err != nil || !done || st.over() {
+	if err != nil || !done {
 		return false, err
+	}
+	s.spare(st)
+	if st.over() {
+		return false, nil
 	}
 	proven := st.p.proven(0)
 	found := st.reserve()
@@ -180,6 +184,10 @@ func (s *search) plan() Plan {
 	if p.Bound > p.Cost-s.close() {
 		p.Bound = p.Cost
 	}
-	p.Why = []Spared{{NoSet, p.Triples - p.Possible}, {TooCostly, p.Possible - p.Priced}}
+	costly := 0
+	if s.priced != nil {
+		costly = s.priced.count(s.t, s.cost()-s.close())
+	}
+	p.Why = []Spared{{NoSet, p.Triples - p.Possible}, {TooCostly, costly}, {NotNeeded, p.Possible - p.Priced - costly}}
 	return p
 }

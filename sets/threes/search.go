@@ -28,7 +28,8 @@ type search struct {
 	nodes   int
 	quiet   []int32 // places of the sets of the plan that exchanges left last
 	stopped bool
-	wrong   error // met where nothing could return it
+	priced  *proof // the prices at the end of the last root
+	wrong   error  // met where nothing could return it
 }
 
 // close is below what two sums of costs are counted as equal.

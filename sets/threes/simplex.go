@@ -43,6 +43,7 @@ type simplex struct {
 	filled  []int32   // where a row of the inverse is not 0
 	weight  []float64 // squared norms of the inverse's rows
 	stop    func() bool
+	stuck   bool             // too many pivots without an end: rounding, or a circle
 	welcome func(j int) bool // asked before a column enters; false: its cost has just changed, choose again. nil: all may
 }
 
@@ -123,7 +124,7 @@ func (s *simplex) value() float64 {
 // or if the value came above ceiling.
 func (s *simplex) dual(ceiling float64) bool {
 	for round := 0; ; round++ {
-		if round%64 == 63 && s.stop() {
+		if s.halted(round) {
 			return true
 		}
 		leaves, worst := -1, 0.0
@@ -156,6 +157,12 @@ func (s *simplex) dual(ceiling float64) bool {
 			return false
 		}
 	}
+}
+
+// halted says that pivoting is to end before its time.
+func (s *simplex) halted(round int) bool {
+	s.stuck = s.stuck || round > 10_000+50*len(s.b)
+	return s.stuck || round%64 == 63 && s.stop()
 }
 
 const none = math.MinInt32
@@ -320,7 +327,7 @@ func (s *simplex) column(v int32) {
 // primal pivots until no reduced cost is negative. The values must be in their ranges at the start.
 func (s *simplex) primal() {
 	for round := 0; ; round++ {
-		if round%64 == 63 && s.stop() {
+		if s.halted(round) {
 			return
 		}
 		enters, least := int32(none), -tiny

@@ -20,7 +20,7 @@ type stage struct {
 // newStage begins with the present plan.
 func (s *search) newStage(groups []group, scale scale, step float64) *stage {
 	st := &stage{search: s, low: math.Inf(-1), step: step, costs: scale == wholeCost}
-	st.p = newProgram(s.t, groups, scale, st.halt)
+	st.p = newProgram(s.t, groups, scale, func() bool { return st.again || st.stop() })
 	st.p.welcome = st.welcome
 	st.high = st.valueOf(s.sets)
 	if st.costs {
@@ -33,7 +33,7 @@ func (s *search) newStage(groups []group, scale scale, step float64) *stage {
 }
 
 // halt says that pivoting is to end.
-func (st *stage) halt() bool { return st.again || st.stop() }
+func (st *stage) halt() bool { return st.again || st.p.stuck || st.stop() }
 
 // over says that nothing better can be found, or need be.
 func (st *stage) over() bool {
@@ -190,7 +190,7 @@ func (st *stage) reserve() []candidate {
 // gather begins the program anew with the threes found, and the cuts that have a price.
 func (st *stage) gather(found []candidate) {
 	p := st.p
-	fresh := newProgram(st.t, p.groups, p.scale, st.halt)
+	fresh := newProgram(st.t, p.groups, p.scale, p.stop)
 	for i := range p.cuts {
 		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {
 			fresh.add(p.cuts[i])
