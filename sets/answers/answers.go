@@ -42,11 +42,16 @@ type Ask struct {
 // Room is what a specification's doubt is expected to take of each limit, mm.
 func Room(spec bed.Spec) float64 { return judge.Factor(spec.Decision) * judge.FirstDoubt(spec) }
 
-// The shares of the time after which each part of the work ends.
-const (
-	searchShare = 0.75
-	freeShare   = 0.85
-)
+// shares are those of the time after which the search ends, and what follows it: exchanges and what one more would free. Elastic laying has the rest.
+func (a Ask) shares() (search, more float64) {
+	search, more = 0.95, 1
+	if a.Elastic {
+		search, more = 0.75, 0.85
+	} else if a.Freeing.Most > 0 || a.Exchanges > 0 {
+		search = 0.85
+	}
+	return search, more
+}
 
 // stop is the question's for one share.
 func (a Ask) stop(share float64) func() bool {
@@ -61,7 +66,8 @@ func (a Ask) question() (q sets.Question, err error) {
 	if a.Orders.Classes == nil {
 		a.Orders = stockfile.Plain(a.Spec.Limits)
 	}
-	q = sets.Question{Pieces: a.Stock.Pieces, Spec: a.Spec, Orders: a.Orders.Orders, Weights: a.Weights, Gap: a.Gap, Stop: a.stop(searchShare), Tell: a.Tell}
+	search, _ := a.shares()
+	q = sets.Question{Pieces: a.Stock.Pieces, Spec: a.Spec, Orders: a.Orders.Orders, Weights: a.Weights, Gap: a.Gap, Stop: a.stop(search), Tell: a.Tell}
 	for _, c := range a.Orders.Classes {
 		c.Room = a.Room
 		q.Classes = append(q.Classes, c)

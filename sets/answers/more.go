@@ -7,8 +7,9 @@ import (
 
 // exchange looks for what could change places with the pieces of each set.
 func (m *Matched) exchange(a Ask, racks *sets.Racks, p sets.Plan) error {
+	_, share := a.shares()
 	for s := range m.Sets {
-		if a.Exchanges < 1 || a.Stop != nil && a.Stop(freeShare) {
+		if a.Exchanges < 1 || a.Stop != nil && a.Stop(share) {
 			return nil
 		}
 		found, err := racks.Exchanges(p, s, a.Exchanges)
@@ -44,7 +45,8 @@ func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 	if a.Freeing.Most < 1 {
 		return nil
 	}
-	a.Freeing.Stop = a.stop(freeShare)
+	_, share := a.shares()
+	a.Freeing.Stop = a.stop(share)
 	found, err := racks.Free(p, a.Freeing)
 	if err != nil {
 		return err
