@@ -47,8 +47,38 @@ func (l line) reaches(step, half float64) float64 {
 	return max(half, l.h+(step-l.s)/l.g)
 }
 
-// longest is how many lines a floor may have; what lies beyond is left to the last of them.
-const longest = 24
+// loose is how far below the step a floor may lie, as a share of it, for the sake of fewer lines.
+const loose = 1e-3
+
+// fewer leaves lines out where those that stay, carried on, lose no more than loose. The first stays.
+func (f lines) fewer() lines {
+	n := 1
+	for k := 0; k < len(f)-1; {
+		last := f[n-1]
+		next, at := k+1, f[k+1].h
+		for j := k + 2; j < len(f); j++ {
+			h, low := last.cross(f[j])
+			if high := f[k:].at(h); low < high-loose*high {
+				break
+			}
+			next, at = j, h
+		}
+		l := f[next]
+		f[n] = line{at, l.s + l.g*(at-l.h), l.g}
+		n++
+		k = next
+	}
+	return f[:n]
+}
+
+// cross is where a flatter line takes over, and the height there.
+func (l line) cross(m line) (h, s float64) {
+	h = m.h
+	if l.g < m.g {
+		h = min(max(l.h+(m.s-l.s-m.g*(m.h-l.h))/(l.g-m.g), l.h), m.h)
+	}
+	return h, max(l.s+l.g*(h-l.h), m.s+m.g*(h-m.h))
+}
 
 // trace appends the floor of a joint of two pieces to list: program p has the pieces and the joint. It begins at the larger of the own zones and ends
 // at half a zone of most.
@@ -72,7 +102,7 @@ func (p *program) trace(list lines, most float64) lines {
 		default:
 			list = append(list, l)
 		}
-		if l.g == 0 || len(list)-first >= longest {
+		if l.g == 0 {
 			break
 		}
 		far, id := p.next(&way)
@@ -92,7 +122,7 @@ func (p *program) trace(list lines, most float64) lines {
 			break
 		}
 	}
-	return list
+	return list[:first+len(list[first:].fewer())]
 }
 
 // widening is how x moves when half the zone grows by 1 and the rows of the basis stay met.
