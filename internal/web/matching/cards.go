@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"slatewright/internal/waiting/house"
 	"slatewright/internal/web/shell"
@@ -162,16 +161,3 @@ func (l asking) proposal(ids []string) *house.Proposal {
 	}
 	return nil
 }
-
-// gone are the open proposals that the plan no longer has.
-func (l asking) gone() (list []house.Proposal) {
-	for _, o := range l.stock.Proposed {
-		if !slices.ContainsFunc(l.plan.Sets, func(s sets.Set) bool { return share(l.idsOf(s), o.Pieces) == len(o.Pieces) }) {
-			list = append(list, o)
-		}
-	}
-	return list
-}
-
-// dayOf is the day of a time that the book keeps in milliseconds.
-func dayOf(ms int64) time.Time { return time.UnixMilli(ms).UTC() }

@@ -52,6 +52,7 @@ type ready struct {
 type asked struct {
 	key  string
 	make func(context.Context) (sets.Question, error)
+	tidy func(*sets.Plan) // puts a plan in the order in which it is shown
 }
 
 // stopAt stops a computation when nobody can get its answer any more, or after a time.
@@ -112,6 +113,9 @@ func planBytes(*sets.Plan) int64 { return perPlan }
 func (d *desk) plan(a asked, long bool) (found kept.Asked[*sets.Plan], better <-chan struct{}) {
 	match := func(r reckoner, _ func() bool) (*sets.Plan, error) {
 		p, err := r.Match()
+		if err == nil {
+			a.tidy(&p)
+		}
 		return &p, err
 	}
 	found = kept.Ask(d.shelf, "first "+a.key, patience, kept.Work[*sets.Plan]{Bytes: planBytes, Do: ask(d, a, first, match)})

@@ -5,17 +5,18 @@ import (
 	"strings"
 
 	"slatewright/internal/picture/chart"
+	"slatewright/internal/web/shell"
 )
 
 // The picture of the racks: one column for each set, head above, centre, foot below, as the beds are seen from above; what is left over stands below.
-// px.
+// All in px.
 const (
-	columnWide = 92.0
-	stoneHigh  = 34.0
-	between    = 16.0 // the words of a joint stand there
-	headHigh   = 22.0
-	bandGap    = 18.0
-	rowNames   = 58.0
+	columnLeast = 92.0
+	stoneHigh   = 34.0
+	between     = 16.0 // the words of a joint stand there
+	headHigh    = 22.0
+	bandGap     = 18.0
+	rowNames    = 58.0
 )
 
 // sketch is what the picture shows, whether it comes from the book or from a list.
@@ -35,11 +36,17 @@ type sketchBed struct {
 	Quiet  bool // nobody waits for it
 }
 
-func (l asking) draw(width float64) template.HTML {
-	s := sketch{Title: l.Say("racks.picture"), Left: l.Say("racks.left-over")}
+// sketchIn is an empty picture in a reader's words.
+func sketchIn(v *shell.Visit) sketch {
+	s := sketch{Title: v.Say("racks.picture"), Left: v.Say("racks.left-over")}
 	for i, place := range placesOfABed {
-		s.Places[i] = l.Word("place", place)
+		s.Places[i] = v.Word("place", place)
 	}
+	return s
+}
+
+func (l asking) draw(width float64) template.HTML {
+	s := sketchIn(l.Visit)
 	for k, x := range l.plan.Sets {
 		b := sketchBed{Letter: letter(k), IDs: [3]string(l.idsOf(x)), Turned: x.Turned, Quiet: x.Order < 0 && len(l.stock.Wants) > 0}
 		if x.Seated {
@@ -59,7 +66,8 @@ func (s sketch) draw(width float64) template.HTML {
 	if width < chart.Wide {
 		names = 0
 	}
-	columns := max(1, int((width-names)/columnWide))
+	columns := max(1, int((width-names)/columnLeast))
+	wide := (width - names) / float64(columns)
 	bands := (len(s.Beds) + columns - 1) / columns
 	bandHigh := headHigh + 3*stoneHigh + 2*between
 	looseRows := (len(s.Loose) + columns - 1) / columns
@@ -75,19 +83,19 @@ func (s sketch) draw(width float64) template.HTML {
 				p.Text("tick", "start", 0, top+headHigh+float64(i)*(stoneHigh+between)+stoneHigh/2+4, place)
 			}
 		}
-		s.bed(p, b, names+float64(k%columns)*columnWide, top)
+		s.bed(p, b, names+float64(k%columns)*wide, top, wide)
 	}
-	s.loose(p, names, float64(bands)*(bandHigh+bandGap), columns)
+	s.loose(p, names, float64(bands)*(bandHigh+bandGap), columns, wide)
 	return p.End()
 }
 
 // bed draws a set into its column.
-func (s sketch) bed(p *chart.Pen, b sketchBed, x, top float64) {
+func (s sketch) bed(p *chart.Pen, b sketchBed, x, top, column float64) {
 	class := "kept"
 	if b.Quiet {
 		class = "stone"
 	}
-	middle, wide := x+columnWide/2, columnWide-12
+	middle, wide := x+column/2, column-12
 	p.Text("name", "middle", middle, top+15, b.Letter)
 	for i, id := range b.IDs {
 		y := top + headHigh + float64(i)*(stoneHigh+between)
@@ -111,14 +119,14 @@ func arrow(p *chart.Pen, x, y float64, turned bool) {
 }
 
 // loose draws what is left over.
-func (s sketch) loose(p *chart.Pen, x, top float64, columns int) {
+func (s sketch) loose(p *chart.Pen, x, top float64, columns int, column float64) {
 	if len(s.Loose) == 0 {
 		return
 	}
 	p.Text("name", "start", x+6, top+14, s.Left)
 	for k, id := range s.Loose {
-		left, y := x+float64(k%columns)*columnWide, top+headHigh+float64(k/columns)*(stoneHigh+6)
-		p.Rect("later", left+6, y, columnWide-12, stoneHigh)
-		p.Text("number", "middle", left+columnWide/2, y+stoneHigh/2+4, chart.Short(id, 11))
+		left, y := x+float64(k%columns)*column, top+headHigh+float64(k/columns)*(stoneHigh+6)
+		p.Rect("later", left+6, y, column-12, stoneHigh)
+		p.Text("number", "middle", left+column/2, y+stoneHigh/2+4, chart.Short(id, 11))
 	}
 }

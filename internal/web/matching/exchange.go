@@ -13,8 +13,10 @@ import (
 // tapped is a piece that was tapped: where it lies, and what it would cost to take another one instead.
 type tapped struct {
 	ID, Path, Says string
+	Why            string // why it is in no set
 	State          string // computing, failed, ready; "" where there is nothing to compute
 	Wrong          *problem.Problem
+	Card           *card // its set; nil where it is in none
 	Rows           []exchange
 	Apart          []tab  // keeps it apart from each of the two others of its set
 	Asked          string // the piece that was asked for by name
@@ -23,9 +25,9 @@ type tapped struct {
 
 // exchange is one exchange.
 type exchange struct {
-	In, From, More, Figures, Path string
-	Not                           string // why it cannot be; "" where it can
-	Saves                         bool
+	In, From, More, Path string
+	Sets                 []string // what is foretold of the sets then
+	Not                  string   // why it cannot be; "" where it can
 }
 
 // tap answers for the piece that was tapped.
@@ -39,8 +41,14 @@ func (r room) tap(l asking, p *racks) error {
 	k := l.set[out]
 	if k < 0 {
 		t.Says = l.Say("racks.tapped-left", "piece", t.ID)
+		for _, u := range l.plan.Unused {
+			if u.Index == out {
+				t.Why = u.Why
+			}
+		}
 		return nil
 	}
+	p.Cards, p.More, t.Card = taken(p.Cards, p.More, letter(k))
 	s := l.plan.Sets[k]
 	place := slices.Index(s.Pieces[:], out)
 	t.Says = l.Say("racks.tapped", "piece", t.ID, "place", placesOfABed[place], "set", letter(k))
@@ -54,6 +62,18 @@ func (r room) tap(l asking, p *racks) error {
 	back.With = ""
 	t.Hidden = back.fields()
 	return r.exchanges(l, t, out, k, place)
+}
+
+// taken takes the card of a set out of the lists: it is shown beside the exchanges.
+func taken(now, more []card, letter string) (_, _ []card, out *card) {
+	is := func(c card) bool { return c.Letter == letter }
+	for _, list := range [][]card{now, more} {
+		if i := slices.IndexFunc(list, is); i >= 0 {
+			c := list[i]
+			out = &c
+		}
+	}
+	return slices.DeleteFunc(now, is), slices.DeleteFunc(more, is), out
 }
 
 func (r room) exchanges(l asking, t *tapped, out, k, place int) error {
@@ -93,33 +113,42 @@ func (l asking) exchange(x sets.Exchange, k int) exchange {
 		row.Not = l.Say("racks.cannot-be")
 		return row
 	}
-	row.Saves = x.More < 0
 	row.More = l.more(x.More)
 	to := l.wish
-	for _, s := range x.Sets {
-		row.Figures = join(row.Figures, l.short1(s))
+	for i, s := range x.Sets {
+		row.Sets = append(row.Sets, l.inShort(letter([2]int{k, max(x.From, 0)}[min(i, 1)]), s))
 		to = to.keeping(l.idsOf(s))
 	}
 	row.Path = to.tapping("").path()
 	return row
 }
 
-// more says what something costs more, in shares of a set's own mean cost.
-func (l asking) more(more float64) string {
-	return l.Say("racks.more", "cost", l.Signed(more, 3))
-}
-
-// short1 are the figures of a set in one line.
-func (l asking) short1(s sets.Set) string {
+// inShort are the figures of a set in one line.
+func (l asking) inShort(letter string, s sets.Set) string {
 	if !s.Seated {
-		return l.Say("racks.set-bare", "spread_mm", s.Spread)
+		return l.Say("racks.set-bare", "set", letter, "spread_mm", s.Spread)
 	}
-	return l.Say("racks.set-short", "step_mm", s.Step, "zone_mm", s.Zone, "spread_mm", s.Spread)
+	return l.Say("racks.set-short", "set", letter, "step_mm", s.Step, "zone_mm", s.Zone, "spread_mm", s.Spread)
 }
 
-func join(a, b string) string {
-	if a == "" {
-		return b
+// least is a cost that nobody can tell from none.
+const least = 0.0005
+
+// more says what something costs more in all, and how much thickness that would be: a number of costs alone says nothing to anybody.
+func (l asking) more(more float64) string {
+	like := math.Abs(more) * spreadUnit / l.wish.Costs.Spread
+	switch {
+	case math.Abs(more) < least:
+		return l.Say("racks.no-dearer")
+	case l.wish.Costs.Spread == 0 && more > 0:
+		return l.Say("racks.dearer", "cost", l.Number(more, 3))
+	case l.wish.Costs.Spread == 0:
+		return l.Say("racks.cheaper", "cost", l.Number(-more, 3))
+	case more > 0:
+		return l.Say("racks.dearer-like", "cost", l.Number(more, 3), "like_mm", like)
 	}
-	return a + " · " + b
+	return l.Say("racks.cheaper-like", "cost", l.Number(-more, 3), "like_mm", like)
 }
+
+// spreadUnit is the spread of thickness that costs one, mm: see [sets.Weights].
+const spreadUnit = 0.25

@@ -61,41 +61,51 @@ func (r room) wouldFree(l asking, p *racks) {
 }
 
 func (l asking) freed(f sets.Freed) freed {
-	row := freed{Frees: l.Say("racks.frees", "n", f.More)}
-	if f.Orders > 0 && f.Orders < f.More {
-		row.Frees += " " + l.Say("racks.frees-orders", "n", f.Orders)
-	}
-	if f.More == 0 {
-		row.Frees = l.Say("racks.frees-none", "cost", l.Signed(f.Cost, 3))
-	}
+	row := freed{Frees: freesIn(l.Visit, f.More, f.Orders, f.Cost)}
 	for _, c := range f.Changes {
-		row.Do = join(row.Do, l.change(c))
-		if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) && row.Path == "" {
-			row.Path = shell.Link(l.stock.Pieces[c.Piece].Ref)
+		piece := ""
+		if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) {
+			piece = l.stock.Pieces[c.Piece].ID
+			if row.Path == "" {
+				row.Path = shell.Link(l.stock.Pieces[c.Piece].Ref)
+			}
 		}
+		row.Do = join(row.Do, changeIn(l.Visit, c.Act, piece, c.Place))
 	}
 	return row
 }
 
-// change is a change in words.
-func (l asking) change(c sets.Change) string {
-	piece := ""
-	if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) {
-		piece = l.stock.Pieces[c.Piece].ID
-	}
-	place := c.Place
-	if !slices.Contains(placesOfABed[:], place) {
-		place = ""
-	}
+// freesIn says what a change would free: so many sets, some of them for orders, or nothing but what it costs.
+func freesIn(v *shell.Visit, sets, orders int, cost float64) string {
 	switch {
-	case c.Act == sets.Regrind:
-		return l.Say("racks.regrind", "piece", piece)
-	case c.Act == sets.Recut && place == "":
-		return l.Say("racks.recut-any", "piece", piece)
-	case c.Act == sets.Recut:
-		return l.Say("racks.recut", "piece", piece, "place", place)
-	case place == "":
-		return l.Say("racks.one-more")
+	case sets == 0:
+		return v.Say("racks.frees-none", "cost", v.Signed(cost, 3))
+	case orders > 0 && orders < sets:
+		return v.Say("racks.frees", "n", sets) + " " + v.Say("racks.frees-orders", "n", orders)
 	}
-	return l.Say("racks.one-more-of", "place", place)
+	return v.Say("racks.frees", "n", sets)
+}
+
+// changeIn is a change in words.
+func changeIn(v *shell.Visit, act sets.Act, piece, place string) string {
+	named := slices.Contains(placesOfABed[:], place)
+	switch {
+	case act == sets.Regrind:
+		return v.Say("racks.regrind", "piece", piece)
+	case act == sets.Recut && !named:
+		return v.Say("racks.recut-any", "piece", piece)
+	case act == sets.Recut:
+		return v.Say("racks.recut", "piece", piece, "place", place)
+	case !named:
+		return v.Say("racks.one-more")
+	}
+	return v.Say("racks.one-more-of", "place", place)
+}
+
+// join parts two texts by a point.
+func join(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + " · " + b
 }

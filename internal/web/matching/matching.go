@@ -21,6 +21,9 @@ import (
 //go:embed pages
 var pages embed.FS
 
+//go:embed all:examples
+var examples embed.FS
+
 // Queue tells which stock waits in the house as it stands now.
 type Queue interface {
 	Racks(now time.Time) []waiting.Rack
@@ -33,6 +36,7 @@ type room struct {
 	measured *measured.Room
 	queue    Queue
 	desk     *desk
+	lessons  *lessons
 	layers   *sync.Map // of each piece, by number, once it was asked for
 }
 
@@ -48,10 +52,13 @@ func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue) erro
 	if err := s.Pages("matching", pages, "pages"); err != nil {
 		return err
 	}
-	r := room{m, queue, &desk{shelf: kept.New(mostKept, mostAtOnce), lay: lay}, &sync.Map{}}
+	r := room{m, queue, &desk{shelf: kept.New(mostKept, mostAtOnce), lay: lay}, &lessons{}, &sync.Map{}}
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: at, Least: book.Visitor, Do: r.racks},
+		{Method: http.MethodGet, Path: onLearned, Least: book.Visitor, Do: r.learned},
 		{Method: http.MethodPost, Path: at, Least: book.Hand, Do: r.propose},
 	})
+	s.Ask(mux, shell.Asks{Here: string(book.Sets), Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: []shell.Question{listed()},
+		Back: func(v *shell.Visit) shell.Anchor { return shell.Anchor{Path: at, Says: v.Say("racks.asks")} }})
 	return nil
 }

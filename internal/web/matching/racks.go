@@ -3,6 +3,7 @@ package matching
 import (
 	"context"
 	"html/template"
+	"slices"
 	"strings"
 
 	"slatewright/bed"
@@ -26,10 +27,12 @@ type racks struct {
 	Tone   string
 	Says   string
 	Next   string
+	Waits  bool   // something is being computed: the page looks again by itself
 	Better string // a better plan is being looked for: how far that is; "" when none is
 	Long   string // address at which it is looked for longer; "" where that makes no difference
 	All    *proposing
 	Kept   []held
+	Gone   []held // proposals that the plan gives up
 	Cards  []card
 	More   []card // sets that nobody waits for
 	Unused []left
@@ -64,6 +67,7 @@ type asking struct {
 	plan  *sets.Plan
 	spec  bed.Spec
 	set   []int // by piece: its set in the plan; −1 none
+	rooms rooms
 }
 
 func (r room) racks(v *shell.Visit) error {
@@ -95,9 +99,8 @@ func (r room) show(v *shell.Visit, w wish, wrong *problem.Problem, told *shell.T
 
 // fill answers what is asked about a stock.
 func (r room) fill(v *shell.Visit, p *racks, w wish, s stock) error {
-	l := asking{Visit: v, wish: w, stock: s, spec: bed.NineFoot()}
-	learned := r.learnedRoom(v)
-	l.asked = asked{s.key(w, learned, v.Now), func(ctx context.Context) (sets.Question, error) { return r.question(ctx, s, w, learned, v.Now) }}
+	l := asking{Visit: v, wish: w, stock: s, spec: bed.NineFoot(), rooms: r.learnedRooms(v)}
+	l.asked = asked{s.key(w, l.rooms, v.Now), func(ctx context.Context) (sets.Question, error) { return r.question(ctx, s, w, l.rooms, v.Now) }, s.tidy}
 	found, better := r.desk.plan(l.asked, w.Long)
 	p.State = found.State.String()
 	p.Costs = costsOf(v, w)
@@ -110,7 +113,7 @@ func (r room) fill(v *shell.Visit, p *racks, w wish, s stock) error {
 		p.Head = v.HeadOf(p.Wrong)
 		return nil
 	case kept.Computing:
-		p.Better = l.far(r.desk.progress(l.asked))
+		p.Better, p.Waits = l.far(r.desk.progress(l.asked)), true
 		return nil
 	}
 	l.plan = found.Value
@@ -124,13 +127,16 @@ func (r room) fill(v *shell.Visit, p *racks, w wish, s stock) error {
 	}
 	l.says(p)
 	l.cards(p)
+	l.gone(p)
 	l.leftOver(p)
-	p.Figs, p.Notes = l.figures(), l.plan.Warnings
+	p.Figs, p.Notes = figuresOf(l.Visit, *l.plan, l.keeps(l.spec.Limits.Step, l.rooms.step), l.keeps(l.spec.Limits.Zone, l.rooms.zone), len(s.Pieces)), l.plan.Warnings
 	p.Wide, p.Narrow = chart.Both(l.draw)
 	if err := r.tap(l, p); err != nil {
 		return err
 	}
 	r.wouldFree(l, p)
+	computing := kept.Computing.String()
+	p.Waits = better != nil || p.Free.State == computing || p.Tapped != nil && p.Tapped.State == computing
 	return nil
 }
 
@@ -185,7 +191,9 @@ func (l asking) says(p *racks) {
 			p.Tone, p.Says = "bad", l.Say("racks.none-for-orders", "n", n)
 		}
 	}
-	p.Next = strings.TrimSpace(p.Next + " " + l.proof())
+	if n > 0 {
+		p.Next = strings.TrimSpace(p.Next + " " + proofOf(l.Visit, *l.plan))
+	}
 }
 
 // short names the orders that get fewer sets than they want.
@@ -198,22 +206,16 @@ func (l asking) short() string {
 	return strings.Join(list, " ")
 }
 
-// proof says in plain words how good the plan is.
-func (l asking) proof() string {
-	p := l.plan
-	if len(p.Sets) == 0 {
-		return ""
+// proofOf says in plain words how good a plan is.
+func proofOf(v *shell.Visit, p sets.Plan) string {
+	best := v.Say("racks.best")
+	if p.Gap > 0 && p.Cost > 0 {
+		best = v.Say("racks.within", "gap_percent", 100*p.Gap)
 	}
-	var number string
 	if !p.SetsProven && p.SetsBound > len(p.Sets) {
-		number = l.Say("racks.perhaps-more", "n", p.SetsBound-len(p.Sets)) + " "
+		return v.Say("racks.perhaps-more", "n", p.SetsBound-len(p.Sets)) + " " + best
 	}
-	switch {
-	case p.Gap <= 0 || p.Cost <= 0:
-		return number + l.Say("racks.best")
-	default:
-		return number + l.Say("racks.within", "gap_percent", 100*p.Gap)
-	}
+	return best
 }
 
 // holds lists what was tapped to stay together or apart.
@@ -226,9 +228,22 @@ func (l asking) holds(p *racks) {
 	}
 }
 
-// figures are what the plan comes to.
-func (l asking) figures() []shell.Figure {
-	p := l.plan
+// gone lists the open proposals that the plan gives up for a better one, each with the address that keeps it.
+func (l asking) gone(p *racks) {
+	for _, o := range l.stock.Proposed {
+		if !slices.ContainsFunc(l.plan.Sets, func(s sets.Set) bool { return share(l.idsOf(s), o.Pieces) == len(o.Pieces) }) {
+			p.Gone = append(p.Gone, held{l.Say("racks.dropped", "pieces", o.Pieces, "day", o.At), l.wish.keeping(o.Pieces).tapping("").path()})
+		}
+	}
+}
+
+// keeps says what a limit is, and what of it is kept for doubt and for what lay-ups have taught.
+func (l asking) keeps(limit, taught float64) string {
+	return l.Say("racks.limit-less", "limit_mm", limit, "mm", max(roomOf(l.spec), min(taught, limit/2)))
+}
+
+// figuresOf are what a plan comes to, with what is said of the limits of step and zone.
+func figuresOf(v *shell.Visit, p sets.Plan, ofStep, ofZone string, pieces int) []shell.Figure {
 	if len(p.Sets) == 0 {
 		return nil
 	}
@@ -241,14 +256,24 @@ func (l asking) figures() []shell.Figure {
 		spread += s.Spread / float64(len(p.Sets))
 		changes += s.LayerChanges
 	}
-	list := []shell.Figure{{Name: l.Say("racks.sets"), Value: l.Number(float64(len(p.Sets)), 0), Small: l.Say("racks.of-pieces", "n", len(l.stock.Pieces))}}
+	list := []shell.Figure{{Name: v.Say("racks.sets"), Value: v.Number(float64(len(p.Sets)), 0), Small: v.Say("racks.of-pieces", "n", pieces)}}
 	if seated > 0 {
-		list = append(list, shell.Figure{Name: l.Say("racks.largest-step"), Value: l.Length(step), Small: l.Say("racks.limit", "limit_mm", l.spec.Limits.Step)},
-			shell.Figure{Name: l.Say("racks.largest-zone"), Value: l.Length(zone), Small: l.Say("racks.limit", "limit_mm", l.spec.Limits.Zone)})
+		list = append(list, shell.Figure{Name: v.Say("racks.largest-step"), Value: v.Length(step), Small: ofStep},
+			shell.Figure{Name: v.Say("racks.largest-zone"), Value: v.Length(zone), Small: ofZone})
 	}
-	return append(list, shell.Figure{Name: l.Say("racks.mean-spread"), Value: l.Length(spread)},
-		shell.Figure{Name: l.Say("racks.layer-changes"), Value: l.Number(float64(changes), 0)},
-		shell.Figure{Name: l.Say("racks.tried"), Value: l.Number(float64(p.Priced), 0), Small: l.Say("racks.tried-of", "n", p.Triples)})
+	return append(list, shell.Figure{Name: v.Say("racks.mean-spread"), Value: v.Length(spread)},
+		shell.Figure{Name: v.Say("racks.layer-changes"), Value: v.Number(float64(changes), 0)}, looked(v, p))
+}
+
+// looked is how many threes were laid together, and why that is enough.
+func looked(v *shell.Visit, p sets.Plan) shell.Figure {
+	var why []string
+	for _, x := range p.Why {
+		if key := "racks.spared-" + string(x.Why); x.Threes > 0 && v.Has(key) {
+			why = append(why, v.Say(key, "n", x.Threes))
+		}
+	}
+	return shell.Figure{Name: v.Say("racks.tried"), Value: v.Say("racks.tried-of", "priced", p.Priced, "n", p.Triples), Small: strings.Join(why, " ")}
 }
 
 // costsOf are the weights as they may be changed.

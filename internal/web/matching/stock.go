@@ -82,7 +82,7 @@ func (s stock) indices(ids []string) (list []int, all bool) {
 }
 
 // key changes with anything that an answer depends on.
-func (s stock) key(w wish, learned float64, today time.Time) string {
+func (s stock) key(w wish, learned rooms, today time.Time) string {
 	h := sha256.New()
 	for i, p := range s.Pieces {
 		fmt.Fprintf(h, "%q %q %v %q %q %q\n", p.ID, p.Reading.Blob, p.State().ThicknessMM, p.Place, s.layers[i], p.State().Pattern)
@@ -107,25 +107,40 @@ func specOf(x, y float64) bed.Spec {
 	return spec
 }
 
+// rooms are what lay-ups have taught to keep from the limits, mm.
+type rooms struct{ step, zone float64 }
+
+// shorten takes from a limit what lay-ups have taught beyond what doubt takes anyway, at most half of it, and returns the share that is left: by it the
+// weight is multiplied, so that the same step costs the same.
+func shorten(limit *float64, by float64) (left float64) {
+	by = min(max(by, 0), *limit/2)
+	left = 1 - by / *limit
+	*limit -= by
+	return left
+}
+
 // roomOf is what doubt is expected to take from each limit, mm.
 func roomOf(spec bed.Spec) float64 { return judge.Factor(spec.Decision) * judge.FirstDoubt(spec) }
 
 // question makes the stock into what package sets is asked. It reads the faces.
-func (r room) question(ctx context.Context, s stock, w wish, learned float64, today time.Time) (q sets.Question, err error) {
+func (r room) question(ctx context.Context, s stock, w wish, learned rooms, today time.Time) (q sets.Question, err error) {
 	q = sets.Question{Weights: w.Costs, Spec: bed.NineFoot(), Gap: goodEnough}
 	for i, p := range s.Pieces {
 		f, err := r.measured.Face(ctx, p.Reading.Blob)
 		if err != nil {
 			return q, err
 		}
-		q.Pieces = append(q.Pieces, pieceOf(p, f, s.layers[i], today))
+		q.Pieces = append(q.Pieces, s.piece(i, f, today))
 	}
 	if len(q.Pieces) > 0 {
 		if f := q.Pieces[0].Face; f.SizeX > 0 && f.SizeY > 0 {
 			q.Spec = specOf(f.SizeX, f.SizeY)
 		}
 	}
-	q.Classes = []sets.Class{{Limits: q.Spec.Limits, Room: max(roomOf(q.Spec), learned)}}
+	c := sets.Class{Limits: q.Spec.Limits, Room: roomOf(q.Spec)}
+	q.Weights.Step *= shorten(&c.Limits.Step, learned.step-c.Room)
+	q.Weights.Zone *= shorten(&c.Limits.Zone, learned.zone-c.Room)
+	q.Classes = []sets.Class{c}
 	for _, o := range s.Wants {
 		q.Orders = append(q.Orders, sets.Order{ID: o.Order, Size: s.Size, Sets: o.Sets, Due: o.Due.Format(time.DateOnly)})
 	}
@@ -150,9 +165,10 @@ func (r room) question(ctx context.Context, s stock, w wish, learned float64, to
 // goodEnough is the gap at which a page stops looking for a better plan.
 const goodEnough = 1e-4
 
-// pieceOf is a piece as package sets takes it.
-func pieceOf(p waiting.Loose, f *face.Face, layer string, today time.Time) sets.Piece {
-	q := sets.Piece{ID: p.ID, Face: f, Layer: layer, Ways: beds.AnyWay(), Thickness: thickness(p.State(), f), Size: p.State().Size}
+// piece is a piece of the stock as package sets takes it.
+func (s stock) piece(i int, f *face.Face, today time.Time) sets.Piece {
+	p := s.Pieces[i]
+	q := sets.Piece{ID: p.ID, Face: f, Layer: s.layers[i], Ways: beds.AnyWay(), Thickness: thickness(p.State(), f), Size: s.Size}
 	var place bed.Place
 	if p.Place != "" && place.UnmarshalText([]byte(p.Place)) == nil {
 		q.Ways = beds.CutAs(place)
