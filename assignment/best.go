@@ -14,8 +14,7 @@ func Best(worth [][]int64, room []int) (chosen []int, sum int64) {
 			m.taken = append(m.taken, -1)
 		}
 	}
-	n := len(m.column)
-	m.seatPrice, m.far, m.from, m.done = make([]int64, n), make([]int64, n), make([]int, n), make([]bool, n)
+	m.seatPrice, m.way = make([]int64, len(m.column)), newWay[int64](len(m.column))
 	for r := range worth {
 		m.seat(r)
 	}
@@ -37,13 +36,11 @@ func Best(worth [][]int64, room []int) (chosen []int, sum int64) {
 
 // matcher seats rows. A seat is one place of a column; a row may also stay without one, at no cost and no price.
 type matcher struct {
+	way[int64]
 	worth               [][]int64
 	column              []int // of each seat
 	taken               []int // row of each seat; −1: none
 	rowPrice, seatPrice []int64
-	far                 []int64 // of each seat from the row that enters
-	from                []int   // seat before it on the way; −1: the row itself
-	done                []bool
 }
 
 func (m *matcher) cost(r, seat int) int64 {
@@ -52,9 +49,7 @@ func (m *matcher) cost(r, seat int) int64 {
 
 // seat gives a row a seat, or leaves one row without, by the cheapest way of exchanges.
 func (m *matcher) seat(row int) {
-	for s := range m.far {
-		m.far[s], m.from[s], m.done[s] = math.MaxInt64, -1, false
-	}
+	m.begin(math.MaxInt64)
 	r, at, length := row, -1, int64(0)
 	out, outAt := int64(math.MaxInt64), -1 // the cheapest way to leave a row without, and the seat that it frees
 	for {
@@ -84,20 +79,6 @@ func (m *matcher) seat(row int) {
 		}
 		r = m.taken[at]
 	}
-	m.rowPrice[row] += length
-	for s, done := range m.done {
-		if done && m.taken[s] >= 0 {
-			m.rowPrice[m.taken[s]] += length - m.far[s]
-			m.seatPrice[s] -= length - m.far[s]
-		}
-	}
-	for at >= 0 {
-		before := m.from[at]
-		if before < 0 {
-			m.taken[at] = row
-		} else {
-			m.taken[at] = m.taken[before]
-		}
-		at = before
-	}
+	m.reprice(row, length, m.taken, m.rowPrice, m.seatPrice)
+	m.exchange(row, at, m.taken)
 }

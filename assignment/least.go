@@ -47,7 +47,7 @@ func Least(cost [][]float64) (column []int, sum float64, rowPrice, columnPrice [
 		return nil, 0, nil, nil, err
 	}
 	f := &filler{cost: cost, rowPrice: make([]float64, len(cost)), columnPrice: make([]float64, columns), row: make([]int, columns),
-		far: make([]float64, columns), from: make([]int, columns), done: make([]bool, columns)}
+		way: newWay[float64](columns)}
 	for c := range f.row {
 		f.row[c] = -1
 	}
@@ -106,19 +106,15 @@ func shape(cost [][]float64) (columns int, err error) {
 
 // filler gives rows columns one after another. Reduced costs (cost − rowPrice − columnPrice) are never below 0 but for rounding, and 0 where a row sits.
 type filler struct {
+	way[float64]
 	cost                  [][]float64
 	rowPrice, columnPrice []float64
-	row                   []int     // of each column; −1: free
-	far                   []float64 // of each column from the row that enters
-	from                  []int     // column before it on the way; −1: the row itself
-	done                  []bool
+	row                   []int // of each column; −1: free
 }
 
 // enter gives a row a column by the cheapest way of exchanges, or says which rows have too few.
 func (f *filler) enter(row int) *Short {
-	for c := range f.far {
-		f.far[c], f.from[c], f.done[c] = math.Inf(1), -1, false
-	}
+	f.begin(math.Inf(1))
 	least := math.Inf(1)
 	for c, x := range f.cost[row] {
 		least = min(least, x-f.columnPrice[c])
@@ -140,22 +136,8 @@ func (f *filler) enter(row int) *Short {
 		}
 		r = f.row[at]
 	}
-	f.rowPrice[row] += length
-	for c, done := range f.done {
-		if done && f.row[c] >= 0 {
-			f.rowPrice[f.row[c]] += length - f.far[c]
-			f.columnPrice[c] -= length - f.far[c]
-		}
-	}
-	for at >= 0 {
-		before := f.from[at]
-		if before < 0 {
-			f.row[at] = row
-		} else {
-			f.row[at] = f.row[before]
-		}
-		at = before
-	}
+	f.reprice(row, length, f.row, f.rowPrice, f.columnPrice)
+	f.exchange(row, at, f.row)
 	return nil
 }
 
