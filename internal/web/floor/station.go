@@ -118,7 +118,11 @@ var usual = map[book.Station][]string{
 
 func usualActs(at book.Station) (list []doing) {
 	for _, act := range usual[at] {
-		list = append(list, doing{act, "/do/" + act, weighty[act]})
+		path := "/do/" + act
+		if act == "match" { // three are found there, or chosen by hand
+			path = "/racks"
+		}
+		list = append(list, doing{act, path, weighty[act]})
 	}
 	return list
 }

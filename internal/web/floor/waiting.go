@@ -100,6 +100,24 @@ const (
 	rateSoon = 0.01
 )
 
+// answerPath is where a question is answered by an act. What belongs together is found at the racks: a proposal that waits is shown there with its pieces.
+func answerPath(x waiting.Question, act string) string {
+	size := waiting.MatchSize(x)
+	switch {
+	case act == "match" && size != "":
+		return "/racks?size=" + url.QueryEscape(size)
+	case act == "match" && x.Kind == waiting.LayUp && len(x.Also) > 0:
+		return "/racks?piece=" + url.QueryEscape(x.Also[0].ID)
+	case act == "match" && x.Kind == waiting.Order:
+		return "/racks"
+	}
+	path := shell.ActPath(act, x.Thing, x.Also)
+	if size != "" { // which of them is chosen there
+		path += "&_size=" + url.QueryEscape(size)
+	}
+	return path
+}
+
 func shown(v *shell.Visit, x waiting.Question) slip {
 	s := slip{Question: x, Says: says(v.Words, x.Say), Advice: says(v.Words, x.Recommend), Why: says(v.Words, x.Sure.Says), Waits: says(v.Words, x.Cost.Says),
 		For: since(v, x.Since), Mine: v.Sender.Role.Covers(x.May)}
@@ -113,11 +131,7 @@ func shown(v *shell.Visit, x waiting.Question) slip {
 		s.Chance = v.Chance(x.Sure.P)
 	}
 	for _, act := range x.Acts {
-		path := shell.ActPath(act, x.Thing, x.Also)
-		if size := waiting.MatchSize(x); size != "" { // which of them is chosen there
-			path += "&_size=" + url.QueryEscape(size)
-		}
-		s.Doing = append(s.Doing, doing{act, path, weighty[act]})
+		s.Doing = append(s.Doing, doing{act, answerPath(x, act), weighty[act]})
 	}
 	if x.Kind == waiting.Remark && slices.Contains(x.Acts, "reject") { // its number is gone, not only unsaid
 		s.Search = "/lost?station=" + url.QueryEscape(string(x.Station))
