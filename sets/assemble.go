@@ -96,19 +96,29 @@ func (g *group) most(a *answer) int {
 	return max(min(sum, fill(g.of)), len(a.chosen))
 }
 
-// fill is how many sets so many pieces make when any three of them conform: of some of the places there must be as many pieces for each.
+// fill is how many sets so many pieces make when any three of them conform.
 func fill(pieces []Piece) int {
-	var stand [8]int // pieces by the places that they may take
+	var stand [8]int
 	for _, p := range pieces {
-		places := 0
-		for _, place := range bed.Places() {
-			if p.Ways.Stands(place) {
-				places |= 1 << place
-			}
-		}
-		stand[places]++
+		stand[placesOf(p)]++
 	}
-	most := len(pieces)
+	return fillPlaces(stand)
+}
+
+// placesOf are the places that a piece may take: bit 1 << place.
+func placesOf(p Piece) (places int) {
+	for _, place := range bed.Places() {
+		if p.Ways.Stands(place) {
+			places |= 1 << place
+		}
+	}
+	return places
+}
+
+// fillPlaces is fill by the number of pieces for each choice of places: for any of the places there must be as many pieces for each (P. Hall, On
+// representatives of subsets, Journal of the London Mathematical Society 10, 1935, 26).
+func fillPlaces(stand [8]int) int {
+	most := math.MaxInt
 	for some := 1; some < 8; some++ {
 		count, wide := 0, 0
 		for places, n := range stand {
@@ -229,7 +239,7 @@ func (g *group) why(i int, used []bool) string {
 		return fmt.Sprintf("its own straightness across of %.3f mm is more than the %.3f mm of a set", across, loosest.Across)
 	case len(g.pieces) < 3:
 		return fmt.Sprintf("there are only %s of its size that may be matched", trouble.Count(len(g.pieces), "piece", "pieces"))
-	case g.alone(i):
+	case !g.usable()[i]:
 		return "no two pieces make a set with it that may be expected to conform"
 	}
 	var rest []Piece
@@ -244,24 +254,25 @@ func (g *group) why(i int, used []bool) string {
 	return "the pieces that are left over make no further set that may be expected to conform"
 }
 
-// alone tells whether no three with the thing has a floor.
-func (g *group) alone(i int) bool {
+// usable tells of each thing whether any three with it has a floor; asked once.
+func (g *group) usable() []bool {
+	if g.some != nil {
+		return g.some
+	}
 	n := len(g.pieces)
+	g.some = make([]bool, n)
 	c := costs{group: g}
 	floors := make([]float64, n)
 	for a := range n {
 		for b := a + 1; b < n; b++ {
-			if a != i && b != i && b > i {
-				continue
-			}
 			row := floors[:n-b-1]
 			c.Floors(a, b, row)
 			for m, f := range row {
-				if (a == i || b == i || b+1+m == i) && !math.IsInf(f, 1) {
-					return false
+				if !math.IsInf(f, 1) {
+					g.some[a], g.some[b], g.some[b+1+m] = true, true, true
 				}
 			}
 		}
 	}
-	return true
+	return g.some
 }

@@ -32,6 +32,7 @@ type group struct {
 	wants   []want
 	counts  []int // sets that each order of the question wants
 	class   []Class
+	some    []bool // see usable
 
 	lock   sync.Mutex
 	priced map[[3]int]beds.Bed

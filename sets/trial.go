@@ -1,0 +1,144 @@
+package sets
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"slatewright/sets/threes"
+)
+
+// enoughGap is how near to the least cost is near enough to say what sets that are freed would cost.
+const enoughGap = 0.01
+
+// patience is how often a search that has freed nothing may ask whether to stop before it is given up: it asks every few milliseconds.
+const patience = 200
+
+// large is how many things are too many to plan anew for every change: then a set of what is left over is looked for first.
+const large = 80
+
+// try plans with some variants. frees tells whether there are more sets then, or as many of which more are for orders.
+func (w *weighing) try(v *variants, with []int) (f Freed, frees bool, err error) {
+	for _, n := range with {
+		f.Changes = append(f.Changes, v.list[n])
+	}
+	most := v.fill(with)
+	if most <= v.sets && !v.unmet {
+		f.Proven = true
+		return f, false, nil
+	}
+	s := &trial{w: w, v: v, at: v.at(with)}
+	if len(s.at) > large && !v.unmet {
+		if cost, ok := s.ofTheRest(); ok {
+			f.More, f.Cost, f.Proven = 1, cost, most == v.sets+1
+			return f, true, nil
+		}
+	}
+	plan, err := threes.Choose(threes.Ask{N: len(s.at), Triples: s, Wanted: v.wanted(), Before: s.start(), Gap: max(enoughGap, w.r.q.Gap), Stop: s.stop})
+	if err != nil {
+		return f, false, err
+	}
+	f.More, f.Orders, f.Cost = len(plan.Sets)-v.sets, -v.orders, -v.cost
+	given := make([]int, len(v.wants))
+	for _, c := range plan.Sets {
+		if v.order(c.Demand, given[c.Demand]) >= 0 {
+			f.Orders++
+		}
+		given[c.Demand]++
+		t := s.real(c.Three)
+		f.Cost += v.bed(t).Cost + v.own(t)
+	}
+	f.Proven = slices.Equal(plan.Numbers, plan.NumbersBound)
+	return f, f.More > 0 || f.More == 0 && f.Orders > 0, nil
+}
+
+// trial is the threes of some of the things.
+type trial struct {
+	w     *weighing
+	v     *variants
+	at    []int
+	asked int
+}
+
+// start is the plan as it stands, counted as this trial counts.
+func (s *trial) start() (list [][3]int) {
+	for _, t := range s.v.plan {
+		var now [3]int
+		there := true
+		for k, i := range t {
+			n, ok := slices.BinarySearch(s.at, i)
+			now[k], there = n, there && ok
+		}
+		if there {
+			list = append(list, now)
+		}
+	}
+	return list
+}
+
+func (s *trial) real(t [3]int) [3]int { return [3]int{s.at[t[0]], s.at[t[1]], s.at[t[2]]} }
+
+// Floors is that of sets/threes.
+func (s *trial) Floors(i, j int, floors []float64) {
+	row := make([]float64, len(s.v.pieces)-s.at[j]-1)
+	costs{group: s.v.group}.Floors(s.at[i], s.at[j], row)
+	for m := range floors {
+		floors[m] = row[s.at[j+1+m]-s.at[j]-1]
+	}
+}
+
+// Price is that of sets/threes.
+func (s *trial) Price(i, j, k int) (float64, uint32) {
+	return costs{group: s.v.group}.Price(s.at[i], s.at[j], s.at[k])
+}
+
+func (s *trial) stop() bool {
+	s.asked++
+	return s.w.stopped() || s.asked > patience
+}
+
+// mostPriced is how many threes of what is left over are priced.
+const mostPriced = 30
+
+// ofTheRest looks for a set of a variant and two things that are left over, and says what it costs.
+func (s *trial) ofTheRest() (cost float64, ok bool) {
+	planned := map[int]bool{}
+	for _, t := range s.v.plan {
+		for _, i := range t {
+			planned[i] = true
+		}
+	}
+	var rest []int
+	for _, i := range s.at {
+		if !planned[i] {
+			rest = append(rest, i)
+		}
+	}
+	type floored struct {
+		three [3]int
+		floor float64
+	}
+	var list []floored
+	for c, k := range rest {
+		for b, j := range rest[:c] {
+			for _, i := range rest[:b] {
+				if k < s.v.base {
+					continue // without a variant: the plan would have it
+				}
+				if t := [3]int{i, j, k}; len(rest) <= large {
+					if f := s.v.floor(t); !math.IsInf(f, 1) {
+						list = append(list, floored{t, f})
+					}
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b floored) int { return cmp.Compare(a.floor, b.floor) })
+	cost = math.Inf(1)
+	for _, l := range list[:min(len(list), mostPriced)] {
+		if b := s.v.bed(l.three); b.Serves != 0 && b.Cost+s.v.own(l.three) < cost {
+			cost, ok = b.Cost+s.v.own(l.three), true
+		}
+	}
+	return cost, ok
+}
