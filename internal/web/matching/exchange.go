@@ -25,9 +25,10 @@ type tapped struct {
 
 // exchange is one exchange.
 type exchange struct {
-	In, From, More, Path string
-	Sets                 []string // what is foretold of the sets then
-	Not                  string   // why it cannot be; "" where it can
+	In, From, Path string
+	More, Like     string   // what it costs more in all, and how much thickness that would be
+	Sets           []string // what is foretold of the sets then
+	Not            string   // why it cannot be; "" where it can
 }
 
 // tap answers for the piece that was tapped.
@@ -113,7 +114,7 @@ func (l asking) exchange(x sets.Exchange, k int) exchange {
 		row.Not = l.Say("racks.cannot-be")
 		return row
 	}
-	row.More = l.more(x.More)
+	row.More, row.Like = l.more(x.More)
 	to := l.wish
 	for i, s := range x.Sets {
 		row.Sets = append(row.Sets, l.inShort(letter([2]int{k, max(x.From, 0)}[min(i, 1)]), s))
@@ -135,19 +136,19 @@ func (l asking) inShort(letter string, s sets.Set) string {
 const least = 0.0005
 
 // more says what something costs more in all, and how much thickness that would be: a number of costs alone says nothing to anybody.
-func (l asking) more(more float64) string {
-	like := math.Abs(more) * spreadUnit / l.wish.Costs.Spread
+func (l asking) more(more float64) (said, like string) {
 	switch {
 	case math.Abs(more) < least:
-		return l.Say("racks.no-dearer")
-	case l.wish.Costs.Spread == 0 && more > 0:
-		return l.Say("racks.dearer", "cost", l.Number(more, 3))
-	case l.wish.Costs.Spread == 0:
-		return l.Say("racks.cheaper", "cost", l.Number(-more, 3))
+		return l.Say("racks.no-dearer"), ""
 	case more > 0:
-		return l.Say("racks.dearer-like", "cost", l.Number(more, 3), "like_mm", like)
+		said = l.Say("racks.dearer", "cost", l.Number(more, 3))
+	default:
+		said = l.Say("racks.cheaper", "cost", l.Number(-more, 3))
 	}
-	return l.Say("racks.cheaper-like", "cost", l.Number(-more, 3), "like_mm", like)
+	if l.wish.Costs.Spread > 0 {
+		like = l.Say("racks.like", "mm", math.Abs(more)*spreadUnit/l.wish.Costs.Spread)
+	}
+	return said, like
 }
 
 // spreadUnit is the spread of thickness that costs one, mm: see [sets.Weights].
