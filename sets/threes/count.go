@@ -51,7 +51,7 @@ func (s *search) countOne(d int) (again bool, err error) {
 	if err != nil || !done || st.over() {
 		return false, err
 	}
-	st.gather(st.reserve())
+	st.gather(st.p, st.reserve())
 	_, err = (&tree{stage: st}).search()
 	return false, err
 }

@@ -2,7 +2,6 @@ package threes
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"sync"
 
@@ -152,13 +151,13 @@ func (st *stage) mend(chosen []int, things []int32) (bool, error) {
 	return st.high < before2, err
 }
 
-// mendParts mends parts of the plan until enough tries in a row were in vain.
-func (st *stage) mendParts(found []candidate, draw *chance.Stream) error {
+// mendParts mends parts of the plan, of least sets or a few more, until enough tries in a row were in vain.
+func (st *stage) mendParts(found []candidate, least int, draw *chance.Stream) error {
 	n := st.nearby(found)
 	vain := 0
 	for tries := 0; vain < 2*len(st.sets) && !st.over() && !st.halt(); tries++ {
 		n.index(st.sets)
-		size := 6 + draw.IntN(5)
+		size := least + draw.IntN(5)
 		chosen, things := n.choose(draw.IntN(len(st.sets)), st.sets, min(size, len(st.sets)), draw)
 		better, err := st.mend(chosen, things)
 		if err != nil || st.again {
@@ -181,5 +180,3 @@ func within(found []candidate, d float64) []candidate {
 	}
 	return kept
 }
-
-var _ = math.Inf

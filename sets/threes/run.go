@@ -57,17 +57,37 @@ func (s *search) costs() (again bool, err error) {
 	if st.over() {
 		return false, nil
 	}
-	proven := st.p.proven(0)
-	found := st.reserve()
-	if len(found) > mostOpen {
-		if err := st.mendParts(found, chance.NewStream(uint64(s.t.n))); err != nil || st.halt() || st.over() {
+	root, proven, found := st.p, st.p.proven(0), st.reserve()
+	draw := chance.NewStream(uint64(s.t.n))
+	for size := 6; len(found) > mostOpen && size <= 12; size += 3 {
+		if err := st.mendParts(found, size, draw); err != nil || st.halt() || st.over() {
+			return false, err
+		}
+		st.gather(root, pickFew(found))
+		if _, err := (&tree{stage: st, some: true, most: 60}).search(); err != nil || st.halt() || st.over() {
 			return false, err
 		}
 		found = within(found, st.high-st.step-proven)
 	}
-	st.gather(found)
+	if len(found) > mostEver {
+		return false, nil
+	}
+	st.gather(root, found)
 	_, err = (&tree{stage: st}).search()
 	return false, err
+}
+
+// How many threes are branched on at once: at once, in a first look at the most promising, and at all.
+const (
+	mostOpen = 20_000
+	few      = 3_000
+	mostEver = 1_000_000
+)
+
+// pickFew are the candidates of least reduced cost.
+func pickFew(found []candidate) []candidate {
+	slices.SortFunc(found, byReduced)
+	return found[:min(few, len(found))]
 }
 
 // plainBound is what the floors prove without any program: a set costs at least the mean of what its things cost at least.
@@ -96,9 +116,6 @@ func (s *search) plainBound() float64 {
 	}
 	return sum/3 - 1e-14*math.Abs(sum)
 }
-
-// mostOpen is how many threes are branched on at once without mending the plan first.
-const mostOpen = 20_000
 
 // given begins with the plan that was given, as far as it can be.
 func (s *search) given() error {

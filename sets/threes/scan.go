@@ -93,7 +93,7 @@ func (q *prices) rows(t *table, p *program, i int, most float64, keep int, work 
 		if q.two != nil {
 			off += q.two[i*q.n+j]
 		}
-		if q.two == nil && p.scaled(t.rowLow[i*q.n+j])-off-q.most[j+1] >= min(most, least) {
+		if q.two == nil && p.scaled(t.rowLow[i*q.n+j])-off-q.most[j+1] >= max(most, least) {
 			continue
 		}
 		begin := len(found)

@@ -187,9 +187,8 @@ func (st *stage) reserve() []candidate {
 	return found
 }
 
-// gather begins the program anew with the threes found, and the cuts that have a price.
-func (st *stage) gather(found []candidate) {
-	p := st.p
+// gather begins a program anew with the threes found, and the cuts that have a price in it.
+func (st *stage) gather(p *program, found []candidate) {
 	fresh := newProgram(st.t, p.groups, p.scale, p.stop)
 	for i := range p.cuts {
 		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {

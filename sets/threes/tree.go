@@ -61,16 +61,20 @@ type tree struct {
 	*stage
 	open   nodes
 	serial int
-	work   simplex // for looking ahead
+	some   bool // the program holds some of the threes only: plans count, bounds do not
+	most   int  // nodes to look at; 0: all
 }
 
 // search looks at one node after another, always going on with a child of the last one while it may be better. False: stopped.
 func (t *tree) search() (bool, error) {
 	heap.Push(&t.open, &node{low: t.low})
+	begin := t.nodes
 	for len(t.open) > 0 {
 		at := heap.Pop(&t.open).(*node)
-		t.raise(at.low)
-		if t.over() {
+		if !t.some {
+			t.raise(at.low)
+		}
+		if t.over() || t.most > 0 && t.nodes-begin >= t.most {
 			return true, nil
 		}
 		t.p.load(at)
@@ -85,7 +89,9 @@ func (t *tree) search() (bool, error) {
 			at = next
 		}
 	}
-	t.raise(t.high)
+	if !t.some {
+		t.raise(t.high)
+	}
 	return true, nil
 }
 
