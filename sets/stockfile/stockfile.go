@@ -21,8 +21,8 @@ import (
 	"slatewright/trouble"
 )
 
-// MostPieces is the longest list that is taken.
-const MostPieces = 1000
+// MostPieces is how many pieces of one size are matched at once.
+const MostPieces = 600
 
 // Terms are what a list of the stock does not say itself.
 type Terms struct {
@@ -72,19 +72,20 @@ func Read(list *sheet.Sheet, t Terms) (*Stock, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(list.Rows) > MostPieces {
-		return nil, list.Bad(list.Rows[MostPieces].Line, "too-many-pieces", fmt.Sprintf("%d pieces; at most %d are matched at once", len(list.Rows), MostPieces),
-			"give the stock of one size, or one bay of the racks, at a time")
-	}
 	r := &reader{list: list, terms: t, columns: columns, lines: map[string]int{}}
 	if r.rows, err = r.places(); err != nil {
 		return nil, err
 	}
 	s := &Stock{Name: list.Name}
+	sizes := map[string]int{}
 	for _, row := range list.Rows {
 		p, made, err := r.piece(row)
 		if err != nil {
 			return nil, err
+		}
+		if sizes[p.Size]++; sizes[p.Size] > MostPieces {
+			return nil, r.bad(row, "too-many-pieces", fmt.Sprintf("more than %d pieces of one size: so many are matched at once", MostPieces),
+				"give one bay of the racks at a time, or write the size of each piece")
 		}
 		s.Pieces, s.Lines, s.Made = append(s.Pieces, p), append(s.Lines, row.Line), append(s.Made, made)
 		s.Files = append(s.Files, row.Text(columns["file"]))
