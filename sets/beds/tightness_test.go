@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"syscall"
@@ -82,5 +83,36 @@ func TestMeasure(t *testing.T) {
 		slices.Sort(ratio)
 		q := func(p float64) float64 { return ratio[int(p*float64(len(ratio)-1))] }
 		t.Log(n, fmt.Sprintf("floor %.3f mean cost %.3f; ratio least %.6f median %.4f 90%% %.4f 99%% %.4f most %.4f; tight %d serve %d; %v each", all[n].f, cost/float64(serve), q(0), q(.5), q(.9), q(.99), q(1), tight, serve, used/1000))
+	}
+}
+
+func TestMeasureScans(t *testing.T) {
+	if os.Getenv("MEASURE") == "" {
+		t.Skip()
+	}
+	r := rand.New(rand.NewPCG(1, 1))
+	for _, n := range []int{5000, 20000, 100000} {
+		var list []beds.Piece
+		for range 20 {
+			list = append(list, beds.Piece{Face: drawn(r, kind{scan: n}), Ways: beds.AnyWay()})
+		}
+		at := cpu()
+		s, err := beds.New(list, bed.NineFoot(), usual(), weights())
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Log(n, "new", cpu()-at, s.Trace())
+		at = cpu()
+		priced := 0
+		for i := range 20 {
+			for j := i + 1; j < 20; j++ {
+				for k := j + 1; k < 20; k++ {
+					if s.Price(i, j, k).Serves != 0 {
+						priced++
+					}
+				}
+			}
+		}
+		t.Log(priced, (cpu()-at)/1140)
 	}
 }
