@@ -336,3 +336,23 @@ func TestOrders(t *testing.T) {
 		t.Errorf("late %+v, spread %+v of two sizes", m.Late, m.Spread)
 	}
 }
+
+// An answer tells where it is certain, and where it is not.
+func TestTold(t *testing.T) {
+	three, none, one := 3, []answers.Set{}, []answers.Set{{}}
+	for i, c := range []struct {
+		m    answers.Matched
+		told bool
+	}{
+		{answers.Matched{Sets: none}, true},
+		{answers.Matched{Sets: none, SetsBound: new(int)}, true},
+		{answers.Matched{Sets: none, SetsBound: &three}, false},
+		{answers.Matched{Sets: one, SetsBound: &three}, true},
+		{answers.Matched{Sets: one, Orders: []answers.Order{{Met: true}, {Proven: true}}}, true},
+		{answers.Matched{Sets: one, Orders: []answers.Order{{Met: true}, {Proven: false}}}, false},
+	} {
+		if c.m.Told() != c.told {
+			t.Errorf("case %d", i)
+		}
+	}
+}

@@ -51,6 +51,9 @@ func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 	if err != nil {
 		return err
 	}
+	if a.Stop != nil && a.Stop(share) {
+		m.Warnings = append(m.Warnings, "what one more would free was not tried to the end: the time was over")
+	}
 	for _, f := range found {
 		out := Freed{MoreSets: f.More, Orders: f.Orders, MoreCost: f.Cost, Proven: f.Proven, Changes: []Change{}}
 		for _, c := range f.Changes {

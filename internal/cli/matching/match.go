@@ -41,13 +41,13 @@ type Match struct {
 	Time      time.Duration `default:"10s" help:"How long it may look; the best so far is answered then."`
 	Gap       string        `default:"0" help:"A gap between cost and bound that is good enough, such as 1%."`
 	Exchanges int           `default:"0" placeholder:"N" help:"Tell so many exchanges for each place of each set, and what each would cost."`
-	OneMore   int           `default:"8" placeholder:"N" help:"Tell so many ways in which one piece more, ground again or cut otherwise, would free sets (${default})."`
-	Changes   int           `default:"1" placeholder:"N" help:"How many such changes may be made one after another (${default})."`
-	Reground  verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"How flat a piece comes from the grinder: its zone (${default})."`
-	CleanUp   verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"What grinding again takes off beyond the zone that the face has (${default})."`
+	OneMore   int           `default:"8" placeholder:"N" help:"Tell so many ways in which one piece more, ground again or cut otherwise, would free sets."`
+	Changes   int           `default:"1" placeholder:"N" help:"How many such changes may be made one after another."`
+	Reground  verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"How flat a piece comes from the grinder: its zone."`
+	CleanUp   verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"What grinding again takes off beyond the zone that the face has."`
 	Rigid     bool          `help:"Leave out laying the sets as stone that bends."`
 	Pass      float64       `placeholder:"SHARE" help:"Share of the pieces begun that pass, such as 0.9: then it says what matching late is worth."`
-	Sure      float64       `default:"0.95" placeholder:"SHARE" help:"How surely the sets shall come of the pieces begun, with --pass (${default})."`
+	Sure      float64       `default:"0.95" placeholder:"SHARE" help:"How surely the sets shall come of the pieces begun, with --pass."`
 }
 
 // About is the help of the verb.
