@@ -207,7 +207,7 @@ func (s *Stock) floorOf(t *triple) float64 {
 		cost += s.weights.Zone * (2*half - 2*seating.Hold)
 		switch limit := s.classes[0].MaxStep; {
 		case step <= limit:
-			least = min(least, cost+s.weights.Step*max(0, step-rounding))
+			least = min(least, cost+s.weights.Step*max(0, step-grain))
 		case cost < least:
 			least = min(least, joints[centre]+s.binding(t, bits&allowed, half))
 		}

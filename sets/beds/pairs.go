@@ -73,7 +73,7 @@ func (t *tracer) row(s *Stock, a int, most float64) row {
 			var need [4]float64
 			for e := range need {
 				k := len(r.first) - 5 + e
-				need[e] = t.list[r.first[k]:r.first[k+1]].reaches(s.classes[c].MaxStep+rounding, 0)
+				need[e] = t.list[r.first[k]:r.first[k+1]].reaches(s.classes[c].MaxStep+grain, 0)
 			}
 			r.need[c] = append(r.need[c], need)
 		}
@@ -113,7 +113,7 @@ func (t *tracer) joint(s *Stock, a *piece, ea int, b *piece, eb int, most float6
 // closes tells whether a joint can keep the steps of any class inside its zone.
 func (s *Stock) closes(f lines) bool {
 	for _, c := range s.classes {
-		if f.at(min(c.Zone, widestZone)/2+2*seating.Hold) <= c.MaxStep+rounding {
+		if f.at(min(c.Zone, widestZone)/2+2*seating.Hold) <= c.MaxStep+grain {
 			return true
 		}
 	}

@@ -148,8 +148,11 @@ func (q *question) candidates(list []candidate, c int) []candidate {
 	return list
 }
 
-// rounding is what rounding may take of a step, mm.
-const rounding = 1e-10
+// What rounding may take of a step, mm: of one that was solved to the end, and of a floor, which was carried on from step to step.
+const (
+	rounding = 1e-10
+	grain    = 1e-8
+)
 
 // narrow is how much wider than the pieces alone a zone must be, mm, for the steps to be no further below their limit than slack.
 const narrow = 1e-5
@@ -166,7 +169,7 @@ func slack(pieces []*piece) float64 {
 			}
 		}
 	}
-	return rounding + 2*bump*2*seating.Hold/narrow
+	return grain + 2*bump*2*seating.Hold/narrow
 }
 
 // least is the least that seating can cost with the steps of class c, from half a zone at which the joints allow no larger step less than
@@ -174,17 +177,17 @@ func slack(pieces []*piece) float64 {
 func (s *Stock) least(c int, half, step float64, head, foot lines) float64 {
 	m, w := &s.classes[c], &s.weights
 	zone := 2*half - 2*seating.Hold
-	if step <= m.MaxStep+rounding {
-		return w.Zone*zone + w.Step*max(0, step-rounding)
+	if step <= m.MaxStep+grain {
+		return w.Zone*zone + w.Step*max(0, step-grain)
 	}
-	h := max(head.reaches(m.MaxStep+rounding, half), foot.reaches(m.MaxStep+rounding, half))
+	h := max(head.reaches(m.MaxStep+grain, half), foot.reaches(m.MaxStep+grain, half))
 	if !(2*h <= m.Zone+4*seating.Hold) {
 		return math.Inf(1)
 	}
 	cost := w.Zone*(2*h-4*seating.Hold) + w.Step*max(0, m.MaxStep-s.slack)
 	if far := half + narrow/2; h <= far {
 		far += 2 * seating.Hold
-		cost = min(cost, w.Zone*zone+w.Step*max(0, max(head.at(far), foot.at(far))-rounding))
+		cost = min(cost, w.Zone*zone+w.Step*max(0, max(head.at(far), foot.at(far))-grain))
 	}
 	return cost
 }

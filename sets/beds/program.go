@@ -50,6 +50,7 @@ const (
 const (
 	kept    = 1e-13
 	nothing = 1e-11
+	hair    = 1e-12
 )
 
 // row writes the coefficients of a row into p.a and returns its right side.
@@ -176,17 +177,23 @@ const exchanges = 400
 // solve runs from the present basis until no row is broken, or the value exceeds bound.
 func (p *program) solve(bound float64) outcome {
 	last := p.d - 1
-	for polished := false; ; {
+	for polished, again := false, false; ; {
 		if p.x[last] > bound {
 			return beyond
 		}
 		id, excess := p.worst()
 		if id < 0 {
-			if polished {
-				return p.sound()
+			switch {
+			case !polished:
+				p.polish()
+				polished = true
+			case p.sound():
+				return solved
+			case again || !p.refactor():
+				return lostPath
+			default: // rounding heaped up on the way: once more, from the basis itself
+				again, polished = true, false
 			}
-			p.polish()
-			polished = true
 			continue
 		}
 		if p.turns >= exchanges {
@@ -221,14 +228,15 @@ func (p *program) entering(id int32) (leave int, fine bool) {
 		top = max(top, math.Abs(s))
 	}
 	leave = -1
-	least := math.Inf(1)
+	limit := math.Inf(1) // the multipliers may fall below 0 by a hair, so that a large exchange can be preferred (Harris 1973)
 	for k, w := range p.w[:d] {
-		if w <= nothing*top {
-			continue
+		if w > nothing*top {
+			limit = min(limit, (max(0, -p.inv[k][last])+hair)/w)
 		}
-		ratio := max(0, -p.inv[k][last]) / w
-		if ratio < least-1e-13 || (ratio <= least+1e-13 && w > p.w[leave]) {
-			least, leave = min(ratio, least), k
+	}
+	for k, w := range p.w[:d] {
+		if w > nothing*top && max(0, -p.inv[k][last]) <= limit*w && (leave < 0 || w > p.w[leave]) {
+			leave = k
 		}
 	}
 	return leave, leave < 0 || p.w[leave] > 1e-6*top
@@ -316,7 +324,7 @@ func (p *program) polish() {
 }
 
 // sound checks the end of a solve: multipliers that are not negative balance the wish, and the rows of the basis are met.
-func (p *program) sound() outcome {
+func (p *program) sound() bool {
 	last := p.d - 1
 	var sum [unknowns]float64
 	sum[last] = 1
@@ -324,20 +332,20 @@ func (p *program) sound() outcome {
 		b := p.row(p.basis[k])
 		l := -p.inv[k][last]
 		if l < -1e-9 {
-			return lostPath
+			return false
 		}
 		for j := range p.d {
 			b -= p.a[j] * p.x[j]
 			sum[j] += l * p.a[j]
 		}
 		if math.Abs(b) > 1e-11 {
-			return lostPath
+			return false
 		}
 	}
 	for _, s := range sum[:p.d] {
 		if math.Abs(s) > 1e-9 {
-			return lostPath
+			return false
 		}
 	}
-	return solved
+	return true
 }
