@@ -4,6 +4,7 @@
 //	go run ./speed bin/slatewright pages    only what is promised of the pages
 //	go run ./speed bin/slatewright plates   only what is promised of bending, beside an independent program
 //	go run ./speed bin/slatewright cuts     only what is promised of cutting a slab, beside a general integer programme
+//	go run ./speed bin/slatewright sets     only what is promised of matching, beside a general integer programme
 //	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
 //	go run ./speed toolmarks                how often the right cause is found of marks that invented machines leave
 //
@@ -69,8 +70,10 @@ func main() {
 		run = runPlates
 	case len(os.Args) == 3 && os.Args[2] == "cuts":
 		run = runCuts
+	case len(os.Args) == 3 && os.Args[2] == setsArgument:
+		run = runSets
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates|cuts] (the built slatewright), or speed calibration, or speed toolmarks")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates|cuts|sets] (the built slatewright), or speed calibration, or speed toolmarks")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")
@@ -92,7 +95,7 @@ func main() {
 func runAll(program, dir string) (missed int, err error) {
 	fmt.Printf("%s, %d cores\n", runtime.Version(), runtime.GOMAXPROCS(0))
 	total := 0
-	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench, cutBench, layerBench, holesBench, programBench, drawingBench, bedBench} {
+	for _, b := range []bench{zoneBench(1e6), zoneBench(1e7), hullBench, wholeBench, readBench, shellBench, seatBench, frameBench, seasonBench, cleanupBench, discBench, cutBench, layerBench, holesBench, programBench, drawingBench, bedBench, matchBench} {
 		goals, err := b(program, dir)
 		if err != nil {
 			return 0, err
