@@ -74,10 +74,7 @@ func (s *Stock) keep() {
 
 // keepRow works out the floors of two pieces with each that is at least as wide; pieces go by rank here.
 func (s *Stock) keepRow(f *floors, a, b int) {
-	t := triple{rank: [3]int{a, b, 0}}
-	for e := range 4 {
-		t.lines[e], _ = s.pairs.of(a, e/2, b, e%2)
-	}
+	t := s.begin(a, b)
 	i, j := s.order[a], s.order[b]
 	if i > j {
 		i, j = j, i
@@ -116,10 +113,8 @@ func (s *Stock) floor(i, j, k int) float64 {
 	if b < a {
 		a, b = b, a
 	}
-	t := triple{rank: [3]int{a, b, c}}
-	for e := range 4 {
-		t.lines[e], _ = s.pairs.of(a, e/2, b, e%2)
-	}
+	t := s.begin(a, b)
+	t.rank[2] = c
 	return s.floorOf(&t)
 }
 
@@ -130,6 +125,24 @@ type triple struct {
 	lines [4]lines // of the first four; the others begin at the zone of the widest
 	at    [4]int   // which line of them holds there
 	step  twelve   // at the zone of the widest
+
+	kinds  []uint64 // arrangements by the kind of the widest
+	across float64  // of the other two
+	seated bool     // both
+	cost   float64  // of their meeting
+}
+
+// begin is two pieces that wait for a third one, at least as wide.
+func (s *Stock) begin(a, b int) triple {
+	p, q := s.pieces[a], s.pieces[b]
+	t := triple{rank: [3]int{a, b, 0}, kinds: s.halves[p.kind][q.kind], across: max(p.across, q.across), seated: p.face != nil && q.face != nil}
+	for e := range 4 {
+		t.lines[e], _ = s.pairs.of(a, e/2, b, e%2)
+	}
+	if s.meeting != nil {
+		t.cost = s.meeting[a][b]
+	}
+	return t
 }
 
 // meets says for each arrangement which of the meetings stand at its joints.
@@ -175,15 +188,19 @@ func either(some uint64) uint64 {
 
 // floorOf is the least that three pieces can cost, by what each two of them say of their joint at the zone of the widest.
 func (s *Stock) floorOf(t *triple) float64 {
-	a, b, c := s.pieces[t.rank[0]], s.pieces[t.rank[1]], s.pieces[t.rank[2]]
-	allowed := either(s.allowed(a, b, c))
-	if allowed == 0 || c.zone > s.widest || max(a.across, b.across, c.across) > s.broadest {
+	c := s.pieces[t.rank[2]]
+	allowed := t.kinds[c.kind]
+	if allowed == 0 || c.zone > s.widest || max(t.across, c.across) > s.broadest {
 		return math.Inf(1)
 	}
 	half := c.zone/2 + seating.Hold/2
 	s.steps(t, half)
-	joints := s.joints(t.rank)
-	seated := a.face != nil && b.face != nil && c.face != nil
+	var joints [3]float64
+	if s.meeting != nil {
+		x, y := s.meeting[t.rank[2]][t.rank[0]], s.meeting[t.rank[2]][t.rank[1]]
+		joints = [3]float64{t.cost + x, t.cost + y, x + y}
+	}
+	seated := t.seated && c.face != nil
 	least := math.Inf(1)
 	var steps [3]float64
 	if allowed == anyArrangement {

@@ -17,6 +17,7 @@ type Stock struct {
 	order   []int        // of each rank, the piece of the stock
 	rank    []int        // of each piece of the stock
 	kinds   [][][]uint64 // arrangements of three pieces by their kinds
+	halves  [][][]uint64 // of them, one of every two that are one bed
 	pairs   pairs
 	meeting [][]float64 // by ranks: cost of meeting at a joint; nil: nothing
 	floors  floors
@@ -88,12 +89,13 @@ func (s *Stock) sortWays() {
 		}
 		p.kind = k
 	}
-	s.kinds = make([][][]uint64, len(list))
+	s.kinds, s.halves = make([][][]uint64, len(list)), make([][][]uint64, len(list))
 	for a := range list {
-		s.kinds[a] = make([][]uint64, len(list))
+		s.kinds[a], s.halves[a] = make([][]uint64, len(list)), make([][]uint64, len(list))
 		for b := range list {
 			for c := range list {
-				s.kinds[a][b] = append(s.kinds[a][b], allowed([3]Ways{list[a], list[b], list[c]}))
+				some := allowed([3]Ways{list[a], list[b], list[c]})
+				s.kinds[a][b], s.halves[a][b] = append(s.kinds[a][b], some), append(s.halves[a][b], either(some))
 			}
 		}
 	}
