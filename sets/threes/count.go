@@ -1,19 +1,31 @@
 package threes
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"slatewright/chance"
+)
 
 // little is what costs add at most where numbers are counted: there they only decide between plans of the same numbers.
 const little = 0.02
 
-// count makes the number of each demand as large as can be, one demand after another, as far as time allows. Again: demands are
-// no longer alike, all is to be begun anew.
-func (s *search) count() (again bool, err error) {
+// Where there are more things than whole, numbers are first counted with a budget of pivots and nodes, so that time is left for costs.
+const (
+	whole        = 60
+	budgetPivots = 3_000
+	mostCounted  = 200_000
+)
+
+// count makes the number of each demand as large as can be, one demand after another, as far as time and budget allow. Again: demands
+// are no longer alike, all is to be begun anew.
+func (s *search) count(all bool) (again bool, err error) {
 	s.most = s.most[:0]
 	left := s.t.n / 3
 	for d := range s.ask.Wanted {
 		s.most = append(s.most, min(left, s.wanted(d)))
 		if s.numbers[d] < s.most[d] && !s.stop() {
-			if again, err := s.countOne(d); err != nil || again {
+			if again, err := s.countOne(d, all || s.t.n <= whole); err != nil || again {
 				return again, err
 			}
 		}
@@ -22,8 +34,11 @@ func (s *search) count() (again bool, err error) {
 	return false, nil
 }
 
+// counted says that every number is proven.
+func (s *search) counted() bool { return slices.Equal(s.numbers, s.most) }
+
 // countOne makes the number of one demand as large as can be while those before it keep theirs.
-func (s *search) countOne(d int) (again bool, err error) {
+func (s *search) countOne(d int, all bool) (again bool, err error) {
 	groups := make([]group, len(s.groups))
 	total := 0
 	for g := range groups {
@@ -47,11 +62,23 @@ func (s *search) countOne(d int) (again bool, err error) {
 			s.most[d] = s.most[d] - max(0, int(math.Ceil(st.low-little-1e-6)))
 		}
 	}()
+	if s.t.n > whole {
+		if err := st.another(d, chance.NewStream(uint64(d))); err != nil || st.halt() || st.over() {
+			return false, err
+		}
+	}
+	if !all {
+		st.budget = budgetPivots
+	}
 	done, err := st.root(40)
 	if err != nil || !done || st.over() {
 		return false, err
 	}
-	st.gather(st.p, st.reserve())
+	found := st.reserve()
+	if len(found) > mostCounted || !all && len(found) > mostOpen {
+		return false, nil
+	}
+	st.gather(st.p, found)
 	_, err = (&tree{stage: st}).search()
 	return false, err
 }

@@ -2,6 +2,7 @@ package threes
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sync"
 
@@ -113,21 +114,21 @@ func (n *near) choose(begin int, sets []set, size int, draw *chance.Stream) (cho
 	return chosen, things
 }
 
-// mend parts the things of some sets anew, exactly, and reports whether that made the plan cheaper.
-func (st *stage) mend(chosen []int, things []int32) (bool, error) {
+// anew parts the things of some sets anew, exactly as far as a budget goes, and returns the sets. More asks for that many more sets of
+// a demand.
+func (st *stage) anew(chosen []int, things []int32, demand, more int) (Plan, []set, error) {
 	wanted := make([]int, len(st.ask.Wanted))
 	inner := &part{search: st.search, things: things}
 	at := map[int32]int{}
 	for a, i := range things {
 		at[i] = a
 	}
+	wanted[demand] += more
 	var before [][3]int
-	old := 0.0
 	for _, a := range chosen {
 		c := st.sets[a]
 		wanted[slices.Index(st.groupOf, int(c.group))]++
 		before = append(before, [3]int{at[c.three[0]], at[c.three[1]], at[c.three[2]]})
-		old += st.t.low[c.place]
 	}
 	patterns := len(st.t.patterns)
 	budget := 300
@@ -135,20 +136,83 @@ func (st *stage) mend(chosen []int, things []int32) (bool, error) {
 		budget--
 		return budget < 0 || st.stop()
 	}})
-	if st.again = len(st.t.patterns) != patterns; st.again || err != nil || st.wrong != nil {
-		return false, cmp.Or(err, st.wrong)
+	if st.again = st.again || len(st.t.patterns) != patterns; st.again || err != nil || st.wrong != nil {
+		return Plan{}, nil, cmp.Or(err, st.wrong)
 	}
-	if !slices.Equal(p.Numbers, wanted) || p.Cost >= old-st.slight(old) {
-		return false, nil
-	}
-	sets := slices.Clone(st.sets)
-	for a, c := range p.Sets {
+	var sets []set
+	for _, c := range p.Sets {
 		i, j, k := things[c.Three[0]], things[c.Three[1]], things[c.Three[2]]
-		sets[chosen[a]] = st.t.newSet(three{i, j, k}, int32(st.groupOf[c.Demand]))
+		sets = append(sets, st.t.newSet(three{i, j, k}, int32(st.groupOf[c.Demand])))
 	}
-	before2 := st.high
-	err = st.offer(sets)
-	return st.high < before2, err
+	return p, sets, nil
+}
+
+// mend parts the things of some sets anew and reports whether that made the plan cheaper.
+func (st *stage) mend(chosen []int, things []int32) (bool, error) {
+	old := 0.0
+	for _, a := range chosen {
+		old += st.t.low[st.sets[a].place]
+	}
+	p, fresh, err := st.anew(chosen, things, 0, 0)
+	if err != nil || len(fresh) != len(chosen) || p.Cost >= old-st.slight(old) {
+		return false, err
+	}
+	before := st.high
+	err = st.offer(st.without(chosen, fresh))
+	return st.high < before, err
+}
+
+// without is the plan with fresh sets in place of those chosen.
+func (st *stage) without(chosen []int, fresh []set) []set {
+	var sets []set
+	for a, c := range st.sets {
+		if !slices.Contains(chosen, a) {
+			sets = append(sets, c)
+		}
+	}
+	return append(sets, fresh...)
+}
+
+// another looks for one more set of a demand in parts of the plan, until enough tries were in vain.
+func (st *stage) another(demand int, draw *chance.Stream) error {
+	if len(st.sets) == 0 {
+		return nil
+	}
+	found, _ := st.p.pricesOf().scan(st.t, st.p, math.Inf(1), 2)
+	n := st.nearby(found)
+	for vain := 0; vain < 30 && st.numbers[demand] < st.most[demand] && !st.halt(); vain++ {
+		n.index(st.sets)
+		chosen, things := n.choose(draw.IntN(len(st.sets)), st.sets, min(8, len(st.sets)), draw)
+		things = st.withFree(things, 12, draw)
+		_, fresh, err := st.anew(chosen, things, demand, 1)
+		if err != nil || st.again {
+			return err
+		}
+		was := st.numbers[demand]
+		if err := st.offer(st.without(chosen, fresh)); err != nil {
+			return err
+		}
+		if st.numbers[demand] > was {
+			vain = -1
+		}
+	}
+	return nil
+}
+
+// withFree adds things in no set, so that at least most of them are among things.
+func (st *stage) withFree(things []int32, most int, draw *chance.Stream) []int32 {
+	free := st.free(st.sets)
+	for range most {
+		if len(free) == 0 {
+			break
+		}
+		i := free[draw.IntN(len(free))]
+		if !slices.Contains(things, i) {
+			things = append(things, i)
+		}
+	}
+	slices.Sort(things)
+	return things
 }
 
 // mendParts mends parts of the plan, of least sets or a few more, until enough tries in a row were in vain.

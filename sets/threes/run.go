@@ -30,14 +30,23 @@ func (s *search) run() error {
 			continue
 		}
 		var err error
-		if again, err = s.count(); err == nil && !again {
-			again, err = s.costs()
+		if again, err = s.both(false); err == nil && !again && !s.counted() && !s.stop() {
+			again, err = s.both(true)
 		}
 		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// both counts and then looks for the least cost. All: numbers are counted to the end; costs follow only if that found more.
+func (s *search) both(all bool) (again bool, err error) {
+	before := slices.Clone(s.numbers)
+	if again, err = s.count(all); err != nil || again || all && slices.Equal(before, s.numbers) {
+		return again, err
+	}
+	return s.costs()
 }
 
 // costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.

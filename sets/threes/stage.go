@@ -9,12 +9,13 @@ import (
 // stage is one question put to a program: the most sets of a demand, or the least cost at given numbers. Values are the program's.
 type stage struct {
 	*search
-	p     *program
-	low   float64 // proven: no plan is below it
-	high  float64 // of the best plan known
-	step  float64 // a plan that is not lower by this much is no better
-	costs bool    // the stage of costs: low and high are the search's bound and cost
-	again bool    // demands that were alike are no longer: all is to be begun anew
+	p      *program
+	low    float64 // proven: no plan is below it
+	high   float64 // of the best plan known
+	step   float64 // a plan that is not lower by this much is no better
+	costs  bool    // the stage of costs: low and high are the search's bound and cost
+	budget int     // of pivots; 0: no end
+	again  bool    // demands that were alike are no longer: all is to be begun anew
 }
 
 // newStage begins with the present plan.
@@ -33,7 +34,9 @@ func (s *search) newStage(groups []group, scale scale, step float64) *stage {
 }
 
 // halt says that pivoting is to end.
-func (st *stage) halt() bool { return st.again || st.p.stuck || st.stop() }
+func (st *stage) halt() bool {
+	return st.again || st.p.stuck || st.budget > 0 && st.p.simplex.total > st.budget || st.stop()
+}
 
 // over says that nothing better can be found, or need be.
 func (st *stage) over() bool {
