@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/cli/gauging"
 	"slatewright/internal/cli/gluing"
 	"slatewright/internal/cli/levelling"
+	"slatewright/internal/cli/marking"
 	"slatewright/internal/cli/matching"
 	"slatewright/internal/cli/office"
 	"slatewright/internal/cli/surfacing"
@@ -36,6 +37,7 @@ type grammar struct {
 	Feelers       feelersVerb          `cmd:"" group:"Decisions" help:"How flat can a face be, by straightedge and strips?"`
 	Judge         whole.Judge          `cmd:"" group:"Decisions" help:"Does the whole face conform, with what lies between the readings?"`
 	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
+	Marks         marking.Marks        `cmd:"" group:"Decisions" help:"How are the pieces of a set marked, and do these three pack?"`
 	Match         matching.Match       `cmd:"" group:"Decisions" help:"Which three pieces of a stock make a set?"`
 	LevelBed      levelling.LevelBed   `cmd:"" name:"level-bed" group:"Decisions" help:"How is the bed laid on its frame?"`
 	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`

@@ -158,3 +158,6 @@ func Split(text string) (texts []string) {
 
 // again finds where a mark begins within a text.
 var again = regexp.MustCompile(`(?i)M1\.[0-9]{2}\.`)
+
+// Numbered tells whether a text can be the number of a piece or set, as the book takes them: up to 40 letters, digits and . _ / - between them.
+func Numbered(text string) bool { return named.MatchString(text) }
