@@ -103,6 +103,16 @@ var permissions = []permission{
 		return fields("_entry", entry(), "number", "QH-T"+entry()[16:], "code", "QH-S106", "held", "yes", "_passphrase", pagetest.Secret)
 	}, certifies},
 
+	// the racks
+	{"GET /racks", "/racks", nil, visitorSees},
+	{"POST /racks", "/racks", func() url.Values {
+		return fields("set", entry()+"|QH-1042,QH-1060,QH-1004|0.02|0.2|", "back", "/racks")
+	}, handDoes},
+	{"GET /racks/learned", "/racks/learned", nil, visitorSees},
+	{"GET /racks/list", "/racks/list", nil, visitorSees},
+	{"GET /racks/list/example", "/racks/list/example", nil, visitorSees},
+	{"POST /racks/list", "/racks/list", send("stock", "no list"), visitorAsks},
+
 	// packing
 	{"GET /packing", "/packing?code=QH-1035", nil, visitorSees},
 	{"GET /packing/example", "/packing/example", nil, visitorSees},
