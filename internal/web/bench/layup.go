@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -29,6 +30,7 @@ type laying struct {
 	Asked       string // the pieces as they were named, while they are not three
 	Order       string
 	Picks       shell.Picks
+	Turned      []string // pieces that lie turned end for end, as the set was proposed
 	Action      string
 	Pieces      []string
 	Entry       string
@@ -126,6 +128,11 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 	p.Action, p.Asked, p.Order = "/set/"+url.PathEscape(s.ID)+"/lay-up", strings.Join(s.state.Pieces, ", "), s.state.Order
 	if p.New = v.R.PathValue("number") == ""; p.New {
 		p.Action, p.Picks = "/lay-up", r.picks(v, typed)
+		for _, id := range shell.Chosen(typed.Get("_turned")) {
+			if slices.Contains(s.state.Pieces, id) {
+				p.Turned = append(p.Turned, id)
+			}
+		}
 	}
 	if p.Support == "" {
 		p.Support = "bench, shimmed as on the card"

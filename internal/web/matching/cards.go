@@ -77,8 +77,12 @@ func (l asking) cards(p *racks) {
 func (l asking) card(k int, s sets.Set) card {
 	c := card{Letter: letter(k), For: l.waitsFor(s), Bare: !s.Seated, ID: "set-" + strings.ToLower(letter(k))}
 	ids := l.idsOf(s)
+	var turned []string
 	for place, i := range s.Pieces {
 		c.Stones[place] = l.stone(i, place, s.Turned[place])
+		if s.Turned[place] {
+			turned = append(turned, ids[place])
+		}
 	}
 	c.Figures = l.figuresOf(s)
 	if s.Seated {
@@ -86,7 +90,7 @@ func (l asking) card(k int, s sets.Set) card {
 	}
 	if o := l.proposal(ids); o != nil {
 		c.Since = l.Say("racks.proposed", "day", o.At)
-		c.LayUp = pathTo("/lay-up", "pieces", strings.Join(ids, ", "), "order", o.Match.Order, "_size", l.stock.Size)
+		c.LayUp = pathTo("/lay-up", "pieces", strings.Join(ids, ", "), "order", o.Match.Order, "_size", l.stock.Size, "_turned", strings.Join(turned, ", "))
 	}
 	c.Fields = []field{{"set", l.proposes(s, ids)}}
 	c.Keep = tab{l.Say("racks.keep"), l.wish.keeping(ids).tapping("").path() + "#" + c.ID, false}
