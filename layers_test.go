@@ -137,7 +137,7 @@ var law = map[string][]room{
 		{name: "sets/learned", may: "gauge/tables trouble", tests: "chance"},
 		{name: "sets", may: "assignment bed cores face sets/beds sets/colour sets/threes trouble", tests: "seating"},
 		{name: "sets/stockfile", may: "bed cores face measure sets sets/beds sheet trouble", tests: "flatness seating"},
-		{name: "sets/answers", may: "bed cores judge seating/levelling/answers sets sets/late sets/stockfile stone trouble", tests: "face seating sheet"},
+		{name: "sets/answers", may: "bed cores face judge seating/levelling/answers sets sets/late sets/stockfile stone trouble", tests: "seating sets/beds sheet"},
 		{name: "sets/marks", may: "bed"},
 		{name: "sets/threes", may: "chance cores trouble"},
 		{name: "certificate", may: "bed face flatness judge measure seating trouble"},

@@ -34,6 +34,8 @@ type Ask struct {
 	Exchanges int
 	// Freeing is what one more is taken to be; Most 0: what one more would free is not asked.
 	Freeing sets.Freeing
+	// Judged: the specification was given for these pieces, so it is asked whether they could be judged as they were read.
+	Judged bool
 	// Elastic lays each set as stone that bends too, where the specification names supports.
 	Elastic bool
 	Late    LateAsk
@@ -118,6 +120,7 @@ func (a Ask) Answer() (*Matched, error) {
 	if err := m.lay(a); err != nil {
 		return nil, err
 	}
+	m.doubts(a)
 	return m, m.late(a)
 }
 

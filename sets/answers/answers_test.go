@@ -18,6 +18,7 @@ import (
 	levelled "slatewright/seating/levelling/answers"
 	"slatewright/sets"
 	"slatewright/sets/answers"
+	"slatewright/sets/beds"
 	"slatewright/sets/stockfile"
 	"slatewright/sheet"
 	"slatewright/stone"
@@ -213,6 +214,9 @@ func TestForetellsWhatSeatingFinds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if read := r.Joints[0].Measured == [2]bool{true, true} && r.Joints[1].Measured == [2]bool{true, true}; !read || !*one.StepRead {
+			t.Errorf("the joints are read at their edges (%v), and told is %v", read, *one.StepRead)
+		}
 		step := max(r.Joints[0].Largest, r.Joints[1].Largest)
 		if math.Abs(step-*one.StepMM) > 1e-8 || math.Abs(r.Zone-*one.ZoneMM) > 1e-8 || math.Abs(r.Lengthwise.Value-*one.LengthwiseMM) > 1e-6 || math.Abs(r.Across.Value-*one.AcrossMM) > 1e-6 {
 			t.Errorf("%s %s %s: step %.9f zone %.9f, seating finds %.9f %.9f", one.Head, one.Centre, one.Foot, *one.StepMM, *one.ZoneMM, step, r.Zone)
@@ -353,6 +357,50 @@ func TestTold(t *testing.T) {
 	} {
 		if c.m.Told() != c.told {
 			t.Errorf("case %d", i)
+		}
+	}
+}
+
+// Whether joints were read at their edges is told as seating has it: of a face with one row, and of grids that reach near enough or not.
+func TestWhetherJointsWereRead(t *testing.T) {
+	rule := bed.NineFoot()
+	grid := func(from float64, rows ...face.Row) *face.Face {
+		f := &face.Face{Header: face.Header{SizeX: 914, SizeY: 1473, Side: face.Top}}
+		for i := range 5 {
+			for j := range 9 {
+				f.X, f.Y, f.Z, f.Row = append(f.X, (457-from)*float64(i-2)/2), append(f.Y, 716*float64(j-4)/4), append(f.Z, 0), append(f.Row, face.NoRow)
+			}
+		}
+		for _, mark := range rows {
+			for j := range 9 {
+				f.X, f.Y, f.Z, f.Row = append(f.X, 450*float64(3-2*mark)), append(f.Y, 700*float64(j-4)/4), append(f.Z, 0), append(f.Row, mark)
+			}
+		}
+		return f
+	}
+	for name, faces := range map[string][3]*face.Face{
+		"near": {grid(12), grid(15), grid(12)}, "far": {grid(30), grid(12), grid(12)}, "rows": {grid(30, face.JointPlus), grid(30, face.JointMinus, face.JointPlus), grid(30, face.JointMinus)},
+		"wrong row": {grid(30, face.JointMinus), grid(30, face.JointMinus, face.JointPlus), grid(30, face.JointMinus)},
+	} {
+		s := &stockfile.Stock{Name: "stock.csv", Made: make([]bool, 3)}
+		for k, f := range faces {
+			f.TurnFixed = true
+			s.Pieces = append(s.Pieces, sets.Piece{ID: fmt.Sprint(k), Ways: beds.In(bed.Place(k)).Unturned(), Face: f, Thickness: math.NaN()})
+		}
+		a := ask(s)
+		a.Judged = true
+		m := matched(t, a)
+		r, err := seating.Seat(seating.Question{Faces: faces, Spec: rule, MaxStep: rule.Limits.Step})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := r.Joints[0].Measured == [2]bool{true, true} && r.Joints[1].Measured == [2]bool{true, true}
+		if want != (name == "near" || name == "rows") || *m.Sets[0].StepRead != want {
+			t.Errorf("%s: told %v, seating %v", name, *m.Sets[0].StepRead, want)
+		}
+		told := strings.Join(m.Warnings, "\n")
+		if strings.Contains(told, "not read at the edge") == want || !strings.Contains(told, "3 proposed pieces could not be judged as read: certify says why: 0, 1, 2") {
+			t.Errorf("%s: %s", name, told)
 		}
 	}
 }

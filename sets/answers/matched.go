@@ -42,7 +42,9 @@ type Set struct {
 	Cost   float64  `json:"cost"`
 
 	Order         *string  `json:"order"` // null: for stock
+	Size          string   `json:"size,omitempty"`
 	Class         string   `json:"class"`
+	StepRead      *bool    `json:"step_read_at_edge"` // false: carried on from readings further inside; null where a piece has no face
 	LengthwiseMM  *float64 `json:"lengthwise_mm"`
 	AcrossMM      *float64 `json:"across_mm"`
 	SpreadMM      *float64 `json:"thickness_spread_mm"` // null where fewer than two thicknesses are known

@@ -36,7 +36,7 @@ func (a Ask) say(q sets.Question, p sets.Plan) *Matched {
 // set names a set.
 func (a Ask) set(q sets.Question, s sets.Set) Set {
 	id := func(place int) string { return q.Pieces[s.Pieces[place]].ID }
-	out := Set{Head: id(0), Centre: id(1), Foot: id(2), Turns: s.Turned, Cost: s.Cost, Class: q.Classes[s.Class].Name, LayerChanges: s.LayerChanges, Kept: s.Kept}
+	out := Set{Head: id(0), Centre: id(1), Foot: id(2), Turns: s.Turned, Cost: s.Cost, Class: q.Classes[s.Class].Name, LayerChanges: s.LayerChanges, Kept: s.Kept, Size: q.Pieces[s.Pieces[0]].Size}
 	if s.Seated {
 		out.StepMM, out.ZoneMM, out.LengthwiseMM, out.AcrossMM = known(s.Step), known(s.Zone), known(s.Lengthwise), known(s.Across)
 	}

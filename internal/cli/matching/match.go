@@ -111,7 +111,7 @@ func (v Match) ask(s *verb.Session) (a answers.Ask, err error) {
 		return a, err
 	}
 	if v.Spec != "" {
-		a.Room, a.Elastic = answers.Room(a.Spec), !v.Rigid
+		a.Room, a.Judged, a.Elastic = answers.Room(a.Spec), true, !v.Rigid
 	}
 	if v.Room != nil {
 		a.Room = v.Room.MM

@@ -84,7 +84,11 @@ func (r report) sets(w io.Writer) {
 	ordered := len(r.Orders) > 0
 	titles, left := []string{"set", "head", "centre", "foot"}, 4
 	if ordered {
-		titles, left = append(titles, "for"), 5
+		titles, left = append(titles, "for"), left+1
+	}
+	sized := slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return s.Size != r.Sets[0].Size })
+	if sized {
+		titles, left = append(titles, "size"), left+1
 	}
 	faced := slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return s.ZoneMM != nil })
 	if faced {
@@ -109,8 +113,11 @@ func (r report) sets(w io.Writer) {
 			}
 			row = append(row, order)
 		}
+		if sized {
+			row = append(row, s.Size)
+		}
 		if faced {
-			row = append(row, mm(s.StepMM, 3), mm(s.ZoneMM, 3))
+			row = append(row, carried(s)+mm(s.StepMM, 3), mm(s.ZoneMM, 3))
 		}
 		if elastic {
 			row = append(row, mm(s.ElasticStepMM, 3), mm(s.ElasticZoneMM, 3))
@@ -122,11 +129,23 @@ func (r report) sets(w io.Writer) {
 	io.WriteString(w, verb.Wrap(r.key(faced, elastic), "  ", "  ", verb.Width))
 }
 
+// carried marks a step that was not read at the edge.
+func carried(s answers.Set) string {
+	if s.StepRead != nil && !*s.StepRead {
+		return "~"
+	}
+	return ""
+}
+
 // key says what stands in the table of sets.
 func (r report) key(faced, elastic bool) string {
 	words := "All in mm. Thick: thickest less thinnest piece; changes: of layer from piece to piece."
 	if faced {
-		words += " Step: the larger of the two joints'."
+		words += " Step: the larger of the two joints'"
+		if slices.ContainsFunc(r.Sets, func(s answers.Set) bool { return carried(s) != "" }) {
+			words += ", ~ not read at the edge"
+		}
+		words += "."
 	}
 	if elastic {
 		words += " Bent: laid as stone that bends, on shims that exist."
