@@ -53,8 +53,8 @@ type Bed struct {
 // MostClasses is the largest number of classes.
 const MostClasses = 32
 
-// tie is how near two costs count as equal.
-const tie = 1e-9
+// alike is how near to one another two beds are alike, mm of step and zone: beds that are the same but for what the wishes give up for one another.
+const alike = 1e-8
 
 // New prepares a stock. Classes stand with rising MaxStep, the loosest last. Errors are those of seating.Seat for a face, and
 // trouble of kind Own for weights or classes that make no sense.
@@ -64,6 +64,7 @@ func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, er
 	}
 	s := &Stock{spec: spec, classes: classes, weights: w, pieces: make([]*piece, len(pieces))}
 	s.largest()
+	s.tie = alike*(w.Step+w.Zone) + 1e-12
 	errs := make([]error, len(pieces))
 	cores.Share(len(pieces), 2, func(from, to int) {
 		for i := from; i < to; i++ {

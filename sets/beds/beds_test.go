@@ -16,6 +16,7 @@ import (
 // anyKind draws how a face is read.
 func anyKind(r *rand.Rand) kind {
 	k := kind{nx: 2 + r.IntN(5), ny: 3 + r.IntN(7), rows: r.IntN(2) == 0, shaky: r.IntN(4) == 0}
+	k.smooth, k.check = r.IntN(5) == 0, r.IntN(8) == 0
 	if r.IntN(4) == 0 {
 		k = kind{scan: 200 + r.IntN(1500)}
 	}
@@ -27,7 +28,11 @@ func anyStock(r *rand.Rand, n int) []beds.Piece {
 	var list []beds.Piece
 	for range n {
 		p := beds.Piece{Ways: beds.AnyWay(), Face: drawn(r, anyKind(r))}
-		switch place := bed.Place(r.IntN(3)); r.IntN(8) {
+		switch place := bed.Place(r.IntN(3)); r.IntN(9) {
+		case 8:
+			if len(list) > 0 && list[0].Face != nil {
+				p.Face = list[0].Face // two pieces alike
+			}
 		case 0:
 			p.Ways = beds.CutAs(place)
 		case 1:

@@ -8,8 +8,8 @@ import (
 	"slatewright/seating"
 )
 
-// mostKept is the largest stock whose floors are worked out once and kept: four bytes for each triple, 42 MB.
-const mostKept = 400
+// mostKept is the largest stock whose floors are worked out once and kept: four bytes for each triple, 143 MB.
+const mostKept = 600
 
 // floors are the floors of all triples.
 type floors struct {

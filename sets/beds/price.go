@@ -9,7 +9,7 @@ import (
 )
 
 // Price returns the best bed of three pieces, i < j < k: of the arrangements that conform to the tightest class that any conforms to,
-// the one of the least cost; of those within 1e-9 of it the one with the fewest turned pieces, then the first by pieces and turns.
+// the one of the least cost; of those that are alike in cost the one with the fewest turned pieces, then the first by pieces and turns.
 func (s *Stock) Price(i, j, k int) Bed {
 	q := s.question(i, j, k)
 	for c := range s.classes {
@@ -72,10 +72,10 @@ func (q *question) best(c int) (Bed, bool) {
 	least, n := math.Inf(1), 0
 	order := [48]int{}
 	for _, a := range q.candidates(room[:0], c) {
-		if a.floor > least+tie {
+		if a.floor > least+q.tie {
 			break
 		}
-		b, ok := q.lay(a, c, least+tie)
+		b, ok := q.lay(a, c, least+q.tie)
 		if q.lost {
 			return q.slowly(q.index, c)
 		}
@@ -86,7 +86,7 @@ func (q *question) best(c int) (Bed, bool) {
 	}
 	won := -1 // of those that cost the same, the preferred one
 	for k := range n {
-		if found[k].Cost <= least+tie && (won < 0 || order[k] < order[won]) {
+		if found[k].Cost <= least+q.tie && (won < 0 || order[k] < order[won]) {
 			won = k
 		}
 	}

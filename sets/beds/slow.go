@@ -22,7 +22,7 @@ func (s *Stock) slowly(index [3]int, c int) (Bed, bool) {
 		}
 	}
 	for _, b := range found {
-		if b.Cost <= least+tie {
+		if b.Cost <= least+s.tie {
 			return b, true
 		}
 	}

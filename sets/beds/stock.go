@@ -1,6 +1,7 @@
 package beds
 
 import (
+	"math"
 	"slices"
 
 	"slatewright/bed"
@@ -25,6 +26,7 @@ type Stock struct {
 	widest   float64 // largest zone that conforms to any class
 	broadest float64 // the same across
 	slack    float64 // see the function of that name
+	tie      float64 // how near two costs count as equal
 }
 
 // Len returns the number of pieces.
@@ -117,4 +119,33 @@ func (s *Stock) largest() {
 	for _, c := range s.classes {
 		s.widest, s.broadest = max(s.widest, c.Zone+seating.Hold), max(s.broadest, c.Across)
 	}
+}
+
+// Stats says what was worked out for a stock.
+type Stats struct {
+	Pieces, Known int // pieces, and those of which there is a face
+	Joints        int // ways in which an edge of one piece may meet an edge of another
+	Close         int // those that can close within the steps of some class, or of which that is not known
+	Triples       int // of all pieces
+}
+
+// Stats counts.
+func (s *Stock) Stats() Stats {
+	n := len(s.pieces)
+	t := Stats{Pieces: n, Triples: n * (n - 1) * (n - 2) / 6}
+	for _, p := range s.pieces {
+		if p.face != nil {
+			t.Known++
+		}
+	}
+	for _, r := range s.pairs {
+		for _, own := range r.own {
+			for _, step := range own {
+				if t.Joints++; !math.IsInf(step, 1) {
+					t.Close++
+				}
+			}
+		}
+	}
+	return t
 }

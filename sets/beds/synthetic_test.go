@@ -26,6 +26,8 @@ type kind struct {
 	nx, ny int  // of the grid
 	rows   bool // joint rows
 	scan   int  // as many readings anywhere instead of a grid
+	smooth bool // no noise
+	check  bool // on two planes by turns
 	shaky  bool // stations off by parts of a thousandth, the same all over the face
 }
 
@@ -37,7 +39,16 @@ func drawn(r *rand.Rand, k kind) *face.Face {
 	add := func(x, y float64, row face.Row) {
 		u, v := 2*x/sizeX, 2*y/sizeY
 		f.X, f.Y = append(f.X, x), append(f.Y, y)
-		f.Z = append(f.Z, h+tx*x+ty*y+a*(1-u*u)+b*(1-v*v)+c*u*v+0.01*r.NormFloat64())
+		z := h + tx*x + ty*y
+		switch {
+		case k.check:
+			z += 0.02 * float64(f.Len()%2)
+		case k.smooth:
+			z += a*(1-u*u) + b*(1-v*v) + c*u*v
+		default:
+			z += a*(1-u*u) + b*(1-v*v) + c*u*v + 0.01*r.NormFloat64()
+		}
+		f.Z = append(f.Z, z)
 		f.Row = append(f.Row, row)
 	}
 	for range k.scan {

@@ -3,11 +3,14 @@ package beds_test
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"slatewright/bed"
+	"slatewright/face"
 	"slatewright/sets/beds"
 )
 
@@ -116,6 +119,60 @@ func TestFloorsKeptAndNot(t *testing.T) {
 	}
 	if finite < 100 {
 		t.Errorf("only %d floors", finite)
+	}
+}
+
+// TestCoresDoNotShow makes a stock ready on one core and on several, and asks the same.
+func TestCoresDoNotShow(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	r := rand.New(rand.NewPCG(9, 5))
+	list := anyStock(r, 16)
+	classes, w := anyClasses(r), anyWeights(r, len(list))
+	var first, again []float64
+	for _, procs := range []int{1, 3} {
+		runtime.GOMAXPROCS(procs)
+		s := stock(t, list, classes, w)
+		again = nil
+		for i := range list {
+			for j := i + 1; j < len(list); j++ {
+				row := make([]float64, len(list)-1-j)
+				s.Floors(i, j, row)
+				again = append(again, row...)
+				for k := j + 1; k < len(list); k++ {
+					b := s.Price(i, j, k)
+					again = append(again, b.Cost, b.Step, b.Zone, float64(b.Serves))
+				}
+			}
+		}
+		if first == nil {
+			first = again
+		}
+	}
+	if !slices.Equal(first, again) || len(again) != 5*560 {
+		t.Errorf("%d and %d numbers, not all the same", len(first), len(again))
+	}
+}
+
+// TestStats counts a small stock.
+func TestStats(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 6))
+	list := []beds.Piece{{Ways: beds.AnyWay()}, {Ways: beds.AnyWay()}, {Ways: beds.AnyWay(), Face: drawn(r, kind{nx: 4, ny: 5})}}
+	got := stock(t, list, usual(), weights()).Stats()
+	if want := (beds.Stats{Pieces: 3, Known: 1, Joints: 12, Close: 12, Triples: 1}); got != want {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+	crowned := func(a float64) *face.Face {
+		f := drawn(r, kind{nx: 4, ny: 5, rows: true})
+		for i := range f.Z {
+			v := 2 * f.Y[i] / sizeY
+			f.Z[i] = a * (1 - v*v)
+		}
+		return f
+	}
+	list[0].Face, list[1].Face = crowned(0.2), crowned(-0.2) // their edges leave a step of 0.2 mm; with a third they may close or not
+	list[2].Face = nil
+	if got := stock(t, list, usual(), weights()).Stats(); got.Close != 8 || got.Joints != 12 || got.Known != 2 {
+		t.Errorf("%+v", got)
 	}
 }
 
