@@ -162,7 +162,7 @@ func (p *checked) rows(v *shell.Visit, a marks.Answer) (kept []int) {
 			line.Place = v.Word("place", r.Place.String())
 		}
 		if slices.Contains(kept, i) {
-			line.Out = &chosen{p.address(a, kept, i, marks.NotSeen), v.Say("marks.take-out-of", "piece", r.Piece)}
+			line.Out = &chosen{p.address(a, kept, i, marks.NotSeen), r.Piece}
 			if p.Cornered && slices.Contains(a.Pieces[:], r.Piece) {
 				p.corners(v, a, kept, i, &line)
 			}
