@@ -1,6 +1,7 @@
 package beds_test
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -120,6 +121,42 @@ func TestFloorsKeptAndNot(t *testing.T) {
 	if finite < 100 {
 		t.Errorf("only %d floors", finite)
 	}
+}
+
+// TestCrownsAcross has a closed form. Faces z = a(1 − v²) have a zone of |a|, laid level about one plane; two of them leave a step of half the
+// difference of their crowns, ± alike at the middle and at the ends, and no plane takes any of it away (Chebyshev's parabola). So the zone is that of the
+// most crowned, the one between the other two lies in the centre, and the larger step is half the larger difference.
+func TestCrownsAcross(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 7))
+		list := make([]beds.Piece, 3)
+		crowns := make([]float64, 3)
+		for i := range list {
+			f := drawn(r, kind{nx: 4, ny: 9, rows: true})
+			crowns[i] = 0.1 * (2*r.Float64() - 1)
+			for k := range f.Z {
+				v := f.Y[k] / (sizeY/2 - 21)
+				f.Z[k] = crowns[i]*(1-v*v) + 1e-3*f.X[k] + float64(i)
+			}
+			list[i] = beds.Piece{Face: f, Ways: beds.AnyWay()}
+		}
+		s, err := beds.New(list, bed.NineFoot(), usual(), weights())
+		if err != nil {
+			t.Fatal(err)
+		}
+		order := []int{0, 1, 2}
+		slices.SortFunc(order, func(i, j int) int { return cmp.Compare(crowns[i], crowns[j]) })
+		low, middle, high := crowns[order[0]], crowns[order[1]], crowns[order[2]]
+		want := beds.Bed{Index: [3]int{min(order[0], order[2]), order[1], max(order[0], order[2])},
+			Zone: max(-low, high), Step: max(middle-low, high-middle) / 2}
+		b := s.Price(0, 1, 2)
+		if b.Index != want.Index || b.Turned != [3]bool{} || !close(b.Zone, want.Zone, 1e-9) || !close(b.Step, want.Step, 1e-8) {
+			t.Fatalf("crowns %v: %+v, want %+v", crowns, b, want)
+		}
+		if !close(b.Cost, want.Zone/0.508+want.Step/0.127, 1e-7) || b.Serves != 1 || !close(b.Across, want.Zone, 1e-9) {
+			t.Fatalf("crowns %v: %+v", crowns, b)
+		}
+	})
 }
 
 // TestCoresDoNotShow makes a stock ready on one core and on several, and asks the same.
