@@ -98,7 +98,7 @@ const mostPieces = 60
 // Run rehearses the main job.
 func (v demoVerb) Run(s *verb.Session) (verb.Report, error) {
 	if v.Pieces < 3 || v.Pieces > mostPieces {
-		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d are too few or too many for a demo", v.Pieces), fmt.Sprintf("give 3 to %d", mostPieces))
+		return nil, trouble.Usage("bad-count", "slatewright demo", fmt.Sprintf("--pieces %d cannot be matched", v.Pieces), fmt.Sprintf("give 3 to %d", mostPieces))
 	}
 	form, err := v.form(s, paper.A4)
 	if err != nil {
