@@ -9,6 +9,7 @@ package beds
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"slatewright/bed"
 	"slatewright/cores"
@@ -50,6 +51,9 @@ type Bed struct {
 	Class      int    // the tightest of them: its MaxStep was the limit of the steps
 }
 
+// endless is a zone that stands for any, mm.
+const endless = 1e6
+
 // MostClasses is the largest number of classes.
 const MostClasses = 32
 
@@ -61,6 +65,10 @@ const alike = 1e-8
 func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, error) {
 	if err := check(classes, w); err != nil {
 		return nil, err
+	}
+	classes = slices.Clone(classes)
+	for c := range classes {
+		classes[c].Zone = min(classes[c].Zone, endless) // no bed is so wide: a number to reckon with
 	}
 	s := &Stock{spec: spec, classes: classes, weights: w, pieces: make([]*piece, len(pieces))}
 	s.largest()

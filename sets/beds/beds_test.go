@@ -55,6 +55,9 @@ func anyClasses(r *rand.Rand) []beds.Limits {
 	step := 0.015 + 0.05*r.Float64()
 	for range 1 + r.IntN(3) {
 		zone := 0.1 + 0.5*r.Float64()
+		if r.IntN(6) == 0 {
+			zone = math.Inf(1)
+		}
 		list = append(list, beds.Limits{MaxStep: step, Zone: zone, Lengthwise: zone * (0.6 + r.Float64()), Across: 0.1 + 0.4*r.Float64()})
 		step *= 1 + r.Float64()
 	}

@@ -84,3 +84,6 @@ func Arrangements() (places [][3]int8, turned [][3]bool, mirror []int8) {
 	}
 	return places, turned, mirror
 }
+
+// Roughen makes Price ask package seating for every bed of piece i.
+func (s *Stock) Roughen(i int) { s.pieces[s.rank[i]].rough = true }

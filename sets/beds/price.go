@@ -215,7 +215,7 @@ func (q *question) lay(a candidate, c int, bound float64) (Bed, bool) {
 		most = min(most, (bound-w.Zone*b.Zone)/w.Step)
 	}
 	switch p.smoothest(b.Zone, most+rounding) {
-	case lostPath:
+	case lostPath, never:
 		q.lost = true
 		return b, false
 	case beyond:
@@ -256,10 +256,20 @@ func (q *question) flattest(m *Limits, bound float64) (zone float64, ok bool) {
 		return 0, false
 	}
 	zone = 2 * p.x[p.d-1]
-	if p.smoothest(zone, math.Inf(1)) != solved {
+	if p.smoothest(zone, math.Inf(1)) != solved || !p.within(zone/2) {
 		q.lost = true
 	}
 	return zone, !q.lost
+}
+
+// within tells whether the rows of the pieces say all at half a zone.
+func (p *program) within(half float64) bool {
+	for _, q := range p.pieces[:p.n] {
+		if half > q.reach+seating.Hold {
+			return false
+		}
+	}
+	return true
 }
 
 // stepsAt are the largest steps at the two joints for the present x.

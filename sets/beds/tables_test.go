@@ -344,3 +344,32 @@ func TestQuestionsThatMakeNoSense(t *testing.T) {
 		t.Error("an empty stock has pieces")
 	}
 }
+
+// TestSlowWayIsTheSame asks for the same beds once more as if the quick way had been lost.
+func TestSlowWayIsTheSame(t *testing.T) {
+	s := stock(t, milled(5, 7), usual(), weights())
+	all := func() (list []beds.Bed) {
+		for i := range 7 {
+			for j := i + 1; j < 7; j++ {
+				for k := j + 1; k < 7; k++ {
+					list = append(list, s.Price(i, j, k))
+				}
+			}
+		}
+		return list
+	}
+	quick := all()
+	for i := range 7 {
+		s.Roughen(i)
+	}
+	served := 0
+	for n, slow := range all() {
+		if b := quick[n]; b.Serves != slow.Serves || b.Serves != 0 && (b.Index != slow.Index || b.Turned != slow.Turned || !close(b.Cost, slow.Cost, 1e-8)) {
+			t.Errorf("%+v, slowly %+v", b, slow)
+		}
+		served += int(slow.Serves)
+	}
+	if served < 10 {
+		t.Errorf("%d beds", served)
+	}
+}
