@@ -170,10 +170,13 @@ func (l asking) far(p *sets.Progress) string {
 
 // says is the answer in one sentence, what to do about it, and how sure it is.
 func (l asking) says(p *racks) {
-	orders := 0
+	orders, waiting := 0, 0 // of these, proposed already
 	for _, s := range l.plan.Sets {
 		if s.Order >= 0 {
 			orders++
+			if l.proposal(l.idsOf(s)) != nil {
+				waiting++
+			}
 		}
 	}
 	n := len(l.plan.Sets)
@@ -183,7 +186,12 @@ func (l asking) says(p *racks) {
 	case len(l.stock.Wants) == 0:
 		p.Tone, p.Says, p.Next = "", l.Say("racks.for-stock", "n", n), l.Say("racks.for-stock-next")
 	default:
-		p.Tone, p.Says = "good", l.Say("racks.put-together", "n", orders)
+		p.Tone, p.Says = "good", l.Say("racks.put-together", "n", orders-waiting)
+		if waiting > 0 && waiting == orders {
+			p.Says = l.Say("racks.lay-up-now", "n", waiting)
+		} else if waiting > 0 {
+			p.Says += " " + l.Say("racks.lay-up-too", "n", waiting)
+		}
 		if short := l.short(); short != "" {
 			p.Tone, p.Next = "doubt", short
 		}
