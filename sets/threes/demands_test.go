@@ -60,7 +60,6 @@ type enumerated struct {
 	wanted  []int
 	used    []bool
 	now     []int
-	cost    float64
 	numbers []int
 	best    float64
 }

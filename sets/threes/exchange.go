@@ -114,12 +114,15 @@ func (s *search) trade(sets []set, a, b int) (bool, error) {
 	var six [6]int32
 	copy(six[:3], sets[a].three[:])
 	copy(six[3:], sets[b].three[:])
+	slices.Sort(six[:])
 	now := s.t.low[sets[a].place] + s.t.low[sets[b].place]
 	ga, gb := sets[a].group, sets[b].group
 	better := false
-	for _, p := range &splits {
-		x, y := ordered(six[p[0][0]], six[p[0][1]], six[p[0][2]]), ordered(six[p[1][0]], six[p[1][1]], six[p[1][2]])
-		if s.lowOf(x)+s.lowOf(y) >= now-s.slight(now) {
+	end := now - s.slight(now)
+	for m := range &splits {
+		p, q := &splits[m][0], &splits[m][1]
+		x, y := three{six[p[0]], six[p[1]], six[p[2]]}, three{six[q[0]], six[q[1]], six[q[2]]}
+		if s.lowOf(x)+s.lowOf(y) >= end {
 			continue
 		}
 		groups, err := s.cheaper([]three{x, y}, now, [][]int32{{ga, gb}, {gb, ga}})
@@ -129,6 +132,7 @@ func (s *search) trade(sets []set, a, b int) (bool, error) {
 		if groups != nil {
 			sets[a], sets[b] = s.t.newSet(x, groups[0]), s.t.newSet(y, groups[1])
 			now = s.lowOf(x) + s.lowOf(y)
+			end = now - s.slight(now)
 			better = true
 		}
 	}

@@ -73,7 +73,7 @@ func (s *search) costs() (again bool, err error) {
 			return false, err
 		}
 		st.gather(root, pickFew(found))
-		if _, err := (&tree{stage: st, some: true, most: 60}).search(); err != nil || st.halt() || st.over() {
+		if _, err := (&tree{stage: st, some: true, most: 120}).search(); err != nil || st.halt() || st.over() {
 			return false, err
 		}
 		found = within(found, st.high-st.step-proven)

@@ -109,17 +109,6 @@ func (s *simplex) held(v int32) bool {
 	return s.dead[v]
 }
 
-// value is the sum of costs.
-func (s *simplex) value() float64 {
-	sum := 0.0
-	for p, v := range s.basis {
-		if v >= 0 {
-			sum += s.cols[v].cost * s.x[p]
-		}
-	}
-	return sum
-}
-
 // dual pivots until no basic variable is out of its range. It returns false if that cannot be: the rows contradict each other,
 // or if the value came above ceiling.
 func (s *simplex) dual(ceiling float64) bool {

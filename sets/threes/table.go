@@ -103,20 +103,6 @@ func (t *table) row(i, j int) []float64 {
 // at is the place of {i, j, k}, i < j < k.
 func (t *table) at(i, j, k int) int32 { return t.base[i*t.n+j] + int32(k) }
 
-// any is the place of three different things in any order.
-func (t *table) any(a, b, c int) int32 {
-	if a > b {
-		a, b = b, a
-	}
-	if b > c {
-		b, c = c, b
-		if a > b {
-			a, b = b, a
-		}
-	}
-	return t.at(a, b, c)
-}
-
 func (t *table) isKnown(p int32) bool { return t.known[p>>6]&(1<<(p&63)) != 0 }
 
 // served is what a three can serve as far as is known.

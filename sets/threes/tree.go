@@ -131,7 +131,7 @@ func (t *tree) look(at *node) (*node, error) {
 		if at.low >= t.high-t.step {
 			return nil, nil
 		}
-		if round == 0 || p.isWhole() {
+		if round == 0 && (t.some || t.nodes%4 == 1) || p.isWhole() {
 			if err := t.round(); err != nil {
 				return nil, err
 			}
