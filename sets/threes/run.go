@@ -159,6 +159,7 @@ func (s *search) begin() error {
 		return err
 	}
 	s.adopt(sets)
+	s.tell() // a first plan stands; nothing is proven
 	return s.exchange(s.sets)
 }
 
