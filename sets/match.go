@@ -103,8 +103,8 @@ func (s *searching) choose(changes bool) (*answer, error) {
 	g := s.g
 	c := costs{group: g, changes: changes && g.changes()}
 	ask := threes.Ask{N: len(g.pieces), Triples: c, Wanted: g.wanted(), Before: s.start, Tell: func(now threes.State) { s.tell(c, now) }}
-	if !c.changes && len(g.hand.company) == 0 {
-		ask.Gap = s.r.q.Gap
+	if len(g.hand.company) == 0 {
+		ask.Gap = s.r.q.Gap // else costs of the search may be below 0, and tell looks at the gap
 	}
 	s.enough.Store(false)
 	ask.Stop = func() bool {
@@ -134,7 +134,7 @@ func (s *searching) tell(c costs, now threes.State) {
 	if sets > 0 {
 		s.stood.Store(true)
 	}
-	if gap := s.r.q.Gap; gap > 0 && sets > 0 && cost-bound <= gap*(cost-change) {
+	if gap := s.r.q.Gap; gap > 0 && sets > 0 && now.Cost-now.Bound <= gap*(cost-change) {
 		s.enough.Store(true)
 	}
 	if s.r.q.Tell != nil {
