@@ -335,7 +335,7 @@ func (r report) proof() string {
 	}
 	b.WriteString(".")
 	if r.Stopped {
-		b.WriteString(" The time was over before all was tried.")
+		b.WriteString(" It was stopped before all was tried.")
 	}
 	return b.String()
 }
