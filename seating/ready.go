@@ -70,12 +70,11 @@ func (r *Ready) Edge(plus bool) Edge {
 	return r.edges[minusEdge]
 }
 
-// Across is the straightness across the table of the piece alone, mm, as Lines of flatness judges it: the level piece in a bed has
-// the same. ok is false when there is no line to judge.
-func (r *Ready) Across() (value float64, ok bool, err error) {
+// Lines is the straightness of the piece alone along and across the table, mm, as flatness.Lines judges it. The piece in a bed is no straighter:
+// across it has the same where no piece of the bed is a scan, for a line across lies in one piece.
+func (r *Ready) Lines() (along, across flatness.Course, err error) {
 	x, y, z := r.Readings()
-	_, across, err := flatness.Lines(flatness.Points{X: x, Y: y, Z: z}, nil)
-	return across.Value, err == nil && across.Lines > 0, err
+	return flatness.Lines(flatness.Points{X: x, Y: y, Z: z}, nil)
 }
 
 // Laid is three ready pieces seated in stated places and turns.
@@ -117,17 +116,21 @@ func LayReady(pieces [3]*Ready, turned [3]bool, maxStep float64, last bool) (Lai
 	return out, nil
 }
 
-// Zone is the smallest zone of the piece alone, mm: no bed with this piece has a smaller one.
-func (r *Ready) Zone() (float64, error) {
-	s := &lowRows{r.piece}
-	sol, err := lowlp.Solve(lowlp.Problem{Cost: []float64{0, 0, 0, 1}, Rows: s, Start: append(r.piece.start[:], 0)})
+// Zone is the smallest zone of the piece alone, mm, and the moves (height, tilts in mm per mm) that put the level piece into the middle
+// of it: no bed with this piece has a smaller one.
+func (r *Ready) Zone() (zone float64, moves [3]float64, err error) {
+	p := r.piece
+	sol, err := lowlp.Solve(lowlp.Problem{Cost: []float64{0, 0, 0, 1}, Rows: &lowRows{p}, Start: append(p.start[:3:3], 0)})
 	if err != nil {
-		return 0, err
+		return 0, moves, err
 	}
 	if sol.Status != lowlp.Optimal {
-		return 0, trouble.Own("zone-unbounded", r.Name(), "the smallest zone has no bound", "report this with the readings")
+		return 0, moves, trouble.Own("zone-unbounded", r.Name(), "the smallest zone has no bound", "report this with the readings")
 	}
-	return 2 * max(0, sol.Value), nil
+	for k := range moves {
+		moves[k] = sol.V[k] - p.start[k]
+	}
+	return 2 * max(0, sol.Value), moves, nil
 }
 
 // lowRows are the readings of one piece within half a zone, the last unknown.

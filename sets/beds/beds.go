@@ -84,6 +84,7 @@ func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, er
 			return nil, err
 		}
 	}
+	s.unlined()
 	s.slack = slack(s.pieces)
 	s.lineUp()
 	s.sortWays()

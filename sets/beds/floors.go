@@ -128,14 +128,16 @@ type triple struct {
 
 	kinds  []uint64 // arrangements by the kind of the widest
 	across float64  // of the other two
-	seated bool     // both
-	cost   float64  // of their meeting
+	along  float64
+	seated bool    // both
+	cost   float64 // of their meeting
 }
 
 // begin is two pieces that wait for a third one, at least as wide.
 func (s *Stock) begin(a, b int) triple {
 	p, q := s.pieces[a], s.pieces[b]
-	t := triple{rank: [3]int{a, b, 0}, kinds: s.halves[p.kind][q.kind], across: max(p.across, q.across), seated: p.face != nil && q.face != nil}
+	t := triple{rank: [3]int{a, b, 0}, kinds: s.halves[p.kind][q.kind], across: max(p.across, q.across), along: max(p.along, q.along),
+		seated: p.face != nil && q.face != nil}
 	for e := range 4 {
 		t.lines[e], _ = s.pairs.of(a, e/2, b, e%2)
 	}
@@ -190,7 +192,7 @@ func either(some uint64) uint64 {
 func (s *Stock) floorOf(t *triple) float64 {
 	c := s.pieces[t.rank[2]]
 	allowed := t.kinds[c.kind]
-	if allowed == 0 || c.zone > s.widest || max(t.across, c.across) > s.broadest {
+	if allowed == 0 || c.zone > s.widest || max(t.across, c.across) > s.broadest || max(t.along, c.along) > s.longest {
 		return math.Inf(1)
 	}
 	half := c.zone/2 + seating.Hold/2

@@ -18,6 +18,8 @@ type piece struct {
 	ready  *seating.Ready // made again when it is wanted, for a large face
 	zone   float64        // smallest zone of the piece alone, mm
 	across float64        // straightness across, mm
+	along  float64        // and along: no bed with this piece is straighter, where all are read on grids
+	cells  bool           // lines are judged by cells: a scan
 
 	rows  []reading     // those that may touch a plane of a zone of at most twice reach
 	reach float64       // half a zone, mm
@@ -52,9 +54,11 @@ func newPiece(q Piece, spec bed.Spec, widest float64) (*piece, error) {
 	if r.TurnFixed() {
 		p.ways = p.ways.Unturned()
 	}
-	if p.across, _, err = r.Across(); err != nil {
+	along, across, err := r.Lines()
+	if err != nil {
 		return nil, err
 	}
+	p.across, p.along, p.cells = across.Value, along.Value, along.Cells
 	zone, moves, err := r.Zone()
 	if err != nil {
 		return nil, err

@@ -30,6 +30,7 @@ type question struct {
 	meeting [3]float64 // cost of the meetings with each in the centre
 	zone    float64
 	across  float64
+	along   float64
 	seated  bool
 	rough   bool
 
@@ -44,7 +45,7 @@ func (s *Stock) question(i, j, k int) *question {
 		r := s.rank[i]
 		p := s.pieces[r]
 		q.pieces[n], q.rank[n] = p, r
-		q.zone, q.across = max(q.zone, p.zone), max(q.across, p.across)
+		q.zone, q.across, q.along = max(q.zone, p.zone), max(q.across, p.across), max(q.along, p.along)
 		q.seated, q.rough = q.seated && p.face != nil, q.rough || p.rough
 	}
 	q.allowed = s.allowed(q.pieces[0], q.pieces[1], q.pieces[2])
@@ -61,7 +62,7 @@ type candidate struct {
 
 // best is the best bed with the steps of class c that conforms to it.
 func (q *question) best(c int) (Bed, bool) {
-	if q.zone > q.classes[c].Zone+seating.Hold || q.across > q.classes[c].Across {
+	if q.outside(c) {
 		return Bed{}, false
 	}
 	if q.seated && q.rough {
@@ -99,11 +100,17 @@ func (q *question) best(c int) (Bed, bool) {
 	return found[won], true
 }
 
+// outside tells whether one of the pieces alone exceeds what a bed of class c may.
+func (q *question) outside(c int) bool {
+	m := &q.classes[c]
+	return q.zone > m.Zone+seating.Hold || q.across > m.Across || q.along > m.Lengthwise+hardly
+}
+
 // unseated says which classes a bed may serve of which a piece is not known: those that what is known of the others does not rule out.
 func (q *question) unseated(b *Bed, number int) {
 	q.allowed = 1 << number
 	for c := range q.classes {
-		if q.zone > q.classes[c].Zone+seating.Hold || q.across > q.classes[c].Across {
+		if q.outside(c) {
 			continue
 		}
 		var room [1]candidate

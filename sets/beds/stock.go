@@ -25,6 +25,7 @@ type Stock struct {
 
 	widest   float64 // largest zone that conforms to any class
 	broadest float64 // the same across
+	longest  float64 // the same along
 	slack    float64 // see the function of that name
 	tie      float64 // how near two costs count as equal
 }
@@ -114,10 +115,22 @@ func (s *Stock) joint(i, j int) float64 {
 	return s.meeting[s.rank[i]][s.rank[j]]
 }
 
+// hardly is how much straighter a line may seem for being tilted otherwise, mm.
+const hardly = 1e-6
+
+// unlined forgets the straightness along the pieces when some are scans: a bed with a scan is judged by cells, and those of one piece are others.
+func (s *Stock) unlined() {
+	if slices.ContainsFunc(s.pieces, func(p *piece) bool { return p.cells }) {
+		for _, p := range s.pieces {
+			p.along = 0
+		}
+	}
+}
+
 // largest are the limits beyond which a bed conforms to no class.
 func (s *Stock) largest() {
 	for _, c := range s.classes {
-		s.widest, s.broadest = max(s.widest, c.Zone+seating.Hold), max(s.broadest, c.Across)
+		s.widest, s.broadest, s.longest = max(s.widest, c.Zone+seating.Hold), max(s.broadest, c.Across), max(s.longest, c.Lengthwise+hardly)
 	}
 }
 
