@@ -346,16 +346,24 @@ func (r *reader) warnings(s *Stock) (out []string) {
 		x, y := r.terms.Spec.PieceSize()
 		out = append(out, fmt.Sprintf("no size is given for %s made so: %.0f x %.0f mm was taken", trouble.Count(r.sizeOf, "face", "faces"), x, y))
 	}
-	told := 0
+	told, odd := 0, 0
+	x, y := r.terms.Spec.PieceSize()
 	for _, p := range s.Pieces {
 		if p.Face == nil {
 			continue
+		}
+		if max(math.Abs(p.Face.SizeX-x), math.Abs(p.Face.SizeY-y)) > r.terms.Spec.SizeTolerance && p.Face.SizeX > 0 {
+			odd++
 		}
 		for _, w := range p.Face.Warnings {
 			if told++; told <= mostWarnings {
 				out = append(out, w)
 			}
 		}
+	}
+	if odd > 0 && r.terms.Sized {
+		out = append(out, fmt.Sprintf("%s not of the size of the specification, %s x %s mm: match them by that of their own table", trouble.Count(odd, "piece is", "pieces are"),
+			measure.Decimal(x, 0), measure.Decimal(y, 0)))
 	}
 	if told > mostWarnings {
 		out = append(out, fmt.Sprintf("the files say %d more such things: look at them with slatewright flatness", told-mostWarnings))

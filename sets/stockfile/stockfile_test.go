@@ -230,6 +230,10 @@ func TestWarnings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	again, err := read("id,place,size,bow_along_mm,bow_across_mm,twist_mm\nP,any,900 x 1400 mm,0.1,0,0\nQ,any,,0.1,0,0\n")
+	if err != nil || !strings.Contains(strings.Join(again.Warnings, "\n"), "1 piece is not of the size of the specification, 914 x 1473 mm") {
+		t.Errorf("another size is not told: %+v, %v", again, err)
+	}
 	told := strings.Join(s.Warnings, "\n")
 	for _, want := range []string{"1 row with a file and with numbers of shape", "1 face was made of bow", "914 x 1473 mm was taken", `the key "colour" means nothing here`} {
 		if !strings.Contains(told, want) {
