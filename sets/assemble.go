@@ -12,17 +12,14 @@ import (
 )
 
 // plan puts the answers of all groups together.
-func (r *Racks) plan(answers []*answer) (Plan, error) {
+func (r *Racks) plan(answers []*answer) Plan {
 	p := Plan{SetsProven: true, How: ByAssignment, Unused: slices.Clone(r.refused), Stopped: false}
 	why := map[Reason]int{}
 	given := make([]int, len(r.q.Orders))
 	proven := make([]bool, len(r.q.Orders))
 	for n, a := range answers {
 		g := r.groups[n]
-		sets, err := g.sets(a)
-		if err != nil {
-			return Plan{}, err
-		}
+		sets := g.sets(a)
 		for _, s := range sets {
 			if s.Order >= 0 {
 				given[s.Order]++
@@ -63,7 +60,7 @@ func (r *Racks) plan(answers []*answer) (Plan, error) {
 	slices.SortStableFunc(p.Sets, r.byOrder)
 	slices.SortFunc(p.Unused, func(a, b Left) int { return a.Index - b.Index })
 	p.Warnings = r.warnings(answers)
-	return p, nil
+	return p
 }
 
 // short lists the orders that get fewer sets than they want, as they stand in the question.
@@ -135,25 +132,19 @@ func fillPlaces(stand [8]int) int {
 }
 
 // sets makes sets of the chosen threes and gives them to the orders.
-func (g *group) sets(a *answer) ([]Set, error) {
+func (g *group) sets(a *answer) []Set {
 	list := make([]Set, len(a.chosen))
-	errs := make([]error, len(list))
 	cores.Share(len(list), 1, func(from, to int) {
 		for n := from; n < to; n++ {
-			list[n], errs[n] = g.set(a.chosen[n].Three)
+			list[n] = g.set(a.chosen[n].Three)
 		}
 	})
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
-	}
 	given := make([]int, len(g.wants)) // sets of each want so far
 	for n, c := range a.chosen {
 		list[n].Order = g.order(c.Demand, given[c.Demand])
 		given[c.Demand]++
 	}
-	return list, nil
+	return list
 }
 
 // order is the order that set number n of a want goes to: -1 for stock.
@@ -168,7 +159,7 @@ func (g *group) order(want, n int) int {
 }
 
 // set is three things, ascending, as they lie.
-func (g *group) set(t [3]int) (Set, error) {
+func (g *group) set(t [3]int) Set {
 	b := g.bed(t)
 	s := Set{Order: -1, Class: -1, Turned: b.Turned, Spread: g.spread(t), Cost: b.Cost + g.own(t), Kept: g.before[t], Seated: b.Seated}
 	for place, thing := range b.Index {
@@ -187,28 +178,29 @@ func (g *group) set(t [3]int) (Set, error) {
 	if !b.Seated {
 		nan := math.NaN()
 		s.Step, s.Zone, s.Lengthwise, s.Across, s.Steps = nan, nan, nan, nan, [2]float64{nan, nan}
-		return s, nil
+		return s
 	}
-	b, err := g.laid(t, b)
+	b = g.laid(t, b)
 	s.Step, s.Zone, s.Lengthwise, s.Across, s.Steps = b.Step, b.Zone, b.Lengthwise, b.Across, b.Steps
-	return s, err
+	return s
 }
 
-// laid is the bed of three things after all wishes of seating; asked once.
-func (g *group) laid(t [3]int, b beds.Bed) (beds.Bed, error) {
+// laid is the bed of three things after all wishes of seating; asked once. Where the steps are held by less than exact arithmetic can tell, no more may
+// be known than the price: then lengthwise is NaN.
+func (g *group) laid(t [3]int, b beds.Bed) beds.Bed {
 	g.lock.Lock()
 	done, known := g.full[t]
 	g.lock.Unlock()
-	if known || b.Serves == 0 {
-		return done, nil
+	if known {
+		return done
 	}
-	if err := g.stock.Lay(&b); err != nil {
-		return b, err
+	if full := b; g.stock.Lay(&full) == nil {
+		b = full
 	}
 	g.lock.Lock()
 	g.full[t] = b
 	g.lock.Unlock()
-	return b, nil
+	return b
 }
 
 // left says of each unused thing why.

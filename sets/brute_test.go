@@ -38,19 +38,9 @@ type brutePlan struct {
 	sets       []bruteSet
 }
 
-// plans tries everything. ready has the prepared face of each piece, nil for none.
-func plans(q sets.Question) *brutePlan {
+// prepared are the threes of a question, priced one by one.
+func prepared(q sets.Question) *brute {
 	b := &brute{q: q, three: map[[3]int]bruteSet{}}
-	for i := range q.Orders {
-		b.order = append(b.order, i)
-	}
-	sort.SliceStable(b.order, func(x, y int) bool {
-		o, p := q.Orders[b.order[x]], q.Orders[b.order[y]]
-		if o.Due != p.Due {
-			return p.Due == "" || o.Due != "" && o.Due < p.Due
-		}
-		return b.class(o) < b.class(p)
-	})
 	ready := make([]*seating.Ready, len(q.Pieces))
 	for i, p := range q.Pieces {
 		if p.Face != nil {
@@ -70,6 +60,22 @@ func plans(q sets.Question) *brutePlan {
 			}
 		}
 	}
+	return b
+}
+
+// plans tries everything.
+func plans(q sets.Question) *brutePlan {
+	b := prepared(q)
+	for i := range q.Orders {
+		b.order = append(b.order, i)
+	}
+	sort.SliceStable(b.order, func(x, y int) bool {
+		o, p := q.Orders[b.order[x]], q.Orders[b.order[y]]
+		if o.Due != p.Due {
+			return p.Due == "" || o.Due != "" && o.Due < p.Due
+		}
+		return b.class(o) < b.class(p)
+	})
 	b.walk(0, make([]bool, len(q.Pieces)), brutePlan{numbers: make([]int, len(q.Orders)+1)})
 	return b.best
 }
@@ -206,10 +212,7 @@ func (b *brute) lay(s *bruteSet, class int, ready []*seating.Ready) bool {
 		}
 	} else {
 		l, err := seating.LayReady(faces, s.turned, max(0, b.q.Classes[class].Limits.Step-b.q.Classes[class].Room), true)
-		if err != nil {
-			panic(err)
-		}
-		if !l.Feasible {
+		if err != nil || !l.Feasible { // by less than exact arithmetic can tell: neither may be told from the other
 			return false
 		}
 		for c, x := range b.q.Classes {

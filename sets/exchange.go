@@ -26,9 +26,7 @@ func (r *Racks) Exchanges(p Plan, set, most int) (list [3][]Exchange, err error)
 		return list, err
 	}
 	for place, out := range p.Sets[set].Pieces {
-		if list[place], err = x.best(out, most); err != nil {
-			return list, err
-		}
+		list[place] = x.best(out, most)
 	}
 	return list, nil
 }
@@ -46,7 +44,7 @@ func (r *Racks) Swap(p Plan, out, in int) (Exchange, error) {
 		if in == out || in < 0 || in >= len(r.groupOf) || slices.Contains(s.Pieces[:], in) || r.groupOf[in] < 0 || r.groups[r.groupOf[in]] != x.g {
 			return Exchange{}, trouble.Data("no-exchange", "", "these two pieces cannot be exchanged", "name one of another set, or an unused one of the same size that may be matched")
 		}
-		return x.full(x.priced(out, in))
+		return x.full(x.priced(out, in)), nil
 	}
 	return Exchange{}, trouble.Data("no-exchange", "", "the piece that is to go is in no set", "name a piece of a set")
 }
@@ -112,7 +110,7 @@ type candidate struct {
 }
 
 // best prices exchanges for one piece by what they cost at least, until the rest cannot be among the best.
-func (x *exchanging) best(out, most int) ([]Exchange, error) {
+func (x *exchanging) best(out, most int) []Exchange {
 	var list []candidate
 	for _, in := range x.g.pieces {
 		if slices.Contains(x.p.Sets[x.set].Pieces[:], in) {
@@ -139,13 +137,10 @@ func (x *exchanging) best(out, most int) ([]Exchange, error) {
 		}
 	}
 	found = found[:min(most, len(found))]
-	var err error
 	for n := range found {
-		if found[n], err = x.full(found[n]); err != nil {
-			return nil, err
-		}
+		found[n] = x.full(found[n])
 	}
-	return found, nil
+	return found
 }
 
 // floor is what three things cost at least.
@@ -182,18 +177,15 @@ func (x *exchanging) priced(out, in int) Exchange {
 }
 
 // full makes the sets of an exchange.
-func (x *exchanging) full(e Exchange) (Exchange, error) {
+func (x *exchanging) full(e Exchange) Exchange {
 	now, sets := x.sides(e.Out, e.In)
 	for k, t := range now {
 		if x.g.hand.parted(t) || !x.g.hand.joined(t) || x.g.bed(t).Serves == 0 {
 			continue
 		}
-		s, err := x.g.set(t)
-		if err != nil {
-			return e, err
-		}
+		s := x.g.set(t)
 		s.Order = x.p.Sets[sets[k]].Order
 		e.Sets = append(e.Sets, s)
 	}
-	return e, nil
+	return e
 }

@@ -113,8 +113,8 @@ func anyPlace(w beds.Ways) bool {
 func TestFreeAgainstPlanningAgain(t *testing.T) {
 	freed, not := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		faces := rapid.IntRange(0, 3).Draw(t, "faces") == 0
-		q := drawn(t, map[bool]int{true: 5, false: 7}[faces], faces)
+		faces := rapid.IntRange(0, 7).Draw(t, "faces") == 7
+		q := drawn(t, map[bool]int{true: 4, false: 6}[faces], faces)
 		if len(q.Pieces) == 0 {
 			return
 		}

@@ -38,7 +38,7 @@ func (r *Racks) Match() (Plan, error) {
 			answers[n] = a
 		}
 	}
-	return r.plan(answers)
+	return r.plan(answers), nil
 }
 
 // search plans for one group. A rough search ends with its first plan.

@@ -7,7 +7,8 @@ type Set struct {
 	Order  int  // index of the question's orders; -1: for stock
 	Class  int  // index of the tightest class that it is expected to conform to
 	Seated bool // false where a piece has no face: then the five figures after it are NaN
-	// Of the bed at its best seating, mm: larger step, zone, lengthwise and across, and the larger step of each joint.
+	// Of the bed at its best seating, mm: larger step, zone, lengthwise and across, and the larger step of each joint. Lengthwise may be NaN where the
+	// zone keeps its limit and no more can be told.
 	Step, Zone, Lengthwise, Across float64
 	Steps                          [2]float64
 	Spread                         float64 // thickest less thinnest piece, of those whose thickness is known, mm

@@ -40,7 +40,7 @@ type Set struct {
 	StepsMM      [2]float64 `json:"steps_mm"`
 	StepMM       float64    `json:"step_mm"`
 	ZoneMM       float64    `json:"zone_mm"`
-	LengthwiseMM float64    `json:"lengthwise_mm"`
+	LengthwiseMM *float64   `json:"lengthwise_mm"` // null where no more is known than that it keeps its limit
 	AcrossMM     float64    `json:"across_mm"`
 	SpreadMM     float64    `json:"thickness_spread_mm"`
 	Cost         float64    `json:"cost"`
@@ -164,7 +164,10 @@ func (k *stock) result(p sets.Plan) MatchResult {
 		r.SetsBound = &p.SetsBound
 	}
 	for _, s := range p.Sets {
-		set := Set{Turned: s.Turned, StepsMM: s.Steps, StepMM: s.Step, ZoneMM: s.Zone, LengthwiseMM: s.Lengthwise, AcrossMM: s.Across, SpreadMM: s.Spread, Cost: s.Cost}
+		set := Set{Turned: s.Turned, StepsMM: s.Steps, StepMM: s.Step, ZoneMM: s.Zone, AcrossMM: s.Across, SpreadMM: s.Spread, Cost: s.Cost}
+		if !math.IsNaN(s.Lengthwise) {
+			set.LengthwiseMM = &s.Lengthwise
+		}
 		for place, i := range s.Pieces {
 			set.Pieces[place] = k.pieces[i]
 		}
