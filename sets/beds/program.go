@@ -36,7 +36,8 @@ type program struct {
 	x     [unknowns]float64
 	a     [unknowns]float64 // a row, written out
 	w     [unknowns]float64
-	turns int // exchanges
+	turns int  // exchanges
+	fresh bool // inv was worked out from the basis as it is
 }
 
 // Kinds of rows, in the bits above the number of the row among its kind.
@@ -132,7 +133,7 @@ func (p *program) worst() (id int32, excess float64) {
 
 // begin takes the basis in which each piece lies on three of the readings that hold its own smallest zone.
 func (p *program) begin() {
-	p.turns = 0
+	p.turns, p.fresh = 0, true
 	last := p.d - 1
 	p.basis[last] = floorRow
 	if p.forZone {
@@ -200,21 +201,25 @@ func (p *program) solve(bound float64) outcome {
 			return lostPath
 		}
 		leave, fine := p.entering(id)
+		if !fine && !p.fresh { // a hair of rounding may have been taken for an exchange, or for none
+			if !p.refactor() {
+				return lostPath
+			}
+			continue
+		}
 		if leave < 0 {
 			return never
 		}
 		p.exchange(leave, id, excess)
 		polished = false
-		if !fine || p.turns%32 == 0 {
-			if !p.refactor() {
-				return lostPath
-			}
+		if (!fine || p.turns%32 == 0) && !p.refactor() {
+			return lostPath
 		}
 	}
 }
 
 // entering writes the row as a sum w of the basis and returns the place that makes room for it, or −1. It is not fine when the place hardly
-// can.
+// can, or none can.
 func (p *program) entering(id int32) (leave int, fine bool) {
 	p.row(id)
 	last, d := p.d-1, p.d
@@ -239,13 +244,14 @@ func (p *program) entering(id int32) (leave int, fine bool) {
 			leave = k
 		}
 	}
-	return leave, leave < 0 || p.w[leave] > 1e-6*top
+	return leave, leave >= 0 && p.w[leave] > 1e-6*top
 }
 
 // exchange puts a row that is broken by excess in the place of another.
 func (p *program) exchange(leave int, id int32, excess float64) {
 	d := p.d
 	p.turns++
+	p.fresh = false
 	p.basis[leave] = id
 	out := &p.inv[leave]
 	by := 1 / p.w[leave]
@@ -304,6 +310,7 @@ func (p *program) refactor() bool {
 		}
 		p.x[j] = s
 	}
+	p.fresh = true
 	return true
 }
 

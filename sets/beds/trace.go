@@ -114,6 +114,9 @@ func (p *program) trace(list lines, most float64) lines {
 		}
 		p.half += far
 		leave, fine := p.entering(id)
+		if !fine && p.refactor() {
+			leave, fine = p.entering(id)
+		}
 		if leave < 0 {
 			break
 		}
