@@ -14,6 +14,7 @@ const (
 
 // A mill whose program is killed in the middle of measuring: nothing is lost that was told as kept, and nothing comes twice.
 func TestTheProgramIsKilledWhileSomebodyMeasures(t *testing.T) {
+	t.Parallel()
 	m := newMill(t)
 	before := m.book("read")
 	b := m.newTablet(800, 1280)
@@ -76,6 +77,7 @@ func (m *mill) holdsNumbers(e entry, numbers []string) {
 // Two inspectors read one piece at the same time: both readings are kept, each once and under its own name, and each sees the other's.
 // Of two who send it to the room the second is told that it is there already.
 func TestTwoInspectorsHaveOnePiece(t *testing.T) {
+	t.Parallel()
 	m := newMill(t)
 	before := m.book("")
 	one, two := m.newTablet(800, 1280), m.newTablet(800, 1280)
@@ -105,9 +107,9 @@ func TestTwoInspectorsHaveOnePiece(t *testing.T) {
 	one.clicks("main form.act button.do")
 	one.waits(`document.querySelector("[data-queue-answer]")?.dataset.tone === "good" || location.pathname !== "/do/enter-room"`)
 	two.clicks("main form.act button.do")
-	two.waits(`document.querySelector("[data-queue-answer]")?.dataset.tone === "bad"`)
+	two.waits(`document.querySelector("[data-queue-answer]")?.dataset.tone === "bad" && document.querySelector("[data-queue-count]").hidden`)
 	told := ask[string](two, `document.querySelector("[data-queue-answer]").textContent`)
-	if !strings.Contains(told, piece) || !ask[bool](two, `document.querySelector("[name=piece]").value === "`+piece+`" && document.querySelector("[data-queue-count]").hidden`) {
+	if !strings.Contains(told, piece) || !ask[bool](two, `document.querySelector("[name=piece]").value === "`+piece+`"`) {
 		t.Errorf("the second is told %q", told)
 	}
 	if rooms := named(m.book("enter-room"), piece); len(rooms) != 1 {
@@ -121,6 +123,7 @@ func TestTwoInspectorsHaveOnePiece(t *testing.T) {
 
 // What one tablet does shows on another that is looking, without a touch.
 func TestWhatOneDoesTheOtherSees(t *testing.T) {
+	t.Parallel()
 	m := newMill(t)
 	here, there := m.newTablet(800, 1280), m.newTablet(1440, 900)
 	here.signIn("surfacing-1")

@@ -18,6 +18,7 @@ const mostLinks = 400
 // From the first page every page can be opened that a link leads to, and on none does the browser complain; each answer has the headers
 // that keep a page to itself.
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
+	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(1440, 900)
 	b.signIn("lead")

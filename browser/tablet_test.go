@@ -211,14 +211,18 @@ func quoted(s string) string {
 	return string(text)
 }
 
-// fetches is what an address answers to this browser.
-func (b *tablet) fetches(address string) string {
+// fetches are what addresses answer to this browser, asked at once.
+func (b *tablet) fetches(addresses ...string) []string {
 	b.t.Helper()
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`fetch(`+quoted(address)+`).then(r => r.text())`, chromedp.EvalAwaitPromise))
+	list, err := json.Marshal(addresses)
 	if err != nil {
-		b.t.Fatalf("%s: %v", address, err)
+		b.t.Fatal(err)
 	}
-	return text
+	texts, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](`Promise.all(`+string(list)+`.map(a => fetch(a).then(r => r.text())))`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.t.Fatalf("%s: %v", addresses, err)
+	}
+	return texts
 }
