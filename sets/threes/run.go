@@ -81,8 +81,13 @@ func (s *search) costs() (again bool, err error) {
 	if len(found) > mostEver {
 		return false, nil
 	}
+	tr := &tree{stage: st}
+	if len(found) > mostOpen {
+		slices.SortFunc(found, byReduced)
+		tr.rest, found = newRest(found[few:]), found[:few]
+	}
 	st.gather(root, found)
-	_, err = (&tree{stage: st}).search()
+	_, err = tr.search()
 	return false, err
 }
 

@@ -21,7 +21,8 @@ type prices struct {
 
 // inside is what is to be taken off the reduced cost of a three that stands wholly in a cut, on top of the pairs.
 type inside struct {
-	list []int32 // the cut's things
+	list []int32 // the cut's things after the pair
+	in   []bool  // whether a thing is in the cut
 	less float64
 }
 
@@ -64,7 +65,7 @@ func (q *prices) cuts(p *program) {
 				q.two[int(i)*q.n+int(j)] += y * pair
 				q.two[int(j)*q.n+int(i)] += y * pair
 				if all != 0 {
-					q.whole[j*int32(q.n)+i] = append(q.whole[j*int32(q.n)+i], inside{cut.list[a+1:], y * all})
+					q.whole[j*int32(q.n)+i] = append(q.whole[j*int32(q.n)+i], inside{cut.list[a+1:], cut.in, y * all})
 				}
 			}
 		}

@@ -61,8 +61,9 @@ type tree struct {
 	*stage
 	open   nodes
 	serial int
-	some   bool // the program holds some of the threes only: plans count, bounds do not
-	most   int  // nodes to look at; 0: all
+	rest   *rest // threes outside the program; nil: none
+	some   bool  // the program holds some of the threes only: plans count, bounds do not
+	most   int   // nodes to look at; 0: all
 }
 
 // search looks at one node after another, always going on with a child of the last one while it may be better. False: stopped.
@@ -120,14 +121,19 @@ func (t *tree) look(at *node) (*node, error) {
 	t.nodes++
 	p := t.p
 	for round := 0; ; round++ {
-		if !p.dual(t.high - t.step) {
+		ceiling := t.high - t.step
+		if t.rest != nil {
+			ceiling = math.Inf(1)
+		}
+		if !p.dual(ceiling) {
 			return nil, nil
 		}
-		if t.halt() {
+		least, err := t.fetch(at)
+		if t.halt() || err != nil {
 			heap.Push(&t.open, at)
-			return nil, nil
+			return nil, err
 		}
-		at.low = max(at.low, p.proven(p.leastReduced()))
+		at.low = max(at.low, p.proven(min(least, p.leastReduced())))
 		if at.low >= t.high-t.step {
 			return nil, nil
 		}
