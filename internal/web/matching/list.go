@@ -29,7 +29,7 @@ var times = []struct {
 // listed asks about a stock that is given as a list.
 func listed() shell.Question {
 	return shell.Question{Path: onList, File: "match", Care: []caution.Topic{caution.Lifting, caution.Placing}, Longest: 90 * time.Second, Form: listForm, Answer: answerList,
-		Examples: []shell.Example{{Files: map[string]string{"stock": "floor.csv", "orders": "orders.csv"}}}}
+		Examples: []shell.Example{{Files: map[string]string{"stock": "floor.csv", "orders": "orders.csv"}, Plain: map[string]string{"pass": "90"}}}}
 }
 
 func listForm(v *shell.Visit) shell.Asking {
@@ -37,7 +37,7 @@ func listForm(v *shell.Visit) shell.Asking {
 	for _, t := range times {
 		long.Choices = append(long.Choices, shell.ListChoice{Value: t.value, Label: v.Say(t.says)})
 	}
-	more := []shell.ListChoice{{Name: "together", Label: v.Say("racks.together"), Hint: v.Say("racks.together-hint")}, {Name: "apart", Label: v.Say("racks.kept-from"), Hint: v.Say("racks.kept-from-hint")}, long}
+	more := []shell.ListChoice{{Name: "pass", Label: v.Say("racks.pass"), Hint: v.Say("racks.pass-hint")}, {Name: "together", Label: v.Say("racks.together"), Hint: v.Say("racks.together-hint")}, {Name: "apart", Label: v.Say("racks.kept-from"), Hint: v.Say("racks.kept-from-hint")}, long}
 	w := wish{Costs: sets.DefaultWeights()}
 	for _, c := range costsOf(v, w) {
 		more = append(more, shell.ListChoice{Name: c.Name, Label: v.Say("racks.counts", "what", c.Label), Value: c.Value})
@@ -133,6 +133,14 @@ func answerList(a shell.Asked) (shell.Reply, error) {
 	q.Stop = func(share float64) bool { return a.Stop() || time.Since(begun) > time.Duration(share*float64(long)) }
 	q.Freeing = sets.Freeing{Zone: groundTo, CleanUp: skin, Most: bestFreed, Chain: 1}
 	q.Exchanges = 1
+	pass, _, err := a.NumberIn("pass")
+	if err == nil && (pass < 0 || pass > 100) {
+		err = problem.New("bad-value", "pass", a.Say("list.no-number", "typed", a.Plain.Get("pass")), a.Say("list.no-number-next"))
+	}
+	if err != nil {
+		return shell.Reply{}, err
+	}
+	q.Late.Pass = pass / 100
 	q.Elastic = len(q.Spec.Shims) > 0
 	found, err := q.Answer()
 	if err != nil {
@@ -167,6 +175,9 @@ func (m matched) reply() (out shell.Reply) {
 		out.Wide, out.Narrow = chart.Both(m.draw)
 	}
 	out.Caption, out.Figures, out.Notes = m.Say("racks.caption"), m.figures(), m.Warnings
+	if m.Late != nil {
+		out.Notes = append(append([]string{}, out.Notes...), m.Late.Warnings...)
+	}
 	out.Tables = m.tables()
 	return out
 }
@@ -226,7 +237,36 @@ func (m matched) tables() (list []shell.Table) {
 		}
 		list = append(list, t)
 	}
+	if m.Late != nil {
+		list = append(list, m.lateTable())
+	}
 	return list
+}
+
+// lateTable says what matching late is worth: of pieces that pass one by one, more sets come of the same stone, and fewer spares are kept.
+func (m matched) lateTable() shell.Table {
+	l := m.Late
+	t := shell.Table{Title: m.Say("racks.late"), Caption: m.Say("racks.late-about", "pass_percent", 100*l.PassRate, "n", l.Wanted, "sure_percent", 100*l.Sure),
+		Heads: shell.Heads(m.Say("racks.late-way"), m.Say("racks.late-share"), m.Say("racks.late-begin"), m.Say("racks.late-spares"))}
+	for _, x := range []struct {
+		key string
+		way answers.LateWay
+	}{{"racks.late-settled", l.Settled}, {"racks.late-fixed", l.Fixed}, {"racks.late-any", l.Any}} {
+		t.Rows = append(t.Rows, shell.RowOf(m.Say(x.key), m.Percent(100*x.way.Share)).With(m.Number(float64(x.way.Pieces), 0), m.byPlace(x.way.Begin)).With(m.Number(float64(x.way.Spare), 0), m.byPlace(x.way.Spares)))
+	}
+	return t
+}
+
+// byPlace writes how many there are for head, centre and foot; "" where any piece takes any place.
+func (m matched) byPlace(each [3]int) string {
+	if each == [3]int{} {
+		return ""
+	}
+	var list []string
+	for i, n := range each {
+		list = append(list, m.Number(float64(n), 0)+" "+m.Word("place", placesOfABed[i]))
+	}
+	return strings.Join(list, " + ")
 }
 
 // keeps says what a limit is, and what of it is kept for doubt.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -17,6 +18,7 @@ import (
 	"slatewright/judge"
 	"slatewright/sets"
 	"slatewright/sets/beds"
+	"slatewright/trouble"
 )
 
 // stock is a rack as it is asked about: what the book and the files say of each piece.
@@ -54,14 +56,6 @@ func (r room) layerOf(v *shell.Visit, piece book.Ref) string {
 	}
 	r.layers.Store(piece.ID, layer)
 	return layer
-}
-
-// ids are the numbers of the pieces, in the order in which they are counted.
-func (s stock) ids() (list []string) {
-	for _, p := range s.Pieces {
-		list = append(list, p.ID)
-	}
-	return list
 }
 
 // index is the place of a piece in the stock; −1 when it is not there.
@@ -125,16 +119,19 @@ func roomOf(spec bed.Spec) float64 { return judge.Factor(spec.Decision) * judge.
 // question makes the stock into what package sets is asked. It reads the faces.
 func (r room) question(ctx context.Context, s stock, w wish, learned rooms, today time.Time) (q sets.Question, err error) {
 	q = sets.Question{Weights: w.Costs, Spec: bed.NineFoot(), Gap: goodEnough}
+	sized := false
 	for i, p := range s.Pieces {
 		f, err := r.measured.Face(ctx, p.Reading.Blob)
+		if unread := (*trouble.Trouble)(nil); errors.As(err, &unread) && unread.Kind == trouble.KindData {
+			q.Pieces = append(q.Pieces, sets.Piece{ID: p.ID, Ways: beds.AnyWay(), Thickness: math.NaN(), Size: s.Size, NotReady: unread.What})
+			continue // the others can be matched all the same
+		}
 		if err != nil {
 			return q, err
 		}
 		q.Pieces = append(q.Pieces, s.piece(i, f, today))
-	}
-	if len(q.Pieces) > 0 {
-		if f := q.Pieces[0].Face; f.SizeX > 0 && f.SizeY > 0 {
-			q.Spec = specOf(f.SizeX, f.SizeY)
+		if !sized && f.SizeX > 0 && f.SizeY > 0 {
+			q.Spec, sized = specOf(f.SizeX, f.SizeY), true
 		}
 	}
 	c := sets.Class{Limits: q.Spec.Limits, Room: roomOf(q.Spec)}
