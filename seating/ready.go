@@ -1,8 +1,6 @@
 package seating
 
 import (
-	"fmt"
-
 	"slatewright/bed"
 	"slatewright/face"
 	"slatewright/flatness"
@@ -110,10 +108,8 @@ func LayReady(pieces [3]*Ready, turned [3]bool, maxStep float64, last bool) (Lai
 			return Laid{}, err
 		}
 	}
-	if out.Figures, err = b.measured(l, l.moves); err != nil {
-		return Laid{}, fmt.Errorf("measuring the bed: %w", err)
-	}
-	return out, nil
+	out.Figures, err = b.measured(l, l.moves)
+	return out, err
 }
 
 // Zone is the smallest zone of the piece alone, mm, and the moves (height, tilts in mm per mm) that put the level piece into the middle
