@@ -147,3 +147,19 @@ func TestRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestUnitsOfCost asks the same in other units of cost, and with much the same added to every cost.
+func TestUnitsOfCost(t *testing.T) {
+	c := seatLike(24, chance.NewStream(12))
+	want, err := threes.Choose(threes.Ask{N: c.n, Triples: c})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, unit := range []struct{ by, plus float64 }{{1e-3, 0}, {1e3, 0}, {1e6, 0}, {1, 1e4}, {1, -1e4}} {
+		p, err := threes.Choose(threes.Ask{N: c.n, Triples: costs{c.n, func(i, j, k int) float64 { return unit.by*c.cost(i, j, k) + unit.plus }}})
+		got := (p.Cost - unit.plus*8) / unit.by
+		if err != nil || p.Numbers[0] != 8 || math.Abs(got-want.Cost) > 1e-6 || p.Gap() > 1e-9 {
+			t.Errorf("by %g plus %g: cost %.9f, bound %.9f, %v; want %.9f", unit.by, unit.plus, p.Cost, p.Bound, err, want.Cost)
+		}
+	}
+}

@@ -22,6 +22,7 @@ func (st *stage) generate() (done bool, err error) {
 		}
 		patterns := len(st.t.patterns)
 		list := pick(found, st.t.n, 3)
+		columns, priced := len(p.cols), st.t.priced
 		if err := st.learn(list); err != nil {
 			return false, err
 		}
@@ -30,6 +31,9 @@ func (st *stage) generate() (done bool, err error) {
 		}
 		for _, c := range list {
 			p.enter(c)
+		}
+		if len(p.cols) == columns && st.t.priced == priced { // what is left is rounding
+			return true, nil
 		}
 	}
 }

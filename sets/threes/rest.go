@@ -68,15 +68,19 @@ func (t *tree) fetch(at *node) (float64, error) {
 			return least, nil
 		}
 		patterns := len(t.t.patterns)
-		list := pick(found, t.t.n, 4)
+		list, priced := pick(found, t.t.n, 4), t.t.priced
 		if err := t.learn(list); err != nil {
 			return 0, err
 		}
 		if t.again = len(t.t.patterns) != patterns; t.again {
 			return 0, nil
 		}
+		columns := len(t.p.cols)
 		for _, c := range list {
 			t.p.enter(c)
+		}
+		if len(t.p.cols) == columns && t.t.priced == priced { // what is left is rounding
+			return least, nil
 		}
 		t.rest.strike(t.p)
 		t.p.primal()

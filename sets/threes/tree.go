@@ -158,7 +158,7 @@ func (t *tree) look(at *node) (*node, error) {
 
 // rounds is how often cuts are looked for in a node.
 func (t *tree) rounds(at *node) int {
-	if len(t.p.cuts) > 3*t.p.t.n+60 {
+	if len(t.p.cuts) > t.p.t.n+100 {
 		return 0
 	}
 	if len(at.rules) == 0 {
@@ -190,7 +190,7 @@ func (p *program) fork() rule {
 	for i := range f.near {
 		for _, j := range f.near[i] {
 			w := f.weight[i*f.n+int(j)]
-			if int(j) < i || w < 1e-6 || w > 1-1e-6 {
+			if int(j) < i || w < 1e-7 || w > 1-1e-7 {
 				continue
 			}
 			if doubt := -math.Abs(w - 0.5); doubt > best {
