@@ -18,7 +18,7 @@ func anyKind(r *rand.Rand) kind {
 	k := kind{nx: 2 + r.IntN(5), ny: 3 + r.IntN(7), rows: r.IntN(2) == 0, shaky: r.IntN(4) == 0}
 	k.smooth, k.check = r.IntN(5) == 0, r.IntN(8) == 0
 	if r.IntN(4) == 0 {
-		k = kind{scan: 200 + r.IntN(1500)}
+		k = kind{scan: 200 + r.IntN(600)}
 	}
 	return k
 }
