@@ -246,7 +246,7 @@ func (m matched) tables() (list []shell.Table) {
 // lateTable says what matching late is worth: of pieces that pass one by one, more sets come of the same stone, and fewer spares are kept.
 func (m matched) lateTable() shell.Table {
 	l := m.Late
-	t := shell.Table{Title: m.Say("racks.late"), Caption: m.Say("racks.late-about", "pass_percent", 100*l.PassRate, "n", l.Wanted, "sure_percent", 100*l.Sure),
+	t := shell.Table{Title: m.Say("racks.late"), Caption: m.Say("racks.late-about", "pass_percent", 100*l.PassRate, "n", l.Wanted, "sure_percent", 100*l.Sure) + " " + m.Word("place", "head") + " + " + m.Word("place", "centre") + " + " + m.Word("place", "foot"),
 		Heads: shell.Heads(m.Say("racks.late-way"), m.Say("racks.late-share"), m.Say("racks.late-begin"), m.Say("racks.late-spares"))}
 	for _, x := range []struct {
 		key string
@@ -257,14 +257,14 @@ func (m matched) lateTable() shell.Table {
 	return t
 }
 
-// byPlace writes how many there are for head, centre and foot; "" where any piece takes any place.
+// byPlace writes how many there are for head + centre + foot, as the caption says; "" where any piece takes any place.
 func (m matched) byPlace(each [3]int) string {
 	if each == [3]int{} {
 		return ""
 	}
 	var list []string
-	for i, n := range each {
-		list = append(list, m.Number(float64(n), 0)+" "+m.Word("place", placesOfABed[i]))
+	for _, n := range each {
+		list = append(list, m.Number(float64(n), 0))
 	}
 	return strings.Join(list, " + ")
 }
