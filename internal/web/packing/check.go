@@ -104,18 +104,20 @@ func (p *checked) show(v *shell.Visit) error {
 		Care: caution.OnPage(v.Words, caution.OfAct("pack"))})
 }
 
+// outcomes are the words of what codes come to, and the verdicts whose marks and colours they bear.
+var outcomes = map[marks.Outcome]struct{ key, verdict string }{
+	marks.Packs: {"marks.packs", "conforms"}, marks.Refused: {"marks.refused", "does not conform"}, marks.NotYet: {"marks.not-yet", "cannot tell"},
+}
+
 // pageOf makes the page of codes.
 func pageOf(v *shell.Visit, at string, scans []marks.Scan, wanted string, b marks.Book) (*checked, error) {
 	a, err := marks.Check(scans, wanted, b)
 	if err != nil {
 		return nil, err
 	}
-	p := &checked{Wanted: wanted, Set: a.Set, Action: at, Outcome: "marks." + strings.ReplaceAll(string(a.Outcome), " ", "-"), Label: v.Say("marks.code")}
-	if a.Outcome == marks.Refused {
-		p.Outcome = "marks.refused"
-	}
+	p := &checked{Wanted: wanted, Set: a.Set, Action: at, Outcome: outcomes[a.Outcome].key, Label: v.Say("marks.code")}
 	if len(scans) > 0 {
-		p.Verdict = map[marks.Outcome]string{marks.Packs: "conforms", marks.Refused: "does not conform", marks.NotYet: "cannot tell"}[a.Outcome]
+		p.Verdict = outcomes[a.Outcome].verdict
 		p.Label, p.Anew = v.Say("marks.code-next"), at
 	}
 	for _, e := range examples() {
@@ -175,11 +177,11 @@ func (p *checked) rows(v *shell.Visit, a marks.Answer) (kept []int) {
 // corners offers the corners at which a mark may be seen.
 func (p *checked) corners(v *shell.Visit, a marks.Answer, kept []int, i int, line *row) {
 	for _, c := range marks.Corners() {
-		word := v.Say("marks." + string(c))
+		word := v.Say("marks.at-" + string(c))
 		line.Corners = append(line.Corners, corner{chosen{p.address(a, kept, i, c), word}, a.Reads[i].Seen == c})
 	}
 	if seen := a.Reads[i].Seen; seen != marks.NotSeen {
-		line.Seen = v.Say("marks.corner-of", "piece", line.Piece, "corner", tongue.Key("marks."+string(seen)))
+		line.Seen = v.Say("marks.corner-of", "piece", line.Piece, "corner", tongue.Key("marks.at-"+string(seen)))
 		var none []marks.Scan
 		for _, k := range kept {
 			none = append(none, marks.Scan{Text: a.Reads[k].Text.Text})
