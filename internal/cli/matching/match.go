@@ -145,10 +145,10 @@ func (v Match) check() error {
 		return bad("--reground or --clean-up", "is below 0", "give a length, such as 0.1mm")
 	case v.Exchanges < 0 || v.OneMore < 0 || v.Changes < 1:
 		return bad("--exchanges, --one-more or --changes", "is no count", "give a whole number")
-	case v.Pass < 0 || v.Pass > 1:
-		return bad("--pass", "is no share", "give one above 0 and at most 1, such as 0.9")
-	case !(v.Sure > 0 && v.Sure < 1):
-		return bad("--sure", "is no share", "give one between 0 and 1, such as 0.95")
+	case v.Pass != 0 && !(v.Pass >= 0.1 && v.Pass <= 1):
+		return bad("--pass", "is no share of pieces that pass", "give one from 0.1 to 1, such as 0.9")
+	case !(v.Sure > 0 && v.Sure <= 0.999999):
+		return bad("--sure", "is no probability that sets come with", "give one above 0 and at most 0.999999, such as 0.95")
 	}
 	piped := 0
 	for _, name := range [5]string{v.Stock, v.Orders, v.Spec, v.Before, v.Keep} {
