@@ -20,6 +20,7 @@ type tapped struct {
 	Rows           []exchange
 	Apart          []tab  // keeps it apart from each of the two others of its set
 	Asked          string // the piece that was asked for by name
+	Unknown        string // that it does not stand here
 	Hidden         []field
 }
 
@@ -81,7 +82,11 @@ func (r room) exchanges(l asking, t *tapped, out, k, place int) error {
 	var list []sets.Exchange
 	var state kept.State
 	var err error
-	if in := l.stock.index(l.wish.With); in >= 0 && in != out {
+	in := l.stock.index(l.wish.With)
+	if l.wish.With != "" && in < 0 {
+		t.Unknown = l.Say("racks.not-here", "piece", l.wish.With)
+	}
+	if in >= 0 && in != out {
 		one := r.desk.swap(l.asked, l.plan, out, in)
 		list, state, err = []sets.Exchange{one.Value}, one.State, one.Err
 	} else {

@@ -3,6 +3,7 @@ package matching
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"html"
 	"net/http"
 	"net/url"
@@ -191,6 +192,9 @@ func TestApartAndByName(t *testing.T) {
 	if text := pagetest.Text(settled(t, b, at+"?piece="+three[0]+"&with="+other)); !strings.Contains(text, other+" from set B") {
 		t.Errorf("what %s would cost is not told: %.1500s", other, text)
 	}
+	if text := pagetest.Text(settled(t, b, at+"?piece="+three[0]+"&with=QH-9999")); !strings.Contains(text, "QH-9999 does not wait here") {
+		t.Errorf("%.1500s", text)
+	}
 }
 
 // A set is proposed by one tap, once however often the form is sent; then it is there to be laid up, and stays in the plan.
@@ -199,6 +203,7 @@ func TestASetIsProposed(t *testing.T) {
 	page := settled(t, b, at)
 	ids, pieces := cardsOn(t, page)
 	form := url.Values{"set": {html.UnescapeString(setField.FindStringSubmatch(page)[1])}, "back": {at}}
+	card := pagetest.Text(stones.FindString(page))
 	for range 2 {
 		if w := b.Send(t, at, form); w.Code != http.StatusSeeOther || !strings.Contains(w.Header().Get("Location"), "did=match") {
 			t.Fatalf("%d %s", w.Code, pagetest.Text(w.Body.String()))
@@ -212,6 +217,11 @@ func TestASetIsProposed(t *testing.T) {
 		for _, o := range rack.Proposed {
 			if proposals++; share(o.Pieces, pieces[ids[0]]) != 3 || !(o.Match.StepMM > 0) || !(o.Match.ZoneMM > 0) || o.Match.Order != "QH-O1" {
 				t.Errorf("proposed %+v", o.Match)
+			}
+			for _, shown := range []string{fmt.Sprintf("larger step %.3f\u00a0mm", o.Match.StepMM), fmt.Sprintf("zone %.3f\u00a0mm", o.Match.ZoneMM)} {
+				if !strings.Contains(card, strings.ReplaceAll(shown, "\u00a0", " ")) && !strings.Contains(card, shown) {
+					t.Errorf("proposed %+v, shown %s", o.Match, card)
+				}
 			}
 		}
 	}
