@@ -75,7 +75,7 @@ func (s *search) countOne(d int, all bool) (again bool, err error) {
 		return false, err
 	}
 	found := st.reserve()
-	if len(found) > mostCounted || !all && len(found) > mostOpen {
+	if len(found) > mostCounted || !all && len(found) > s.open {
 		return false, nil
 	}
 	st.gather(st.p, found)

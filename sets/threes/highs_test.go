@@ -90,7 +90,7 @@ func TestAgainstHiGHS(t *testing.T) {
 	stream := chance.NewStream(2)
 	var list []highsQuestion
 	var tables []costs
-	for n := 15; n <= 22; n++ {
+	for n := 15; n <= 21; n++ {
 		for _, c := range []costs{drawn(n, stream), seatLike(n, stream), onALine(n, 3, stream)} {
 			tables = append(tables, c)
 			list = append(list, c.question(n/3))

@@ -132,6 +132,9 @@ func (st *stage) anew(chosen []int, things []int32, demand, more int) (Plan, []s
 	}
 	patterns := len(st.t.patterns)
 	budget := 300
+	if more > 0 {
+		budget = 60
+	}
 	p, err := Choose(Ask{N: len(things), Triples: inner, Wanted: wanted, Before: before, Stop: func() bool {
 		budget--
 		return budget < 0 || st.stop()

@@ -82,6 +82,7 @@ func (t *tree) fetch(at *node) (float64, error) {
 		if len(t.p.cols) == columns && t.t.priced == priced { // what is left is rounding
 			return least, nil
 		}
+		t.fetched += len(t.p.cols) - columns
 		t.rest.strike(t.p)
 		t.p.primal()
 	}

@@ -12,7 +12,7 @@ func newSearch(a Ask) (*search, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &search{ask: a, t: t, mask: everything >> (32 - len(a.Wanted)), bound: math.Inf(-1)}
+	s := &search{ask: a, t: t, limits: usual, mask: everything >> (32 - len(a.Wanted)), bound: math.Inf(-1)}
 	s.regroup()
 	return s, nil
 }
@@ -68,40 +68,40 @@ func (s *search) costs() (again bool, err error) {
 	}
 	root, proven, found := st.p, st.p.proven(0), st.reserve()
 	draw := chance.NewStream(uint64(s.t.n))
-	for size := 6; len(found) > mostOpen && size <= 12; size += 3 {
+	for size := 6; len(found) > s.open && size <= 12; size += 3 {
 		if err := st.mendParts(found, size, draw); err != nil || st.halt() || st.over() {
 			return false, err
 		}
-		st.gather(root, pickFew(found))
+		st.gather(root, s.pickFew(found))
 		if _, err := (&tree{stage: st, some: true, most: 120}).search(); err != nil || st.halt() || st.over() {
 			return false, err
 		}
 		found = within(found, st.high-st.step-proven)
 	}
-	if len(found) > mostEver {
+	if len(found) > s.ever {
 		return false, nil
 	}
 	tr := &tree{stage: st}
-	if len(found) > mostOpen {
+	if len(found) > s.open {
 		slices.SortFunc(found, byReduced)
-		tr.rest, found = newRest(found[few:]), found[:few]
+		tr.rest, found = newRest(found[s.few:]), found[:s.few]
 	}
 	st.gather(root, found)
 	_, err = tr.search()
 	return false, err
 }
 
-// How many threes are branched on at once: at once, in a first look at the most promising, and at all.
-const (
-	mostOpen = 20_000
-	few      = 3_000
-	mostEver = 1_000_000
-)
+// limits say how many threes are branched on at once, how many of them in a first look and when more are kept outside, and how many
+// are branched on at all.
+type limits struct{ open, few, ever int }
+
+// usual are the limits but for tests.
+var usual = limits{open: 20_000, few: 3_000, ever: 1_000_000}
 
 // pickFew are the candidates of least reduced cost.
-func pickFew(found []candidate) []candidate {
+func (s *search) pickFew(found []candidate) []candidate {
 	slices.SortFunc(found, byReduced)
-	return found[:min(few, len(found))]
+	return found[:min(s.few, len(found))]
 }
 
 // plainBound is what the floors prove without any program: a set costs at least the mean of what its things cost at least.

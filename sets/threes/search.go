@@ -15,6 +15,7 @@ type set struct {
 
 // search is the state of one question: what is known of the threes, and the best plan so far.
 type search struct {
+	limits
 	ask     Ask
 	t       *table
 	mask    uint32 // all demands
@@ -26,6 +27,7 @@ type search struct {
 	most    []int // of each demand: proven upper bounds
 	bound   float64
 	nodes   int
+	fetched int     // threes that nodes took in from outside
 	quiet   []int32 // places of the sets of the plan that exchanges left last
 	stopped bool
 	priced  *proof // the prices at the end of the last root

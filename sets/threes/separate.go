@@ -162,7 +162,7 @@ func (f *finder) grow(v int32) {
 	for _, c := range f.list {
 		x[0] += c.x
 	}
-	var s []int32
+	var s, met []int32 // the group, and what shares with it
 	for len(s) < min(mostIn, f.n/2) {
 		in[v] = true
 		s = append(s, v)
@@ -172,6 +172,9 @@ func (f *finder) grow(v int32) {
 			x[count[a]] += f.list[a].x
 		}
 		for _, j := range f.near[v] {
+			if pull[j] == 0 {
+				met = append(met, j)
+			}
 			pull[j] += f.weight[int(v)*f.n+int(j)]
 		}
 		if len(s) > 2 {
@@ -179,11 +182,9 @@ func (f *finder) grow(v int32) {
 		}
 		best := 1e-6
 		v = -1
-		for _, i := range s {
-			for _, j := range f.near[i] {
-				if !in[j] && pull[j] > best+1e-12 {
-					best, v = pull[j], j
-				}
+		for _, j := range met {
+			if !in[j] && pull[j] > best+1e-12 {
+				best, v = pull[j], j
 			}
 		}
 		if v < 0 {
