@@ -38,14 +38,7 @@ func TestExchangesAgainstPricingAgain(t *testing.T) {
 		faces := rapid.Bool().Draw(t, "faces")
 		q := drawn(t, map[bool]int{true: 5, false: 8}[faces], faces)
 		decided(t, &q)
-		racks, err := sets.Lay(q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := racks.Match()
-		if err != nil {
-			t.Fatal(err)
-		}
+		racks, p := matched(t, q)
 		b := prepared(q)
 		for n, s := range p.Sets {
 			found, err := racks.Exchanges(p, n, 3)
@@ -111,13 +104,9 @@ func TestExchangesOfAnotherPlan(t *testing.T) {
 		q.Pieces = append(q.Pieces, sets.Piece{Ways: places[0]})
 	}
 	q.Pieces = append(q.Pieces, sets.Piece{Ways: places[0], Size: "other"}, sets.Piece{Ways: places[0], NotReady: "it is wet"})
-	racks, err := sets.Lay(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := racks.Match()
-	if err != nil || len(p.Sets) != 1 {
-		t.Fatalf("%d sets, %v", len(p.Sets), err)
+	racks, p := matched(t, q)
+	if len(p.Sets) != 1 {
+		t.Fatalf("%d sets", len(p.Sets))
 	}
 	out := p.Sets[0].Pieces[0]
 	for _, in := range []int{4, 5, 6, -1, out, p.Sets[0].Pieces[1]} {

@@ -120,14 +120,7 @@ func TestFreeAgainstPlanningAgain(t *testing.T) {
 		}
 		decided(t, &q)
 		q.Weights.Age, q.Weights.Change = 0, 0 // a change of the stock changes what is oldest
-		racks, err := sets.Lay(q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := racks.Match()
-		if err != nil {
-			t.Fatal(err)
-		}
+		racks, p := matched(t, q)
 		told := 0
 		found, err := racks.Free(p, sets.Freeing{CleanUp: 0.1, Most: 1000, Chain: 1, Tell: func(done, of int) { told = done }})
 		if err != nil {
@@ -199,14 +192,7 @@ func TestTwoMoreSets(t *testing.T) {
 		{5, 5, 3, 4, 2, 2},
 	} {
 		q := counted(c.heads, c.centres, c.feet)
-		racks, err := sets.Lay(q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := racks.Match()
-		if err != nil || p.How != sets.ByAssignment && q.Weights.Spread == 0 {
-			t.Fatal(p.How, err)
-		}
+		racks, p := matched(t, q)
 		found, err := racks.Free(p, sets.Freeing{Most: 1, Chain: c.chain})
 		if err != nil {
 			t.Fatal(err)
@@ -226,14 +212,7 @@ func TestTwoMoreSets(t *testing.T) {
 // TestFreeStops: what was found before it had to stop is the answer.
 func TestFreeStops(t *testing.T) {
 	q := counted(5, 3, 5)
-	racks, err := sets.Lay(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := racks.Match()
-	if err != nil {
-		t.Fatal(err)
-	}
+	racks, p := matched(t, q)
 	tried := 0
 	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 2, Stop: func() bool { return tried >= 3 }, Tell: func(done, of int) { tried = done }})
 	if err != nil || tried != 3 || len(found) != 2 { // any, head, centre: the first and the last free a set

@@ -156,6 +156,19 @@ func alike(t *rapid.T, q sets.Question, p sets.Plan, want *brutePlan) {
 	}
 }
 
+// matched are the racks of a question, and the plan.
+func matched(t interface{ Fatal(...any) }, q sets.Question) (*sets.Racks, sets.Plan) {
+	racks, err := sets.Lay(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := racks.Match()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return racks, p
+}
+
 // importance is the order of orders, worked out another way: each is behind those that are due earlier, or as early and tighter, or stand before it.
 func importance(q sets.Question) []int {
 	rank := func(i int) string {

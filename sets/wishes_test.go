@@ -54,13 +54,9 @@ func mixed(n int) sets.Question {
 func TestExchangesOfATightOrder(t *testing.T) {
 	q := mixed(12)
 	q.Orders = []sets.Order{{ID: "O1", Class: "tight", Sets: 1}}
-	racks, err := sets.Lay(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := racks.Match()
-	if err != nil || len(p.Sets) < 3 || p.Sets[0].Order != 0 || p.Sets[0].Class != 0 {
-		t.Fatalf("%+v, %v", p, err)
+	racks, p := matched(t, q)
+	if len(p.Sets) < 3 || p.Sets[0].Order != 0 || p.Sets[0].Class != 0 {
+		t.Fatalf("%+v", p)
 	}
 	loosened, fine := 0, 0
 	for n, s := range p.Sets {
