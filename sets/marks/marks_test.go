@@ -180,6 +180,24 @@ func TestCodesThatComeTogetherAreParted(t *testing.T) {
 	}
 }
 
+func TestSizesOfLabels(t *testing.T) {
+	for typed, want := range map[string][2]float64{"62x29": {62, 29}, " 57 × 32 ": {57, 32}, "100X50": {100, 50}, "45x16": {45, 16}, "210x150": {210, 150}, "62.5x29.5": {62.5, 29.5}} {
+		if w, h, ok := marks.ReadSize(typed); !ok || [2]float64{w, h} != want {
+			t.Errorf("%q: %g x %g, %v", typed, w, h, ok)
+		}
+	}
+	for _, typed := range []string{"", "62", "62x", "44x16", "45x15", "211x150", "62x62", "29x62", "1e3x20", "-62x29", "62mm x 29mm", "big"} {
+		if _, _, ok := marks.ReadSize(typed); ok {
+			t.Errorf("%q passes", typed)
+		}
+	}
+	for _, s := range marks.Sizes() {
+		if !marks.Fits(s[0], s[1]) {
+			t.Errorf("%v is offered and does not fit", s)
+		}
+	}
+}
+
 func FuzzRead(f *testing.F) {
 	for _, m := range of("QH-0007") {
 		f.Add(m.Code())

@@ -1,5 +1,10 @@
 package marks
 
+import (
+	"regexp"
+	"strconv"
+)
+
 // Sheet is what is printed of a set: labels for its marks, one for the stone and one for the lining of each.
 type Sheet struct {
 	Set      string
@@ -13,6 +18,19 @@ type Sheet struct {
 
 // Sizes are common sizes of labels for label printers, width and height in mm. Common practice, no source.
 func Sizes() [][2]float64 { return [][2]float64{{62, 29}, {57, 32}, {50, 25}, {100, 50}} }
+
+var sized = regexp.MustCompile(`^\s*([0-9]{1,3}(?:\.[0-9])?)\s*[xX×]\s*([0-9]{1,3}(?:\.[0-9])?)\s*$`)
+
+// ReadSize reads the size of a label as it is typed, "62x29", in mm; false for what is none, or cannot carry a mark.
+func ReadSize(typed string) (width, height float64, ok bool) {
+	m := sized.FindStringSubmatch(typed)
+	if m == nil {
+		return 0, 0, false
+	}
+	width, _ = strconv.ParseFloat(m[1], 64) // figures, by the pattern
+	height, _ = strconv.ParseFloat(m[2], 64)
+	return width, height, Fits(width, height)
+}
 
 // Fits tells whether a label of so many mm can carry a mark: between 45 by 16, on which its code can still be read, and 210 by 150.
 func Fits(width, height float64) bool {

@@ -5,8 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"regexp"
-	"strconv"
 	"time"
 
 	"slatewright/internal/book"
@@ -165,18 +163,13 @@ func (v Labels) write(l paper.Labels, form paper.Form) (verb.Report, error) {
 	return r, nil
 }
 
-var sized = regexp.MustCompile(`^([0-9]{1,3}(?:\.[0-9])?)[xX×]([0-9]{1,3}(?:\.[0-9])?)$`)
-
 // labelSize reads a size; none is a sheet.
 func labelSize(typed string) (w, h float64, err error) {
 	if typed == "" {
 		return 0, 0, nil
 	}
-	if m := sized.FindStringSubmatch(typed); m != nil {
-		w, _ = strconv.ParseFloat(m[1], 64) // figures, by the pattern
-		h, _ = strconv.ParseFloat(m[2], 64)
-	}
-	if !marks.Fits(w, h) {
+	w, h, ok := marks.ReadSize(typed)
+	if !ok {
 		return 0, 0, trouble.Usage("bad-size", "--size", fmt.Sprintf("%q is no size of a label that can carry a mark", typed), "write width x height in mm, from 45x16 to 210x150, wider than it is high, as in 62x29")
 	}
 	return w, h, nil

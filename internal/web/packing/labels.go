@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"net/url"
-	"regexp"
-	"strconv"
 	"strings"
 	"time"
 
@@ -66,8 +64,6 @@ func (r room) labels(v *shell.Visit) error {
 	return v.Show(shell.Page{Name: "packing/labels", Title: title, Here: string(book.Shipping), Data: p, Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting})})
 }
 
-var size = regexp.MustCompile(`^\s*([0-9]{1,3}(?:\.[0-9])?)\s*[xX×]\s*([0-9]{1,3}(?:\.[0-9])?)\s*$`)
-
 func (r room) paper(v *shell.Visit) error {
 	sheet, err := sheetOf(v)
 	if err != nil {
@@ -77,11 +73,8 @@ func (r room) paper(v *shell.Visit) error {
 		return problem.New("no-such-path", "", v.Say("shell.no-such-page"), v.Say("shell.no-such-page-next"))
 	}
 	if typed := v.R.URL.Query().Get("size"); typed != "" {
-		if m := size.FindStringSubmatch(typed); m != nil {
-			sheet.Width, _ = strconv.ParseFloat(m[1], 64) // figures, by the pattern
-			sheet.Height, _ = strconv.ParseFloat(m[2], 64)
-		}
-		if !marks.Fits(sheet.Width, sheet.Height) {
+		var ok bool
+		if sheet.Width, sheet.Height, ok = marks.ReadSize(typed); !ok {
 			return problem.New("bad-value", "size", v.Say("marks.bad-size", "typed", marked.Shortened(typed)), v.Say("marks.bad-size-next"))
 		}
 	}
