@@ -100,14 +100,13 @@ type checking struct {
 	found []Fault
 }
 
+// fault notes what is wrong with a reading; without a place of its own it bears the reading's.
 func (c *checking) fault(i int, f Fault) {
-	if i >= 0 {
-		r := &c.reads[i]
-		r.Wrong = true
-		f.Piece, f.Text, f.at = r.Piece, r.Text.Text, i+1
-		if f.Place == bed.Head { // the zero
-			f.Place = r.Place
-		}
+	r := &c.reads[i]
+	r.Wrong = true
+	f.Piece, f.Text, f.at = r.Piece, r.Text.Text, i+1
+	if f.Place != NoPlace {
+		f.Place = r.Place
 	}
 	c.found = append(c.found, f)
 }
@@ -208,6 +207,8 @@ func (c *checking) seat() {
 	}
 	if s := c.known; s != nil {
 		switch {
+		case s.Parted:
+			c.found = append(c.found, Fault{Kind: SetParted, Set: s.Number, Other: s.Number, Place: NoPlace})
 		case len(s.Pieces) != three:
 			c.found = append(c.found, Fault{Kind: NotThree, Set: s.Number, N: len(s.Pieces), Place: NoPlace})
 		case s.Shipment != "":

@@ -125,6 +125,8 @@ func TestEveryFaultIsNamed(t *testing.T) {
 		{"a code and its number", []string{h1, "P1", f1}, "", m, marks.NotYet, "S1", "same-piece P1"},
 		{"the same twice, and then all", []string{h1, h1, c1, f1}, "", m, marks.Packs, "S1", "same-code P1"},
 		{"the old marks of a parted set", []string{h3, c3, f3}, "", m, marks.Refused, "", "set-parted (S3)"},
+		{"a parted set that is wanted", nil, "S3", m, marks.Refused, "S3", "set-parted (S3)"},
+		{"a parted set that is wanted, with its old marks", []string{h3, c3, f3}, "S3", m, marks.Refused, "S3", "set-parted (S3)"},
 		{"one old mark", []string{h1, c1, f3}, "", m, marks.Refused, "S1", "parted P9 (S3)"},
 		{"the same old mark twice", []string{f3, f3}, "", m, marks.Refused, "", "parted P9 (S3), same-code P9"},
 		{"an old mark of a piece in a new set", []string{h3, c3}, "", moved, marks.Refused, "S7", "parted-now P7 (S3), parted-now P8 (S3)"},

@@ -89,5 +89,10 @@ func gathered(found []Fault) []Fault {
 		found = slices.DeleteFunc(found, func(f Fault) bool { return f.Kind == Parted })
 		found = append([]Fault{{Kind: SetParted, Set: parted[0].Other, Other: parted[0].Other, Place: NoPlace}}, found...)
 	}
-	return found
+	once := false
+	return slices.DeleteFunc(found, func(f Fault) bool { // it may have been wanted as well
+		twice := f.Kind == SetParted && once
+		once = once || f.Kind == SetParted
+		return twice
+	})
 }
