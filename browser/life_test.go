@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -36,10 +37,10 @@ func TestASetsLife(t *testing.T) {
 	for i, p := range pieces {
 		bench.reads(p, float64(i))
 	}
-	bench.does("match", "pieces", "P-1, P-2, P-3")
-	bench.opens("/lay-up")
-	bench.fillsAll([]string{"set", "SET-1", "pieces", "P-1, P-2, P-3"})
+	pieces = bench.matches()
+	bench.fills("set", "SET-1")
 	bench.laysUp()
+	lead.asks("/racks/learned")
 	for _, p := range pieces {
 		saw.does("drill", "piece", p, "pattern", "nine-foot 1", "holes", "8", "pockets", "2")
 		bench.does("check", "piece", p, "what", "holes", "instruments", "CALIPER-1", "worst_mm", "0.2", "good", "yes")
@@ -57,11 +58,11 @@ func TestASetsLife(t *testing.T) {
 	bench.laysUp()
 	lead.asks("/sag", "/season/example", "/lining/example", "/piece/P-1/judge-face", "/set/SET-1/frame")
 	laid := ask[[]string](lead, `[...document.querySelectorAll("#frame h2")].map(e => e.textContent).filter(e => /^\d/.test(e))`)
-	if want := "1. Lay the centre piece, P-2|2. Lay the head piece, P-1|3. Lay the foot piece, P-3"; strings.Join(laid, "|") != want {
+	if want := fmt.Sprintf("1. Lay the centre piece, %s|2. Lay the head piece, %s|3. Lay the foot piece, %s", pieces[1], pieces[0], pieces[2]); strings.Join(laid, "|") != want {
 		t.Errorf("the bed on its frame is laid as %q", laid)
 	}
 	number := bench.certifies("SET-1")
-	saw.does("pack", "set", "SET-1", "codes", "P-2, P-3, P-1")
+	saw.packs("SET-1")
 	saw.does("ship", "shipment", "SHIP-1", "sets", "SET-1", "to", "the harbour")
 	m.holds(number)
 	for _, b := range []*tablet{saw, lead, bench} {
@@ -69,6 +70,44 @@ func TestASetsLife(t *testing.T) {
 			t.Errorf("the console says %q", wrong)
 		}
 	}
+}
+
+// matches proposes the set that the racks show first, and opens its lay-up. It returns the pieces from head to foot.
+func (b *tablet) matches() (pieces []string) {
+	b.t.Helper()
+	b.opens("/racks")
+	b.waits(`document.querySelector("#racks .answer strong") && document.querySelector("#racks figure.drawn") && document.querySelector("#racks .bed form[action='/racks'] button")`)
+	b.leaves(func() { b.clicks("#racks .bed form[action='/racks'] button") })
+	b.waits(`document.querySelector("#racks .bed a.do[href^='/lay-up']")`)
+	pieces = ask[[]string](b, `[...document.querySelector("#racks .bed:has(a[href^='/lay-up'])").querySelectorAll(".stone strong")].map(e => e.textContent)`)
+	if len(pieces) != 3 {
+		b.t.Fatalf("proposed are %q", pieces)
+	}
+	b.leaves(func() { b.clicks("#racks .bed a.do[href^='/lay-up']") })
+	if got := ask[string](b, `document.querySelector("main [name=pieces]").value`); got != strings.Join(pieces, ", ") {
+		b.t.Fatalf("laid up are %q, and proposed were %q", got, pieces)
+	}
+	return pieces
+}
+
+// packs scans the marks of a set, in an order of its own, and packs it.
+func (b *tablet) packs(set string) {
+	b.t.Helper()
+	codes := slices.Compact(markCode.FindAllString(b.fetches("/set/" + set + "/labels")[0], -1))
+	if len(codes) != 4 {
+		b.t.Fatalf("the labels of %s have the codes %q", set, codes)
+	}
+	b.opens("/packing")
+	for n, code := range []string{codes[3], codes[1], codes[0]} {
+		b.waits(`document.activeElement.id === "piece-code"`)
+		b.leaves(func() { b.scans(code) })
+		b.waits(fmt.Sprintf(`document.querySelectorAll("main tbody tr").length === %d`, n+1))
+	}
+	b.waits(`document.querySelector(".packing .conforms")`)
+	b.leaves(func() { b.clicks(`main a[href^="/do/pack"]`) })
+	b.waits(`location.pathname === "/do/pack"`)
+	b.leaves(func() { b.clicks("main form.act button.do") })
+	b.waits(`location.pathname === "/packing" && document.querySelectorAll("main tbody tr").length === 0`) // for the next set
 }
 
 // asks opens pages that answer a question, and waits for the answer of each with its picture or figures.
