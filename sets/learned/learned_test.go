@@ -83,7 +83,7 @@ func TestByHand(t *testing.T) {
 // TestRoomHoldsTheNextSet: of seeded mills, with and without drift that is not there, the next set is read within the room in 95 of 100; intervals hold the truth
 // in 90 of 100. The band is four standard errors of so many trials.
 func TestRoomHoldsTheNextSet(t *testing.T) {
-	const trials, bias, sd = 20000, 0.03, 0.01
+	const trials, bias, sd = 8000, 0.03, 0.01
 	for _, n := range []int{5, 12} {
 		var room, mean, spread, trend, drifts int
 		for trial := range trials {
