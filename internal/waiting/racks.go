@@ -21,7 +21,6 @@ type Rack struct {
 type Loose struct {
 	*Thing
 	Reading book.Reading // of its playing face
-	Place   string       // that its holes were drilled for in a set that was parted; "": any, or nobody knows
 }
 
 // State is what the book knows of the piece.
@@ -43,7 +42,7 @@ func Racks(h *House, now time.Time) (list []Rack) {
 		for _, t := range l.loose[size] {
 			if size != "" && l.looseNext(t) == toMatch {
 				read, _ := usable(piece(t), false)
-				r.Pieces = append(r.Pieces, Loose{t, read, l.drilledFor(t)})
+				r.Pieces = append(r.Pieces, Loose{t, read})
 			}
 		}
 		if len(r.Pieces) == 0 {
@@ -64,20 +63,4 @@ func Racks(h *House, now time.Time) (list []Rack) {
 		list = append(list, r)
 	}
 	return list
-}
-
-// drilledFor is the place in a bed that a loose piece was drilled for, as its last set had it.
-func (l *look) drilledFor(t *Thing) string {
-	s := piece(t)
-	if s.Pattern == "" || len(s.Sets) == 0 {
-		return ""
-	}
-	last, there := l.Thing(book.Ref{Kind: book.KindSet, ID: s.Sets[len(s.Sets)-1]})
-	if !there || len(set(last).Pieces) != fewest {
-		return ""
-	}
-	if i := slices.Index(set(last).Pieces, t.ID); i >= 0 {
-		return [fewest]string{"head", "centre", "foot"}[i]
-	}
-	return ""
 }

@@ -25,6 +25,7 @@ import (
 type stock struct {
 	waiting.Rack
 	layers []string // of each piece; "" where the book does not know it
+	places []string // that each piece was drilled for in a set that was parted; "": it is not drilled, or nobody knows
 }
 
 // rackOf is the stock of a size of bed, the first that there is where none is named; ok is false when nothing waits to be matched.
@@ -36,7 +37,7 @@ func (r room) rackOf(v *shell.Visit, size string) (s stock, sizes []string, ok b
 		}
 	}
 	for _, p := range s.Pieces {
-		s.layers = append(s.layers, r.layerOf(v, p.Ref))
+		s.layers, s.places = append(s.layers, r.layerOf(v, p.Ref)), append(s.places, drilledFor(v, p))
 	}
 	return s, sizes, ok
 }
@@ -56,6 +57,22 @@ func (r room) layerOf(v *shell.Visit, piece book.Ref) string {
 	}
 	r.layers.Store(piece.ID, layer)
 	return layer
+}
+
+// drilledFor is the place in a bed that a loose piece was drilled for, as its last set had it.
+func drilledFor(v *shell.Visit, p waiting.Loose) string {
+	former := p.State().Sets
+	if p.State().Pattern == "" || len(former) == 0 {
+		return ""
+	}
+	_, state, err := v.Thing(book.KindSet, former[len(former)-1])
+	if err != nil {
+		return "" // the page is there all the same
+	}
+	if i := slices.Index(state.(*book.SetState).Pieces, p.ID); i >= 0 && len(state.(*book.SetState).Pieces) == len(placesOfABed) {
+		return placesOfABed[i]
+	}
+	return ""
 }
 
 // index is the place of a piece in the stock; −1 when it is not there.
@@ -79,7 +96,7 @@ func (s stock) indices(ids []string) (list []int, all bool) {
 func (s stock) key(w wish, learned rooms, today time.Time) string {
 	h := sha256.New()
 	for i, p := range s.Pieces {
-		fmt.Fprintf(h, "%q %q %v %q %q %q\n", p.ID, p.Reading.Blob, p.State().ThicknessMM, p.Place, s.layers[i], p.State().Pattern)
+		fmt.Fprintf(h, "%q %q %v %q %q %q\n", p.ID, p.Reading.Blob, p.State().ThicknessMM, s.places[i], s.layers[i], p.State().Pattern)
 	}
 	for _, o := range s.Proposed {
 		fmt.Fprintf(h, "proposed %q\n", o.Pieces)
@@ -167,7 +184,7 @@ func (s stock) piece(i int, f *face.Face, today time.Time) sets.Piece {
 	p := s.Pieces[i]
 	q := sets.Piece{ID: p.ID, Face: f, Layer: s.layers[i], Ways: beds.AnyWay(), Thickness: thickness(p.State(), f), Size: s.Size}
 	var place bed.Place
-	if p.Place != "" && place.UnmarshalText([]byte(p.Place)) == nil {
+	if s.places[i] != "" && place.UnmarshalText([]byte(s.places[i])) == nil {
 		q.Ways = beds.CutAs(place)
 	}
 	if f.TurnFixed {

@@ -1,8 +1,11 @@
 package matching
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"reflect"
 	"slices"
@@ -12,10 +15,14 @@ import (
 
 	"pgregory.net/rapid"
 
+	"slatewright/bed"
+	"slatewright/face"
 	"slatewright/internal/book"
 	"slatewright/internal/waiting"
 	"slatewright/internal/waiting/house"
+	"slatewright/internal/web/shell"
 	"slatewright/sets"
+	"slatewright/sets/beds"
 )
 
 // What was tapped comes back out of the address that it was put into, and no piece is ever kept together with itself or held by two groups.
@@ -174,5 +181,28 @@ func TestWhatIsALesson(t *testing.T) {
 	}
 	if steps := stepsOf([]lesson{{Set: "S1", StepForetold: 0.02, Step: 0.03, Day: time.UnixMilli(86400000 * 3)}}); steps[0].Day != 3 || steps[0].Read != 0.03 {
 		t.Errorf("%+v", steps)
+	}
+}
+
+// former is a book that holds one set, which was parted.
+type former struct{ book.Ledger }
+
+func (former) Thing(context.Context, book.Ref) (book.Thing, error) {
+	return book.Thing{Ref: book.Ref{Kind: book.KindSet, ID: "S1"}, State: []byte(`{"pieces":["A","B","C"],"parted":"chipped"}`)}, nil
+}
+
+// A drilled piece lies only as its holes allow: a head as a head, or as a foot that is turned.
+func TestADrilledPieceHasItsPlace(t *testing.T) {
+	v := &shell.Visit{Shell: &shell.Shell{Config: shell.Config{Ledger: former{}}}, R: httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/racks", nil)}
+	for _, c := range []struct {
+		id, pattern, place string
+		ways               beds.Ways
+	}{{"A", "nine-foot", "head", beds.CutAs(bed.Head)}, {"B", "nine-foot", "centre", beds.CutAs(bed.Centre)}, {"C", "nine-foot", "foot", beds.CutAs(bed.Foot)}, {"A", "", "", beds.AnyWay()}, {"D", "nine-foot", "", beds.AnyWay()}} {
+		p := waiting.Loose{Thing: &waiting.Thing{Thing: book.Thing{Ref: book.Ref{Kind: book.KindPiece, ID: c.id}}, State: &book.PieceState{Pattern: c.pattern, Sets: []string{"S0", "S1"}}}}
+		place := drilledFor(v, p)
+		s := stock{Rack: waiting.Rack{Pieces: []waiting.Loose{p}}, layers: []string{"L1"}, places: []string{place}}
+		if got := s.piece(0, &face.Face{}, time.Time{}); place != c.place || got.Ways != c.ways || got.Layer != "L1" {
+			t.Errorf("%+v: %q, %+v", c, place, got)
+		}
 	}
 }
