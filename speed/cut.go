@@ -221,15 +221,7 @@ func runCuts(program, dir string) (missed int, err error) {
 		return 0, err
 	}
 	goals = append(goals, more...)
-	for _, g := range goals {
-		kept, err := measure(g)
-		if err != nil {
-			return missed, fmt.Errorf("%s: %w", g.what, err)
-		}
-		if !kept {
-			missed++
-		}
-	}
+	missed, err = measureAll(goals)
 	fmt.Printf("%d kept, %d missed\n", len(goals)-missed, missed)
-	return missed, nil
+	return missed, err
 }

@@ -100,15 +100,10 @@ func runAll(program, dir string) (missed int, err error) {
 		if err != nil {
 			return 0, err
 		}
-		for _, g := range goals {
-			total++
-			kept, err := measure(g)
-			if err != nil {
-				return 0, fmt.Errorf("%s: %w", g.what, err)
-			}
-			if !kept {
-				missed++
-			}
+		more, err := measureAll(goals)
+		total, missed = total+len(goals), missed+more
+		if err != nil {
+			return missed, err
 		}
 		runtime.GC()
 	}
@@ -135,6 +130,20 @@ func runPages(program, dir string) (missed int, err error) {
 	total, missed, err := pagesSpeed(program, dir)
 	fmt.Printf("%d kept, %d missed\n", total-missed, missed)
 	return missed, err
+}
+
+// measureAll runs goals and counts the missed ones.
+func measureAll(goals []goal) (missed int, err error) {
+	for _, g := range goals {
+		kept, err := measure(g)
+		if err != nil {
+			return missed, fmt.Errorf("%s: %w", g.what, err)
+		}
+		if !kept {
+			missed++
+		}
+	}
+	return missed, nil
 }
 
 // measure runs one goal and prints its line.

@@ -18,15 +18,9 @@ func platesSpeed(dir string) (total, missed int, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
-	for _, g := range goals {
-		total++
-		kept, err := measure(g)
-		if err != nil {
-			return total, missed, fmt.Errorf("%s: %w", g.what, err)
-		}
-		if !kept {
-			missed++
-		}
+	total = len(goals)
+	if missed, err = measureAll(goals); err != nil {
+		return total, missed, err
 	}
 	more, missedMore, err := calculixSpeed(dir)
 	return total + more, missed + missedMore, err
