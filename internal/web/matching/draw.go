@@ -101,7 +101,7 @@ func (s sketch) bed(p *chart.Pen, b sketchBed, x, top, column float64) {
 		y := top + headHigh + float64(i)*(stoneHigh+between)
 		p.Rect(class, x+6, y, wide, stoneHigh)
 		arrow(p, x+16, y+stoneHigh/2, b.Turned[i])
-		p.Text("number", "middle", middle+6, y+stoneHigh/2+4, chart.Short(id, 10))
+		p.Text("number", "middle", middle+6, y+stoneHigh/2+4, ending(id))
 		if i < len(b.Joints) && b.Joints[i] != "" {
 			p.Text("tick", "middle", middle, y+stoneHigh+12, strings.ReplaceAll(b.Joints[i], "\u00a0", " "))
 		}
@@ -127,6 +127,15 @@ func (s sketch) loose(p *chart.Pen, x, top float64, columns int, column float64)
 	for k, id := range s.Loose {
 		left, y := x+float64(k%columns)*column, top+headHigh+float64(k/columns)*(stoneHigh+6)
 		p.Rect("later", left+6, y, column-12, stoneHigh)
-		p.Text("number", "middle", left+column/2, y+stoneHigh/2+4, chart.Short(id, 11))
+		p.Text("number", "middle", left+column/2, y+stoneHigh/2+4, ending(id))
 	}
+}
+
+// ending is the end of a number that is too long for a stone: numbers of one mill differ there.
+func ending(id string) string {
+	const most = 10
+	if letters := []rune(id); len(letters) > most {
+		return "…" + string(letters[len(letters)-most+1:])
+	}
+	return id
 }

@@ -27,6 +27,7 @@ var examples embed.FS
 // Queue tells which stock waits in the house as it stands now.
 type Queue interface {
 	Racks(now time.Time) []waiting.Rack
+	Fault() error // why that may be behind the book
 }
 
 const at = "/racks"

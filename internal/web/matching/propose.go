@@ -66,7 +66,7 @@ func (r room) propose(v *shell.Visit) error {
 		}
 	}
 	if wrong := shell.Refusal(err); wrong != nil {
-		return r.show(v, w, wrong, nil)
+		return r.show(v, w, wrong)
 	}
 	if err != nil {
 		return err

@@ -72,21 +72,27 @@ type asking struct {
 
 func (r room) racks(v *shell.Visit) error {
 	w := wishOf(v.R.URL.Query())
-	return r.show(v, w, nil, nil)
+	return r.show(v, w, nil)
 }
 
 // show answers with the racks; wrong is what the book said against what was tapped.
-func (r room) show(v *shell.Visit, w wish, wrong *problem.Problem, told *shell.Told) error {
+func (r room) show(v *shell.Visit, w wish, wrong *problem.Problem) error {
 	p := racks{Wish: w, Here: w.path(), State: "none", May: v.Sender.Role.Covers(book.Hand)}
 	s, sizes, there := r.rackOf(v, w.Size)
 	for _, size := range sizes {
 		to := wish{Size: size, Costs: w.Costs}
 		p.Sizes = append(p.Sizes, tab{v.Word("table", size), to.path(), size == s.Size})
 	}
-	page := shell.Page{Name: "matching/racks", Title: v.Say("racks.asks"), Here: string(book.Sets), Near: true, Told: told,
+	page := shell.Page{Name: "matching/racks", Title: v.Say("racks.asks"), Here: string(book.Sets), Near: true,
 		Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Placing})}
 	if wrong != nil {
 		p.Wrong, p.Head, page.Code = wrong, v.HeadOf(wrong), wrong.Status
+	}
+	if err := r.queue.Fault(); err != nil {
+		if !there {
+			p.State = "unknown"
+		}
+		page.Told = &shell.Told{Tone: "doubt", What: v.Say("floor.queue-behind"), Next: err.Error()}
 	}
 	if there {
 		if err := r.fill(v, &p, w, s); err != nil {
