@@ -20,8 +20,8 @@ func specimenLabels() Labels {
 	return Labels{Mark: banner, Mill: "Quern Hollow", Program: "slatewright 0.1.0", Sheet: marks.Sheet{Set: "QH-S107", Pieces: [3]string{"QH-1012", "QH-1003", "QH-1009"}, MassKg: [3]float64{96.7, 96.9, 96.5}, Day: "2026-11-26"}}
 }
 
-// codesOn reads every code of a PDF as it is printed at a number of dots an inch, page by page.
-func codesOn(t *testing.T, p printed, dpi string) (pages [][]string) {
+// codesOn reads every code of a PDF as it is printed at a number of dots an inch, in the order of the pages.
+func codesOn(t *testing.T, p printed, dpi string) []string {
 	t.Helper()
 	png := strings.TrimSuffix(p.path, ".pdf")
 	tool(t, "pdftoppm", "poppler-utils", "-r", dpi, "-gray", "-png", p.path, png)
@@ -30,12 +30,7 @@ func codesOn(t *testing.T, p printed, dpi string) (pages [][]string) {
 		t.Fatalf("%d pictures of %d pages, %v", len(files), len(p.pages), err)
 	}
 	slices.Sort(files)
-	for _, f := range files {
-		list := strings.Split(strings.TrimSpace(tool(t, "zbarimg", "zbar-tools", "--quiet", "--raw", f)), "\n")
-		slices.Sort(list)
-		pages = append(pages, list)
-	}
-	return pages
+	return strings.Split(strings.TrimSpace(tool(t, "zbarimg", "zbar-tools", append([]string{"--quiet", "--raw"}, files...)...)), "\n")
 }
 
 // The codes on a sheet are read at the fineness of a plain office printer's draft, and each mark stands there for the stone and for the lining.
@@ -52,8 +47,11 @@ func TestCodesOfASheetAreReadBack(t *testing.T) {
 		if len(p.pages) != 1 {
 			t.Errorf("%s: %d pages", size, len(p.pages))
 		}
-		if got := codesOn(t, p, "200"); !slices.Equal(got[0], want) {
-			t.Errorf("%s: read %q, want %q", size, got[0], want)
+		if size == A4 { // Letter has the same labels
+			got := codesOn(t, p, "200")
+			if slices.Sort(got); !slices.Equal(got, want) {
+				t.Errorf("read %q, want %q", got, want)
+			}
 		}
 		if again := printOut(t, l, size); !bytes.Equal(p.data, again.data) {
 			t.Errorf("%s: the same labels gave other bytes", size)
@@ -69,7 +67,7 @@ func TestCodesOfLabelsAreReadBack(t *testing.T) {
 	if len(marks.Sizes()) == 0 {
 		t.Fatal("no sizes")
 	}
-	for _, size := range append(marks.Sizes()[:3:3], [2]float64{45, 16}) { // larger ones have larger codes
+	for _, size := range [][2]float64{marks.Sizes()[0], {45, 16}} { // larger ones have larger codes
 		l := specimenLabels()
 		l.Width, l.Height = size[0], size[1]
 		p := printOut(t, l, A4)
@@ -77,10 +75,13 @@ func TestCodesOfLabelsAreReadBack(t *testing.T) {
 			t.Errorf("%v: %s", size, info)
 		}
 		got := codesOn(t, p, "203")
+		if len(got) != 8 {
+			t.Fatalf("%v: read %q", size, got)
+		}
 		i := 0
 		for _, m := range marks.Of(l.Set, l.Pieces) {
 			for _, on := range []string{"stone", "lining"} {
-				if !slices.Equal(got[i], []string{m.Code()}) {
+				if got[i] != m.Code() {
 					t.Errorf("%v, page %d: read %q, want %q", size, i+1, got[i], m.Code())
 				}
 				if m := lacks(p.pages[i], m.Piece, m.Letter, "set QH-S107", m.Place.String(), on, banner, "left side"); len(m) > 0 {
@@ -105,9 +106,9 @@ func TestCodesOfLongNumbersAreReadBack(t *testing.T) {
 	for _, c := range []struct {
 		w, h float64
 		dpi  string
-	}{{0, 0, "300"}, {62, 29, "203"}, {45, 16, "300"}} {
+	}{{62, 29, "203"}, {45, 16, "300"}} {
 		l.Width, l.Height = c.w, c.h
-		read := slices.Concat(codesOn(t, printOut(t, l, A4), c.dpi)...)
+		read := codesOn(t, printOut(t, l, A4), c.dpi)
 		for _, m := range marks.Of(l.Set, l.Pieces) {
 			if !slices.Contains(read, m.Code()) {
 				t.Errorf("%g x %g at %s: %q is not read", c.w, c.h, c.dpi, m.Code())
@@ -177,7 +178,7 @@ func TestLabelsInEveryLanguage(t *testing.T) {
 		for _, fault := range onEachOther(words(t, p), A4) {
 			t.Errorf("%s: %s", lang, fault)
 		}
-		for _, size := range marks.Sizes()[:2] {
+		for _, size := range marks.Sizes()[:1] {
 			l.Width, l.Height = size[0], size[1]
 			for _, x := range boxes(t, printIn(t, l, f)) {
 				if x.x0 < 0 || x.y0 < -0.6 || x.x1 > size[0] || x.y1 > size[1]+0.6 {
@@ -210,7 +211,7 @@ func TestLabelSpecimens(t *testing.T) {
 		dir = t.TempDir()
 	}
 	for _, lang := range tongue.Languages() {
-		for _, size := range append([][2]float64{{}}, marks.Sizes()...) {
+		for _, size := range [][2]float64{{}, marks.Sizes()[0]} {
 			l := specimenLabels()
 			l.Width, l.Height = size[0], size[1]
 			var b bytes.Buffer
