@@ -266,9 +266,18 @@ func (c *core) solve(p Problem) (Solution, error) {
 		return c.solution(p), nil
 	}
 	v, err := c.climb()
+	for range mostWiden {
+		if err != nil || v != boxed {
+			break
+		}
+		c.setBox(c.half * widening)
+		v, err = c.climb()
+	}
 	switch {
 	case err != nil:
 		return Solution{}, err
+	case v == boxed:
+		return Solution{}, lost("rows contradict each other only inside the widest box")
 	case v == clash: // by less than floats can tell
 		least, err := Solve(relax(p, c.ids()))
 		return c.refused(least), err
@@ -276,11 +285,12 @@ func (c *core) solve(p Problem) (Solution, error) {
 	return c.solution(p), nil
 }
 
-// climb settles the working set in exact rationals, and all rows with it; clash when its rows contradict each other.
+// climb settles the working set in exact rationals, and all rows with it; clash when its rows contradict each other, boxed when
+// they do so inside this box.
 func (c *core) climb() (verdict, error) {
 	for {
 		_, v, err := c.settleExactly()
-		if err != nil || v == clash || !c.scan(c.point()) {
+		if err != nil || v != settled || !c.scan(c.point()) {
 			return v, err
 		}
 	}

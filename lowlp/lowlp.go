@@ -160,7 +160,7 @@ func (s *Solution) proveOptimal(p Problem) error {
 		switch v, err := c.climb(); {
 		case err != nil:
 			return err
-		case v == clash:
+		case v != settled:
 			return lost("exact rows contradict each other, by less than floats can tell")
 		}
 		basis = c.exactBasis()
