@@ -8,15 +8,15 @@ import (
 	"slatewright/seating"
 )
 
-// eightieths is a face of 900 by 1400 mm with heights in steps of 1/80 mm at 3 × 5 places and along both edges.
+// eightieths is a face of 900 by 1400 mm with heights in steps of about 1/80 mm, rounded as sums come out, at 3 × 5 places and along both edges.
 func eightieths(name string, grid [3][5]float64, minus, plus [5]float64) *face.Face {
 	f := &face.Face{Header: face.Header{Name: name, SizeX: 900, SizeY: 1400, Side: face.Top}}
-	add := func(x, y, n float64, row face.Row) {
-		f.X, f.Y, f.Z, f.Row = append(f.X, x), append(f.Y, y), append(f.Z, n*0.0125), append(f.Row, row)
+	add := func(x, y, z float64, row face.Row) {
+		f.X, f.Y, f.Z, f.Row = append(f.X, x), append(f.Y, y), append(f.Z, z), append(f.Row, row)
 	}
 	for i, column := range grid {
-		for k, n := range column {
-			add(440*float64(i-1), 345*float64(k-2), n, face.NoRow)
+		for k, z := range column {
+			add(440*float64(i-1), 345*float64(k-2), z, face.NoRow)
 		}
 	}
 	for k := range minus {
@@ -48,8 +48,8 @@ func TestALimitThatNoneCanMeetIsNoFailure(t *testing.T) {
 	spec := bed.NineFoot()
 	spec.EdgeBand = 0
 	q := seating.Question{Spec: spec, Faces: [3]*face.Face{
-		eightieths("a", [3][5]float64{{-2, -3, -2, 1, 2}, {12, 9, 10, 9, 12}, {6, -3, -6, -7, -2}}, [5]float64{-6, -7, -4, -1, 4}, [5]float64{4, -3, -6, -7, -2}),
-		eightieths("b", [3][5]float64{{0, -7, -14, -11, 0}, {10, 5, 2, 3, 10}, {2, -9, -14, -11, -2}}, [5]float64{2, -11, -12, -7, 0}, [5]float64{-2, -11, -12, -11, -2}),
+		eightieths("a", [3][5]float64{{-0.025, -0.0375, -0.025, 0.012499999999999997, 0.025}, {0.15, 0.11249999999999999, 0.125, 0.11249999999999999, 0.15}, {0.07500000000000001, -0.037500000000000006, -0.07500000000000001, -0.0875, -0.025}}, [5]float64{-0.07500000000000001, -0.0875, -0.05, -0.012500000000000004, 0.05}, [5]float64{0.05, -0.037500000000000006, -0.07500000000000001, -0.0875, -0.025}),
+		eightieths("b", [3][5]float64{{0, -0.0875, -0.175, -0.13749999999999998, 0}, {0.125, 0.0625, 0.025, 0.037500000000000006, 0.125}, {0.025, -0.11249999999999999, -0.175, -0.13749999999999998, -0.025}}, [5]float64{0.025, -0.13749999999999998, -0.15, -0.0875, 0}, [5]float64{-0.025, -0.13749999999999998, -0.15, -0.0875, -0.025}),
 		flat900("c")}}
 	for _, limit := range []float64{0.0499, 0.05, 0.0501} {
 		q.MaxStep = limit
