@@ -108,3 +108,30 @@ func (r *rest) strike(p *program) {
 		r.taken[a] = all
 	}
 }
+
+// bring takes into the program all threes outside that hold a thing: only then can it prove that the thing is in none.
+func (t *tree) bring(i int32, rules []rule) error {
+	var list []three
+	for a, f := range t.rest.list {
+		if c := f.three; !t.rest.taken[a] && (c[0] == i || c[1] == i || c[2] == i) && allowed(rules, c) {
+			list = append(list, c)
+		}
+	}
+	patterns := len(t.t.patterns)
+	if err := t.learn(list); err != nil {
+		return err
+	}
+	if t.again = len(t.t.patterns) != patterns; t.again {
+		return nil
+	}
+	for _, c := range list {
+		place := t.t.at(int(c[0]), int(c[1]), int(c[2]))
+		for g := range t.p.groups {
+			if t.t.serves[place]&t.p.groups[g].mask != 0 {
+				t.p.take(c, int32(g))
+			}
+		}
+	}
+	t.rest.strike(t.p)
+	return nil
+}

@@ -36,6 +36,7 @@ func (s *search) run() error {
 		if err != nil {
 			return err
 		}
+		again = again || s.regroup() // exchanges learn too which demands differ
 	}
 	return nil
 }

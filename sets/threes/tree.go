@@ -7,6 +7,7 @@ import (
 )
 
 // rule is a branch: two things are in one three, or in none together. A thing may also be left out: then they are not together.
+// Of a thing with itself, together says that it is in a three, and not together that it is left out.
 type rule struct {
 	i, j     int32
 	together bool
@@ -110,9 +111,22 @@ func (p *program) load(at *node) {
 			}
 		}
 	}
+	for i := range p.t.n {
+		p.tight[i] = false
+	}
+	for _, r := range at.rules {
+		p.use(r)
+	}
 	p.restore(at.basis)
 	if !p.dualFeasible() {
 		p.restore(nil)
+	}
+}
+
+// use lets nothing of a thing that must be in a three be left over.
+func (p *program) use(r rule) {
+	if r.i == r.j && r.together {
+		p.tight[r.i] = true
 	}
 }
 
@@ -153,7 +167,7 @@ func (t *tree) look(at *node) (*node, error) {
 			p.add(c.cut)
 		}
 	}
-	return t.part(at), nil
+	return t.part(at)
 }
 
 // rounds is how often cuts are looked for in a node.
@@ -168,8 +182,13 @@ func (t *tree) rounds(at *node) int {
 }
 
 // part makes two nodes of one and returns the one to go on with.
-func (t *tree) part(at *node) *node {
-	r := t.p.fork()
+func (t *tree) part(at *node) (*node, error) {
+	r := t.p.fork(at.rules)
+	if r.i == r.j && t.rest != nil {
+		if err := t.bring(r.i, at.rules); err != nil || t.again {
+			return nil, err
+		}
+	}
 	basis := t.p.saved()
 	t.serial++
 	other := &node{low: at.low, serial: t.serial, basis: basis, rules: append(slices.Clone(at.rules), rule{r.i, r.j, !r.together})}
@@ -180,23 +199,40 @@ func (t *tree) part(at *node) *node {
 			t.p.dead[j] = true
 		}
 	}
-	return next
+	t.p.use(r)
+	return next, nil
 }
 
-// fork chooses the two things to part by: those whose being together is most in doubt.
-func (p *program) fork() rule {
+// fork chooses the two things to part by: those whose being together is most in doubt, or, where all of those were parted by before, a thing
+// whose being in any three is: then every solution that is not whole is cut off on both sides.
+func (p *program) fork(rules []rule) rule {
 	f := newFinder(p, p.fractions())
+	parted := make(map[[2]int32]bool, len(rules))
+	for _, r := range rules {
+		parted[[2]int32{r.i, r.j}] = true
+	}
 	best, r := math.Inf(-1), rule{}
+	doubt := func(i, j int32, w float64) {
+		if w < 1e-7 || w > 1-1e-7 || parted[[2]int32{i, j}] {
+			return
+		}
+		if d := -math.Abs(w - 0.5); d > best {
+			best, r = d, rule{i, j, w >= 0.5}
+		}
+	}
 	for i := range f.near {
 		for _, j := range f.near[i] {
-			w := f.weight[i*f.n+int(j)]
-			if int(j) < i || w < 1e-7 || w > 1-1e-7 {
-				continue
-			}
-			if doubt := -math.Abs(w - 0.5); doubt > best {
-				best, r = doubt, rule{int32(i), j, w >= 0.5}
+			if int(j) > i {
+				doubt(int32(i), j, f.weight[i*f.n+int(j)])
 			}
 		}
+	}
+	for i := 0; math.IsInf(best, -1) && i < f.n; i++ {
+		used := 0.0
+		for _, a := range f.of[i] {
+			used += f.list[a].x
+		}
+		doubt(int32(i), int32(i), used)
 	}
 	return r
 }
