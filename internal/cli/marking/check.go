@@ -40,7 +40,7 @@ func (Check) About() verb.About {
 
 			Exit status 0: the set packs. 1: it does not. 2: a code is still to be read, or to be read again.`,
 		Examples: []verb.Example{
-			{"slatewright marks check M1.07.QH-P009.QH-0008.F2B.AU M1.07.QH-P012.QH-0008.H1A.WQ M1.07.QH-P003.QH-0008.C2B.VE", "three codes as scanned"},
+			{"slatewright marks check M1.07.QH-P009.QH-0008.F2B.AU M1.07.QH-P012.QH-0008.H1A.WQ", "two codes as scanned: the third is asked for"},
 			{"slatewright marks check QH-1035 QH-1024 QH-1031 --set QH-S106 --book mill --json", "typed numbers, held against the book; for programs"},
 			{"slatewright marks check - --book mill < codes.txt", "one code a line"},
 		},
