@@ -105,7 +105,7 @@ func (s *simplex) settle() {
 	for j := range s.cols {
 		s.d[j] = 0
 		if s.place[j] < 0 {
-			s.d[j] = s.cols[j].cost - s.priceOf(s.cols[j].rows)
+			s.d[j] = s.cols[j].cost - priceOf(s.cols[j].rows, s.y)
 		}
 	}
 }

@@ -48,6 +48,9 @@ func (k kind) isShortage() bool { return k.three[1] == 0 }
 func newProgram(t *table, groups []group, scale scale, stop func() bool) *program {
 	p := &program{t: t, groups: groups, columns: map[kind]int{}, scale: scale, shift: t.least}
 	p.stop = stop
+	if math.IsInf(p.shift, 1) { // nothing can be a set
+		p.shift = 0
+	}
 	for range t.n {
 		p.addRow(1, false)
 	}

@@ -6,18 +6,13 @@ import "math"
 type proof struct {
 	p      *program // for how costs count
 	prices *prices
-	bound  float64 // of the sum of costs
-}
-
-// spare keeps the present prices.
-func (s *search) spare(st *stage) {
-	s.priced = &proof{st.p, st.p.pricesOf(), st.p.proven(0) + float64(st.p.total)*st.p.shift}
+	bound  float64 // of the program's value
 }
 
 // count is how many threes were never truly priced because a plan with one of them costs at least as much as the plan found: the
 // bound and its reduced cost together.
 func (q *proof) count(t *table, cost float64) int {
-	save, n := cost-q.bound, 0
+	save, n := cost-float64(q.p.total)*q.p.shift-q.bound, 0
 	work := make([]float64, q.prices.n)
 	for i := range q.prices.n {
 		for j := i + 1; j < q.prices.n-1; j++ {

@@ -17,7 +17,8 @@ func (st *stage) generate() (done bool, err error) {
 		}
 		q := p.pricesOf()
 		found, least := q.scan(st.t, p, -tiny, 2)
-		if st.raise(p.proven(least)); len(found) == 0 || st.over() {
+		st.last = proof{p, q, p.proven(q.y, min(least, p.least(q.y, len(p.groups))))}
+		if st.raise(st.last.bound); len(found) == 0 || st.over() {
 			return true, nil
 		}
 		patterns := len(st.t.patterns)
@@ -38,15 +39,42 @@ func (st *stage) generate() (done bool, err error) {
 	}
 }
 
-// proven is what the prices prove of the program's value when no reduced cost is below least: a solution has at most as many
-// threes as there are sets wanted.
-func (p *program) proven(least float64) float64 {
-	b := p.bound()
-	size := 0.0
-	for r, y := range p.y {
-		size += math.Abs(p.b[r] * y)
+// sound are the program's prices with 0 in place of those whose sign is wrong: what they prove holds whatever rounding did to the pivots.
+func (p *program) sound() []float64 {
+	y := slices.Clone(p.y)
+	p.clip(y)
+	return y
+}
+
+// clip lets no row that need not be tight have a price above 0.
+func (p *program) clip(y []float64) {
+	for r, v := range y {
+		if v > 0 && !p.tight[r] {
+			y[r] = 0
+		}
 	}
-	return b + float64(p.total)*min(0, least) - 1e-14*size
+}
+
+// proven is what sound prices prove of the program's value when no reduced cost is below least: the threes and the shortages of a
+// solution add up to the sets that are wanted.
+func (p *program) proven(y []float64, least float64) float64 {
+	sum, size := 0.0, 0.0
+	for r, v := range y {
+		sum += p.b[r] * v
+		size += math.Abs(p.b[r] * v)
+	}
+	return sum + float64(p.total)*min(0, least) - 1e-14*size
+}
+
+// least is the least reduced cost by prices y of the first so many columns that need not be 0; 0 if none is negative.
+func (p *program) least(y []float64, columns int) float64 {
+	least := 0.0
+	for j := range columns {
+		if !p.dead[j] {
+			least = min(least, p.cols[j].cost-priceOf(p.cols[j].rows, y))
+		}
+	}
+	return least
 }
 
 // enter takes a priced three in if its reduced cost is negative for the best group that it serves.

@@ -52,7 +52,8 @@ func (s *search) both(all bool) (again bool, err error) {
 
 // costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.
 func (s *search) costs() (again bool, err error) {
-	s.bound = s.plainBound()
+	s.floor()
+	s.priced = nil
 	s.tell()
 	if s.good() {
 		return false, nil
@@ -63,21 +64,22 @@ func (s *search) costs() (again bool, err error) {
 	if err != nil || !done {
 		return false, err
 	}
-	s.spare(st)
+	root := st.last
+	s.priced = &root
 	if st.over() {
 		return false, nil
 	}
-	root, proven, found := st.p, st.p.proven(0), st.reserve()
+	found := st.reserve()
 	draw := chance.NewStream(uint64(s.t.n))
 	for size := 6; len(found) > s.open && size <= 12; size += 3 {
 		if err := st.mendParts(found, size, draw); err != nil || st.halt() || st.over() {
 			return false, err
 		}
-		st.gather(root, s.pickFew(found))
+		st.gather(root.p, s.pickFew(found))
 		if _, err := (&tree{stage: st, some: true, most: 120}).search(); err != nil || st.halt() || st.over() {
 			return false, err
 		}
-		found = within(found, st.high-st.step-proven)
+		found = within(found, st.high-st.step-root.bound)
 	}
 	if len(found) > s.ever {
 		return false, nil
@@ -87,7 +89,7 @@ func (s *search) costs() (again bool, err error) {
 		slices.SortFunc(found, byReduced)
 		tr.rest, found = newRest(found[s.few:]), found[:s.few]
 	}
-	st.gather(root, found)
+	st.gather(root.p, found)
 	_, err = tr.search()
 	return false, err
 }
@@ -103,6 +105,13 @@ var usual = limits{open: 20_000, few: 3_000, ever: 1_000_000}
 func (s *search) pickFew(found []candidate) []candidate {
 	slices.SortFunc(found, byReduced)
 	return found[:min(s.few, len(found))]
+}
+
+// floor makes the bound one for the numbers of the plan: what was proven of the same numbers before, or what the floors alone prove.
+func (s *search) floor() {
+	if !slices.Equal(s.numbers, s.boundOf) {
+		s.bound, s.boundOf = s.plainBound(), slices.Clone(s.numbers)
+	}
 }
 
 // plainBound is what the floors prove without any program: a set costs at least the mean of what its things cost at least.
@@ -165,7 +174,8 @@ func (s *search) begin() error {
 		return err
 	}
 	s.adopt(sets)
-	s.tell() // a first plan stands; nothing is proven
+	s.floor()
+	s.tell() // a first plan stands
 	return s.exchange(s.sets)
 }
 

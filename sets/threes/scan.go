@@ -12,6 +12,7 @@ import (
 // cost less one[i] + one[j] + one[k], less the pairs' two[…] and less what the cuts say of three things that all stand in them.
 type prices struct {
 	n     int
+	y     []float64 // of the rows, sound
 	one   []float64
 	two   []float64          // n·n, symmetrical; nil: none
 	whole map[int32][]inside // by pair i·n+j, i < j: what threes wholly inside a cut differ
@@ -35,9 +36,10 @@ type candidate struct {
 // pricesOf takes the prices out of the program.
 func (p *program) pricesOf() *prices {
 	n := p.t.n
-	q := &prices{n: n, one: slices.Clone(p.y[:n]), most: make([]float64, n+1), top: math.Inf(-1)}
+	y := p.sound()
+	q := &prices{n: n, y: y, one: slices.Clone(y[:n]), most: make([]float64, n+1), top: math.Inf(-1)}
 	for g := range p.groups {
-		q.top = max(q.top, p.y[n+g])
+		q.top = max(q.top, y[n+g])
 	}
 	q.cuts(p)
 	q.most[n] = math.Inf(-1)
@@ -51,7 +53,7 @@ func (p *program) pricesOf() *prices {
 func (q *prices) cuts(p *program) {
 	base := q.n + len(p.groups)
 	for c := range p.cuts {
-		y, cut := p.y[base+c], &p.cuts[c]
+		y, cut := q.y[base+c], &p.cuts[c]
 		if y == 0 {
 			continue
 		}

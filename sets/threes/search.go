@@ -26,6 +26,7 @@ type search struct {
 	numbers []int
 	most    []int // of each demand: proven upper bounds
 	bound   float64
+	boundOf []int // the numbers that the bound is of
 	nodes   int
 	fetched int     // threes that nodes took in from outside
 	quiet   []int32 // places of the sets of the plan that exchanges left last

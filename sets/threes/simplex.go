@@ -43,6 +43,7 @@ type simplex struct {
 	filled  []int32   // where a row of the inverse is not 0
 	weight  []float64 // squared norms of the inverse's rows
 	stop    func() bool
+	torn    int              // the place that could not be mended when dual gave up; −1: the value was above its ceiling
 	stuck   bool             // too many pivots without an end: rounding, or a circle
 	welcome func(j int) bool // asked before a column enters; false: its cost has just changed, choose again. nil: all may
 }
@@ -83,14 +84,15 @@ func (s *simplex) addRow(b float64, tight bool) int {
 func (s *simplex) addColumn(cost float64, rows []entry) int {
 	s.cols = append(s.cols, column{cost: cost, rows: rows})
 	s.dead, s.place = append(s.dead, false), append(s.place, -1)
-	s.d = append(s.d, cost-s.priceOf(rows))
+	s.d = append(s.d, cost-priceOf(rows, s.y))
 	return len(s.cols) - 1
 }
 
-func (s *simplex) priceOf(rows []entry) float64 {
+// priceOf is what a column is worth by prices y.
+func priceOf(rows []entry, y []float64) float64 {
 	sum := 0.0
 	for _, e := range rows {
-		sum += e.with * s.y[e.row]
+		sum += e.with * y[e.row]
 	}
 	return sum
 }
@@ -138,11 +140,12 @@ func (s *simplex) dual(ceiling float64) bool {
 			sign = -1
 		}
 		enters, ratio := s.ratio(leaves, sign)
-		if enters == none {
+		if s.torn = leaves; enters == none {
 			return false
 		}
 		s.pivot(leaves, enters, ratio)
 		if !math.IsInf(ceiling, 1) && round%8 == 7 && s.bound() > ceiling {
+			s.torn = -1
 			return false
 		}
 	}

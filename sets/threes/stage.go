@@ -15,6 +15,7 @@ type stage struct {
 	step   float64 // a plan that is not lower by this much is no better
 	costs  bool    // the stage of costs: low and high are the search's bound and cost
 	budget int     // of pivots; 0: no end
+	last   proof   // by the last pass over all threes
 	again  bool    // demands that were alike are no longer: all is to be begun anew
 }
 
@@ -185,8 +186,7 @@ func (st *stage) round() error {
 
 // reserve lists every three whose reduced cost is below what can still be saved; the others stand in no better plan.
 func (st *stage) reserve() []candidate {
-	save := st.high - st.step - st.p.proven(0)
-	found, _ := st.p.pricesOf().scan(st.t, st.p, save, st.t.n)
+	found, _ := st.last.prices.scan(st.t, st.last.p, st.high-st.step-st.last.bound, st.t.n)
 	return found
 }
 

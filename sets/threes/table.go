@@ -142,6 +142,10 @@ func (t *table) price(list [][3]int32, mask uint32) error {
 			return notANumber("a cost", int(c[0]))
 		}
 		t.low[p] = cost[a]
+		if row := &t.rowLow[int(c[0])*t.n+int(c[1])]; cost[a] < *row { // below its floor, by rounding
+			*row = cost[a]
+		}
+		t.least = min(t.least, cost[a])
 		t.serves[p] = serves[a] & mask
 		if !slices.Contains(t.patterns, serves[a]&mask) {
 			t.patterns = append(t.patterns, serves[a]&mask)

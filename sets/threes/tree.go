@@ -62,19 +62,21 @@ type tree struct {
 	*stage
 	open   nodes
 	serial int
-	rest   *rest // threes outside the program; nil: none
-	some   bool  // the program holds some of the threes only: plans count, bounds do not
-	most   int   // nodes to look at; 0: all
+	rest   *rest   // threes outside the program; nil: none
+	some   bool    // the program holds some of the threes only: plans count, bounds do not
+	most   int     // nodes to look at; 0: all
+	left   float64 // no plan in the nodes that were given up is below it
 }
 
 // search looks at one node after another, always going on with a child of the last one while it may be better. False: stopped.
 func (t *tree) search() (bool, error) {
+	t.left = math.Inf(1)
 	heap.Push(&t.open, &node{low: t.low})
 	begin := t.nodes
 	for len(t.open) > 0 {
 		at := heap.Pop(&t.open).(*node)
 		if !t.some {
-			t.raise(at.low)
+			t.raise(min(at.low, t.left))
 		}
 		if t.over() || t.most > 0 && t.nodes-begin >= t.most {
 			return true, nil
@@ -92,7 +94,7 @@ func (t *tree) search() (bool, error) {
 		}
 	}
 	if !t.some {
-		t.raise(t.high)
+		t.raise(min(t.high, t.left))
 	}
 	return true, nil
 }
@@ -135,11 +137,7 @@ func (t *tree) look(at *node) (*node, error) {
 	t.nodes++
 	p := t.p
 	for round := 0; ; round++ {
-		ceiling := t.high - t.step
-		if t.rest != nil {
-			ceiling = math.Inf(1)
-		}
-		if !p.dual(ceiling) {
+		if !t.solve(at) {
 			return nil, nil
 		}
 		least, err := t.fetch(at)
@@ -147,7 +145,7 @@ func (t *tree) look(at *node) (*node, error) {
 			heap.Push(&t.open, at)
 			return nil, err
 		}
-		at.low = max(at.low, p.proven(min(least, p.leastReduced())))
+		at.low = max(at.low, t.proven(least))
 		if at.low >= t.high-t.step {
 			return nil, nil
 		}
@@ -155,7 +153,8 @@ func (t *tree) look(at *node) (*node, error) {
 			if err := t.round(); err != nil {
 				return nil, err
 			}
-			if p.isWhole() || at.low >= t.high-t.step {
+			if whole := p.isWhole(); whole || at.low >= t.high-t.step {
+				t.giveUp(at)
 				return nil, nil
 			}
 		}
@@ -183,7 +182,11 @@ func (t *tree) rounds(at *node) int {
 
 // part makes two nodes of one and returns the one to go on with.
 func (t *tree) part(at *node) (*node, error) {
-	r := t.p.fork(at.rules)
+	r, ok := t.p.fork(at.rules)
+	if !ok {
+		t.giveUp(at)
+		return nil, nil
+	}
 	if r.i == r.j && t.rest != nil {
 		if err := t.bring(r.i, at.rules); err != nil || t.again {
 			return nil, err
@@ -204,8 +207,8 @@ func (t *tree) part(at *node) (*node, error) {
 }
 
 // fork chooses the two things to part by: those whose being together is most in doubt, or, where all of those were parted by before, a thing
-// whose being in any three is: then every solution that is not whole is cut off on both sides.
-func (p *program) fork(rules []rule) rule {
+// whose being in any three is: then every solution that is not whole is cut off on both sides. False: rounding alone is in doubt.
+func (p *program) fork(rules []rule) (rule, bool) {
 	f := newFinder(p, p.fractions())
 	parted := make(map[[2]int32]bool, len(rules))
 	for _, r := range rules {
@@ -234,7 +237,7 @@ func (p *program) fork(rules []rule) rule {
 		}
 		doubt(int32(i), int32(i), used)
 	}
-	return r
+	return r, !math.IsInf(best, -1)
 }
 
 // isWhole says that every three is chosen wholly or not at all; which groups they go to can then be settled as well.
@@ -242,21 +245,12 @@ func (p *program) isWhole() bool {
 	return !slices.ContainsFunc(p.fractions(), func(f fraction) bool { return math.Abs(f.x-math.Round(f.x)) > 1e-6 })
 }
 
-// leastReduced is the least reduced cost of what may enter.
-func (p *program) leastReduced() float64 {
-	least := 0.0
-	for j, d := range p.d {
-		if !p.dead[j] && p.place[j] < 0 && d < least {
-			least = d
-		}
-	}
-	return least
-}
-
 // dualFeasible says that no reduced cost has the wrong sign.
 func (p *program) dualFeasible() bool {
-	if p.leastReduced() < -1e-8 {
-		return false
+	for j, d := range p.d {
+		if d < -1e-8 && !p.dead[j] && p.place[j] < 0 {
+			return false
+		}
 	}
 	for r, at := range p.slack {
 		if at < 0 && !p.tight[r] && p.y[r] > 1e-8 {
