@@ -60,7 +60,7 @@ const MostClasses = 32
 // alike is how near to one another two beds are alike, mm of step and zone: beds that are the same but for what the wishes give up for one another.
 const alike = 1e-8
 
-// New prepares a stock. Classes stand with rising MaxStep, the loosest last. Errors are those of seating.Seat for a face, and
+// New prepares a stock. Classes stand with rising MaxStep, the loosest last; their other limits may rise or fall (see Beds). Errors are those of seating.Seat for a face, and
 // trouble of kind Own for weights or classes that make no sense.
 func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, error) {
 	if err := check(classes, w); err != nil {
@@ -70,7 +70,7 @@ func New(pieces []Piece, spec bed.Spec, classes []Limits, w Weights) (*Stock, er
 	for c := range classes {
 		classes[c].Zone = min(classes[c].Zone, endless) // no bed is so wide: a number to reckon with
 	}
-	s := &Stock{spec: spec, classes: classes, weights: w, pieces: make([]*piece, len(pieces))}
+	s := &Stock{spec: spec, classes: classes, nested: nested(classes), weights: w, pieces: make([]*piece, len(pieces))}
 	s.largest()
 	s.tie = alike*(w.Step+w.Zone) + 1e-12
 	errs := make([]error, len(pieces))

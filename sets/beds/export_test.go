@@ -9,12 +9,21 @@ import (
 
 // Slowly is Price through package seating alone.
 func (s *Stock) Slowly(i, j, k int) Bed {
-	for c := range s.classes {
-		if b, ok := s.slowly([3]int{i, j, k}, c); ok {
-			return b
-		}
+	if list := s.BedsSlowly(i, j, k); len(list) > 0 {
+		return list[0]
 	}
 	return Bed{Index: [3]int{i, j, k}}
+}
+
+// BedsSlowly is Beds through package seating alone: every class is asked for, whether or not another bed serves it.
+func (s *Stock) BedsSlowly(i, j, k int) (list []Bed) {
+	served := uint32(0)
+	for c := range s.classes {
+		if b, ok := s.slowly([3]int{i, j, k}, c); ok && served>>c&1 == 0 {
+			list, served = append(list, b), served|b.Serves
+		}
+	}
+	return list
 }
 
 // Unkept is the stock without its table of floors.

@@ -113,7 +113,7 @@ func (t *tracer) joint(s *Stock, a *piece, ea int, b *piece, eb int, most float6
 // closes tells whether a joint can keep the steps of any class inside its zone.
 func (s *Stock) closes(f lines) bool {
 	for _, c := range s.classes {
-		if f.at(min(c.Zone, widestZone)/2+2*seating.Hold) <= c.MaxStep+grain {
+		if f.at(c.Zone/2+2*seating.Hold) <= c.MaxStep+grain { // the last line, carried on, is a floor beyond what was traced
 			return true
 		}
 	}

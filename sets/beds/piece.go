@@ -35,7 +35,7 @@ type edge struct {
 	y, u, v, z []float64
 }
 
-// widestZone is the largest zone that is looked at, mm.
+// widestZone is the largest zone, mm, for which the rows of a piece are kept: wider beds are asked of package seating.
 const widestZone = 10.0
 
 // largeFace is how many readings are too many to be kept in memory twice.
@@ -66,6 +66,7 @@ func newPiece(q Piece, spec bed.Spec, widest float64) (*piece, error) {
 	p.zone = zone
 	p.reach = min(max(widest, zone), widestZone)/2 + seating.Hold
 	p.levelled(r, moves)
+	p.rough = p.rough || zone > widestZone // the rows say too little
 	if len(q.Face.Z) <= largeFace || p.rough {
 		p.ready = r
 	}

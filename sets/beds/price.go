@@ -11,13 +11,32 @@ import (
 // Price returns the best bed of three pieces, i < j < k: of the arrangements that conform to the tightest class that any conforms to,
 // the one of the least cost; of those that are alike in cost the one with the fewest turned pieces, then the first by pieces and turns.
 func (s *Stock) Price(i, j, k int) Bed {
+	if list := s.beds(i, j, k, true); len(list) > 0 {
+		return list[0]
+	}
+	return Bed{Index: [3]int{i, j, k}}
+}
+
+// Beds returns the beds that serve all classes that three pieces can serve: that of Price first, and behind it, for each class that none before
+// it serves, the best with the steps of that class. Where the classes are nested (every limit rises from class to class) there is one bed at most.
+func (s *Stock) Beds(i, j, k int) []Bed { return s.beds(i, j, k, s.nested) }
+
+// beds are the beds of three pieces, or only the first.
+func (s *Stock) beds(i, j, k int, first bool) (list []Bed) {
 	q := s.question(i, j, k)
+	served := uint32(0)
 	for c := range s.classes {
+		if served>>c&1 == 1 {
+			continue
+		}
 		if b, ok := q.best(c); ok {
-			return b
+			list, served = append(list, b), served|b.Serves
+			if first {
+				break
+			}
 		}
 	}
-	return Bed{Index: q.index}
+	return list
 }
 
 // question is one triple.
@@ -108,7 +127,9 @@ func (q *question) outside(c int) bool {
 
 // unseated says which classes a bed may serve of which a piece is not known: those that what is known of the others does not rule out.
 func (q *question) unseated(b *Bed, number int) {
+	all := q.allowed
 	q.allowed = 1 << number
+	defer func() { q.allowed = all }()
 	for c := range q.classes {
 		if q.outside(c) {
 			continue

@@ -12,6 +12,7 @@ import (
 type Stock struct {
 	spec    bed.Spec
 	classes []Limits
+	nested  bool // a bed of one class is one of every looser class
 	weights Weights
 
 	pieces  []*piece     // by rank: the flattest alone first
@@ -125,6 +126,16 @@ func (s *Stock) unlined() {
 			p.along = 0
 		}
 	}
+}
+
+// nested tells whether every limit rises from class to class.
+func nested(classes []Limits) bool {
+	for c := 1; c < len(classes); c++ {
+		if a, b := &classes[c-1], &classes[c]; b.MaxStep < a.MaxStep || b.Zone < a.Zone || b.Lengthwise < a.Lengthwise || b.Across < a.Across {
+			return false
+		}
+	}
+	return true
 }
 
 // largest are the limits beyond which a bed conforms to no class.
