@@ -136,7 +136,7 @@ func (g *group) sets(a *answer) []Set {
 	list := make([]Set, len(a.chosen))
 	cores.Share(len(list), 1, func(from, to int) {
 		for n := from; n < to; n++ {
-			list[n] = g.set(a.chosen[n].Three)
+			list[n] = g.set(a.chosen[n].Three, g.wants[a.chosen[n].Demand].class)
 		}
 	})
 	given := make([]int, len(g.wants)) // sets of each want so far
@@ -158,9 +158,9 @@ func (g *group) order(want, n int) int {
 	return -1
 }
 
-// set is three things, ascending, as they lie.
-func (g *group) set(t [3]int) Set {
-	b := g.bed(t)
+// set is three things, ascending, as they lie for a set of a class.
+func (g *group) set(t [3]int, class int) Set {
+	b := g.bed(t, class)
 	s := Set{Order: -1, Class: -1, Turned: b.Turned, Spread: g.spread(t), Cost: b.Cost + g.own(t), Kept: g.before[t], Seated: b.Seated}
 	for place, thing := range b.Index {
 		s.Pieces[place] = g.pieces[thing]
@@ -189,16 +189,17 @@ func (g *group) set(t [3]int) Set {
 // be known than the price: then lengthwise is NaN.
 func (g *group) laid(t [3]int, b beds.Bed) beds.Bed {
 	g.lock.Lock()
-	done, known := g.full[t]
+	done, known := g.full[bedOf{t, b.Class}]
 	g.lock.Unlock()
 	if known {
 		return done
 	}
+	at := bedOf{t, b.Class}
 	if full := b; g.stock.Lay(&full) == nil {
 		b = full
 	}
 	g.lock.Lock()
-	g.full[t] = b
+	g.full[at] = b
 	g.lock.Unlock()
 	return b
 }
@@ -222,13 +223,13 @@ func (g *group) left(a *answer) []Left {
 
 // why says why a thing is in no set.
 func (g *group) why(i int, used []bool) string {
-	loosest := g.class[len(g.class)-1].within()
+	mostZone, mostAcross := g.widest()
 	zone, across := g.stock.Own(i)
 	switch {
-	case zone > loosest.Zone:
-		return fmt.Sprintf("its own zone of %.3f mm is more than the %.3f mm of a set", zone, loosest.Zone)
-	case across > loosest.Across:
-		return fmt.Sprintf("its own straightness across of %.3f mm is more than the %.3f mm of a set", across, loosest.Across)
+	case zone > mostZone:
+		return fmt.Sprintf("its own zone of %.3f mm is more than the %.3f mm of a set", zone, mostZone)
+	case across > mostAcross:
+		return fmt.Sprintf("its own straightness across of %.3f mm is more than the %.3f mm of a set", across, mostAcross)
 	case len(g.pieces) < 3:
 		return fmt.Sprintf("there are only %s of its size that may be matched", trouble.Count(len(g.pieces), "piece", "pieces"))
 	case !g.usable()[i]:

@@ -18,7 +18,7 @@ import (
 type brute struct {
 	q     sets.Question
 	order []int // orders by importance
-	three map[[3]int]bruteSet
+	three map[[3]int][]bruteSet // one for all classes, or more: see set
 	best  *brutePlan
 }
 
@@ -36,11 +36,12 @@ type brutePlan struct {
 	numbers    []int
 	cost, wish float64
 	sets       []bruteSet
+	several    int // threes of the stock that make one bed for one class and another for another
 }
 
 // prepared are the threes of a question, priced one by one.
 func prepared(q sets.Question) *brute {
-	b := &brute{q: q, three: map[[3]int]bruteSet{}}
+	b := &brute{q: q, three: map[[3]int][]bruteSet{}}
 	ready := make([]*seating.Ready, len(q.Pieces))
 	for i, p := range q.Pieces {
 		if p.Face != nil {
@@ -54,8 +55,8 @@ func prepared(q sets.Question) *brute {
 	for k := range q.Pieces {
 		for j := range k {
 			for i := range j {
-				if s, ok := b.set([3]int{i, j, k}, ready); ok {
-					b.three[[3]int{i, j, k}] = s
+				if list := b.set([3]int{i, j, k}, ready); len(list) > 0 {
+					b.three[[3]int{i, j, k}] = list
 				}
 			}
 		}
@@ -77,6 +78,11 @@ func plans(q sets.Question) *brutePlan {
 		return b.class(o) < b.class(p)
 	})
 	b.walk(0, make([]bool, len(q.Pieces)), brutePlan{numbers: make([]int, len(q.Orders)+1)})
+	for _, list := range b.three {
+		if len(list) > 1 {
+			b.best.several++
+		}
+	}
 	return b.best
 }
 
@@ -105,12 +111,11 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 	b.walk(from+1, used, p)
 	for j := from + 1; j < len(used); j++ {
 		for k := j + 1; k < len(used); k++ {
-			s, ok := b.three[[3]int{from, j, k}]
-			if !ok || used[j] || used[k] {
+			list := b.three[[3]int{from, j, k}]
+			if len(list) == 0 || used[j] || used[k] {
 				continue
 			}
 			used[j], used[k] = true, true
-			next := brutePlan{cost: p.cost + s.cost, wish: p.wish + s.wish, sets: append(slices.Clone(p.sets), s)}
 			for d := range p.numbers {
 				class := len(b.q.Classes) - 1
 				if d < len(b.order) {
@@ -120,8 +125,8 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 					}
 					class = b.class(o)
 				}
-				if s.serves[class] {
-					next.numbers = slices.Clone(p.numbers)
+				if s := pick(list, class); s.serves[class] {
+					next := brutePlan{cost: p.cost + s.cost, wish: p.wish + s.wish, sets: append(slices.Clone(p.sets), s), numbers: slices.Clone(p.numbers)}
 					next.numbers[d]++
 					b.walk(from+1, used, next)
 				}
@@ -132,29 +137,42 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 	used[from] = false
 }
 
-// set lays three pieces in every arrangement that they allow.
-func (b *brute) set(t [3]int, ready []*seating.Ready) (best bruteSet, ok bool) {
-	if !b.may(t) {
-		return best, false
+// pick is the first that serves a class, or the first of all.
+func pick(list []bruteSet, class int) bruteSet {
+	for _, s := range list {
+		if s.serves[class] {
+			return s
+		}
 	}
-	tightest := len(b.q.Classes)
+	return list[0]
+}
+
+// set lays three pieces in every arrangement that they allow, with the steps of each class in turn: the best is added where nothing serves the class yet.
+func (b *brute) set(t [3]int, ready []*seating.Ready) (list []bruteSet) {
+	if !b.may(t) {
+		return nil
+	}
 	for c := range b.q.Classes {
+		if len(list) > 0 && pick(list, c).serves[c] {
+			continue
+		}
+		best, ok := bruteSet{}, false
 		for _, order := range [][3]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}} {
 			for turns := range 8 {
 				s := bruteSet{}
 				for place := range 3 {
 					s.pieces[place], s.turned[place] = t[order[place]], turns>>place&1 == 1
 				}
-				if c > tightest || !b.lay(&s, c, ready) {
-					continue
-				}
-				if c < tightest || s.cost < best.cost-1e-9 {
-					best, ok, tightest = s, true, c
+				if b.lay(&s, c, ready) && (!ok || s.cost < best.cost-1e-9) {
+					best, ok = s, true
 				}
 			}
 		}
+		if ok {
+			list = append(list, best)
+		}
 	}
-	return best, ok
+	return list
 }
 
 // may tells whether the three may be in one set at all.

@@ -22,7 +22,7 @@ type Exchange struct {
 // every set is still good for what it is for. The pieces of a set lie at their best after the exchange, so others may move too.
 func (r *Racks) Exchanges(p Plan, set, most int) (list [3][]Exchange, err error) {
 	x, err := r.exchanging(p, set)
-	if err != nil {
+	if err != nil || most < 1 {
 		return list, err
 	}
 	for place, out := range p.Sets[set].Pieces {
@@ -51,12 +51,12 @@ func (r *Racks) Swap(p Plan, out, in int) (Exchange, error) {
 
 // exchanging is the exchanges of one set of a plan.
 type exchanging struct {
-	r    *Racks
-	g    *group
-	p    Plan
-	set  int
-	of   map[int]int // set of each piece of the group
-	bits []uint32    // of each set: the wants, as classes of beds, that it must serve
+	r     *Racks
+	g     *group
+	p     Plan
+	set   int
+	of    map[int]int // set of each piece of the group
+	class []int       // of each set: the class that it must serve
 }
 
 func (r *Racks) exchanging(p Plan, set int) (*exchanging, error) {
@@ -76,7 +76,7 @@ func (r *Racks) exchanging(p Plan, set int) (*exchanging, error) {
 		if s.Order >= 0 {
 			class = r.q.class(r.q.Orders[s.Order].Class)
 		}
-		x.bits = append(x.bits, 1<<class)
+		x.class = append(x.class, class)
 	}
 	x.g = r.groups[r.groupOf[p.Sets[set].Pieces[0]]]
 	return x, nil
@@ -164,13 +164,13 @@ func (x *exchanging) priced(out, in int) Exchange {
 		}
 		b := beds.Bed{}
 		if !x.g.hand.parted(t) && x.g.hand.joined(t) {
-			b = x.g.bed(t)
+			b = x.g.bed(t, x.class[sets[k]])
 		}
 		if b.Serves == 0 {
 			e.Conforms, e.More = false, math.NaN()
 			continue
 		}
-		e.Conforms = e.Conforms && b.Serves&x.bits[sets[k]] != 0
+		e.Conforms = e.Conforms && b.Serves>>x.class[sets[k]]&1 == 1
 		e.More += b.Cost + x.g.own(t) - x.p.Sets[sets[k]].Cost
 	}
 	return e
@@ -180,10 +180,10 @@ func (x *exchanging) priced(out, in int) Exchange {
 func (x *exchanging) full(e Exchange) Exchange {
 	now, sets := x.sides(e.Out, e.In)
 	for k, t := range now {
-		if x.g.hand.parted(t) || !x.g.hand.joined(t) || x.g.bed(t).Serves == 0 {
+		if x.g.hand.parted(t) || !x.g.hand.joined(t) || len(x.g.beds(t)) == 0 {
 			continue
 		}
-		s := x.g.set(t)
+		s := x.g.set(t, x.class[sets[k]])
 		s.Order = x.p.Sets[sets[k]].Order
 		e.Sets = append(e.Sets, s)
 	}

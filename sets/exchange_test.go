@@ -23,12 +23,16 @@ func swapped(pieces [3]int, out, in int) [3]int {
 
 // good tells whether a set that may be is good for what another is for, and prices it.
 func (b *brute) good(pieces [3]int, order int) (cost float64, there, good bool) {
-	s, ok := b.three[pieces]
+	list := b.three[pieces]
+	if len(list) == 0 {
+		return 0, false, false
+	}
 	class := len(b.q.Classes) - 1
-	if ok && order >= 0 {
+	if order >= 0 {
 		class = b.class(b.q.Orders[order])
 	}
-	return s.cost, ok, ok && s.serves[class]
+	s := pick(list, class)
+	return s.cost, true, s.serves[class]
 }
 
 // TestExchangesAgainstPricingAgain: every exchange of every piece of every set.

@@ -35,8 +35,14 @@ type group struct {
 	some    []bool // see usable
 
 	lock   sync.Mutex
-	priced map[[3]int]beds.Bed
-	full   map[[3]int]beds.Bed // after all wishes of seating
+	priced map[[3]int][]beds.Bed
+	full   map[bedOf]beds.Bed // after all wishes of seating
+}
+
+// bedOf is three things, ascending, seated with the steps of a class.
+type bedOf struct {
+	three [3]int
+	class int
 }
 
 // want is orders for sets of one class that follow one another in importance; the last want of a group has no end.
@@ -99,7 +105,7 @@ func (w Weights) joint(a, b Piece) float64 {
 func newGroup(q Question, size string, at []int, pieces []Piece, oldest float64) (*group, error) {
 	n := len(pieces)
 	g := &group{size: size, pieces: at, of: pieces, weights: q.Weights, oldest: oldest, joints: make([]float64, n*n), age: make([]float64, n), bare: true,
-		class: q.Classes, before: map[[3]int]bool{}, priced: map[[3]int]beds.Bed{}, full: map[[3]int]beds.Bed{}}
+		class: q.Classes, before: map[[3]int]bool{}, priced: map[[3]int][]beds.Bed{}, full: map[bedOf]beds.Bed{}}
 	for _, o := range q.Orders {
 		g.counts = append(g.counts, o.Sets)
 	}
@@ -136,19 +142,43 @@ func (g *group) own(t [3]int) float64 {
 	return g.weights.Spread*g.spread(t)/quarter + (g.age[t[0]] + g.age[t[1]] + g.age[t[2]])
 }
 
-// bed is the best bed of three things, ascending; asked once.
-func (g *group) bed(t [3]int) beds.Bed {
+// beds are those of three things, ascending, that serve all classes that the three can serve; asked once.
+func (g *group) beds(t [3]int) []beds.Bed {
 	g.lock.Lock()
-	b, known := g.priced[t]
+	list, known := g.priced[t]
 	g.lock.Unlock()
 	if known {
-		return b
+		return list
 	}
-	b = g.stock.Price(t[0], t[1], t[2])
+	list = g.stock.Beds(t[0], t[1], t[2])
 	g.lock.Lock()
-	g.priced[t] = b
+	g.priced[t] = list
 	g.lock.Unlock()
-	return b
+	return list
+}
+
+// bed is the bed of three things, ascending, for a set of a class; where they do not serve it the first that they make, and one that serves nothing
+// where they make none.
+func (g *group) bed(t [3]int, class int) beds.Bed {
+	list := g.beds(t)
+	for _, b := range list {
+		if b.Serves>>class&1 == 1 {
+			return b
+		}
+	}
+	if len(list) == 0 {
+		return beds.Bed{}
+	}
+	return list[0]
+}
+
+// widest are the largest own zone and straightness across that a piece of a set may have, mm.
+func (g *group) widest() (zone, across float64) {
+	for _, c := range g.class {
+		w := c.within()
+		zone, across = max(zone, w.Zone), max(across, w.Across)
+	}
+	return zone, across
 }
 
 // serves are the wants that a bed of these classes is good for.

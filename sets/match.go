@@ -13,6 +13,7 @@ type answer struct {
 	chosen         []threes.Chosen // as things, with the costs of the search
 	numbers, bound []int           // by want
 	cost, atLeast  float64         // as reported: what it costs, and a bound on it
+	proven         float64         // the bound as the search proved it, which may be below 0
 	kept           int             // companies in sets
 	how            How
 	triples        int
@@ -85,7 +86,7 @@ func (s *searching) run() (*answer, error) {
 	}
 	switch slices.Compare(plain.numbers, first.numbers) {
 	case 0:
-		first.atLeast = max(first.atLeast, min(first.cost, plain.atLeast+Kept*float64(first.kept-plain.kept)))
+		first.atLeast = max(first.atLeast, min(first.cost, plain.proven+Kept*float64(first.kept-plain.kept)))
 		first.stopped = plain.stopped
 		return first, nil
 	case 1: // the first search was not at its end
@@ -134,7 +135,7 @@ func (s *searching) tell(c costs, now threes.State) {
 	if sets > 0 {
 		s.stood.Store(true)
 	}
-	if gap := s.r.q.Gap; gap > 0 && sets > 0 && now.Cost-now.Bound <= gap*(cost-change) {
+	if gap := s.r.q.Gap; gap > 0 && sets > 0 && now.Cost-now.Bound <= gap*(leastKept(now.Cost)-change) {
 		s.enough.Store(true)
 	}
 	if s.r.q.Tell != nil {
@@ -142,21 +143,24 @@ func (s *searching) tell(c costs, now threes.State) {
 	}
 }
 
+// leastKept is the least that a plan can cost as it is reported whose search says so much: with as few companies kept as leave it no less than 0.
+func leastKept(cost float64) float64 { return cost + Kept*math.Ceil(max(0, -cost/Kept)) }
+
 // answer takes the wishes out of a plan's cost and bound.
 func (c costs) answer(p threes.Plan) *answer {
 	a := &answer{chosen: p.Sets, numbers: p.Numbers, bound: p.NumbersBound, how: BySearch, triples: p.Triples, possible: p.Possible, priced: p.Priced,
-		why: map[Reason]int{}, atLeast: p.Bound}
+		why: map[Reason]int{}, proven: p.Bound}
 	for _, x := range p.Sets {
-		a.cost += c.bed(x.Three).Cost + c.own(x.Three)
+		a.cost += c.bed(x.Three, c.wants[x.Demand].class).Cost + c.own(x.Three)
 		if c.hand.keeps(x.Three) {
 			a.kept++
 		}
 	}
-	a.atLeast += Kept * float64(a.kept)
+	a.proven += Kept * float64(a.kept)
 	if c.changes {
-		a.atLeast -= c.weights.Change * float64(len(p.Sets))
+		a.proven -= c.weights.Change * float64(len(p.Sets))
 	}
-	a.atLeast = min(max(a.atLeast, 0), a.cost) // nothing costs less than nothing
+	a.atLeast = min(max(a.proven, 0), a.cost) // nothing costs less than nothing
 	for _, w := range p.Why {
 		a.why[reasons[w.Why]] += w.Count
 	}

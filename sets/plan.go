@@ -58,7 +58,9 @@ type Plan struct {
 	// keeps as many groups together. Gap is (Cost − Bound)/Cost, 0 where both are equal.
 	Cost, Bound, Gap float64
 	SetsProven       bool // no plan serves an order better without serving a more important one worse, and none has more sets for stock then
-	SetsBound        int  // at most so many sets can be made of the stock; the number of sets where that is proven
+	// SetsBound is at most how many sets a plan has, for orders and for stock, that gives every order as many as this one does; the number of sets where
+	// that is proven. Serving an order less may free more sets for stock.
+	SetsBound        int
 	How              How
 	Triples          int      // threes of pieces of one size that there are
 	Possible, Priced int      // those that no bound rules out at once, and those truly priced

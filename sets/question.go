@@ -20,7 +20,9 @@ type Piece struct {
 	NotReady  string      // why it may not be judged; "": it may. A piece that may not is in no set
 }
 
-// Class is a name with what a bed of it must keep.
+// Class is a name with what a bed of it must keep. The limits of the classes need not be nested: where a class with tighter steps has another limit that is
+// wider, three pieces may lie one way for the one class and another way for the other. Each set is then laid for the class that it is for; the search reckons
+// with the lower of both costs, so that the numbers of sets and the bound stay proven, and a gap may be left that no more time closes.
 type Class struct {
 	Name   string
 	Limits bed.Limits
@@ -61,7 +63,7 @@ func DefaultWeights() Weights {
 type Question struct {
 	Pieces  []Piece
 	Spec    bed.Spec // edge band, joints' rules; its limits are the measure of costs, not what must be kept
-	Classes []Class  // at least one; ascending by step, loosest last
+	Classes []Class  // 1 to 32; ascending by step less Room, the last is the one for stock
 	Orders  []Order  // none: sets for stock, as many as can be
 	Weights Weights
 	// Together are groups of two or three pieces that are in the same set or in none. That a group is in a set is worth [Kept].

@@ -38,12 +38,19 @@ func (c costs) more(t [3]int) float64 {
 	return cost
 }
 
-// Price is that of sets/threes.
+// Price is that of sets/threes. Three things that make several beds cost what the cheapest of them does that is wanted.
 func (c costs) Price(i, j, k int) (cost float64, serves uint32) {
 	t := [3]int{i, j, k}
 	if c.hand.parted(t) || !c.hand.joined(t) {
 		return 0, 0
 	}
-	b := c.bed(t)
-	return b.Cost + c.more(t), c.serves(b.Serves)
+	for _, b := range c.beds(t) {
+		if more := c.serves(b.Serves) &^ serves; more != 0 {
+			if serves == 0 || b.Cost < cost {
+				cost = b.Cost
+			}
+			serves |= more
+		}
+	}
+	return cost + c.more(t), serves
 }

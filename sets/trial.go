@@ -46,7 +46,7 @@ func (w *weighing) try(v *variants, with []int) (f Freed, frees bool, err error)
 		}
 		given[c.Demand]++
 		t := s.real(c.Three)
-		f.Cost += v.bed(t).Cost + v.own(t)
+		f.Cost += v.bed(t, v.wants[c.Demand].class).Cost + v.own(t)
 	}
 	f.Proven = slices.Equal(plan.Numbers, plan.NumbersBound)
 	return f, f.More > 0 || f.More == 0 && f.Orders > 0, nil
@@ -135,8 +135,9 @@ func (s *trial) ofTheRest() (cost float64, ok bool) {
 	}
 	slices.SortStableFunc(list, func(a, b floored) int { return cmp.Compare(a.floor, b.floor) })
 	cost = math.Inf(1)
+	loosest := len(s.v.class) - 1
 	for _, l := range list[:min(len(list), mostPriced)] {
-		if b := s.v.bed(l.three); b.Serves != 0 && b.Cost+s.v.own(l.three) < cost {
+		if b := s.v.bed(l.three, loosest); b.Serves>>loosest&1 == 1 && b.Cost+s.v.own(l.three) < cost {
 			cost, ok = b.Cost+s.v.own(l.three), true
 		}
 	}

@@ -116,9 +116,9 @@ func (w *weighing) skip(v *variants) {
 
 // fits tells whether a thing may be in a set at all, by its own shape.
 func (g *group) fits(i int) bool {
-	loosest := g.class[len(g.class)-1].within()
+	mostZone, mostAcross := g.widest()
 	zone, across := g.stock.Own(i)
-	return zone <= loosest.Zone && across <= loosest.Across
+	return zone <= mostZone && across <= mostAcross
 }
 
 // mayFree tells whether so many variants together could free a set, counting places only.
