@@ -31,6 +31,9 @@ type Triples interface {
 }
 
 // Ask is the question.
+//
+// Costs are meant to be of the order of 0.01 to 1000. Sums are told apart by 1e-9 of the least (at least 1e-9), and where costs and
+// floors are far apart by 1e-11 of how far.
 type Ask struct {
 	N       int // things, 0 to MostThings
 	Triples Triples
@@ -43,8 +46,8 @@ type Ask struct {
 
 // State is how far a search has come.
 type State struct {
-	Numbers     []int // sets per demand in the best plan so far
-	Cost, Bound float64
+	Numbers     []int   // sets per demand in the best plan so far
+	Cost, Bound float64 // of that plan, and what is proven of such numbers so far
 	Priced      int
 }
 
@@ -79,7 +82,7 @@ type Plan struct {
 	Sets                  []Chosen // in order of demand, then of first thing
 	Unused                []int    // ascending
 	Numbers, NumbersBound []int    // sets per demand, and how many there can be at most once the earlier demands have theirs; equal where proven
-	Cost, Bound           float64  // sum of costs, and what no plan of these numbers is below
+	Cost, Bound           float64  // sum of costs, and what no plan of these numbers is below; the cost itself where they are told apart no more
 	Triples, Possible     int      // all threes; those whose floor is finite
 	Priced                int      // those truly priced
 	Why                   []Spared // adds up to Triples − Priced
