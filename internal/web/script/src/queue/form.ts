@@ -51,6 +51,12 @@ function when(form: HTMLFormElement): Date {
   return said === "" || Number.isNaN(at.getTime()) ? new Date() : at;
 }
 
+/** The page that comes next, told what was done: it says so, as it does without scripts. */
+function saying(path: string, act: string): string {
+  if (act === "" || /[?&]did=/.test(path)) return path;
+  return `${path}${path.includes("?") ? "&" : "?"}did=${encodeURIComponent(act)}`;
+}
+
 /** Says what became of it. What was refused before it ever waited stays in the form, where it can be put right. */
 function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): void {
   const waiting = waits.get(form) ?? new Set<string>();
@@ -61,7 +67,7 @@ function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): v
       if (waited) return;
       form.reset();
       const after = find<HTMLInputElement>('[name="_after"]', form)?.value || form.dataset["after"];
-      if (after?.startsWith("/") && !after.startsWith("//")) location.assign(after);
+      if (after?.startsWith("/") && !after.startsWith("//")) location.assign(saying(after, form.dataset["queue"] ?? ""));
       return;
     }
     case "conflict":
