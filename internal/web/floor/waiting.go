@@ -110,6 +110,8 @@ func answerPath(x waiting.Question, act string) string {
 		return "/racks?piece=" + url.QueryEscape(x.Also[0].ID)
 	case act == "match" && x.Kind == waiting.Order:
 		return "/racks"
+	case act == "pack" && x.Thing.Kind == book.KindSet: // three codes are read first
+		return "/packing?set=" + url.QueryEscape(x.Thing.ID)
 	}
 	path := shell.ActPath(act, x.Thing, x.Also)
 	if size != "" { // which of them is chosen there
