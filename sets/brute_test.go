@@ -17,7 +17,7 @@ import (
 // the package but the question, and seating.
 type brute struct {
 	q     sets.Question
-	order []int // orders by importance
+	order []int                 // orders by importance
 	three map[[3]int][]bruteSet // one for all classes, or more: see set
 	best  *brutePlan
 }

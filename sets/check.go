@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/sets/beds"
 	"slatewright/trouble"
 )
 
@@ -11,6 +12,9 @@ import (
 func (q Question) check() error {
 	if len(q.Classes) == 0 {
 		return trouble.Data("no-class", "classes", "no class says what a set must keep", "give at least one class with its limits")
+	}
+	if len(q.Classes) > beds.MostClasses {
+		return trouble.Data("many-classes", "classes", fmt.Sprintf("there are %d classes, and at most %d can be asked for at once", len(q.Classes), beds.MostClasses), "leave out those that no order names")
 	}
 	for i, c := range q.Classes {
 		if err := c.check(); err != nil {
@@ -23,10 +27,8 @@ func (q Question) check() error {
 	if err := q.Weights.check(); err != nil {
 		return err
 	}
-	for _, p := range q.Pieces {
-		if math.IsInf(p.Thickness, 0) || !(p.AgeDays >= 0) || math.IsInf(p.AgeDays, 1) {
-			return trouble.Data("bad-number", p.ID, "the thickness or the age of the piece is no number", "give a length, and days of 0 or more")
-		}
+	if err := checkPieces(q.Pieces); err != nil {
+		return err
 	}
 	for _, o := range q.Orders {
 		if o.Sets < 1 {
@@ -37,6 +39,24 @@ func (q Question) check() error {
 		}
 	}
 	return q.checkHand()
+}
+
+// checkPieces refuses what is no number.
+func checkPieces(pieces []Piece) error {
+	for _, p := range pieces {
+		if math.IsInf(p.Thickness, 0) || !(p.AgeDays >= 0) || math.IsInf(p.AgeDays, 1) {
+			return trouble.Data("bad-number", p.ID, "the thickness or the age of the piece is no number", "give a length, and days of 0 or more")
+		}
+		if p.Lab == nil {
+			continue
+		}
+		for _, x := range p.Lab {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				return trouble.Data("bad-number", p.ID, "the colour of the piece is no number", "give L, a and b, or leave the colour out")
+			}
+		}
+	}
+	return nil
 }
 
 func (c Class) check() error {

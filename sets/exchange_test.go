@@ -1,13 +1,17 @@
 package sets_test
 
 import (
+	"cmp"
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"slatewright/sets"
+	"slatewright/sets/beds"
 )
 
 // swapped is a set's pieces with one in another's stead, ascending.
@@ -128,4 +132,76 @@ func TestExchangesOfAnotherPlan(t *testing.T) {
 	if _, err := racks.Exchanges(p, 0, 1); err == nil {
 		t.Error("a plan of another stock has exchanges")
 	}
+}
+
+// TestExchangesLookFarEnough: a dozen pieces whose exchanges cost at least what their floors say, and in another order than in truth; the best of them by one
+// exchange after the other.
+func TestExchangesLookFarEnough(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 10))
+	twisted, seen, few, many := 0, 0, 0, 0
+	for range 4 {
+		q := sets.Question{Spec: small(), Classes: []sets.Class{{Limits: small().Limits}}, Weights: sets.DefaultWeights()}
+		for i := range 12 {
+			p := sets.Piece{ID: fmt.Sprint("P", i), Ways: beds.AnyWay(), Thickness: 44 + 0.2*r.Float64(), Layer: string(rune('a' + r.IntN(2)))}
+			p.Face = dished(0.15*r.NormFloat64(), 0.1*r.NormFloat64(), 0.25*r.NormFloat64(), func() float64 { return 0.02 * r.NormFloat64() })
+			q.Pieces = append(q.Pieces, p)
+		}
+		q.Together = [][]int{{0, 1}, {2, 3}}
+		racks, p := matched(t, q)
+		fresh, err := sets.Lay(q)
+		for n := range p.Sets {
+			if err == nil {
+				_, err = fresh.Exchanges(p, n, 1)
+			}
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		few += fresh.Priced()
+		for n, s := range p.Sets {
+			for place, out := range s.Pieces {
+				everySwap(t, fresh, p, n, out, len(q.Pieces))
+				all := everySwap(t, racks, p, n, out, len(q.Pieces))
+				for most := range 6 {
+					found, err := racks.Exchanges(p, n, most)
+					if err != nil || len(found[place]) != min(most, len(all)) {
+						t.Fatalf("%d of %d exchanges: %v, %v", most, len(all), found[place], err)
+					}
+					for k, e := range found[place] {
+						seen++
+						if math.Abs(e.More-all[k].More) > 1e-9 {
+							t.Fatalf("exchange %d of at most %d for piece %d costs %v more (%d comes), and one costs %v (%d)", k, most, out, e.More, e.In, all[k].More, all[k].In)
+						}
+					}
+				}
+			}
+		}
+		many += fresh.Priced()
+		for _, s := range p.Sets {
+			if s.Step > 0.01 {
+				twisted++
+			}
+		}
+	}
+	if twisted == 0 || seen < 100 || 5*few > 2*many {
+		t.Errorf("%d sets with a step, %d exchanges; %d threes were priced for the best ones, %d for all", twisted, seen, few, many)
+	}
+}
+
+// everySwap are all exchanges of a piece of a set that conform, least cost first.
+func everySwap(t *testing.T, racks *sets.Racks, p sets.Plan, set, out, pieces int) (list []sets.Exchange) {
+	for in := range pieces {
+		if slices.Contains(p.Sets[set].Pieces[:], in) {
+			continue
+		}
+		e, err := racks.Swap(p, out, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e.Conforms {
+			list = append(list, e)
+		}
+	}
+	slices.SortFunc(list, func(a, b sets.Exchange) int { return cmp.Compare(a.More, b.More) })
+	return list
 }

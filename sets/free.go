@@ -2,6 +2,7 @@ package sets
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 )
 
@@ -12,7 +13,8 @@ type Freeing struct {
 	Most    int     // answers to give at most
 	Chain   int     // how many changes may be made one after another, 1 or more
 	Stop    func() bool
-	Tell    func(done, of int) // changes tried, of those that there are
+	Tell    func(done, of int)   // changes tried, of those that there are
+	Note    func(warning string) // told what is not looked at at all; nil: nobody
 }
 
 // Act is a kind of change.
@@ -55,10 +57,7 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 	w := &weighing{r: r, p: p, ask: f}
 	w.ask.Chain = max(1, f.Chain)
 	for n := range r.groups {
-		v, err := w.variants(n)
-		if err != nil {
-			return nil, err
-		}
+		v := w.variants(n)
 		w.sizes = append(w.sizes, v)
 		for _, double := range v.double {
 			if !double {
@@ -66,8 +65,18 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 			}
 		}
 	}
+	w.note()
 	var found []Freed
-	for _, v := range w.sizes {
+	for n, v := range w.sizes {
+		if w.stopped() {
+			break
+		}
+		if len(v.list) == 0 {
+			continue
+		}
+		if err := w.extend(r.groups[n], v); err != nil {
+			return nil, err
+		}
 		list, err := w.alone(v)
 		if err == nil && len(list) > 0 {
 			list, err = w.chains(v, list)
@@ -81,6 +90,17 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 	}
 	sortFreed(found)
 	return found[:min(len(found), max(0, f.Most))], nil
+}
+
+// note says what is not looked at.
+func (w *weighing) note() {
+	left, of := 0, 0
+	for _, v := range w.sizes {
+		left, of = left+v.left, of+len(v.whose)-v.base+v.left
+	}
+	if left > 0 && w.ask.Note != nil {
+		w.ask.Note(fmt.Sprintf("what one more would free is looked at for the first %d of %d changes that could be made", of-left, of))
+	}
 }
 
 func sortFreed(list []Freed) {

@@ -11,6 +11,7 @@ import (
 
 	"slatewright/bed"
 	"slatewright/face"
+	"slatewright/seating"
 	"slatewright/sets"
 	"slatewright/sets/beds"
 )
@@ -52,7 +53,9 @@ func alone(q sets.Question, p sets.Plan, cleanUp float64) map[sets.Change]sets.Q
 		if piece.Face != nil {
 			ground := piece
 			ground.NotReady, ground.Face = "", level(piece.Face.TurnFixed)
-			ground.Thickness -= slices.Max(piece.Face.Z) - slices.Min(piece.Face.Z) + cleanUp
+			ready, _ := seating.NewReady(piece.Face, q.Spec)
+			zone, _, _ := ready.Zone()
+			ground.Thickness -= zone + cleanUp
 			change(sets.Change{Act: sets.Regrind, Piece: l.Index}, ground)
 		}
 		for place, word := range words {

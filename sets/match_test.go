@@ -58,7 +58,9 @@ func drawn(t *rapid.T, most int, faces bool) sets.Question {
 
 // crossed are the limits of two classes that are not nested: the first has tighter steps and the wider zone.
 func crossed(t *rapid.T) (tight, loose bed.Limits) {
-	hundredth := func(name string, low, high int) float64 { return float64(rapid.IntRange(low, high).Draw(t, name)) / 100 }
+	hundredth := func(name string, low, high int) float64 {
+		return float64(rapid.IntRange(low, high).Draw(t, name)) / 100
+	}
 	return bed.Limits{Lengthwise: 0.9, Across: 0.5, Zone: 0.9, Step: hundredth("tight step", 2, 8)},
 		bed.Limits{Lengthwise: 0.5, Across: 0.5, Zone: hundredth("tight zone", 20, 45), Step: 0.2}
 }

@@ -2,8 +2,10 @@ package sets
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
+	"slatewright/sets/threes"
 	"slatewright/trouble"
 )
 
@@ -41,8 +43,25 @@ func (r *Racks) ask() error {
 			g.wants = append(g.wants, want{class: loosest})
 		}
 		g.wants[len(g.wants)-1].number = -1
+		if err := r.tooMany(g.wants); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// tooMany refuses more wants than can be told apart: orders of one class that follow one another are one.
+func (r *Racks) tooMany(wants []want) error {
+	if len(wants) <= threes.MostDemands {
+		return nil
+	}
+	w := wants[threes.MostDemands]
+	if len(w.orders) == 0 { // for stock
+		w = wants[threes.MostDemands-1]
+	}
+	return trouble.Data("many-orders", r.q.Orders[w.orders[0]].ID,
+		fmt.Sprintf("the class changes %d times from one order to the next by due date, and at most %d times can be planned at once", len(wants)-1, threes.MostDemands-1),
+		"plan the orders that come before it, or give orders of one class the same due date")
 }
 
 // due orders days, those without one last.

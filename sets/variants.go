@@ -1,16 +1,19 @@
 package sets
 
 import (
-	"math"
 	"slices"
 
 	"slatewright/bed"
+	"slatewright/face"
 )
 
 // variants are the pieces of one size with all that they could be made: things from base on.
 type variants struct {
 	*group
 	base    int
+	whose   []int // of each thing and variant: its piece, −1 for one more
+	ofAll   []Piece
+	left    int // variants beyond mostVariants
 	list    []Change
 	instead []int  // of each variant: the thing in whose stead it stands, -1 for none
 	double  []bool // of each variant: it is the one before it once more
@@ -24,8 +27,11 @@ type variants struct {
 	leaves  []int  // the places that the thing in whose stead it stands may take; -1 where that does not count
 }
 
-// variants prepares what the pieces of a size could be made; none where counting tells that nothing frees a set.
-func (w *weighing) variants(n int) (*variants, error) {
+// mostVariants is how many variants of one size are looked at: their joints with all that is there are worked out, and each is planned with.
+const mostVariants = 160
+
+// variants lists what the pieces of a size could be made; none where counting tells that nothing frees a set.
+func (w *weighing) variants(n int) *variants {
 	g := w.r.groups[n]
 	v := &variants{base: len(g.pieces)}
 	used := v.planned(w, g, n)
@@ -35,8 +41,12 @@ func (w *weighing) variants(n int) (*variants, error) {
 			v.stand[placesOf(p)]++
 		}
 	}
-	at, pieces := slices.Clone(g.pieces), slices.Clone(g.of)
+	v.whose, v.ofAll = slices.Clone(g.pieces), slices.Clone(g.of)
 	add := func(c Change, p Piece, instead int) {
+		if len(v.list) == mostVariants {
+			v.left++
+			return
+		}
 		last := len(v.list) - 1
 		v.double = append(v.double, last >= 0 && v.list[last] == c)
 		v.list, v.instead, v.takes = append(v.list, c), append(v.instead, instead), append(v.takes, placesOf(p))
@@ -45,7 +55,7 @@ func (w *weighing) variants(n int) (*variants, error) {
 			leaves = placesOf(g.of[instead])
 		}
 		v.leaves = append(v.leaves, leaves)
-		at, pieces = append(at, c.Piece), append(pieces, p)
+		v.whose, v.ofAll = append(v.whose, c.Piece), append(v.ofAll, p)
 	}
 	for _, place := range g.kinds() {
 		for range w.ask.Chain {
@@ -59,9 +69,8 @@ func (w *weighing) variants(n int) (*variants, error) {
 	}
 	if !v.unmet && !v.mayFree(w.ask.Chain) {
 		w.skip(v)
-		return v, nil
 	}
-	return v, w.extend(g, v, at, pieces)
+	return v
 }
 
 // kinds are the places that one more piece may be for: those of the bed only where not every piece of the group may take any.
@@ -201,8 +210,8 @@ func (v *variants) at(with []int) (list []int) {
 }
 
 // extend makes the group of all things and variants.
-func (w *weighing) extend(g *group, v *variants, at []int, pieces []Piece) (err error) {
-	v.group, err = newGroup(w.r.q, g.size, at, pieces, g.oldest)
+func (w *weighing) extend(g *group, v *variants) (err error) {
+	v.group, err = newGroup(w.r.q, g.size, v.whose, v.ofAll, g.oldest)
 	if err != nil {
 		return err
 	}
@@ -244,7 +253,7 @@ func (w *weighing) made(g *group, i int, add func(Change, Piece, int)) {
 	if p.Face != nil {
 		ground := p
 		ground.NotReady = ""
-		ground.Thickness -= height(p.Face.Z) + w.ask.CleanUp
+		ground.Thickness -= w.taken(g, p.Face, thing) + w.ask.CleanUp
 		ground.Face = flat(p.Face.SizeX, p.Face.SizeY, w.ask.Zone, w.r.q.Spec)
 		if ground.Face != nil {
 			ground.Face.TurnFixed = p.Face.TurnFixed
@@ -266,11 +275,18 @@ func (w *weighing) made(g *group, i int, add func(Change, Piece, int)) {
 	}
 }
 
-// height is the highest less the lowest reading: at least the zone.
-func height(z []float64) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, x := range z {
-		low, high = min(low, x), max(high, x)
+// taken is what grinding takes off to the bottom of a face, mm: its own zone, however it was read.
+func (w *weighing) taken(g *group, f *face.Face, thing int) float64 {
+	if thing >= 0 {
+		zone, _ := g.stock.Own(thing)
+		return zone
 	}
-	return max(0, high-low)
+	if alone, err := w.r.q.beds([]Piece{{Face: f}}, []float64{0}); err == nil {
+		zone, _ := alone.Own(0)
+		return zone
+	}
+	if len(f.Z) == 0 {
+		return 0
+	}
+	return slices.Max(f.Z) - slices.Min(f.Z)
 }
