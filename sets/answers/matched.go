@@ -10,7 +10,7 @@ type Matched struct {
 	Cost   float64  `json:"cost"`   // of all sets
 	Bound  float64  `json:"bound"`  // no plan of as many sets costs less
 	Gap    float64  `json:"gap"`    // (cost − bound)/cost
-	// SetsBound is the number of sets that no plan can pass, where it is not proven that no plan has more; else null.
+	// SetsBound is the number of sets that no plan can pass that gives every order as many as this one, where it is not proven that none has more; else null.
 	SetsBound *int `json:"sets_bound"`
 
 	Left     []Left   `json:"left_over"` // the unused, with why

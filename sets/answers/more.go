@@ -47,6 +47,7 @@ func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 	}
 	_, share := a.shares()
 	a.Freeing.Stop = a.stop(share)
+	a.Freeing.Note = func(warning string) { m.Warnings = append(m.Warnings, warning) }
 	found, err := racks.Free(p, a.Freeing)
 	if err != nil {
 		return err
