@@ -13,7 +13,7 @@ const little = 0.02
 // Where there are more things than whole, numbers are first counted with a budget of pivots and nodes, so that time is left for costs.
 const (
 	whole        = 60
-	budgetPivots = 3_000
+	budgetPivots = 50 // for each thing
 	mostCounted  = 200_000
 )
 
@@ -68,7 +68,7 @@ func (s *search) countOne(d int, all bool) (again bool, err error) {
 		}
 	}
 	if !all {
-		st.budget = budgetPivots
+		st.budget = budgetPivots * s.t.n
 	}
 	done, err := st.root(40)
 	if err != nil || !done || st.over() {
