@@ -177,15 +177,17 @@ type Read struct {
 	Wet             bool     `json:"wet,omitempty"`
 }
 
-// Match proposes that three pieces become a set. Nothing moves yet.
+// Match proposes that three pieces become a set. Nothing moves yet. Turned is an empty list where none of the pieces is turned,
+// and nil where nobody said how they lie.
 type Match struct {
 	Pieces []string `json:"pieces" minItems:"2" maxItems:"7" doc:"From head to foot" form:"id" uniqueItems:"true"`
 	StepMM float64  `json:"step_mm,omitempty" minimum:"0" doc:"Largest predicted step" maximum:"50"`
 	ZoneMM float64  `json:"zone_mm,omitempty" minimum:"0" maximum:"50"`
 	Order  string   `json:"order,omitempty" form:"id"`
+	Turned []string `json:"turned,omitzero" maxItems:"7" doc:"Which of the pieces are to lie turned end for end; an empty list: none" form:"id" uniqueItems:"true"`
 }
 
-// LayUp lays the pieces dry on the bench as one bed and reads the steps; from then on the set exists.
+// LayUp lays the pieces dry on the bench as one bed and reads the steps; from then on the set exists. Turned is as in Match.
 type LayUp struct {
 	Set         string    `json:"set" form:"id"`
 	Pieces      []string  `json:"pieces" minItems:"2" maxItems:"7" doc:"From head to foot" form:"id" uniqueItems:"true"`
@@ -194,6 +196,7 @@ type LayUp struct {
 	StepsMM     []float64 `json:"steps_mm" maxItems:"6" doc:"Largest step of each joint, as read" minimum:"-50" maximum:"50"`
 	Blob        string    `json:"blob,omitempty" doc:"Digest of the lay-up file" form:"digest"`
 	Order       string    `json:"order,omitempty" form:"id"`
+	Turned      []string  `json:"turned,omitzero" maxItems:"7" doc:"Which of the pieces lie turned end for end; an empty list: none" form:"id" uniqueItems:"true"`
 }
 
 // DressJoint takes stone off an edge by hand so that a joint closes.

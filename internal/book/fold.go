@@ -318,7 +318,7 @@ func (s *SetState) layUp(a *LayUp, d doing) {
 		}
 	}
 	expire(s.LayUps, d)
-	s.StepsMM = a.StepsMM
+	s.StepsMM, s.Turned = a.StepsMM, a.Turned
 	if a.Order != "" {
 		s.Order = a.Order
 	}

@@ -103,6 +103,7 @@ type SetState struct {
 	Pieces      []string          `json:"pieces"` // from head to foot
 	At          []Station         `json:"pieces_at"`
 	StepsMM     []float64         `json:"steps_mm"`
+	Turned      []string          `json:"turned,omitzero"` // pieces that lay turned end for end at the last lay-up; nil: it did not say
 	Order       string            `json:"order,omitempty"`
 	LayUps      []Reading         `json:"lay_ups,omitempty"`
 	Readings    []Reading         `json:"readings,omitempty"`

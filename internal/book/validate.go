@@ -92,9 +92,30 @@ func (a *Read) Validate() error {
 	return nil
 }
 
-// Validate checks the fields, and that each joint has its step.
+// Validate checks the fields, and that what lies turned is one of the pieces.
+func (a *Match) Validate() error {
+	if err := field.Check(a); err != nil {
+		return err
+	}
+	return ofThese(a.Turned, a.Pieces)
+}
+
+// ofThese wants what lies turned among the pieces.
+func ofThese(turned, pieces []string) error {
+	for i, id := range turned {
+		if !slices.Contains(pieces, id) {
+			return trouble.Data("other-pieces", fmt.Sprintf("turned.%d", i), id+" is to lie turned, and is none of the pieces", "name only pieces that are laid, or leave it out")
+		}
+	}
+	return nil
+}
+
+// Validate checks the fields, that what lies turned is one of the pieces, and that each joint has its step.
 func (a *LayUp) Validate() error {
 	if err := field.Check(a); err != nil {
+		return err
+	}
+	if err := ofThese(a.Turned, a.Pieces); err != nil {
 		return err
 	}
 	if joints := len(a.Pieces) - 1; len(a.StepsMM) != joints {

@@ -44,9 +44,6 @@ func (*Read) Word() string { return "read" }
 // Word returns match.
 func (*Match) Word() string { return "match" }
 
-// Validate checks the fields.
-func (a *Match) Validate() error { return field.Check(a) }
-
 // Word returns lay-up.
 func (*LayUp) Word() string { return "lay-up" }
 

@@ -48,7 +48,7 @@ func appendFields(list []Field, t reflect.Type, before string, needed bool) []Fi
 	for i := range t.NumField() {
 		f := t.Field(i)
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		must := needed && !strings.Contains(options, "omitempty")
+		must := needed && options != "omitempty" && options != "omitzero"
 		inner := plain(f.Type)
 		path := before + name
 		if inner.Kind() == reflect.Slice && inner != rawType && isRecord(inner.Elem()) {
@@ -213,6 +213,9 @@ func (b builder) leaf(t reflect.Type) (any, error) {
 
 func (b builder) list(elem reflect.Type) (any, error) {
 	list := []any{}
+	if b.value == "" {
+		return list, nil
+	}
 	for part := range strings.SplitSeq(b.value, ",") {
 		if isRecord(elem) {
 			return nil, b.refuse("bad-value", b.key+" is a list of things with fields of their own", "write "+b.key+".0.FIELD=VALUE, "+b.key+".1.FIELD=VALUE …")

@@ -24,6 +24,7 @@ type hewn struct {
 	Parts  []hewnPart        `json:"parts"`
 	Notes  map[string]string `json:"notes,omitempty"`
 	Chosen string            `json:"chosen" enum:"a,b"`
+	Turned []string          `json:"turned,omitzero"`
 }
 
 type hewnFacts struct {
@@ -58,7 +59,8 @@ facts.length_mm number
 parts.N.id text *
 parts.N.facts.length_mm number *
 notes names and texts
-chosen text *a|b`
+chosen text *a|b
+turned list, with commas`
 	if got := strings.Join(lines, "\n"); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
@@ -84,6 +86,8 @@ func TestPairsBecomeTheBody(t *testing.T) {
 		{"parts.0.id=A parts.0.facts.length_mm=9 parts.1.id=B", `{"parts":[{"facts":{"length_mm":9},"id":"A"},{"id":"B"}]}`},
 		{"notes.lining=full notes.a.b=c", `{"notes":{"a.b":"c","lining":"full"}}`},
 		{"chosen=a=b", `{"chosen":"a=b"}`},
+		{"turned=", `{"turned":[]}`},
+		{"turned=A", `{"turned":["A"]}`},
 	}
 	for _, c := range cases {
 		got, err := Body(&hewn{}, pairs(c.pairs))

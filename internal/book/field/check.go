@@ -97,7 +97,7 @@ var (
 
 func ruleOf(index int, f reflect.StructField) rule {
 	name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-	r := rule{index: index, name: name, optional: options == "omitempty", form: f.Tag.Get("form"), kinds: f.Tag.Get("kinds"), limits: limitsOf(f.Tag)}
+	r := rule{index: index, name: name, optional: options == "omitempty" || options == "omitzero", form: f.Tag.Get("form"), kinds: f.Tag.Get("kinds"), limits: limitsOf(f.Tag)}
 	if enum := f.Tag.Get("enum"); enum != "" {
 		r.enum = strings.Split(enum, ",")
 	}
