@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"slatewright/certificate"
 	"slatewright/face"
@@ -223,6 +224,48 @@ func TestTurnsAndPlaces(t *testing.T) {
 	triple.Fixed = true
 	if bed, err = r.Bed(context.Background(), triple); err != nil || len(bed.Turns) != 1 || !bed.Turns[0].Chosen {
 		t.Errorf("%+v, %v", bed.Turns, err)
+	}
+}
+
+// The steps of a bed that lies as it was said to are those of that way among all; a piece that lies turned lies as the file of a turned piece says.
+func TestStepsAsTheyLie(t *testing.T) {
+	store, folder := newFiles(), t.TempDir()
+	r := room(t, store, measured.Options{Patience: time.Minute})
+	triple, _ := set(t, store, folder, 3)
+	bed, err := r.Bed(context.Background(), triple)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ways, told := 0, map[string]bool{}
+	for _, w := range bed.Turns {
+		if w.Order != [3]int{0, 1, 2} {
+			continue
+		}
+		ways++
+		asked := r.AskSteps(measured.Lying{Faces: triple.Faces, Names: triple.Names, Turned: w.Turned, MaxStep: bed.Body.Given.Question.MaxStep.Float64()})
+		if asked.State != measured.Ready {
+			t.Fatalf("%v: %+v", w.Turned, asked)
+		}
+		for j, joint := range asked.Value {
+			near(t, fmt.Sprint("the steps of ", w.Turned), joint.Largest, w.Steps[j], 1e-9)
+			if len(joint.Y) < 2 || len(joint.Y) != len(joint.Step) {
+				t.Errorf("%+v", joint)
+			}
+			if w.Chosen {
+				for k := range joint.Y {
+					near(t, "a place of the chosen way", joint.Y[k], bed.Joints[j].Y[k], 1e-6)
+					near(t, "a step of the chosen way", joint.Step[k], bed.Joints[j].Step[k], 1e-6)
+				}
+			}
+		}
+		told[fmt.Sprint(asked.Value)] = true
+	}
+	if ways < 4 || len(told) != ways {
+		t.Errorf("%d ways, %d answers", ways, len(told))
+	}
+	asked := r.AskSteps(measured.Lying{Faces: [3]string{triple.Faces[0], triple.Faces[1], strings.Repeat("0", 64)}, MaxStep: 0.1})
+	if asked.State != measured.Failed || asked.Err == nil {
+		t.Errorf("a face that is not there: %+v", asked)
 	}
 }
 

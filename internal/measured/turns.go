@@ -153,8 +153,8 @@ func negative(v []float64) []float64 {
 	return out
 }
 
-// seat seats the pieces in one way.
-func (w *Turn) seat(faces [3][2]*face.Face, q seating.Question) error {
+// lay seats the pieces in one way.
+func (w Turn) lay(faces [3][2]*face.Face, q seating.Question) (seating.Result, error) {
 	q.AnyPlace = false
 	q.Spec.Supports = [3][][2]float64{} // no shims: their card is that of the way that was judged
 	for place, k := range w.Order {
@@ -163,7 +163,12 @@ func (w *Turn) seat(faces [3][2]*face.Face, q seating.Question) error {
 			q.Faces[place] = faces[k][1]
 		}
 	}
-	r, err := seating.Seat(q)
+	return seating.Seat(q)
+}
+
+// seat seats the pieces in one way, and takes its figures.
+func (w *Turn) seat(faces [3][2]*face.Face, q seating.Question) error {
+	r, err := w.lay(faces, q)
 	if err != nil {
 		return err
 	}
