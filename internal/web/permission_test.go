@@ -106,7 +106,7 @@ var permissions = []permission{
 	// the racks
 	{"GET /racks", "/racks", nil, visitorSees},
 	{"POST /racks", "/racks", func() url.Values {
-		return fields("set", entry()+"|QH-1042,QH-1060,QH-1004|0.02|0.2|", "back", "/racks")
+		return fields("set", entry()+"|QH-1042,QH-1060,QH-1004|0.02|0.2||QH-1060", "back", "/racks")
 	}, handDoes},
 	{"GET /racks/learned", "/racks/learned", nil, visitorSees},
 	{"GET /racks/list", "/racks/list", nil, visitorSees},

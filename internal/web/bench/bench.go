@@ -27,6 +27,7 @@ type Key func() (certificate.Key, error)
 // Queue tells what waits as the house stands now.
 type Queue interface {
 	Ask(now time.Time) []waiting.Question
+	Racks(now time.Time) []waiting.Rack
 }
 
 // room is what the pages of this room share.

@@ -29,13 +29,14 @@ var (
 	own    *pagetest.Mill
 	mux    = http.NewServeMux()
 	noKeys = http.NewServeMux() // the same pages where there is no key
+	queue  pagetest.Queue
 )
 
 func TestMain(m *testing.M) {
 	pagetest.Main(m, func(ctx context.Context, mill *pagetest.Mill) error {
 		own = mill
-		queue, err := mill.Follow(ctx)
-		if err != nil {
+		var err error
+		if queue, err = mill.Follow(ctx); err != nil {
 			return err
 		}
 		room := measured.New(mill.Files, measured.Options{Patience: time.Minute})
@@ -430,6 +431,87 @@ func TestANewSet(t *testing.T) {
 			t.Errorf("%q: %d, want %d", pieces, w.Code, code)
 		}
 		says(t, w, w.Code, "told bad", `name="set" value="QH-S900"`, `name="step.0.0" value="0.04"`)
+	}
+}
+
+// proposed is a set of loose pieces that nobody has proposed yet.
+func proposed(t *testing.T) []string {
+	t.Helper()
+	for _, rack := range queue.Racks(own.Now()) {
+		var taken, free []string
+		for _, o := range rack.Proposed {
+			taken = append(taken, o.Pieces...)
+		}
+		for _, p := range rack.Pieces {
+			if !slices.Contains(taken, p.ID) {
+				free = append(free, p.ID)
+			}
+		}
+		if rack.Size == "9 ft" && len(free) >= 3 {
+			return free[:3]
+		}
+	}
+	t.Fatal("no three pieces are free")
+	return nil
+}
+
+// foretold are the steps that a page foretells.
+var foretold = regexp.MustCompile(`</label></th><td class="figure">([^<]*)`)
+
+func stepsOn(page string) (list []string) {
+	for _, found := range foretold.FindAllStringSubmatch(page, -1) {
+		list = append(list, found[1])
+	}
+	return list
+}
+
+// A set is laid up as it was proposed: the page says which stones lie turned, foretells the steps of that bed and of no other, and the book
+// keeps it. An address may say otherwise; what it says of other pieces is not said of these.
+func TestLyingAsProposed(t *testing.T) {
+	b := own.SignIn(t, mux, "bench-1")
+	ids := proposed(t)
+	path := "/lay-up?pieces=" + strings.Join(ids, ",")
+	unsaid := b.Get(t, path).Body.String()
+	if strings.Contains(unsaid, "turned end for end") || strings.Contains(unsaid, `name="_turned"`) {
+		t.Errorf("nobody said how they lie: %.600s", pagetest.Text(unsaid))
+	}
+	do(t, book.Sets, &book.Match{Pieces: ids, StepMM: 0.05, ZoneMM: 0.3})
+	if err := queue.Catch(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if page := b.Get(t, path).Body.String(); !slices.Equal(stepsOn(page), stepsOn(unsaid)) || strings.Contains(page, `name="_turned"`) {
+		t.Error("a proposal that says nothing of the turns changes what is foretold")
+	}
+	do(t, book.Sets, &book.Match{Pieces: ids, StepMM: 0.05, ZoneMM: 0.3, Turned: ids[1:2]})
+	if err := queue.Catch(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	w := b.Get(t, path)
+	says(t, w, http.StatusOK, "Lay "+ids[1]+" turned end for end.", "foretold for stones that lie so", `name="_turned" value="`+ids[1]+`"`)
+	middle := stepsOn(w.Body.String())
+	back := slices.Clone(ids)
+	slices.Reverse(back)
+	says(t, b.Get(t, "/lay-up?pieces="+strings.Join(back, ",")), http.StatusOK, "Lay "+ids[2]+", "+ids[0]+" turned end for end.")
+	w = b.Get(t, path+"&_turned=")
+	says(t, w, http.StatusOK, "none is turned end for end", `name="_turned" value=""`)
+	if none := stepsOn(w.Body.String()); len(none) != 10 || len(middle) != 10 || slices.Equal(none, middle) {
+		t.Errorf("turned %q, not turned %q", middle, none)
+	}
+	says(t, b.Get(t, path+"&_turned="+ids[0]+"&_turned_of=A,B,C"), http.StatusOK, "Lay "+ids[1]+" turned end for end.")
+
+	f := steps("0.04", "set", "QH-S901", "pieces", strings.Join(ids, ", "), "_turned", ids[1], "_turned_of", strings.Join(ids, ", "))
+	led(t, b.Send(t, "/lay-up", f), "/set/QH-S901?did=lay-up")
+	if s := state[*book.SetState](t, book.KindSet, "QH-S901"); !slices.Equal(s.Turned, ids[1:2]) {
+		t.Errorf("%+v", s)
+	}
+	again := b.Get(t, "/set/QH-S901/lay-up")
+	says(t, again, http.StatusOK, "Lay "+ids[1]+" turned end for end.")
+	if got := stepsOn(again.Body.String()); !slices.Equal(got, middle) {
+		t.Errorf("laid up again %q, first %q", got, middle)
+	}
+	led(t, b.Send(t, "/set/QH-S901/lay-up", steps("0.03")), "/set/QH-S901?did=lay-up")
+	if s := state[*book.SetState](t, book.KindSet, "QH-S901"); !slices.Equal(s.Turned, ids[1:2]) || s.StepsMM[0] != 0.03 {
+		t.Errorf("%+v", s)
 	}
 }
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -30,7 +29,10 @@ type laying struct {
 	Asked       string // the pieces as they were named, while they are not three
 	Order       string
 	Picks       shell.Picks
-	Turned      []string // pieces that lie turned end for end, as the set was proposed
+	Lies        bool     // somebody has said which pieces lie turned end for end
+	Turned      []string // those that do
+	TurnedText  string   // the same as a field
+	Foretold    bool
 	Action      string
 	Pieces      []string
 	Entry       string
@@ -125,15 +127,12 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 	if p.Entry == "" {
 		p.Entry = v.NewEntry()
 	}
-	p.Action, p.Asked, p.Order = "/set/"+url.PathEscape(s.ID)+"/lay-up", strings.Join(s.state.Pieces, ", "), s.state.Order
+	p.Action, p.Asked, p.Order = "/set/"+url.PathEscape(s.ID)+"/lay-up", listed(s.state.Pieces), s.state.Order
 	if p.New = v.R.PathValue("number") == ""; p.New {
-		p.Action, p.Picks = "/lay-up", r.picks(v, typed)
-		for _, id := range shell.Chosen(typed.Get("_turned")) {
-			if slices.Contains(s.state.Pieces, id) {
-				p.Turned = append(p.Turned, id)
-			}
-		}
+		p.Action, p.Picks = "/lay-up", r.picks(v, untold(typed))
 	}
+	turned := r.turnsOf(v, s, typed)
+	p.Lies, p.Turned, p.TurnedText = turned != nil, turned, listed(turned)
 	if p.Support == "" {
 		p.Support = "bench, shimmed as on the card"
 	}
@@ -144,17 +143,18 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 	if err != nil {
 		return err
 	}
-	b, err := r.foretold(v, s)
+	joints, err := r.foretold(v, s, turned)
 	if err != nil && shell.Mendable(err) == nil {
 		return err
 	}
+	p.Foretold = joints != nil
 	for i, name := range jointNames {
 		j := joint{Name: name, Says: v.Say("bench.joint", "from", v.Word("place", places[i]), "to", v.Word("place", places[i+1]))}
 		for k, y := range stationsOf(spec) {
 			st := station{Field: fmt.Sprintf("step.%d.%d", i, k), At: v.Size(y), Y: y}
 			st.Typed = typed.Get(st.Field)
-			if b != nil {
-				step := at(b.Joints[i], y)
+			if p.Foretold {
+				step := at(joints[i], y)
 				st.Foretold, st.Beyond = v.Length(step), math.Abs(step) > spec.Limits.Step
 			}
 			j.Stations = append(j.Stations, st)
@@ -177,20 +177,6 @@ func (r room) picks(v *shell.Visit, typed url.Values) shell.Picks {
 	}
 	asked := r.queue.Ask(v.Now)
 	return shell.PicksOf("/lay-up", typed, waiting.Ready(asked, cmp.Or(size, typed.Get("_size"))), waiting.Proposed(asked))
-}
-
-// foretold is the bed as the three pieces alone foretell it; nil while it is being computed, or when a face was not read.
-func (r room) foretold(v *shell.Visit, s theSet) (*measured.Bed, error) {
-	t, err := s.triple(v)
-	if err != nil {
-		return nil, nil //nolint:nilerr // a set can be laid up before its faces are read
-	}
-	t.LayUp, t.LayUpName = "", ""
-	asked := r.measured.AskBed(t)
-	if asked.State == measured.Failed {
-		return nil, asked.Err
-	}
-	return asked.Value, nil
 }
 
 // at is the step of a joint at a place, between the places that were computed.
@@ -257,7 +243,7 @@ func (r room) handInLayUp(v *shell.Visit, s theSet, form url.Values) error {
 	if err != nil {
 		return err
 	}
-	act := &book.LayUp{Set: s.ID, Pieces: s.state.Pieces, Bench: strings.TrimSpace(form.Get("bench")), StepsMM: largest, Blob: digest, Order: s.state.Order}
+	act := &book.LayUp{Set: s.ID, Pieces: s.state.Pieces, Bench: strings.TrimSpace(form.Get("bench")), StepsMM: largest, Blob: digest, Order: s.state.Order, Turned: r.turnsOf(v, s, form)}
 	if i := strings.TrimSpace(form.Get("instrument")); i != "" {
 		act.Instruments = []string{i}
 	}

@@ -2,7 +2,7 @@ package matching
 
 import (
 	"math"
-	"slices"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -77,12 +77,8 @@ func (l asking) cards(p *racks) {
 func (l asking) card(k int, s sets.Set) card {
 	c := card{Letter: letter(k), For: l.waitsFor(s), Bare: !s.Seated, ID: "set-" + strings.ToLower(letter(k))}
 	ids := l.idsOf(s)
-	var turned []string
 	for place, i := range s.Pieces {
 		c.Stones[place] = l.stone(i, place, s.Turned[place])
-		if s.Turned[place] {
-			turned = append(turned, ids[place])
-		}
 	}
 	c.Figures = l.figuresOf(s)
 	if s.Seated {
@@ -90,7 +86,7 @@ func (l asking) card(k int, s sets.Set) card {
 	}
 	if o := l.proposal(ids); o != nil {
 		c.Since = l.Say("racks.proposed", "day", o.At)
-		c.LayUp = pathTo("/lay-up", "pieces", strings.Join(ids, ", "), "order", o.Match.Order, "_size", l.stock.Size, "_turned", strings.Join(turned, ", "))
+		c.LayUp = pathTo("/lay-up", "pieces", strings.Join(ids, ", "), "order", o.Match.Order, "_size", l.stock.Size) + "&_turned=" + url.QueryEscape(strings.Join(turnedOf(s, ids), ", "))
 	}
 	c.Fields = []field{{"set", l.proposes(s, ids)}}
 	c.Keep = tab{l.Say("racks.keep"), l.wish.keeping(ids).tapping("").path() + "#" + c.ID, false}
@@ -157,9 +153,7 @@ func (l asking) figuresOf(s sets.Set) (list []shell.Figure) {
 // proposal is the open proposal of the same pieces from head to foot, or from foot to head; nil where there is none.
 func (l asking) proposal(ids []string) *house.Proposal {
 	for i, o := range l.stock.Proposed {
-		back := slices.Clone(o.Pieces)
-		slices.Reverse(back)
-		if slices.Equal(o.Pieces, ids) || slices.Equal(back, ids) {
+		if _, same := o.Match.TurnedIn(ids); same {
 			return &l.stock.Proposed[i]
 		}
 	}

@@ -36,7 +36,7 @@ type lessons struct {
 type laidUp struct {
 	act    *book.LayUp
 	at     time.Time
-	said   *book.Match // the last proposal of its pieces before
+	said   *book.Match // the last proposal of it before
 	judged string
 }
 
@@ -121,7 +121,7 @@ func (l *lessons) take(p book.Placed) {
 		l.threes = l.threes[max(0, len(l.threes)-mostThrees):]
 	case *book.LayUp:
 		if l.laid[a.Set] == nil {
-			l.laid[a.Set] = &laidUp{act: a, at: p.At, said: l.proposal(a.Pieces)}
+			l.laid[a.Set] = &laidUp{act: a, at: p.At, said: l.proposal(a)}
 			l.order = append(l.order, a.Set)
 		}
 	case *book.Judge:
@@ -131,12 +131,12 @@ func (l *lessons) take(p book.Placed) {
 	}
 }
 
-// proposal is the last proposal of three pieces, from head to foot or from foot to head.
-func (l *lessons) proposal(pieces []string) *book.Match {
-	back := slices.Clone(pieces)
-	slices.Reverse(back)
+// proposal is the last proposal of the bed that was laid up: of its pieces, from head to foot or from foot to head, and turned as they lie
+// where both say so.
+func (l *lessons) proposal(laid *book.LayUp) *book.Match {
 	for _, m := range slices.Backward(l.threes) {
-		if slices.Equal(m.Pieces, pieces) || slices.Equal(m.Pieces, back) {
+		turned, same := m.TurnedIn(laid.Pieces)
+		if same && (turned == nil || laid.Turned == nil || len(turned) == len(laid.Turned) && share(turned, laid.Turned) == len(turned)) {
 			return m
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -203,7 +204,14 @@ func TestASetIsProposed(t *testing.T) {
 	page := settled(t, b, at)
 	ids, pieces := cardsOn(t, page)
 	form := url.Values{"set": {html.UnescapeString(setField.FindStringSubmatch(page)[1])}, "back": {at}}
-	card := pagetest.Text(stones.FindString(page))
+	first := stones.FindString(page)
+	card := pagetest.Text(first)
+	turned := []string{}
+	for i, stone := range regexp.MustCompile(`(?s)<a class="stone.*?</a>`).FindAllString(first, -1) {
+		if strings.Contains(stone, "<b>turned</b>") {
+			turned = append(turned, pieces[ids[0]][i])
+		}
+	}
 	for range 2 {
 		if w := b.Send(t, at, form); w.Code != http.StatusSeeOther || !strings.Contains(w.Header().Get("Location"), "did=match") {
 			t.Fatalf("%d %s", w.Code, pagetest.Text(w.Body.String()))
@@ -218,6 +226,9 @@ func TestASetIsProposed(t *testing.T) {
 			if proposals++; share(o.Pieces, pieces[ids[0]]) != 3 || !(o.Match.StepMM > 0) || !(o.Match.ZoneMM > 0) || o.Match.Order != "QH-O1" {
 				t.Errorf("proposed %+v", o.Match)
 			}
+			if lie, same := o.Match.TurnedIn(pieces[ids[0]]); !same || lie == nil || !slices.Equal(lie, turned) {
+				t.Errorf("%q lie turned on the page, %+v was proposed", turned, o.Match)
+			}
 			for _, shown := range []string{fmt.Sprintf("larger step %.3f\u00a0mm", o.Match.StepMM), fmt.Sprintf("zone %.3f\u00a0mm", o.Match.ZoneMM)} {
 				if !strings.Contains(card, strings.ReplaceAll(shown, "\u00a0", " ")) && !strings.Contains(card, shown) {
 					t.Errorf("proposed %+v, shown %s", o.Match, card)
@@ -230,7 +241,7 @@ func TestASetIsProposed(t *testing.T) {
 	}
 	page = settled(t, b, at)
 	ids, now := cardsOn(t, page)
-	if share(now[ids[0]], pieces[ids[0]]) != 3 || !strings.Contains(page, `href="/lay-up?`) || !strings.Contains(pagetest.Text(page), "Proposed on") {
+	if share(now[ids[0]], pieces[ids[0]]) != 3 || !strings.Contains(html.UnescapeString(page), "&_turned="+url.QueryEscape(strings.Join(turned, ", "))+`"`) || !strings.Contains(pagetest.Text(page), "Proposed on") {
 		t.Errorf("the proposal does not stand first: %q", now[ids[0]])
 	}
 	visitor := own.SignIn(t, mux, "visitor-1")
@@ -245,7 +256,7 @@ func TestASetIsProposed(t *testing.T) {
 // What cannot be proposed is said on the page, and nothing is in the book.
 func TestWhatCannotBeProposed(t *testing.T) {
 	b := own.SignIn(t, mux, "lead")
-	for said, code := range map[string]int{"": 400, "x|y": 400, "01ARZ3NDEKTSV4RRFFQ69G5FAV|QH-1001,QH-9999,QH-1002|0.1|0.2|": 422, "01ARZ3NDEKTSV4RRFFQ69G5FAW|QH-1001,QH-1002,QH-1003|a|0.2|": 400} {
+	for said, code := range map[string]int{"": 400, "x|y": 400, "01ARZ3NDEKTSV4RRFFQ69G5FAV|QH-1001,QH-9999,QH-1002|0.1|0.2||": 422, "01ARZ3NDEKTSV4RRFFQ69G5FAW|QH-1001,QH-1002,QH-1003|a|0.2||": 400, "01ARZ3NDEKTSV4RRFFQ69G5FAX|QH-1001,QH-1002,QH-1003|0.1|0.2||QH-1004": 422} {
 		w := b.Send(t, at, url.Values{"set": {said}, "back": {"https://elsewhere.example/racks?piece=QH-1001"}})
 		if w.Code/100 != 4 || !strings.Contains(w.Body.String(), "told bad") {
 			t.Errorf("%q: %d, want about %d: %.300s", said, w.Code, code, pagetest.Text(w.Body.String()))

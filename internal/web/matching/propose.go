@@ -12,7 +12,7 @@ import (
 	"slatewright/sets"
 )
 
-// A set that is proposed is handed in as it was shown: its entry, its pieces from head to foot, step and zone in mm, and the order, in one field of the form
+// A set that is proposed is handed in as it was shown: its entry, its pieces from head to foot, step and zone in mm, the order, and those that lie turned, in one field of the form
 // for each set. So a form that is sent twice proposes once, and several sets are proposed by one tap.
 
 // proposes is what a form says of a set.
@@ -24,11 +24,21 @@ func (l asking) proposes(s sets.Set, ids []string) string {
 	if s.Order >= 0 {
 		order = l.stock.Wants[s.Order].Order
 	}
-	return strings.Join([]string{l.NewEntry(), strings.Join(ids, ","), strconv.FormatFloat(step, 'f', -1, 64), strconv.FormatFloat(zone, 'f', -1, 64), order}, "|")
+	return strings.Join([]string{l.NewEntry(), strings.Join(ids, ","), strconv.FormatFloat(step, 'f', -1, 64), strconv.FormatFloat(zone, 'f', -1, 64), order, strings.Join(turnedOf(s, ids), ",")}, "|")
+}
+
+// turnedOf are the numbers of a set's pieces that lie turned end for end.
+func turnedOf(s sets.Set, ids []string) (turned []string) {
+	for place, id := range ids {
+		if s.Turned[place] {
+			turned = append(turned, id)
+		}
+	}
+	return turned
 }
 
 // partsOfASet are the parts of such a field.
-const partsOfASet = 5
+const partsOfASet = 6
 
 // proposedBy is the act that a form's field asks for.
 func proposedBy(v *shell.Visit, said string) (entry string, act *book.Match, err error) {
@@ -36,7 +46,7 @@ func proposedBy(v *shell.Visit, said string) (entry string, act *book.Match, err
 	if len(parts) != partsOfASet {
 		return "", nil, problem.New("bad-request", "set", v.Say("shell.bad-form"), v.Say("shell.again"))
 	}
-	act = &book.Match{Pieces: shell.Chosen(parts[1]), Order: parts[4]}
+	act = &book.Match{Pieces: shell.Chosen(parts[1]), Order: parts[4], Turned: append([]string{}, shell.Chosen(parts[5])...)}
 	for i, to := range []*float64{&act.StepMM, &act.ZoneMM} {
 		if *to, err = measure.ParseNumber(parts[2+i]); err != nil {
 			return "", nil, problem.New("bad-request", "set", v.Say("shell.bad-form"), v.Say("shell.again"))

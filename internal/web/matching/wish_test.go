@@ -184,6 +184,30 @@ func TestWhatIsALesson(t *testing.T) {
 	}
 }
 
+// A proposal of the same pieces that lie otherwise foretold another bed.
+func TestALessonLiesAsItWasProposed(t *testing.T) {
+	pieces := []string{"A", "B", "C"}
+	for _, c := range []struct {
+		laid, back []string // turned as laid up, and as proposed from foot to head
+		want       float64
+	}{
+		{nil, []string{"B"}, 0.02},
+		{[]string{"A", "C"}, nil, 0.02},
+		{[]string{"C", "A"}, []string{"B"}, 0.02},
+		{[]string{}, []string{"C", "B", "A"}, 0.02},
+		{[]string{"B"}, []string{"B"}, 0.09},
+		{[]string{}, []string{}, 0.09},
+	} {
+		l := &lessons{laid: map[string]*laidUp{}}
+		l.take(placed(t, 1, &book.Match{Pieces: pieces, StepMM: 0.09}, ""))
+		l.take(placed(t, 2, &book.Match{Pieces: []string{"C", "B", "A"}, StepMM: 0.02, Turned: c.back}, ""))
+		l.take(placed(t, 3, &book.LayUp{Set: "S1", Pieces: pieces, StepsMM: []float64{0.01, 0.01}, Turned: c.laid}, ""))
+		if said := l.laid["S1"].said; said == nil || said.StepMM != c.want {
+			t.Errorf("%q was laid, %q proposed: %+v", c.laid, c.back, said)
+		}
+	}
+}
+
 // former is a book that holds one set, which was parted.
 type former struct{ book.Ledger }
 
