@@ -33,7 +33,7 @@ type Triples interface {
 // Ask is the question.
 //
 // Costs are meant to be of the order of 0.01 to 1000. Sums are told apart by 1e-9 of the least (at least 1e-9), and where costs and
-// floors are far apart by 1e-11 of how far.
+// floors are far apart by 1e-9 of how far.
 type Ask struct {
 	N       int // things, 0 to MostThings
 	Triples Triples
