@@ -12,8 +12,8 @@ import (
 
 // How many questions of either kind are drawn.
 const (
-	awkwardSmall = 400
-	awkwardLarge = 40
+	awkwardSmall = 1000
+	awkwardLarge = 60
 )
 
 // never is how often a search of so few things may ask whether to stop: one that asks more often does not end.

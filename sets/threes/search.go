@@ -50,7 +50,7 @@ func (s *search) stop() bool {
 // tell passes on how far the search has come.
 func (s *search) tell() {
 	if s.ask.Tell != nil {
-		s.ask.Tell(State{Numbers: slices.Clone(s.numbers), Cost: s.cost(), Bound: s.bound, Priced: s.t.priced})
+		s.ask.Tell(State{Numbers: slices.Clone(s.numbers), Cost: s.cost(), Bound: s.bound, Counted: s.counted(), Priced: s.t.priced})
 	}
 }
 

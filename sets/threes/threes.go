@@ -48,6 +48,7 @@ type Ask struct {
 type State struct {
 	Numbers     []int   // sets per demand in the best plan so far
 	Cost, Bound float64 // of that plan, and what is proven of such numbers so far
+	Counted     bool    // the numbers are proven to be the best
 	Priced      int
 }
 
