@@ -67,7 +67,7 @@ type searching struct {
 	start        [][3]int
 	sets, priced int // of the other groups
 	cost, bound  float64
-	enough       atomic.Bool // a plan stands that is good enough
+	enough       atomic.Bool // a plan stands that is good enough, of numbers that are proven
 	stood        atomic.Bool // a plan stands
 }
 
@@ -135,7 +135,7 @@ func (s *searching) tell(c costs, now threes.State) {
 	if sets > 0 {
 		s.stood.Store(true)
 	}
-	if gap := s.r.q.Gap; gap > 0 && sets > 0 && now.Cost-now.Bound <= gap*(leastKept(now.Cost)-change) {
+	if gap := s.r.q.Gap; gap > 0 && sets > 0 && now.Counted && now.Cost-now.Bound <= gap*(leastKept(now.Cost)-change) {
 		s.enough.Store(true)
 	}
 	if s.r.q.Tell != nil {
