@@ -11,7 +11,6 @@ import (
 
 // The picture of a pattern file follows the typing, what cannot be read is said beside the last picture, and what was typed stays.
 func TestAPatternIsDrawnWhileItIsTyped(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")
@@ -42,7 +41,6 @@ func TestAPatternIsDrawnWhileItIsTyped(t *testing.T) {
 
 // At the drill numbers come one at a time, by a gauge and by touch: each stands in the list at once, the answer follows without leaving the page, and a list that is pasted is taken up.
 func TestNumbersComeAtTheDrill(t *testing.T) {
-	t.Parallel()
 	spec, err := os.ReadFile("../docs/examples/bed/nine-foot.yaml")
 	if err != nil {
 		t.Fatal(err)

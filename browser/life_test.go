@@ -12,7 +12,6 @@ import (
 
 // A set's life in a new mill, from the layer to the certificate that somebody else verifies.
 func TestASetsLife(t *testing.T) {
-	t.Parallel()
 	m := newPractice(t)
 	saw, lead, bench := m.newTablet(800, 1280), m.newTablet(1440, 900), m.newTablet(800, 1280)
 	saw.signIn("saw-1")

@@ -3,6 +3,7 @@ package browser_test
 import (
 	"context"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,17 +13,29 @@ import (
 // shape makes one word of all numbers of things, so that of pages that differ only by them one is opened.
 var shape = regexp.MustCompile(`\b[A-Z]+[0-9]*-[A-Za-z0-9-]+|\b[0-9A-Z]{26}\b|[0-9]+|=[^&]*`)
 
+// likeOf is what alike links have in common: the path, and the names of what is asked, each once. What was tapped at the racks adds up in the
+// address without end: of those with three kinds of wish and more none is opened, each kind is among the others.
+func likeOf(link string) string {
+	path, query, _ := strings.Cut(shape.ReplaceAllString(link, "*"), "?")
+	names := strings.Split(query, "&")
+	slices.Sort(names)
+	names = slices.Compact(names)
+	if path == "/racks" && len(names) > 2 {
+		return path
+	}
+	return path + "?" + strings.Join(names, "&")
+}
+
 // mostLinks bounds the walk; there are fewer.
 const mostLinks = 400
 
 // From the first page every page can be opened that a link leads to, and on none does the browser complain; each answer has the headers
 // that keep a page to itself.
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(1440, 900)
 	b.signIn("lead")
-	todo, from, seen := []string{"/"}, map[string]string{}, map[string]bool{}
+	todo, from, seen := []string{"/"}, map[string]string{}, map[string]bool{"/racks": true}
 	count := 0
 	for len(todo) > 0 && count < mostLinks {
 		path := todo[0]
@@ -54,7 +67,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 			t.Errorf("%s: the console says %q", path, wrong)
 		}
 		for _, link := range ask[[]string](b, `[...document.querySelectorAll("a[href^='/']")].filter(a => !a.hasAttribute("download")).map(a => a.getAttribute("href").replace(/#.*/, ""))`) {
-			if like := shape.ReplaceAllString(link, "*"); link != "" && !seen[like] && !leadsToFile.MatchString(link) {
+			if like := likeOf(link); link != "" && !seen[like] && !leadsToFile.MatchString(link) {
 				seen[like] = true
 				from[link] = path
 				todo = append(todo, link)

@@ -10,8 +10,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -32,20 +30,7 @@ var (
 
 func TestMain(m *testing.M) {
 	flag.Parse()
-	sideBySide()
 	os.Exit(run(m))
-}
-
-// sideBySide lets more tests run at once than there are processors, unless it is said otherwise: a test waits most of the time, for a page or for the
-// program.
-func sideBySide() {
-	said := false
-	flag.Visit(func(f *flag.Flag) { said = said || f.Name == "test.parallel" })
-	if !said {
-		if err := flag.Set("test.parallel", strconv.Itoa(2*runtime.GOMAXPROCS(0))); err != nil {
-			panic(err)
-		}
-	}
 }
 
 func run(m *testing.M) int {
@@ -115,13 +100,6 @@ func newMill(t *testing.T, more ...string) *mill {
 	return m
 }
 
-// within is the same mill for a part of its test, which has its own tablets.
-func (m *mill) within(t *testing.T) *mill {
-	part := *m
-	part.t = t
-	return &part
-}
-
 var served = regexp.MustCompile(`open at (http\S+)`)
 
 // start starts the program and waits until it serves.
@@ -179,4 +157,4 @@ func (l *tail) String() string {
 }
 
 // patience is how long anything on a page may take here; a slow machine is not a fault.
-const patience = 3 * time.Minute
+const patience = 60 * time.Second

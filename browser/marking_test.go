@@ -33,7 +33,6 @@ func (b *tablet) takes(tool string) {
 
 // A slab is drawn over a photo, by taps and by keys; the list says where, the answer comes without the photo going anywhere, and every step can be taken back.
 func TestASlabIsDrawnOverAPhoto(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("saw-1")

@@ -54,7 +54,6 @@ func (b *tablet) unsent(count int) {
 // A tablet whose wire is cut in the middle of readings and of a quarry form: what is done is kept, shown as not yet sent, and sent in
 // order, each exactly once, when the wire is mended; also when the mill had it and only the answer was lost.
 func TestATabletWithoutNetwork(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	w := newWire(t, m)
 	far := *m

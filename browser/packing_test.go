@@ -27,7 +27,6 @@ func (b *tablet) packable() (set string, codes []string) {
 // Three codes are scanned in any order, wherever the focus is, and nothing is touched between them; then the set packs, and the act has its three pieces. The same
 // goes without scripts, by the field that has the focus. Anywhere else a mark opens its piece.
 func TestThreeCodesPackASet(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")

@@ -79,27 +79,13 @@ const runContrast = `axe.run(document, {runOnly: {type: "rule", values: ["color-
 // notLike are what tells a page in one state from one in another that is the same: the address of the specimen, and numbers of entries.
 var notLike = regexp.MustCompile(`/specimen/[a-z]+|\b[0-9A-HJKMNP-TV-Z]{26}\b`)
 
-// atOnce is how many pages are fetched at the same time.
-const atOnce = 4
-
-// mains are what pages hold, as they are sent; "" for one that is still being computed.
-func (b *tablet) mains(paths []string) []string {
+// main is what a page holds, as it is sent; "" where it is still being computed.
+func (b *tablet) main(path string) string {
 	b.t.Helper()
-	list := make([]string, len(paths))
-	for from := 0; from < len(paths); from += atOnce {
-		to := min(from+atOnce, len(paths))
-		for i, page := range b.fetches(paths[from:to]...) {
-			list[from+i] = mainOf(b.t, paths[from+i], page)
-		}
-	}
-	return list
-}
-
-func mainOf(t *testing.T, path, page string) string {
-	t.Helper()
+	page := b.fetches(path)[0]
 	body, main, ok := strings.Cut(page, "<main")
 	if !ok {
-		t.Fatalf("%s has no main part: %.300s", path, page)
+		b.t.Fatalf("%s has no main part: %.300s", path, page)
 	}
 	if strings.Contains(main, `class="computing"`) {
 		return ""
@@ -107,13 +93,9 @@ func mainOf(t *testing.T, path, page string) string {
 	return fmt.Sprint(strings.Contains(body, `class="near"`), notLike.ReplaceAllString(main, ""))
 }
 
-// partsOfPages is into how many parts the pages are dealt, that are looked at side by side.
-const partsOfPages = 4
-
 // Every page in every state: nothing cut off, nothing for the console, nothing without words, accessible by day and by night. A page that is
 // the same in two states is looked at once; the night changes colours and nothing else, and a desk the room that there is.
 func TestEveryPageInEveryState(t *testing.T) {
-	t.Parallel()
 	axe, err := os.ReadFile(axeFile)
 	if err != nil {
 		t.Fatalf("the accessibility checker is not there (make pages fetches it): %v", err)
@@ -121,87 +103,62 @@ func TestEveryPageInEveryState(t *testing.T) {
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")
-	all := listed(b)
-	var differ [partsOfPages][]string
 	seen, count := map[string]bool{}, 0
-	for i, now := range b.mains(all) {
-		if now == "" || !seen[now] {
-			seen[now] = true
-			differ[count%partsOfPages] = append(differ[count%partsOfPages], all[i])
-			count++
-		}
-	}
-	if t.Logf("of %d pages %d differ", len(all), count); count < len(all)/5 {
-		t.Errorf("of %d pages only %d differ", len(all), count)
-	}
-	for part, paths := range differ {
-		t.Run(fmt.Sprint(part), func(t *testing.T) {
-			t.Parallel()
-			b := m.within(t).newTablet(800, 1280)
-			b.signIn("lead")
-			for _, path := range paths {
-				b.looksAt(path, string(axe))
-			}
-		})
-	}
-}
-
-// looksAt holds a page to what it must be, on a tablet by day and by night, and at a desk.
-func (b *tablet) looksAt(path, axe string) {
-	b.t.Helper()
-	check := func(how, run string) {
+	check := func(path, how, run string) {
 		if ask[bool](b, `typeof axe === "undefined"`) { // a page that waits for a computation may have loaded itself again
-			ask[any](b, axe+";0")
+			ask[any](b, string(axe)+";0")
 		}
 		for _, f := range askAxe(b, run) {
-			b.t.Errorf("%s %s: %s: %s\n\t%s", path, how, f.ID, f.Help, strings.Join(f.Nodes, "\n\t"))
+			t.Errorf("%s %s: %s: %s\n\t%s", path, how, f.ID, f.Help, strings.Join(f.Nodes, "\n\t"))
 		}
 		b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_", ":", "_").Replace(path), "_") + "-" + strings.ReplaceAll(how, " ", "-"))
 	}
-	b.opens(path)
-	b.waits(`true`)
-	b.looksRight(path)
-	check("on a tablet", runAxe)
-	b.dark(true)
-	check("on a tablet at night", runContrast)
-	b.dark(false)
-	b.do(chromedp.EmulateViewport(1440, 900))
-	b.looksRight(path)
-	if strings.HasPrefix(path, "/specimen/full/") {
+	for _, path := range listed(b) {
+		now := b.main(path)
+		if count++; now != "" && seen[now] {
+			continue
+		}
+		seen[now] = true
 		b.opens(path)
 		b.waits(`true`)
 		b.looksRight(path)
-		check("at a desk", runAxe)
+		check(path, "on a tablet", runAxe)
+		b.dark(true)
+		check(path, "on a tablet at night", runContrast)
+		b.dark(false)
+		b.do(chromedp.EmulateViewport(1440, 900))
+		b.looksRight(path)
+		if strings.HasPrefix(path, "/specimen/full/") {
+			b.opens(path)
+			b.waits(`true`)
+			b.looksRight(path)
+			check(path, "at a desk", runAxe)
+		}
+		b.do(chromedp.EmulateViewport(800, 1280))
 	}
-	b.do(chromedp.EmulateViewport(800, 1280))
+	if t.Logf("of %d pages %d differ", count, len(seen)); len(seen) < count/5 {
+		t.Errorf("of %d pages only %d differ", count, len(seen))
+	}
 }
 
 // In every language all words are there and nothing is cut off.
 func TestEveryLanguage(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
+	b := m.newTablet(800, 1280)
+	b.signIn("lead")
+	paths := listed(b)
 	for _, language := range []string{"pt", "it", "es", "zh"} {
-		t.Run(language, func(t *testing.T) {
-			t.Parallel()
-			b := m.within(t).newTablet(800, 1280)
-			b.signIn("lead")
-			paths := listed(b)
-			b.opens("/me")
-			ask[any](b, `(() => { const f = document.querySelector("form[action='/reader']"); f.language.value = `+quoted(language)+`; f.submit(); return 0; })()`)
-			b.waits(`document.documentElement.lang.startsWith(` + quoted(language) + `)`)
-			for _, path := range paths {
-				if strings.HasPrefix(path, "/specimen/full/") {
-					b.looksRightIn(language, path)
-				}
+		b.opens("/me")
+		ask[any](b, `(() => { const f = document.querySelector("form[action='/reader']"); f.language.value = `+quoted(language)+`; f.submit(); return 0; })()`)
+		b.waits(`document.documentElement.lang.startsWith(` + quoted(language) + `)`)
+		for _, path := range paths {
+			if !strings.HasPrefix(path, "/specimen/full/") {
+				continue
 			}
-		})
+			b.opens(path)
+			b.waits(`true`)
+			b.looksRight(path + " in " + language)
+			b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_").Replace(path), "_") + "-" + language)
+		}
 	}
-}
-
-func (b *tablet) looksRightIn(language, path string) {
-	b.t.Helper()
-	b.opens(path)
-	b.waits(`document.documentElement.lang.startsWith(` + quoted(language) + `)`)
-	b.looksRight(path + " in " + language)
-	b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_").Replace(path), "_") + "-" + language)
 }

@@ -22,7 +22,6 @@ func (b *tablet) withoutScripts() {
 
 // Without scripts every page can be read, plain forms hand acts in, and a decision that cannot be taken back wants code and tick.
 func TestWithoutScripts(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.withoutScripts()
@@ -66,7 +65,6 @@ func TestWithoutScripts(t *testing.T) {
 
 // The keyboard alone is enough: signing in, the first question, its act; and at each step one sees where one is.
 func TestTheKeyboardAlone(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(1440, 900)
 	b.opens("/sign-in")

@@ -12,7 +12,6 @@ import (
 
 // A code reader opens what it reads from any page, also where a field has the focus; the code does not stay in the field.
 func TestACodeIsReadOnAnyPage(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")
@@ -45,7 +44,6 @@ func TestACodeIsReadOnAnyPage(t *testing.T) {
 // A tap on the button of a decision that cannot be taken back decides nothing, nor does a finger that slips off, nor holding it with
 // another code; holding it does, by finger and by key.
 func TestAGhostTapDecidesNothing(t *testing.T) {
-	t.Parallel()
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")

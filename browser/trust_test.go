@@ -42,7 +42,6 @@ func trusting(t *testing.T, m *mill) context.Context {
 
 // A tablet that trusts the mill signs in by TLS: the cookies go no other way, the pages count as protected, and a worker keeps them.
 func TestATabletThatTrustsTheMill(t *testing.T) {
-	t.Parallel()
 	m := newMill(t, "--tls")
 	if !strings.HasPrefix(m.at, "https://") {
 		t.Fatalf("it serves at %s", m.at)
