@@ -12,6 +12,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -77,16 +78,21 @@ func (b *tablet) words() string {
 	return text
 }
 
-// ask evaluates an expression on the page.
-func ask[T any](b *tablet, expression string) T {
+// ask evaluates an expression on the page. A page that is just looking again by itself may get in between: then it is asked once more.
+func ask[T any](b *tablet, expression string, how ...chromedp.EvaluateOption) T {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
-	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
-	if err != nil {
-		b.t.Fatalf("%s: %v", expression, err)
+	for tries := 0; ; tries++ {
+		ctx, cancel := context.WithTimeout(b.ctx, patience)
+		v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, how...))
+		cancel()
+		if err == nil {
+			return v
+		}
+		if tries == 3 {
+			b.t.Fatalf("%s: %v\non the page: %s", expression, err, b.words())
+		}
+		b.waits(`true`)
 	}
-	return v
 }
 
 // waits waits until an expression is true on the page. It outlives a page that goes.
@@ -166,6 +172,15 @@ func (b *tablet) dark(yes bool) {
 	}))
 }
 
+// carries has every page that is opened from now on run a script first.
+func (b *tablet) carries(script string) {
+	b.t.Helper()
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+		return err
+	}))
+}
+
 // complaints are what the console complained of since the last time, but for what a test expects.
 func (b *tablet) complaints(expected ...string) (list []string) {
 	b.mu.Lock()
@@ -214,15 +229,9 @@ func quoted(s string) string {
 // fetches are what addresses answer to this browser, asked at once.
 func (b *tablet) fetches(addresses ...string) []string {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
 	list, err := json.Marshal(addresses)
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	texts, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](`Promise.all(`+string(list)+`.map(a => fetch(a).then(r => r.text())))`, chromedp.EvalAwaitPromise))
-	if err != nil {
-		b.t.Fatalf("%s: %v", addresses, err)
-	}
-	return texts
+	return ask[[]string](b, `Promise.all(`+string(list)+`.map(a => fetch(a).then(r => r.text())))`, chromedp.EvalAwaitPromise)
 }
