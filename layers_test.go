@@ -25,6 +25,7 @@ var law = map[string][]room{
 		{name: "trouble"},
 		{name: "cores"},
 		{name: "stations"},
+		{name: "polygon", tests: "github.com/peterstace/simplefeatures"},
 		{name: "measure", may: "trouble"},
 		{name: "sheet", may: "measure trouble"},
 		{name: "keyed", may: "trouble", third: "go.yaml.in/yaml/v4"},
