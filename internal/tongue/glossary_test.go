@@ -15,7 +15,7 @@ var glossary = []struct {
 	others  map[Language]*regexp.Regexp
 }{
 	term(`\blining`, `forr`, `foder`, `forr`, `衬板`),
-	term(`\btwist`, `empen`, `svergol`, `alabe`, `翘曲`),
+	term(`\btwist`, `empen`, `svergol`, `alabe`, `扭曲`),
 	term(`\bjoints?\b`, `junta`, `giunt`, `junta`, `接缝`),
 	term(`\bquarry`, `pedreira`, `cava`, `canter`, `采石`),
 	term(`\bstraightedge`, `régua`, `riga`, `regla`, `平尺`),
@@ -54,7 +54,7 @@ var instead = map[Language]map[string]string{
 	Spanish: {"resalte": "escalón", "cámara": "sala", "asiento": "anotación", "fábrica": "taller", "contraseña": "frase secreta", "plancha": "losa",
 		"orificio": "agujero", "combine": "empareje", "dictamen": "veredicto", "hueco": "holgura", "duda": "incertidumbre"},
 	Chinese: {"台阶": "错台", "陈化": "陈放", "检验台": "检测台", "裂缝": "裂纹", "一套": "一组", "套板": "石板组", "密码": "口令", "矿层": "岩层", "条目": "记录",
-		"干拼": "试铺", "直尺": "平尺", "账册": "账簿", "套组": "石板组", "极限": "限值"},
+		"干拼": "试铺", "直尺": "平尺", "账册": "台账", "账簿": "台账", "翘曲": "扭曲", "配对": "配组", "套组": "石板组", "极限": "限值"},
 }
 
 func TestOneThingHasOneName(t *testing.T) {
