@@ -9,7 +9,7 @@ func TestTheBedInWords(t *testing.T) {
 		english, want string
 	}{
 		{Italian, "at the head piece set the first stop of the fixture back by 1.25 mm (a negative number: further into the stone)",
-			"al pezzo testa, si arretri il primo riscontro dell'attrezzatura di 1,25 mm (numero negativo: più dentro la pietra)"},
+			"al pezzo testa, arretra il primo riscontro dell'attrezzatura di 1,25 mm (numero negativo: più dentro la pietra)"},
 		{Spanish, "turn the drawing by 0.80 mm per m counter-clockwise against the stone; where the instrument lay freely this is only how it lay (# datum: none)",
 			"gire el dibujo respecto de la piedra 0,80 mm por m en sentido antihorario; si el instrumento estaba puesto libremente, esto es solo cómo estaba (# datum: none)"},
 		{Portuguese, "foot: the whole pattern lies 2.31 mm off its datum, which no deviation shows",
