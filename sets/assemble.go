@@ -231,7 +231,9 @@ func (g *group) why(i int, used []bool) string {
 	case across > mostAcross:
 		return fmt.Sprintf("its own straightness across of %.3f mm is more than the %.3f mm of a set", across, mostAcross)
 	case len(g.pieces) < 3:
-		return fmt.Sprintf("there are only %s of its size that may be matched", trouble.Count(len(g.pieces), "piece", "pieces"))
+		return fmt.Sprintf("of its size only %s be matched", trouble.Count(len(g.pieces), "piece may", "pieces may"))
+	case fill(g.of) == 0:
+		return "there is no piece for one of the other places of a bed"
 	case !g.usable()[i]:
 		return "no two pieces make a set with it that may be expected to conform"
 	}

@@ -117,7 +117,7 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 			}
 			used[j], used[k] = true, true
 			for d := range p.numbers {
-				class := len(b.q.Classes) - 1
+				class := -1 // any, for stock
 				if d < len(b.order) {
 					o := b.q.Orders[b.order[d]]
 					if p.numbers[d] == o.Sets || o.Size != b.q.Pieces[from].Size {
@@ -125,7 +125,7 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 					}
 					class = b.class(o)
 				}
-				if s := pick(list, class); s.serves[class] {
+				if s := pick(list, class); class < 0 || s.serves[class] {
 					next := brutePlan{cost: p.cost + s.cost, wish: p.wish + s.wish, sets: append(slices.Clone(p.sets), s), numbers: slices.Clone(p.numbers)}
 					next.numbers[d]++
 					b.walk(from+1, used, next)
@@ -137,10 +137,10 @@ func (b *brute) walk(from int, used []bool, p brutePlan) {
 	used[from] = false
 }
 
-// pick is the first that serves a class, or the first of all.
+// pick is the first that serves a class, or the first of all; −1 is any class.
 func pick(list []bruteSet, class int) bruteSet {
 	for _, s := range list {
-		if s.serves[class] {
+		if class < 0 || s.serves[class] {
 			return s
 		}
 	}

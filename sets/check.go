@@ -114,7 +114,18 @@ func (q Question) checkHand() error {
 	return nil
 }
 
-// class finds a class by its name: the loosest for "", -1 if there is none.
+// nested tells whether a set of one class is one of every class behind it.
+func (q Question) nested() bool {
+	for i := 1; i < len(q.Classes); i++ {
+		a, b := q.Classes[i-1].within(), q.Classes[i].within()
+		if a.Zone > b.Zone || a.Lengthwise > b.Lengthwise || a.Across > b.Across {
+			return false
+		}
+	}
+	return true
+}
+
+// class finds a class by its name: the last for "", -1 if there is none.
 func (q Question) class(name string) int {
 	if name == "" {
 		return len(q.Classes) - 1

@@ -56,7 +56,7 @@ type exchanging struct {
 	p     Plan
 	set   int
 	of    map[int]int // set of each piece of the group
-	class []int       // of each set: the class that it must serve
+	class []int       // of each set: the class that it must serve, or forStock
 }
 
 func (r *Racks) exchanging(p Plan, set int) (*exchanging, error) {
@@ -72,7 +72,7 @@ func (r *Racks) exchanging(p Plan, set int) (*exchanging, error) {
 			}
 			x.of[i] = n
 		}
-		class := len(r.q.Classes) - 1
+		class := forStock
 		if s.Order >= 0 {
 			class = r.q.class(r.q.Orders[s.Order].Class)
 		}
@@ -170,7 +170,7 @@ func (x *exchanging) priced(out, in int) Exchange {
 			e.Conforms, e.More = false, math.NaN()
 			continue
 		}
-		e.Conforms = e.Conforms && b.Serves>>x.class[sets[k]]&1 == 1
+		e.Conforms = e.Conforms && good(b.Serves, x.class[sets[k]])
 		e.More += b.Cost + x.g.own(t) - x.p.Sets[sets[k]].Cost
 	}
 	return e

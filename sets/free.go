@@ -12,6 +12,7 @@ type Freeing struct {
 	CleanUp float64 // what grinding again takes off beyond the zone that the face has now, mm
 	Most    int     // answers to give at most
 	Chain   int     // how many changes may be made one after another, 1 or more
+	Sets    int     // how many more sets are asked for at most; a change alone never frees more than one
 	Stop    func() bool
 	Tell    func(done, of int)   // changes tried, of those that there are
 	Note    func(warning string) // told what is not looked at at all; nil: nobody
@@ -45,9 +46,9 @@ type Freed struct {
 }
 
 // Free says what would free sets: unused or refused pieces ground again or cut for another place, and one more piece; what frees most comes first, of
-// those what needs the fewest changes and the least new stone, then the least cost. A change alone never frees more than one set. Where Chain allows,
-// the best change is followed by the next best on top of it, and where none alone frees anything, several are tried together. Errors are
-// *trouble.Trouble; Stop ends the search with what was found.
+// those what needs the fewest changes and the least new stone, then the least cost. A change alone never frees more than one set. Until Sets are freed and
+// as far as Chain allows, more changes are made on top of the best ones, as few at once as free another set; where none alone frees anything, several are
+// tried together. What is not tried Note is told. Errors are *trouble.Trouble; Stop ends the search with what was found.
 func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 	if len(p.Sets) > 0 {
 		if _, err := r.exchanging(p, 0); err != nil {
@@ -55,7 +56,7 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 		}
 	}
 	w := &weighing{r: r, p: p, ask: f}
-	w.ask.Chain = max(1, f.Chain)
+	w.ask.Chain, w.ask.Sets = max(1, f.Chain), max(1, f.Sets)
 	for n := range r.groups {
 		v := w.variants(n)
 		w.sizes = append(w.sizes, v)
@@ -78,15 +79,17 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 			return nil, err
 		}
 		list, err := w.alone(v)
-		if err == nil && len(list) > 0 {
-			list, err = w.chains(v, list)
-		} else if err == nil {
-			list, err = w.several(v)
-		}
 		if err != nil {
 			return nil, err
 		}
-		found = append(found, list...)
+		more, err := w.further(v, list)
+		if err != nil {
+			return nil, err
+		}
+		found = append(append(found, list...), more...)
+	}
+	if w.cut && f.Note != nil {
+		f.Note(fmt.Sprintf("of changes that free sets only together, the first %d choices of each kind were tried", mostTogether))
 	}
 	sortFreed(found)
 	return found[:min(len(found), max(0, f.Most))], nil
@@ -126,6 +129,7 @@ type weighing struct {
 	ask      Freeing
 	sizes    []*variants
 	done, of int
+	cut      bool // more choices of several changes could have been tried
 }
 
 func (w *weighing) stopped() bool { return w.ask.Stop != nil && w.ask.Stop() }
@@ -139,7 +143,7 @@ func (w *weighing) alone(v *variants) (list []Freed, err error) {
 		if w.stopped() {
 			break
 		}
-		f, frees, err := w.try(v, []int{n})
+		f, frees, err := w.try(v, []int{n}, 1)
 		if err != nil {
 			return nil, err
 		}
@@ -151,91 +155,5 @@ func (w *weighing) alone(v *variants) (list []Freed, err error) {
 		}
 	}
 	sortFreed(list)
-	return list, nil
-}
-
-// chains goes on from the best variant of the pieces that are there, and from the best new piece.
-func (w *weighing) chains(v *variants, alone []Freed) ([]Freed, error) {
-	list := alone
-	for _, new := range []int{0, 1} {
-		if first := slices.IndexFunc(alone, func(f Freed) bool { return bought(f) == new }); first >= 0 {
-			longer, err := w.chain(v, alone[first])
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, longer...)
-		}
-	}
-	return list, nil
-}
-
-// chain goes on from the best variant: each link frees more than those before it.
-func (w *weighing) chain(v *variants, first Freed) (list []Freed, err error) {
-	with, now := []int{slices.Index(v.list, first.Changes[0])}, first
-	for len(with) < w.ask.Chain && !w.stopped() {
-		best, next := Freed{}, -1
-		for n := range v.list {
-			all := append(slices.Clone(with), n)
-			if w.stopped() {
-				break
-			}
-			if !v.together(all) || !v.unmet && v.fill(all) <= v.sets+now.More {
-				continue
-			}
-			f, _, err := w.try(v, all)
-			if err != nil {
-				return nil, err
-			}
-			if more := cmp.Or(f.More-now.More, f.Orders-now.Orders); more > 0 && (next < 0 || better(f, best)) {
-				best, next = f, n
-			}
-		}
-		if next < 0 {
-			break
-		}
-		with, now = append(with, next), best
-		list = append(list, best)
-	}
-	return list, nil
-}
-
-func better(a, b Freed) bool {
-	if a.More != b.More {
-		return a.More > b.More
-	}
-	if a.Orders != b.Orders {
-		return a.Orders > b.Orders
-	}
-	return a.Cost < b.Cost
-}
-
-// mostTogether is how many choices of several changes are planned, of new pieces and of those that are there.
-const mostTogether = 40
-
-// several tries two changes together, or three, as far as Chain goes: what frees anything with the fewest.
-func (w *weighing) several(v *variants) (list []Freed, err error) {
-	for size := 2; size <= w.ask.Chain && len(list) == 0; size++ {
-		for _, bought := range []bool{false, true} {
-			count := 0
-			v.choices(size, bought, func(with []int) bool {
-				if w.stopped() || count == mostTogether {
-					return false
-				}
-				if v.fill(with) <= v.sets && !v.unmet {
-					return true
-				}
-				count++
-				f, frees, bad := w.try(v, with)
-				if frees {
-					list = append(list, f)
-				}
-				err = bad
-				return bad == nil
-			})
-			if err != nil {
-				return nil, err
-			}
-		}
-	}
 	return list, nil
 }

@@ -190,13 +190,19 @@ func TestTwoMoreSets(t *testing.T) {
 		{5, 3, 5, 2, 2, 2}, // two more, or two of the heads and feet cut as centres
 		{7, 3, 5, 2, 2, 2},
 		{7, 3, 3, 2, 1, 2}, // one of each, and only together
+		{9, 3, 3, 4, 2, 4}, // two of each: two together, and two more
+		{6, 0, 0, 4, 2, 4}, // nothing stands there but heads
+		{6, 0, 0, 3, 1, 2},
 		{3, 3, 3, 2, 0, 0}, // two make no set
 		{3, 3, 3, 3, 1, 3}, // one of each
+		{3, 3, 3, 6, 2, 6}, // two of each
+		{4, 3, 3, 4, 1, 2}, // one of each of the others, and then three more
 		{5, 5, 3, 4, 2, 2},
+		{40, 30, 40, 4, 2, 2}, // so many that they are not planned anew for each change
 	} {
 		q := counted(c.heads, c.centres, c.feet)
 		racks, p := matched(t, q)
-		found, err := racks.Free(p, sets.Freeing{Most: 1, Chain: c.chain})
+		found, err := racks.Free(p, sets.Freeing{Most: 1, Chain: c.chain, Sets: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,12 +218,35 @@ func TestTwoMoreSets(t *testing.T) {
 	}
 }
 
+// TestFreedBesideNewStone: where one piece has to be ground again and one bought for a set, that is said before two that are bought.
+func TestFreedBesideNewStone(t *testing.T) {
+	q := counted(1, 1, 1)
+	bent := level(false)
+	for i := range bent.Z {
+		bent.Z[i] = 3 * float64(i%3)
+	}
+	bad := q.Pieces[0]
+	bad.ID, bad.Ways, bad.Face = "bad", beds.AnyWay(), bent
+	spare := q.Pieces[1]
+	spare.ID, spare.Ways = "spare", beds.AnyWay()
+	q.Pieces = append(q.Pieces, bad, spare)
+	racks, p := matched(t, q)
+	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 2, Sets: 2, Zone: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Sets) != 1 || len(found) < 2 || found[0].More != 1 || !slices.ContainsFunc(found[0].Changes, func(c sets.Change) bool { return c.Act == sets.Regrind && c.Piece == 3 }) ||
+		!slices.ContainsFunc(found[0].Changes, func(c sets.Change) bool { return c.Act == sets.OneMore }) {
+		t.Errorf("%d sets: %+v", len(p.Sets), found)
+	}
+}
+
 // TestFreeStops: what was found before it had to stop is the answer.
 func TestFreeStops(t *testing.T) {
 	q := counted(5, 3, 5)
 	racks, p := matched(t, q)
 	tried := 0
-	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 2, Stop: func() bool { return tried >= 3 }, Tell: func(done, of int) { tried = done }})
+	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 2, Sets: 2, Stop: func() bool { return tried >= 3 }, Tell: func(done, of int) { tried = done }})
 	if err != nil || tried != 3 || len(found) != 2 { // any, head, centre: the first and the last free a set
 		t.Errorf("%d tried, %+v, %v", tried, found, err)
 	}

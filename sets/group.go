@@ -47,9 +47,20 @@ type bedOf struct {
 
 // want is orders for sets of one class that follow one another in importance; the last want of a group has no end.
 type want struct {
-	class  int
+	class  int   // or forStock
 	orders []int // of the question; sets without an order come last
 	number int   // wanted; -1: without end
+}
+
+// forStock in the place of a class is any of them: a set that no order waits for is good when it conforms to one.
+const forStock = -1
+
+// good tells whether a bed that serves some classes serves one, or any for stock.
+func good(serves uint32, class int) bool {
+	if class == forStock {
+		return serves != 0
+	}
+	return serves>>class&1 == 1
 }
 
 // within is what a bed of the class must keep while there is doubt.
@@ -162,7 +173,7 @@ func (g *group) beds(t [3]int) []beds.Bed {
 func (g *group) bed(t [3]int, class int) beds.Bed {
 	list := g.beds(t)
 	for _, b := range list {
-		if b.Serves>>class&1 == 1 {
+		if good(b.Serves, class) {
 			return b
 		}
 	}
@@ -184,7 +195,9 @@ func (g *group) widest() (zone, across float64) {
 // serves are the wants that a bed of these classes is good for.
 func (g *group) serves(classes uint32) (wants uint32) {
 	for d, w := range g.wants {
-		wants |= classes >> w.class & 1 << d
+		if good(classes, w.class) {
+			wants |= 1 << d
+		}
 	}
 	return wants
 }

@@ -60,7 +60,7 @@ func (g *group) byJoints() (*answer, error) {
 		if c < len(centres) {
 			foot := column[len(heads)+c] - len(centres)
 			t := ascending([3]int{heads[h], centres[c], feet[foot]})
-			cost := g.bed(t, len(g.class)-1).Cost + g.own(t)
+			cost := g.bed(t, forStock).Cost + g.own(t)
 			a.chosen = append(a.chosen, threes.Chosen{Three: t, Cost: cost})
 			a.cost += cost
 		}

@@ -10,7 +10,8 @@ import (
 )
 
 // ask turns the orders into wants of the groups: by due date, then the tighter class, then as they stand. Orders of one class that follow one another
-// are one want, which changes nothing; the last want of a group is sets for stock of the loosest class.
+// are one want, which changes nothing; the last want of a group is sets for stock, together with
+// orders of the loosest class before it where a set of any class is one of that.
 func (r *Racks) ask() error {
 	order := make([]int, len(r.q.Orders))
 	for i := range order {
@@ -38,9 +39,8 @@ func (r *Racks) ask() error {
 		w.number += r.q.Orders[i].Sets
 	}
 	for _, g := range r.groups {
-		loosest := len(r.q.Classes) - 1
-		if last := len(g.wants) - 1; last < 0 || g.wants[last].class != loosest {
-			g.wants = append(g.wants, want{class: loosest})
+		if last := len(g.wants) - 1; last < 0 || g.wants[last].class != len(r.q.Classes)-1 || !r.q.nested() {
+			g.wants = append(g.wants, want{class: forStock})
 		}
 		g.wants[len(g.wants)-1].number = -1
 		if err := r.tooMany(g.wants); err != nil {

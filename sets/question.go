@@ -35,7 +35,7 @@ type Class struct {
 type Order struct {
 	ID    string
 	Size  string // as of the pieces
-	Class string // name of a class; "": the loosest
+	Class string // name of a class; "": the last
 	Sets  int    // wanted, 1 or more
 	Due   string // YYYY-MM-DD; "": none, which is later than any
 }
@@ -63,7 +63,7 @@ func DefaultWeights() Weights {
 type Question struct {
 	Pieces  []Piece
 	Spec    bed.Spec // edge band, joints' rules; its limits are the measure of costs, not what must be kept
-	Classes []Class  // 1 to 32; ascending by step less Room, the last is the one for stock
+	Classes []Class  // 1 to 32; ascending by step less Room. A set for stock conforms to any of them
 	Orders  []Order  // none: sets for stock, as many as can be
 	Weights Weights
 	// Together are groups of two or three pieces that are in the same set or in none. That a group is in a set is worth [Kept].

@@ -17,8 +17,9 @@ const patience = 200
 // large is how many things are too many to plan anew for every change: then a set of what is left over is looked for first.
 const large = 80
 
-// try plans with some variants. frees tells whether there are more sets then, or as many of which more are for orders.
-func (w *weighing) try(v *variants, with []int) (f Freed, frees bool, err error) {
+// try plans with some variants. frees tells whether there are more sets then, or as many of which more are for orders. Many things are planned anew only
+// where what is left over does not make as many more sets as are needed.
+func (w *weighing) try(v *variants, with []int, need int) (f Freed, frees bool, err error) {
 	for _, n := range with {
 		f.Changes = append(f.Changes, v.list[n])
 	}
@@ -29,8 +30,8 @@ func (w *weighing) try(v *variants, with []int) (f Freed, frees bool, err error)
 	}
 	s := &trial{w: w, v: v, at: v.at(with)}
 	if len(s.at) > large && !v.unmet {
-		if cost, ok := s.ofTheRest(); ok {
-			f.More, f.Cost, f.Proven = 1, cost, most == v.sets+1
+		if more, cost := s.ofTheRest(); more >= need {
+			f.More, f.Cost, f.Proven = more, cost, most == v.sets+more
 			return f, true, nil
 		}
 	}
@@ -100,46 +101,62 @@ func (s *trial) stop() bool {
 // mostPriced is how many threes of what is left over are priced.
 const mostPriced = 30
 
-// ofTheRest looks for a set of a variant and two things that are left over, and says what it costs.
-func (s *trial) ofTheRest() (cost float64, ok bool) {
+// rest are the things and variants that are left over.
+func (s *trial) rest() (list []int) {
 	planned := map[int]bool{}
 	for _, t := range s.v.plan {
 		for _, i := range t {
 			planned[i] = true
 		}
 	}
-	var rest []int
 	for _, i := range s.at {
 		if !planned[i] {
-			rest = append(rest, i)
+			list = append(list, i)
 		}
 	}
-	type floored struct {
-		three [3]int
-		floor float64
+	return list
+}
+
+// ofTheRest takes sets of what is left over, each with a variant in it, the cheapest first, and says how many there are and what they cost: without a
+// variant the plan would have them. Of too many things none are looked for.
+func (s *trial) ofTheRest() (sets int, cost float64) {
+	rest := s.rest()
+	if len(rest) > large {
+		return 0, 0
 	}
-	var list []floored
+	type priced struct {
+		three [3]int
+		cost  float64
+	}
+	var list []priced
 	for c, k := range rest {
+		if k < s.v.base {
+			continue
+		}
 		for b, j := range rest[:c] {
 			for _, i := range rest[:b] {
-				if k < s.v.base {
-					continue // without a variant: the plan would have it
-				}
-				if t := [3]int{i, j, k}; len(rest) <= large {
-					if f := s.v.floor(t); !math.IsInf(f, 1) {
-						list = append(list, floored{t, f})
-					}
+				if t := [3]int{i, j, k}; !math.IsInf(s.v.floor(t), 1) {
+					list = append(list, priced{t, s.v.floor(t)})
 				}
 			}
 		}
 	}
-	slices.SortStableFunc(list, func(a, b floored) int { return cmp.Compare(a.floor, b.floor) })
-	cost = math.Inf(1)
-	loosest := len(s.v.class) - 1
-	for _, l := range list[:min(len(list), mostPriced)] {
-		if b := s.v.bed(l.three, loosest); b.Serves>>loosest&1 == 1 && b.Cost+s.v.own(l.three) < cost {
-			cost, ok = b.Cost+s.v.own(l.three), true
+	byCost := func(a, b priced) int { return cmp.Compare(a.cost, b.cost) }
+	slices.SortStableFunc(list, byCost)
+	list = list[:min(len(list), mostPriced)]
+	for n, l := range list {
+		list[n].cost = math.Inf(1)
+		if b := s.v.bed(l.three, forStock); b.Serves != 0 {
+			list[n].cost = b.Cost + s.v.own(l.three)
 		}
 	}
-	return cost, ok
+	slices.SortStableFunc(list, byCost)
+	used := map[int]bool{}
+	for _, l := range list {
+		if t := l.three; !math.IsInf(l.cost, 1) && !used[t[0]] && !used[t[1]] && !used[t[2]] {
+			used[t[0]], used[t[1]], used[t[2]] = true, true, true
+			sets, cost = sets+1, cost+l.cost
+		}
+	}
+	return sets, cost
 }

@@ -130,17 +130,11 @@ func (g *group) fits(i int) bool {
 	return zone <= mostZone && across <= mostAcross
 }
 
-// mayFree tells whether so many variants together could free a set, counting places only.
-func (v *variants) mayFree(chain int) (may bool) {
-	for size := 1; size <= chain && !may; size++ {
-		for _, bought := range []bool{false, true} {
-			v.choices(size, bought, func(with []int) bool {
-				may = may || v.fill(with) > v.sets
-				return !may
-			})
-		}
-	}
-	return may
+// mayFree tells whether so many variants together could free a set, counting places only: none does more for the number than a new piece for any place.
+func (v *variants) mayFree(chain int) bool {
+	stand := v.stand
+	stand[len(stand)-1] += chain
+	return fillPlaces(stand) > v.sets
 }
 
 // fill is how many sets the things with some variants make when any three of them conform.
@@ -158,26 +152,56 @@ func (v *variants) fill(with []int) int {
 // mostChoices is how many choices of several changes are looked at.
 const mostChoices = 50000
 
-// choices gives every choice of so many variants that can be at once, of new pieces or of those that are there, until yield says no.
-func (v *variants) choices(size int, bought bool, yield func(with []int) bool) {
+// kind is a kind of choices.
+type kind int
+
+const (
+	anyKind kind = iota
+	there        // of pieces that are there
+	mixed        // of both
+	fresh        // of new pieces
+)
+
+// has tells whether variants, of which so many are new pieces, are of a kind.
+func (k kind) has(bought, of int) bool {
+	switch k {
+	case there:
+		return bought == 0
+	case fresh:
+		return bought == of
+	case mixed:
+		return bought > 0 && bought < of
+	}
+	return true
+}
+
+// choices gives every choice of so many variants of a kind that can be at once with those of base, base first, until yield says no.
+func (v *variants) choices(base []int, size int, k kind, yield func(with []int) bool) {
 	count := 0
-	var walk func(from int, with []int) bool
-	walk = func(from int, with []int) bool {
-		if len(with) == size {
+	var walk func(from, bought int, with []int) bool
+	walk = func(from, bought int, with []int) bool {
+		if n := len(with) - len(base); n == size {
+			if !k.has(bought, n) {
+				return true
+			}
 			count++
 			return yield(slices.Clone(with)) && count < mostChoices
 		}
 		for n := from; n < len(v.list); n++ {
-			if v.list[n].Act == OneMore != bought {
+			now := bought
+			if v.list[n].Act == OneMore {
+				now++
+			}
+			if k == there && now > 0 || k == fresh && now == bought {
 				continue
 			}
-			if all := append(with, n); v.together(all) && !walk(n+1, all) {
+			if all := append(with, n); v.together(all) && !walk(n+1, now, all) {
 				return false
 			}
 		}
 		return true
 	}
-	walk(0, make([]int, 0, size))
+	walk(0, 0, append(make([]int, 0, len(base)+size), base...))
 }
 
 // together tells whether variants can be at once: of a piece only one. One more piece of a kind may come again: then its doubles follow it.

@@ -41,6 +41,14 @@ type Ask struct {
 	Late    LateAsk
 }
 
+// What is asked of one more where nothing else is said, mm; common practice, no source.
+const (
+	GroundTo = 0.1 // a piece that is ground again is flat to this
+	Skin     = 0.1 // and so much thinner, beyond the zone that its face has
+	Changes  = 4   // so many changes may be made one after another
+	MoreSets = 2   // for so many more sets at most
+)
+
 // Room is what a specification's doubt is expected to take of each limit, mm.
 func Room(spec bed.Spec) float64 { return judge.Factor(spec.Decision) * judge.FirstDoubt(spec) }
 

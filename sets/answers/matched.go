@@ -20,7 +20,7 @@ type Matched struct {
 	OneMore  []Freed  `json:"one_more"` // what one more would free, what frees most first
 	Spread   *Spread  `json:"thickness_spread"`
 	Late     *Late    `json:"late_matching"` // null where no pass rate was given
-	Limits   Limits   `json:"limits"`        // of the loosest class
+	Limits   Limits   `json:"limits"`        // the widest of the classes
 	RoomMM   float64  `json:"room_mm"`       // kept from each limit for doubt
 	Weights  Weights  `json:"weights"`
 	Stopped  bool     `json:"stopped"` // time was over before all was tried

@@ -40,6 +40,9 @@ func Exchanged(q sets.Question, found [3][]sets.Exchange) []Exchange {
 // acts are the words of the kinds of change.
 var acts = map[sets.Act]string{sets.Regrind: "regrind", sets.Recut: "recut", sets.OneMore: "one more"}
 
+// FreeingStopped is the warning that not all was tried that could free sets.
+const FreeingStopped = "what one more would free was not tried to the end: the time was over"
+
 // free asks what one more would free.
 func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 	if a.Freeing.Most < 1 {
@@ -53,7 +56,7 @@ func (m *Matched) free(a Ask, racks *sets.Racks, p sets.Plan) error {
 		return err
 	}
 	if a.Stop != nil && a.Stop(share) {
-		m.Warnings = append(m.Warnings, "what one more would free was not tried to the end: the time was over")
+		m.Warnings = append(m.Warnings, FreeingStopped)
 	}
 	for _, f := range found {
 		out := Freed{MoreSets: f.More, Orders: f.Orders, MoreCost: f.Cost, Proven: f.Proven, Changes: []Change{}}

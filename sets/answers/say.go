@@ -6,9 +6,13 @@ import (
 
 // say names what a plan holds.
 func (a Ask) say(q sets.Question, p sets.Plan) *Matched {
-	loosest := q.Classes[len(q.Classes)-1].Limits
+	var widest Limits
+	for _, c := range q.Classes {
+		l := c.Limits
+		widest = Limits{max(widest.LengthwiseMM, l.Lengthwise), max(widest.AcrossMM, l.Across), max(widest.ZoneMM, l.Zone), max(widest.StepMM, l.Step)}
+	}
 	m := &Matched{File: a.Stock.Name, Sets: []Set{}, Unused: []string{}, Cost: p.Cost, Bound: p.Bound, Gap: p.Gap, Left: []Left{}, Orders: []Order{}, Met: true,
-		OneMore: []Freed{}, Limits: Limits{loosest.Lengthwise, loosest.Across, loosest.Zone, loosest.Step}, RoomMM: a.Room, Weights: Weights(q.Weights),
+		OneMore: []Freed{}, Limits: widest, RoomMM: a.Room, Weights: Weights(q.Weights),
 		Stopped: p.Stopped, Warnings: append(append([]string{}, a.Stock.Warnings...), p.Warnings...), Question: q, Plan: p}
 	if !(m.Bound >= 0) { // no term of a cost is below 0: so much is known before anything is tried
 		if m.Bound, m.Gap = 0, 0; m.Cost > 0 {

@@ -3,6 +3,7 @@ package stockfile
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"time"
@@ -92,8 +93,11 @@ func (r *orderReader) order(row sheet.Row) (o sets.Order, err error) {
 // limits reads those of a class.
 func (r *orderReader) limits(row sheet.Row, name string) error {
 	l, given := r.standard, false
-	for title, into := range map[string]*float64{"zone": &l.Zone, "step": &l.Step, "lengthwise": &l.Lengthwise, "across": &l.Across} {
-		c := r.columns[title]
+	for _, limit := range []struct {
+		title string
+		into  *float64
+	}{{"zone", &l.Zone}, {"step", &l.Step}, {"lengthwise", &l.Lengthwise}, {"across", &l.Across}} {
+		c := r.columns[limit.title]
 		if row.Text(c) == "" {
 			continue
 		}
@@ -102,9 +106,9 @@ func (r *orderReader) limits(row sheet.Row, name string) error {
 			return err
 		}
 		if v <= 0 {
-			return r.list.Bad(row.Line, "bad-number", title+" is not above 0", "write a limit in mm, such as 0.25")
+			return r.list.Bad(row.Line, "bad-number", limit.title+" is not above 0", "write a limit in mm, such as 0.25")
 		}
-		*into, given = v, true
+		*limit.into, given = v, true
 	}
 	old := r.classes[name]
 	switch {
@@ -121,24 +125,18 @@ func (r *orderReader) limits(row sheet.Row, name string) error {
 	return nil
 }
 
-// sorted lists the classes, tighter ones first; of any two one must be the looser in everything.
+// sorted lists the classes, those with tighter steps first. They need not be tighter in everything: each set is laid for the class that it is for.
 func (r *orderReader) sorted() (out []sets.Class, err error) {
-	for name, c := range r.classes {
+	for _, name := range slices.Sorted(maps.Keys(r.classes)) {
+		c := r.classes[name]
 		if !c.given {
 			return nil, r.list.Bad(c.line, "no-limits", fmt.Sprintf("the class %s has no limits", name), "give zone_mm, step_mm, lengthwise_mm or across_mm beside one order of it, or leave the class empty")
 		}
 		out = append(out, sets.Class{Name: name, Limits: c.limits})
 	}
-	slices.SortFunc(out, func(a, b sets.Class) int {
+	slices.SortStableFunc(out, func(a, b sets.Class) int {
 		return cmp.Or(cmp.Compare(a.Limits.Step, b.Limits.Step), cmp.Compare(a.Limits.Zone, b.Limits.Zone), cmp.Compare(a.Limits.Lengthwise, b.Limits.Lengthwise),
-			cmp.Compare(a.Limits.Across, b.Limits.Across), cmp.Compare(a.Name, b.Name))
+			cmp.Compare(a.Limits.Across, b.Limits.Across))
 	})
-	for i := 1; i < len(out); i++ {
-		a, b := out[i-1].Limits, out[i].Limits
-		if a.Zone > b.Zone || a.Lengthwise > b.Lengthwise || a.Across > b.Across {
-			return nil, r.list.Bad(max(r.classes[out[i-1].Name].line, r.classes[out[i].Name].line), "crossed-classes",
-				fmt.Sprintf("the class %s is tighter than %s in one thing and looser in another", out[i-1].Name, out[i].Name), "let one of any two classes be the tighter in everything")
-		}
-	}
 	return out, nil
 }

@@ -42,7 +42,7 @@ type Match struct {
 	Gap       string        `default:"0" help:"A gap between cost and bound that is good enough, such as 1%."`
 	Exchanges int           `default:"0" placeholder:"N" help:"Tell so many exchanges for each place of each set, and what each would cost."`
 	OneMore   int           `default:"8" placeholder:"N" help:"Tell so many ways in which one piece more, ground again or cut otherwise, would free sets."`
-	Changes   int           `default:"1" placeholder:"N" help:"How many such changes may be made one after another."`
+	Changes   int           `default:"4" placeholder:"N" help:"How many such changes may be made one after another, for two more sets at most."`
 	Reground  verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"How flat a piece comes from the grinder: its zone."`
 	CleanUp   verb.Length   `default:"0.1mm" placeholder:"LENGTH" help:"What grinding again takes off beyond the zone that the face has."`
 	Rigid     bool          `help:"Leave out laying the sets as stone that bends."`
@@ -117,7 +117,7 @@ func (v Match) ask(s *verb.Session) (a answers.Ask, err error) {
 		a.Room = v.Room.MM
 	}
 	a.Exchanges = v.Exchanges
-	a.Freeing = sets.Freeing{Zone: v.Reground.MM, CleanUp: v.CleanUp.MM, Most: v.OneMore, Chain: v.Changes}
+	a.Freeing = sets.Freeing{Zone: v.Reground.MM, CleanUp: v.CleanUp.MM, Most: v.OneMore, Chain: v.Changes, Sets: answers.MoreSets}
 	a.Late = answers.LateAsk{Pass: v.Pass, Sure: v.Sure}
 	if err := v.lists(s, &a); err != nil {
 		return a, err
