@@ -164,12 +164,24 @@ func (d *desk) swap(a asked, p *sets.Plan, out, in int) kept.Asked[sets.Exchange
 		Do:    ask(d, a, usually, func(r reckoner, _ func() bool) (sets.Exchange, error) { return r.Swap(*p, out, in) })})
 }
 
+// freeable is what one more would free, and what was not looked at for it.
+type freeable struct {
+	List  []sets.Freed
+	Notes []string
+	Over  bool // the time was over before all was tried
+}
+
 // freed is what one more would free.
-func (d *desk) freed(a asked, p *sets.Plan, f sets.Freeing) kept.Asked[[]sets.Freed] {
-	return kept.Ask(d.shelf, about(a, p, "free"), patience, kept.Work[[]sets.Freed]{
-		Bytes: func(list []sets.Freed) int64 { return perPlan + int64(len(list))*perPlan/16 },
-		Do: ask(d, a, forFree, func(r reckoner, stopped func() bool) ([]sets.Freed, error) {
-			f.Stop = stopped
-			return r.Free(*p, f)
+func (d *desk) freed(a asked, p *sets.Plan, f sets.Freeing) kept.Asked[freeable] {
+	return kept.Ask(d.shelf, about(a, p, "free"), patience, kept.Work[freeable]{
+		Bytes: func(x freeable) int64 { return perPlan + int64(len(x.List))*perPlan/16 },
+		Do: ask(d, a, forFree, func(r reckoner, stopped func() bool) (found freeable, err error) {
+			f.Stop = func() bool {
+				found.Over = found.Over || stopped()
+				return found.Over
+			}
+			f.Note = func(warning string) { found.Notes = append(found.Notes, warning) }
+			found.List, err = r.Free(*p, f)
+			return found, err
 		})})
 }

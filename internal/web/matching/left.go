@@ -7,6 +7,7 @@ import (
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/sets"
+	"slatewright/sets/answers"
 )
 
 // left is a piece in no set, and why.
@@ -18,6 +19,7 @@ type freeing struct {
 	State string // computing, failed, ready; "" where it was not asked
 	Wrong *problem.Problem
 	Rows  []freed
+	Notes []string // what was not looked at
 }
 
 // freed is one change and what it would free.
@@ -31,12 +33,10 @@ func (l asking) leftOver(p *racks) {
 	}
 }
 
-// What a piece is taken to become when it is ground again, mm; common practice, no source.
-const (
-	groundTo = 0.05 // flat to this
-	skin     = 0.05 // and this much comes off beyond the zone that its face has now
-	chain    = 2    // changes one after another
-)
+// oneMore is what one more is taken to be, as the command line has it where nothing is said.
+func oneMore() sets.Freeing {
+	return sets.Freeing{Zone: answers.GroundTo, CleanUp: answers.Skin, Most: bestFreed, Chain: answers.Changes, Sets: answers.MoreSets}
+}
 
 // wouldFree answers what one more would free, if it was asked.
 func (r room) wouldFree(l asking, p *racks) {
@@ -48,14 +48,20 @@ func (r room) wouldFree(l asking, p *racks) {
 		}
 		return
 	}
-	found := r.desk.freed(l.asked, l.plan, sets.Freeing{Zone: groundTo, CleanUp: skin, Most: bestFreed, Chain: chain})
+	found := r.desk.freed(l.asked, l.plan, oneMore())
 	p.Free.State = found.State.String()
 	switch found.State {
 	case kept.Failed:
 		p.Free.Wrong = problem.Of(found.Err)
 	case kept.Ready:
-		for _, f := range found.Value {
+		for _, f := range found.Value.List {
 			p.Free.Rows = append(p.Free.Rows, l.freed(f))
+		}
+		for _, note := range found.Value.Notes {
+			p.Free.Notes = append(p.Free.Notes, l.InWords(note))
+		}
+		if found.Value.Over {
+			p.Free.Notes = append(p.Free.Notes, l.InWords(answers.FreeingStopped))
 		}
 	}
 }

@@ -56,7 +56,7 @@ func askOf(a shell.Asked) (q answers.Ask, err error) {
 		if q.Spec, err = specfile.Read(a.Lists.Lists["spec"].Name, a.Lists.Lists["spec"].Reader()); err != nil {
 			return q, err
 		}
-		q.Room = answers.Room(q.Spec)
+		q.Room, q.Judged = answers.Room(q.Spec), true
 	} else {
 		q.Spec.EdgeBand, q.Spec.Lining = 0, 0
 		q.Spec.Supports, q.Spec.Shims = [3][][2]float64{}, nil
@@ -131,7 +131,7 @@ func answerList(a shell.Asked) (shell.Reply, error) {
 	}
 	begun := time.Now()
 	q.Stop = func(share float64) bool { return a.Stop() || time.Since(begun) > time.Duration(share*float64(long)) }
-	q.Freeing = sets.Freeing{Zone: groundTo, CleanUp: skin, Most: bestFreed, Chain: 1}
+	q.Freeing = oneMore()
 	q.Exchanges = 1
 	pass, _, err := a.NumberIn("pass")
 	if err == nil && (pass < 0 || pass > 100) {

@@ -28,6 +28,7 @@ type racks struct {
 	Says   string
 	Next   string
 	Waits  bool   // something is being computed: the page looks again by itself
+	Limits string // that the limits are another bed's; "" when they are its own
 	Better string // a better plan is being looked for: how far that is; "" when none is
 	Long   string // address at which it is looked for longer; "" where that makes no difference
 	All    *proposing
@@ -110,6 +111,9 @@ func (r room) fill(v *shell.Visit, p *racks, w wish, s stock) error {
 	found, better := r.desk.plan(l.asked, w.Long)
 	p.State = found.State.String()
 	p.Costs = costsOf(v, w)
+	if s.Size != limited {
+		p.Limits = v.Say("racks.other-limits", "table", s.Size)
+	}
 	l.holds(p)
 	switch found.State {
 	case kept.Failed:

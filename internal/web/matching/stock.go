@@ -108,6 +108,9 @@ func (s stock) key(w wish, learned rooms, today time.Time) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
+// limited is the size of bed whose limits the book knows.
+const limited = "9 ft"
+
 // specOf is the bed's specification for pieces of a size along and across the table, mm. The limits are those of the nine-foot bed whatever the size:
 // the book keeps no other.
 func specOf(x, y float64) bed.Spec {
