@@ -46,7 +46,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	s.AddOwn(mux)
 	live.Add(s, mux, hub)
 	for _, add := range []func() error{
-		func() error { return office.Add(s, mux, c.Print, c.Trust) },
+		func() error { return office.Add(s, mux, q, c.Print, c.Trust) },
 		func() error { return floor.Add(s, mux, q) },
 		func() error { return stone.Add(s, mux, files.room, q) },
 		func() error { return gauging.Add(s, mux) },

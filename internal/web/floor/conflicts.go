@@ -10,12 +10,13 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 )
 
 // clash is an entry that is kept but not applied, and what it runs into.
 type clash struct {
 	Past
-	Things []look
+	Things []slip.Look
 	What   string
 	Next   string
 	Fields []fact
@@ -51,7 +52,7 @@ func conflicts(v *shell.Visit) error {
 			}
 		}
 		for _, r := range thingsIn(e) {
-			c.Things = append(c.Things, look{r, shell.Link(r)})
+			c.Things = append(c.Things, slip.Look{Ref: r, Path: shell.Link(r)})
 		}
 		d.Clashes = append(d.Clashes, c)
 	}

@@ -8,14 +8,15 @@ import (
 	"slatewright/internal/caution"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 )
 
 // place is the page of a station.
 type place struct {
 	Station book.Station
 	Groups  []group
-	Acts    []doing
-	Next    string // cursor of the next page
+	Acts    []slip.Doing // the first is what the station is for
+	Next    string       // cursor of the next page
 }
 
 // group is what stands there of one kind.
@@ -61,7 +62,7 @@ func (r room) station(v *shell.Visit) error {
 		if err != nil {
 			return err
 		}
-		p.Groups[i].Lines = append(p.Groups[i].Lines, line{t.Ref, shell.Link(t.Ref), since(v, t.Since), facts.line(), says(v.Words, next[n])})
+		p.Groups[i].Lines = append(p.Groups[i].Lines, line{t.Ref, shell.Link(t.Ref), since(v, t.Since), facts.line(), slip.Says(v.Words, next[n])})
 	}
 	slices.SortStableFunc(p.Groups, func(a, b group) int { return rank(a.Kind) - rank(b.Kind) })
 	if v.Sender.Role.Covers(book.Hand) {
@@ -116,13 +117,13 @@ var usual = map[book.Station][]string{
 	book.Shipping:  {"pack", "ship", "return"},
 }
 
-func usualActs(at book.Station) (list []doing) {
+func usualActs(at book.Station) (list []slip.Doing) {
 	for _, act := range usual[at] {
 		path := "/do/" + act
 		if act == "match" { // three are found there, or chosen by hand
 			path = "/racks"
 		}
-		list = append(list, doing{act, path, weighty[act]})
+		list = append(list, slip.Doing{Act: act, Path: path})
 	}
 	return list
 }

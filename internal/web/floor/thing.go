@@ -6,13 +6,14 @@ import (
 	"slatewright/internal/book"
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 )
 
 // sheet is the page of a thing that has no page of its own kind.
 type sheet struct {
 	Thing  book.Thing
 	At     string
-	Parent look
+	Parent slip.Look
 	Facts  facts
 	Next   string
 	Past   []Past
@@ -40,9 +41,9 @@ func (r room) thing(v *shell.Visit) error {
 	if err != nil {
 		return err
 	}
-	p := sheet{Thing: t, At: v.Word("station", string(t.Station)), Next: says(v.Words, r.queue.NextFor(v.Now, t.Ref)[0])}
+	p := sheet{Thing: t, At: v.Word("station", string(t.Station)), Next: slip.Says(v.Words, r.queue.NextFor(v.Now, t.Ref)[0])}
 	if t.Parent != (book.Ref{}) {
-		p.Parent = look{t.Parent, shell.Link(t.Parent)}
+		p.Parent = slip.Look{Ref: t.Parent, Path: shell.Link(t.Parent)}
 	}
 	if p.Facts, err = factsOf(v, t); err != nil {
 		return err

@@ -6,19 +6,27 @@ package office
 import (
 	"embed"
 	"net/http"
+	"time"
 
 	"slatewright/internal/book"
+	"slatewright/internal/waiting"
 	"slatewright/internal/web/shell"
 )
 
 //go:embed all:pages
 var pages embed.FS
 
+// Queue tells what waits as the house stands now.
+type Queue interface {
+	Ask(now time.Time) []waiting.Question
+}
+
 // Add puts the room's pages on a mux. Without a printer certificates have no PDF.
-func Add(s *shell.Shell, mux *http.ServeMux, print Printer, trust Trust) error {
+func Add(s *shell.Shell, mux *http.ServeMux, queue Queue, print Printer, trust Trust) error {
 	if err := s.Pages("office", pages, "pages"); err != nil {
 		return err
 	}
+	sold := orders{queue}
 	p := &proofs{print: print, clock: s.Clock, misses: map[string]*missed{}}
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: "/sign-in", Least: shell.Anybody, Do: showSignIn},
@@ -32,8 +40,8 @@ func Add(s *shell.Shell, mux *http.ServeMux, print Printer, trust Trust) error {
 		{Method: http.MethodPost, Path: "/people/passphrase", Least: book.Lead, Do: resetPassphrase},
 		{Method: http.MethodGet, Path: "/instruments", Least: book.Visitor, Do: showInstruments},
 		{Method: http.MethodGet, Path: "/instrument/{number}", Least: book.Visitor, Do: showInstrument},
-		{Method: http.MethodGet, Path: "/orders", Least: book.Visitor, Do: showOrders},
-		{Method: http.MethodGet, Path: "/order/{number}", Least: book.Visitor, Do: showOrder},
+		{Method: http.MethodGet, Path: "/orders", Least: book.Visitor, Do: sold.all},
+		{Method: http.MethodGet, Path: "/order/{number}", Least: book.Visitor, Do: sold.one},
 		{Method: http.MethodGet, Path: "/mill", Least: book.Visitor, Do: showMill},
 		{Method: http.MethodPost, Path: "/mill", Least: book.Lead, Do: settle},
 		{Method: http.MethodGet, Path: "/trust", Least: shell.Anybody, Do: trust.show},

@@ -28,13 +28,17 @@ var (
 )
 
 func TestMain(m *testing.M) {
-	pagetest.Main(m, func(_ context.Context, mill *pagetest.Mill) error {
+	pagetest.Main(m, func(ctx context.Context, mill *pagetest.Mill) error {
 		own = mill
 		frame, err := mill.Frame()
 		if err != nil {
 			return err
 		}
-		return office.Add(frame, mux, func(string, certificate.Certificate, tongue.Words) ([]byte, error) {
+		queue, err := mill.Follow(ctx)
+		if err != nil {
+			return err
+		}
+		return office.Add(frame, mux, queue, func(string, certificate.Certificate, tongue.Words) ([]byte, error) {
 			return []byte("%PDF-1.7 a print"), nil
 		}, office.Trust{})
 	})
@@ -225,6 +229,7 @@ func TestInstrumentsAndOrders(t *testing.T) {
 	says(t, b.Get(t, "/instrument/none"), http.StatusNotFound, "told bad")
 	says(t, b.Get(t, "/orders"), http.StatusOK, "QH-O1", "QH-O4")
 	says(t, b.Get(t, "/order/QH-O2"), http.StatusOK, "QH-S102", "QH-S103")
+	says(t, b.Get(t, "/order/QH-O1"), http.StatusOK, "What can be said to the buyer?", "in the queue") // what waits for a decision stands on top
 	says(t, b.Get(t, "/order/none"), http.StatusNotFound, "told bad")
 }
 

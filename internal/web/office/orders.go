@@ -6,7 +6,11 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 )
+
+// orders are the pages of what is sold.
+type orders struct{ queue Queue }
 
 // order is an order with the sets that were made for it.
 type order struct {
@@ -18,6 +22,7 @@ type order struct {
 	Shipped int
 	Due     string
 	Late    bool
+	Asked   []slip.Slip // what waits for a decision about it
 	due     time.Time
 }
 
@@ -73,7 +78,7 @@ func setsByOrder(v *shell.Visit) (map[string][]book.Thing, error) {
 	}
 }
 
-func showOrders(v *shell.Visit) error {
+func (r orders) all(v *shell.Visit) error {
 	list, err := ordersOf(v)
 	if err != nil {
 		return err
@@ -81,7 +86,7 @@ func showOrders(v *shell.Visit) error {
 	return v.Show(shell.Page{Name: "office/orders", Title: v.Say("shell.orders"), Here: "orders", Data: list})
 }
 
-func showOrder(v *shell.Visit) error {
+func (r orders) one(v *shell.Visit) error {
 	t, _, err := v.Thing(book.KindOrder, v.R.PathValue("number"))
 	if err != nil {
 		return err
@@ -92,6 +97,7 @@ func showOrder(v *shell.Visit) error {
 	}
 	for _, o := range list {
 		if o.Ref == t.Ref {
+			o.Asked = slip.About(v, r.queue.Ask(v.Now), o.Ref)
 			return v.Show(shell.Page{Name: "office/order", Title: t.ID, Here: "orders", Data: o})
 		}
 	}

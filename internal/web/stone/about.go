@@ -9,65 +9,36 @@ import (
 	"time"
 
 	"slatewright/internal/book"
-	"slatewright/internal/waiting"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 )
 
 // about is what the page of any stone says beside its shape: what comes next, what is asked about it, what may be done to it.
 type about struct {
 	Next  string
-	Asked []question
-	Acts  []doing
+	Asked []slip.Slip
+	Acts  []slip.Doing
 }
-
-// question is a question of the queue that is about the thing.
-type question struct {
-	Key, Says, Advice, Why, Waits, Chance string
-	How                                   waiting.How
-	Doing                                 []doing
-}
-
-// doing is an act that can be done, with what is known of its form filled in.
-type doing struct{ Act, Path string }
 
 // about asks the queue about a thing; also are the things that its forms name besides it.
 func (r room) about(v *shell.Visit, t book.Thing, also []book.Ref) (a about, err error) {
-	a.Next = says(v, r.queue.NextFor(v.Now, t.Ref)[0])
-	for _, q := range r.queue.Ask(v.Now) {
-		if q.Thing == t.Ref || q.Kind != waiting.Order && slices.Contains(q.Also, t.Ref) { // what an order lacks is not a question of one set
-			a.Asked = append(a.Asked, asked(v, q))
-		}
-	}
+	a.Next = slip.Says(v.Words, r.queue.NextFor(v.Now, t.Ref)[0])
+	a.Asked = slip.About(v, r.queue.Ask(v.Now), t.Ref)
 	for _, act := range usual[t.Kind][t.Station] {
 		may, err := mayDo(v, act)
 		if err != nil {
 			return a, err
 		}
-		if may && !slices.ContainsFunc(a.Asked, func(q question) bool { return slices.ContainsFunc(q.Doing, func(d doing) bool { return d.Act == act }) }) {
-			a.Acts = append(a.Acts, doing{act, shell.ActPath(act, t.Ref, also)})
+		if may && !offered(a.Asked, act) {
+			a.Acts = append(a.Acts, slip.Doing{Act: act, Path: shell.ActPath(act, t.Ref, also)})
 		}
 	}
 	return a, nil
 }
 
-func asked(v *shell.Visit, q waiting.Question) question {
-	s := question{Key: q.Key, How: q.Sure.How, Says: says(v, q.Say), Advice: says(v, q.Recommend), Why: says(v, q.Sure.Says), Waits: says(v, q.Cost.Says)}
-	if q.Sure.P > 0 {
-		s.Chance = v.Chance(q.Sure.P)
-	}
-	if v.Sender.Role.Covers(q.May) {
-		for _, act := range q.Acts {
-			s.Doing = append(s.Doing, doing{act, shell.ActPath(act, q.Thing, q.Also)})
-		}
-	}
-	return s
-}
-
-func says(v *shell.Visit, s waiting.Sentence) string {
-	if s.Key == "" {
-		return ""
-	}
-	return v.Tell(s.Key, s.Args)
+// offered tells whether a question that is asked here and may be answered by whoever looks has an act among its answers.
+func offered(asked []slip.Slip, act string) bool {
+	return slices.ContainsFunc(asked, func(s slip.Slip) bool { return s.Mine && slices.Contains(s.Acts, act) })
 }
 
 // usual are the acts that a page offers, by what stands where: what is done there every day. Common practice, no source.

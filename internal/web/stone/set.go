@@ -9,6 +9,7 @@ import (
 	"slatewright/internal/measured"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
+	"slatewright/internal/web/slip"
 	"slatewright/judge"
 )
 
@@ -116,7 +117,7 @@ func (r room) set(v *shell.Visit) error {
 	if p.About, err = r.about(v, l.thing, also); err != nil {
 		return err
 	}
-	p.About.Acts = slices.DeleteFunc(p.About.Acts, func(d doing) bool { return l.early(d.Act) })
+	p.About.Acts = slices.DeleteFunc(p.About.Acts, func(d slip.Doing) bool { return l.early(d.Act) })
 	p.Bed = r.bedView(v, l)
 	loads, kg, err := r.pieceRows(v, l, &p)
 	if err != nil {
