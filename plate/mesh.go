@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slatewright/plate/sparse"
+	"slatewright/polygon"
 )
 
 // mesh is a grid of cells over the rectangle of an outline, the splines on it, and what is integrated over the stone.
@@ -183,14 +184,14 @@ func lessCut(s []spot, ring []Point, o Point) []spot {
 	if len(ring) < 3 {
 		return s
 	}
-	total := area(ring)
+	total := polygon.Area(ring)
 	if total == 0 {
 		return s
 	}
 	sign := -math.Copysign(1, total)
 	a := ring[len(ring)-1]
 	for _, b := range ring {
-		if double := (a.X-o.X)*(b.Y-o.Y) - (b.X-o.X)*(a.Y-o.Y); double != 0 {
+		if double := polygon.Turn(o, a, b); double != 0 {
 			for _, u := range gauss5 {
 				r := (1 + u[0]) / 2 // from o
 				for _, v := range gauss5 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -45,7 +46,7 @@ func (o Outline) Has(p Point) bool {
 		return false
 	}
 	for _, c := range o.Cuts {
-		if within(c, p) {
+		if polygon.Inside(c, p) {
 			return false
 		}
 	}
@@ -59,7 +60,7 @@ const edgeSlack = 1e-6
 func (o Outline) Area() float64 {
 	a := o.X * o.Y
 	for _, c := range o.Cuts {
-		a -= math.Abs(area(clip(c, -o.X/2, o.X/2, -o.Y/2, o.Y/2)))
+		a -= math.Abs(polygon.Area(clip(c, -o.X/2, o.X/2, -o.Y/2, o.Y/2)))
 	}
 	return a
 }
@@ -71,8 +72,11 @@ func (o Outline) Check() error {
 			"give the size of the piece, x along the table by y across it")
 	}
 	for i, c := range o.Cuts {
-		if len(c) < 3 || area(c) == 0 {
+		if len(c) < 3 || polygon.Area(c) == 0 {
 			return trouble.Data("bad-cut", fmt.Sprintf("cut %d", i+1), "the cut has no area", "give at least three corners that are not on one line")
+		}
+		if from, to, crosses := polygon.Crossing(c); crosses {
+			return trouble.Data("bad-cut", fmt.Sprintf("cut %d", i+1), fmt.Sprintf("the edge after corner %d crosses the one after corner %d", from+1, to+1), "give the corners in their order around it")
 		}
 	}
 	for i, c := range o.Cuts {
@@ -80,7 +84,7 @@ func (o Outline) Check() error {
 			mid := centre(d)
 			for _, q := range d {
 				q = Point{q.X + 1e-6*(mid.X-q.X), q.Y + 1e-6*(mid.Y-q.Y)} // cuts may share an edge
-				if i != j && within(c, q) && math.Abs(q.X) < o.X/2 && math.Abs(q.Y) < o.Y/2 {
+				if i != j && polygon.Inside(c, q) && math.Abs(q.X) < o.X/2 && math.Abs(q.Y) < o.Y/2 {
 					return trouble.Data("bad-cut", fmt.Sprintf("cut %d", j+1), fmt.Sprintf("it overlaps cut %d at (%g, %g)", i+1, q.X, q.Y), "give cuts that overlap as one")
 				}
 			}
@@ -106,59 +110,9 @@ const (
 	largestSide  = 10000
 )
 
-// within tells whether p is inside a polygon, by the crossings of a ray.
-func within(ring []Point, p Point) (in bool) {
-	a := ring[len(ring)-1]
-	for _, b := range ring {
-		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
-			in = !in
-		}
-		a = b
-	}
-	return in
-}
-
-// area is the signed area, + counterclockwise.
-func area(ring []Point) (s float64) {
-	if len(ring) < 3 {
-		return 0
-	}
-	o, a := ring[0], ring[len(ring)-1]
-	for _, b := range ring {
-		s += (a.X-o.X)*(b.Y-o.Y) - (b.X-o.X)*(a.Y-o.Y)
-		a = b
-	}
-	return s / 2
-}
-
-// clip returns the part of a polygon inside a rectangle (Sutherland and Hodgman). A part that falls in two stays joined by edges
-// that run to and fro along the rectangle's side; integrals over it are not changed by them.
+// clip returns the part of a polygon inside a rectangle.
 func clip(ring []Point, x0, x1, y0, y1 float64) []Point {
-	ring = clipSide(ring, func(p Point) float64 { return p.X - x0 })
-	ring = clipSide(ring, func(p Point) float64 { return x1 - p.X })
-	ring = clipSide(ring, func(p Point) float64 { return p.Y - y0 })
-	return clipSide(ring, func(p Point) float64 { return y1 - p.Y })
-}
-
-// clipSide keeps where inside is not negative.
-func clipSide(ring []Point, inside func(Point) float64) (kept []Point) {
-	if len(ring) == 0 {
-		return nil
-	}
-	a := ring[len(ring)-1]
-	da := inside(a)
-	for _, b := range ring {
-		db := inside(b)
-		if (da < 0) != (db < 0) {
-			t := da / (da - db)
-			kept = append(kept, Point{a.X + t*(b.X-a.X), a.Y + t*(b.Y-a.Y)})
-		}
-		if db >= 0 {
-			kept = append(kept, b)
-		}
-		a, da = b, db
-	}
-	return kept
+	return polygon.ClipBox(ring, Point{x0, y0}, Point{x1, y1})
 }
 
 // crosses tells whether the segment a–b meets the rectangle.

@@ -501,6 +501,7 @@ func TestRefusals(t *testing.T) {
 		"bad-poisson":   {Piece{Outline: Rectangle(914, 1473), Thickness: Even(25), Elastic: Isotropic(48000, 0.5), Density: 2790}, three},
 		"bad-cut":       {Piece{Outline: Rectangle(914, 1473).WithRound(0, 0, 700), Thickness: Even(25), Elastic: Isotropic(48000, 0.2), Density: 2790}, three},
 		"bad-cut ":      {Piece{Outline: Rectangle(914, 1473).WithRound(0, 0, 70).WithRound(60, 0, 70), Thickness: Even(25), Elastic: Isotropic(48000, 0.2), Density: 2790}, three},
+		"bad-cut  ":     {Piece{Outline: Rectangle(914, 1473).WithCut([]Point{{0, 0}, {90, 60}, {90, 0}, {0, 200}}), Thickness: Even(25), Elastic: Isotropic(48000, 0.2), Density: 2790}, three},
 		"loose-piece":   {Piece{Outline: Rectangle(914, 1473).WithCut([]Point{{-500, -200}, {500, -200}, {500, 200}, {-500, 200}}), Thickness: Even(25), Elastic: Isotropic(48000, 0.2), Density: 2790}, three},
 		"support-off":   {slate(), Under{Points: []Support{{X: 500}, {X: -300, Y: 200}, {Y: -300}}}},
 		"piece-tips":    {slate(), Under{Points: []Support{{X: 50, Y: 10}, {X: 300, Y: 200}, {X: 200, Y: -300}}}},

@@ -8,7 +8,10 @@
 // the caller's to say.
 package polygon
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Place is any type for a place in the plane.
 type Place interface{ ~struct{ X, Y float64 } }
@@ -29,6 +32,16 @@ func Area[P Place](ring []P) (area float64) {
 		area += Turn(ring[0], ring[i], ring[i+1])
 	}
 	return area / 2
+}
+
+// Anticlockwise gives the ring with its corners in anticlockwise order: itself, or a copy run backward.
+func Anticlockwise[P Place](ring []P) []P {
+	if !(Area(ring) < 0) {
+		return ring
+	}
+	ring = slices.Clone(ring)
+	slices.Reverse(ring)
+	return ring
 }
 
 // Around are the least and the largest coordinates of places; of none, low is +Inf and high −Inf.

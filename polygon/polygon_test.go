@@ -67,6 +67,9 @@ func TestAgainstPolygonLibrary(t *testing.T) {
 		if got := math.Abs(polygon.Area(ring)); !near(got, theirs.Area()) {
 			t.Fatalf("area %g, the library has %g", got, theirs.Area())
 		}
+		if left := polygon.Anticlockwise(ring); !near(polygon.Area(left), theirs.Area()) {
+			t.Fatalf("run anticlockwise it has %g", polygon.Area(left))
+		}
 		edge := math.Inf(1)
 		for i, a := range ring {
 			edge = min(edge, polygon.Away(p, a, closed(ring)[i+1]))

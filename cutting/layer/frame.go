@@ -1,6 +1,10 @@
 package layer
 
-import "math"
+import (
+	"math"
+
+	"slatewright/polygon"
+)
 
 // frame is the layer as one direction of the saw sees it: turned so that the runs go along x, with the outline's corner at the origin.
 type frame struct {
@@ -32,12 +36,7 @@ func newFrame(g *Ground, degrees float64, across bool) *frame {
 	if turn == 90 {
 		f.sin, f.cos = 1, 0
 	}
-	low, high := Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}
-	for _, p := range g.Outline {
-		q := f.spin(p)
-		low = Point{min(low.X, q.X), min(low.Y, q.Y)}
-		high = Point{max(high.X, q.X), max(high.Y, q.Y)}
-	}
+	low, high := polygon.Around(f.all(g.Outline)) // about the layer's own origin as yet
 	f.corner, f.w, f.h = low, high.X-low.X, high.Y-low.Y
 	f.outline = f.all(g.Outline)
 	for _, a := range g.Areas {

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -114,15 +115,7 @@ func (s Saw) angles() (list []float64) {
 	return list
 }
 
-// area is that of a ring.
-func area(ring []Point) float64 {
-	var twice float64
-	for i, p := range ring {
-		n := ring[(i+1)%len(ring)]
-		twice += p.X*n.Y - n.X*p.Y
-	}
-	return math.Abs(twice) / 2
-}
+func area(ring []Point) float64 { return math.Abs(polygon.Area(ring)) }
 
 func (q *Question) check() error {
 	if err := q.Ground.check(); err != nil {
@@ -160,7 +153,7 @@ func (g *Ground) check() error {
 	if points < 3 || !inReach(g.Outline) || area(g.Outline) < 1e4 {
 		return trouble.Data("bad-outline", "outline", "the outline is no area", "give at least three corners in order, in mm or m within one kilometre")
 	}
-	if crossesItself(g.Outline) {
+	if points > mostCorner || crossesItself(g.Outline) {
 		return trouble.Data("bad-outline", "outline", "the outline crosses itself, or has too many corners", fmt.Sprintf("give its corners in order, once around, at most %d", mostCorner))
 	}
 	if f := newFrame(&Ground{Outline: g.Outline}, 0, false); f.w*f.h > mostGround {
@@ -190,23 +183,9 @@ func (g *Ground) check() error {
 	return nil
 }
 
-// crossesItself tells whether two edges of a ring that are no neighbours meet, or whether there are too many to look.
 func crossesItself(ring []Point) bool {
-	n := len(ring)
-	if n > mostCorner {
-		return true
-	}
-	side := func(a, b, p Point) float64 { return (b.X-a.X)*(p.Y-a.Y) - (b.Y-a.Y)*(p.X-a.X) }
-	for i, a := range ring {
-		b := ring[(i+1)%n]
-		for k := i + 2; k < n; k++ {
-			c, d := ring[k], ring[(k+1)%n]
-			if (k+1)%n != i && side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
-				return true
-			}
-		}
-	}
-	return false
+	_, _, found := polygon.Crossing(ring)
+	return found
 }
 
 func inReach(points []Point) bool {

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -81,7 +82,7 @@ func NewPhoto(known []Known) (*Photo, error) {
 			return nil, fault("photo", "no photo can show the four points in this order", "tap them in the order in which they were measured, round the slab")
 		}
 	}
-	if turn(seen[0], seen[1], seen[2])*turn(real[0], real[1], real[2]) > 0 {
+	if polygon.Turn(seen[0], seen[1], seen[2])*polygon.Turn(real[0], real[1], real[2]) > 0 {
 		return nil, fault("photo", "the four points run the other way round on the photo than on the slab", "measure and tap them in the same sense; y grows to the left of x, seen from above")
 	}
 	p.h = joined(seen, real, lambda, mu)
@@ -97,9 +98,6 @@ func NewPhoto(known []Known) (*Photo, error) {
 
 func fault(where, what, next string) error { return trouble.Data("bad-photo", where, what, next) }
 
-// turn is twice the area of a triangle, positive when its corners run anticlockwise with y upward.
-func turn(a, b, c slab.Point) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }
-
 // flattest tells whether three of four points lie in a line, and which one is not of them.
 func flattest(p [4]slab.Point) (left int, flat bool) {
 	least := math.Inf(1)
@@ -108,7 +106,7 @@ func flattest(p [4]slab.Point) (left int, flat bool) {
 		longest := max(math.Hypot(b.X-a.X, b.Y-a.Y), math.Hypot(c.X-b.X, c.Y-b.Y), math.Hypot(a.X-c.X, a.Y-c.Y))
 		f := 0.0
 		if longest > 0 {
-			f = math.Abs(turn(a, b, c)) / (longest * longest)
+			f = math.Abs(polygon.Turn(a, b, c)) / (longest * longest)
 		}
 		if f < least {
 			least, left = f, i
@@ -119,13 +117,13 @@ func flattest(p [4]slab.Point) (left int, flat bool) {
 
 // shares are λ with λ₁p₁ + λ₂p₂ + λ₃p₃ = p₄, as (x, y, 1): areas of triangles.
 func shares(p [4]slab.Point) [3]float64 {
-	all := turn(p[0], p[1], p[2])
-	return [3]float64{turn(p[3], p[1], p[2]) / all, turn(p[0], p[3], p[2]) / all, turn(p[0], p[1], p[3]) / all}
+	all := polygon.Turn(p[0], p[1], p[2])
+	return [3]float64{polygon.Turn(p[3], p[1], p[2]) / all, polygon.Turn(p[0], p[3], p[2]) / all, polygon.Turn(p[0], p[1], p[3]) / all}
 }
 
 // joined is the map that takes λᵢpᵢ to μᵢqᵢ: by the weights of a place on the photo in the triangle of the first three points there.
 func joined(p, q [4]slab.Point, lambda, mu [3]float64) (h [9]float64) {
-	all := turn(p[0], p[1], p[2])
+	all := polygon.Turn(p[0], p[1], p[2])
 	for i := range 3 {
 		b, c := p[(i+1)%3], p[(i+2)%3]
 		// The weight of a place in corner i is w(u, v) = (uA + vB + C) / all.
@@ -195,7 +193,7 @@ func (p *Photo) Outside(places []slab.Point) (n int) {
 		longest = max(longest, math.Hypot(c[(i+1)%4].X-c[i].X, c[(i+1)%4].Y-c[i].Y))
 	}
 	for _, q := range places {
-		if !slab.Inside(c[:], q) && edgeDistance(c, q) > beyond*longest {
+		if !polygon.Inside(c[:], q) && edgeDistance(c, q) > beyond*longest {
 			n++
 		}
 	}
@@ -205,10 +203,7 @@ func (p *Photo) Outside(places []slab.Point) (n int) {
 func edgeDistance(c [4]slab.Point, q slab.Point) float64 {
 	least := math.Inf(1)
 	for i := range c {
-		a, b := c[i], c[(i+1)%4]
-		dx, dy := b.X-a.X, b.Y-a.Y
-		t := min(max(((q.X-a.X)*dx+(q.Y-a.Y)*dy)/(dx*dx+dy*dy), 0), 1)
-		least = min(least, math.Hypot(q.X-a.X-t*dx, q.Y-a.Y-t*dy))
+		least = min(least, polygon.Away(q, c[i], c[(i+1)%4]))
 	}
 	return least
 }

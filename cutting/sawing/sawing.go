@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -224,7 +225,7 @@ func within(rim []slab.Point, a, b slab.Point) (spans [][2]float64) {
 	slices.Sort(at)
 	for i := 1; i < len(at); i++ {
 		middle := (at[i-1] + at[i]) / 2
-		if at[i]-at[i-1] > near && slab.Inside(rim, slab.Point{X: a.X + ux*middle, Y: a.Y + uy*middle}) {
+		if at[i]-at[i-1] > near && polygon.Inside(rim, slab.Point{X: a.X + ux*middle, Y: a.Y + uy*middle}) {
 			if n := len(spans); n > 0 && same(spans[n-1][1], at[i-1]) {
 				spans[n-1][1] = at[i]
 			} else {
@@ -235,30 +236,9 @@ func within(rim []slab.Point, a, b slab.Point) (spans [][2]float64) {
 	return spans
 }
 
-// stone is how much of a rectangle is stone, mm²: the outline, cut off at its four sides (I. Sutherland and G. Hodgman, Reentrant polygon clipping,
-// Communications of the ACM 17, 1974, 32; edges that come back upon themselves enclose nothing).
+// stone is how much of a rectangle is stone, mm².
 func (f *follower) stone(r Part) float64 {
-	c := f.rim
-	for _, side := range []func(slab.Point) float64{
-		func(p slab.Point) float64 { return p.X - r.X1 }, func(p slab.Point) float64 { return r.X2 - p.X },
-		func(p slab.Point) float64 { return p.Y - r.Y1 }, func(p slab.Point) float64 { return r.Y2 - p.Y }} {
-		var out []slab.Point
-		for i, p := range c {
-			q := c[(i+1)%len(c)]
-			dp, dq := side(p), side(q)
-			if dp >= 0 {
-				out = append(out, p)
-			}
-			if (dp >= 0) != (dq >= 0) {
-				t := dp / (dp - dq)
-				out = append(out, slab.Point{X: p.X + t*(q.X-p.X), Y: p.Y + t*(q.Y-p.Y)})
-			}
-		}
-		if c = out; len(c) < 3 {
-			return 0
-		}
-	}
-	return math.Abs(slab.Area(c))
+	return math.Abs(polygon.Area(polygon.ClipBox(f.rim, slab.Point{X: r.X1, Y: r.Y1}, slab.Point{X: r.X2, Y: r.Y2})))
 }
 
 // name tells what becomes of each part, and gives names in the order of the rows.

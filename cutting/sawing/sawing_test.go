@@ -12,6 +12,7 @@ import (
 	"slatewright/cutting/slab/check"
 	"slatewright/cutting/slab/search"
 	"slatewright/cutting/slab/slabfile"
+	"slatewright/polygon"
 )
 
 type failer interface {
@@ -64,7 +65,7 @@ func holds(t failer, s *slab.Slab, p *slab.Plan) *sawing.Order {
 	for _, part := range append(append([]*sawing.Part{}, o.Pieces...), o.Offcuts...) {
 		stone += part.Stone
 	}
-	if whole := math.Abs(slab.Area(s.Outline)); math.Abs(stone-whole) > 1e-6*whole+p.Kerf*float64(len(o.Rows)) { // rows with less than 0.1 mm of stone count none
+	if whole := math.Abs(polygon.Area(s.Outline)); math.Abs(stone-whole) > 1e-6*whole+p.Kerf*float64(len(o.Rows)) { // rows with less than 0.1 mm of stone count none
 		t.Errorf("%g mm² of %g are told of", stone, whole)
 	}
 	for i, r := range o.Rows {

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -119,7 +120,7 @@ func fault(where, what, next string) error { return trouble.Data("no-slab", wher
 
 // Check tells what of a slab cannot be worked with, as *trouble.Trouble.
 func (s *Slab) Check() error {
-	if err := polygon("outline", s.Outline); err != nil {
+	if err := area("outline", s.Outline); err != nil {
 		return err
 	}
 	b := Around(s.Outline)
@@ -175,7 +176,7 @@ func (s *Slab) checkTypes() error {
 		case !(t.GrainWithin >= 0 && t.GrainWithin <= 90):
 			return fault(where, fmt.Sprintf("it may stray %g degrees from the grain", t.GrainWithin), "give between 0 and 90 degrees")
 		}
-		if n := math.Abs(Area(s.Outline)) / (t.Length * t.Width); n > mostPieces && (t.Most < 0 || t.Most > mostPieces) {
+		if n := math.Abs(polygon.Area(s.Outline)) / (t.Length * t.Width); n > mostPieces && (t.Most < 0 || t.Most > mostPieces) {
 			return fault(where, fmt.Sprintf("more than %d pieces may fit", mostPieces), "limit how many are wanted, or leave the kind out")
 		}
 		for k, z := range t.Zones {
@@ -192,7 +193,7 @@ func (f Flaw) check(where string) error {
 		return fault(where, fmt.Sprintf("a clearance of %g mm", f.Clearance), "give how far a piece stays away, between 0 and 2000 mm")
 	}
 	if f.Area {
-		return polygon(where, f.Points)
+		return area(where, f.Points)
 	}
 	if len(f.Points) == 0 || len(f.Points) > mostCorners {
 		return fault(where, fmt.Sprintf("a line of %d points", len(f.Points)), fmt.Sprintf("give between 1 and %d", mostCorners))
@@ -209,22 +210,18 @@ func finite(where string, points []Point) error {
 	return nil
 }
 
-// polygon checks corners: at least three, on no line, no edge crossing another.
-func polygon(where string, c []Point) error {
+// area checks the corners of one: at least three, on no line, no edge crossing another.
+func area(where string, c []Point) error {
 	if len(c) < 3 || len(c) > mostCorners {
 		return fault(where, fmt.Sprintf("an area with %d corners", len(c)), fmt.Sprintf("give between 3 and %d", mostCorners))
 	}
 	if err := finite(where, c); err != nil {
 		return err
 	}
-	for i := range c {
-		for k := i + 2; k < len(c); k++ {
-			if (k+1)%len(c) != i && cross(c[i], c[i+1], c[k], c[(k+1)%len(c)]) {
-				return fault(where, fmt.Sprintf("the edge after corner %d crosses the one after corner %d", i+1, k+1), "give the corners in their order around it")
-			}
-		}
+	if i, k, found := polygon.Crossing(c); found {
+		return fault(where, fmt.Sprintf("the edge after corner %d crosses the one after corner %d", i+1, k+1), "give the corners in their order around it")
 	}
-	if math.Abs(Area(c)) < 1 {
+	if math.Abs(polygon.Area(c)) < 1 {
 		return fault(where, "its corners enclose no area", "give them in their order around it, in mm")
 	}
 	return nil
@@ -240,10 +237,10 @@ func (z Zone) check(where string) error {
 	if z.Radius < 0 || math.IsNaN(z.Radius) {
 		return fault(where, "its radius is negative", "give a radius in mm, or corners")
 	}
-	if err := polygon(where, z.Corners); err != nil {
+	if err := area(where, z.Corners); err != nil {
 		return err
 	}
-	if !convex(z.Corners) {
+	if !polygon.Convex(z.Corners) {
 		return fault(where, "it has a corner that points inward", "give it as several convex parts")
 	}
 	return nil

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -140,37 +141,8 @@ func TestFrame(t *testing.T) {
 		}
 		piece := slab.Piece{At: p, Along: rapid.Float64Range(1, 3000).Draw(t, "along"), Across: rapid.Float64Range(1, 3000).Draw(t, "across")}
 		k := piece.Corners(degrees)
-		if got, want := slab.Area(k[:]), piece.Along*piece.Across; math.Abs(got-want) > 1e-6*want || k[0] != p {
+		if got, want := polygon.Area(k[:]), piece.Along*piece.Across; math.Abs(got-want) > 1e-6*want || k[0] != p {
 			t.Fatalf("corners enclose %g, the piece is %g", got, want)
-		}
-	})
-}
-
-// A point is inside a triangle when it lies on the same side of all three edges; near an edge nothing is said.
-func TestInside(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		var c [4]slab.Point
-		for i := range c {
-			c[i] = slab.Point{X: float64(rapid.IntRange(0, 40).Draw(t, "x")), Y: float64(rapid.IntRange(0, 40).Draw(t, "y"))}
-		}
-		left, right := 0, 0
-		for i := range 3 {
-			a, b := c[i], c[(i+1)%3]
-			switch s := (b.X-a.X)*(c[3].Y-a.Y) - (b.Y-a.Y)*(c[3].X-a.X); {
-			case s > 0:
-				left++
-			case s < 0:
-				right++
-			default:
-				return
-			}
-		}
-		if got := slab.Inside(c[:3], c[3]); got != (left == 3 || right == 3) {
-			t.Fatalf("%v in %v: %v", c[3], c[:3], got)
-		}
-		b := slab.Around(c[:3])
-		if slab.Inside(c[:3], c[3]) && (c[3].X < b.X1 || c[3].X > b.X2 || c[3].Y < b.Y1 || c[3].Y > b.Y2) {
-			t.Fatal("inside, and not within the box")
 		}
 	})
 }

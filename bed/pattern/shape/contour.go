@@ -13,7 +13,11 @@
 // arcs of circles. Lengths are in mm, areas in mm², angles in radians, counter-clockwise positive.
 package shape
 
-import "math"
+import (
+	"math"
+
+	"slatewright/polygon"
+)
 
 // Point is a place in the plane, mm.
 type Point struct{ X, Y float64 }
@@ -103,10 +107,7 @@ func (s Segment) Along(t float64) Point {
 // Nearest returns the point of the side nearest to p, and at which share of the way it is.
 func (s Segment) Nearest(p Point) (at Point, t float64) {
 	if s.Radius == 0 {
-		dx, dy := s.To.X-s.From.X, s.To.Y-s.From.Y
-		if n := dx*dx + dy*dy; n > 0 {
-			t = math.Max(0, math.Min(1, ((p.X-s.From.X)*dx+(p.Y-s.From.Y)*dy)/n))
-		}
+		t = polygon.Share(p, s.From, s.To)
 		return s.Along(t), t
 	}
 	if t, ok := s.share(p); ok {

@@ -1,6 +1,10 @@
 package shape
 
-import "math"
+import (
+	"math"
+
+	"slatewright/polygon"
+)
 
 // Length is the way around the contour.
 func (c Contour) Length() (l float64) {
@@ -32,10 +36,10 @@ func (c Contour) moments() (a, mx, my float64) {
 	o := c[0].At()
 	for _, s := range c.Segments() {
 		x0, y0, x1, y1 := s.From.X-o.X, s.From.Y-o.Y, s.To.X-o.X, s.To.Y-o.Y
-		cross := (x0*y1 - x1*y0) / 2
-		a += cross
-		mx += cross * (x0 + x1) / 3
-		my += cross * (y0 + y1) / 3
+		triangle := polygon.Turn(o, s.From, s.To) / 2
+		a += triangle
+		mx += triangle * (x0 + x1) / 3
+		my += triangle * (y0 + y1) / 3
 		if s.Radius == 0 {
 			continue
 		}
@@ -92,8 +96,7 @@ func (c Contour) Inside(p Point) bool {
 	// chord, p counts as moved a trifle to the right and then less up, for the polygon and the arc alike.
 	winding := 0
 	for _, s := range c.Segments() {
-		dx, dy := s.To.X-s.From.X, s.To.Y-s.From.Y
-		side := dx*(p.Y-s.From.Y) - dy*(p.X-s.From.X)
+		dx, dy, side := s.To.X-s.From.X, s.To.Y-s.From.Y, polygon.Turn(s.From, s.To, p)
 		left := side > 0 || side == 0 && (dy < 0 || dy == 0 && dx > 0)
 		switch {
 		case s.From.Y <= p.Y && s.To.Y > p.Y && left:

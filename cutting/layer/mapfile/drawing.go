@@ -11,6 +11,7 @@ import (
 
 	"slatewright/cutting/drawing"
 	"slatewright/cutting/layer"
+	"slatewright/polygon"
 	"slatewright/trouble"
 )
 
@@ -145,23 +146,13 @@ func nameOf(d *drawing.Drawing, s drawing.Shape) (name string) {
 			continue
 		}
 		for i := range s.Points {
-			off := away(n.Points[0], s.Points[max(0, i-1)], s.Points[i])
+			off := polygon.Away(n.Points[0], s.Points[max(0, i-1)], s.Points[i])
 			if off <= 2*max(n.High, 1) && off < nearest {
 				nearest, name = off, n.Text
 			}
 		}
 	}
 	return name
-}
-
-// away is how far a place is from a stretch.
-func away(p, a, b drawing.Point) float64 {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	t := 0.0
-	if l := dx*dx + dy*dy; l > 0 {
-		t = min(1, max(0, ((p.X-a.X)*dx+(p.Y-a.Y)*dy)/l))
-	}
-	return math.Hypot(p.X-a.X-t*dx, p.Y-a.Y-t*dy)
 }
 
 // rings takes the outline and the stains, whose lines may be drawn one by one.

@@ -1,8 +1,8 @@
 // Package check holds a plan of package slab against the slab, by other means than those that made it: it follows the cuts one by one with parts of
 // stone, clips polygons, and measures distances.
 //
-// It shares the types of package slab and none of its geometry. It does not tell whether a plan is good, only whether it can be cut and gives sound
-// pieces; and it trusts the bound.
+// It shares the types of package slab and, with what places the pieces (slab/ground), no geometry but the area of a polygon. It does not tell whether a
+// plan is good, only whether it can be cut and gives sound pieces; and it trusts the bound.
 package check
 
 import (
@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 )
 
 // near is how far a plan may be off by rounding, mm.
@@ -175,15 +176,15 @@ func (c *checker) piece(i int, q slab.Piece) {
 		}
 	}
 	k := q.Corners(c.p.Angle)
-	rect := polygon(k[:])
-	if rect.common(c.s.Outline) < rect.area()/2 || meets(rect, slab.Flaw{Points: append(c.s.Outline[:len(c.s.Outline):len(c.s.Outline)], c.s.Outline[0])}) {
+	rect := k[:]
+	if common(rect, c.s.Outline) < polygon.Area(rect)/2 || meets(rect, slab.Flaw{Points: append(c.s.Outline[:len(c.s.Outline):len(c.s.Outline)], c.s.Outline[0])}) {
 		c.fault("piece %d lies outside the slab", i)
 	}
 	c.sound(i, q, t, rect)
 }
 
 // sound checks that no flaw is in a piece but what is cut away later.
-func (c *checker) sound(i int, q slab.Piece, t slab.Type, rect polygon) {
+func (c *checker) sound(i int, q slab.Piece, t slab.Type, rect []slab.Point) {
 	for k, f := range c.s.Flaws {
 		showing := slab.Top
 		if q.Over {
@@ -244,7 +245,7 @@ func (c *checker) hidden(q slab.Piece, t slab.Type, points []slab.Point, clearan
 	for _, z := range t.Zones {
 		all := true
 		for _, p := range own {
-			all = all && depth(z, p) >= clearance-near
+			all = all && within(z, p) >= clearance-near
 		}
 		if all {
 			return true

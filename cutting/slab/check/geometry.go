@@ -4,55 +4,22 @@ import (
 	"math"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 )
 
-// polygon is a convex polygon.
-type polygon []slab.Point
-
-func area(c []slab.Point) (sum float64) {
-	for i := range c {
-		k := (i + 1) % len(c)
-		sum += (c[i].X-c[0].X)*(c[k].Y-c[0].Y) - (c[k].X-c[0].X)*(c[i].Y-c[0].Y)
+// common is the area that a convex polygon, its corners anticlockwise, has in common with another polygon.
+func common(p, other []slab.Point) float64 {
+	for i, a := range p {
+		b := p[(i+1)%len(p)]
+		other = polygon.Clip(other, func(q slab.Point) float64 { return polygon.Turn(a, b, q) })
 	}
-	return sum / 2
-}
-
-func (p polygon) area() float64 { return math.Abs(area(p)) }
-
-// common is the area that a polygon has in common with another, which need not be convex (I. E. Sutherland and G. W. Hodgman, Reentrant polygon
-// clipping, Communications of the ACM 17, 1974, 32; edges that run back over themselves enclose nothing).
-func (p polygon) common(other []slab.Point) float64 {
-	turn := 1.0
-	if area(p) < 0 {
-		turn = -1
-	}
-	rest := other
-	for i := range p {
-		a, b := p[i], p[(i+1)%len(p)]
-		height := func(q slab.Point) float64 { return turn * ((b.X-a.X)*(q.Y-a.Y) - (b.Y-a.Y)*(q.X-a.X)) }
-		var kept []slab.Point
-		for k, q := range rest {
-			r := rest[(k+1)%len(rest)]
-			hq, hr := height(q), height(r)
-			if hq >= 0 {
-				kept = append(kept, q)
-			}
-			if hq*hr < 0 {
-				t := hq / (hq - hr)
-				kept = append(kept, slab.Point{X: q.X + t*(r.X-q.X), Y: q.Y + t*(r.Y-q.Y)})
-			}
-		}
-		if rest = kept; len(rest) < 3 {
-			return 0
-		}
-	}
-	return math.Abs(area(rest))
+	return math.Abs(polygon.Area(other))
 }
 
 // meets tells whether a flaw comes nearer to a convex polygon than its clearance; what only touches does not.
-func meets(p polygon, f slab.Flaw) bool {
+func meets(p []slab.Point, f slab.Flaw) bool {
 	n := len(f.Points)
-	if f.Area && p.common(f.Points) > p.area()/2 { // it lies around the polygon, or an edge of it runs through
+	if f.Area && common(p, f.Points) > polygon.Area(p)/2 { // it lies around the polygon, or an edge of it runs through
 		return true
 	}
 	for i := range n {
@@ -71,36 +38,22 @@ func meets(p polygon, f slab.Flaw) bool {
 }
 
 // gap is the distance of a segment from a convex polygon; negative where it runs through it deeper than rounding.
-func gap(p polygon, a, b slab.Point) float64 {
+func gap(p []slab.Point, a, b slab.Point) float64 {
 	if deep(p, a, b) {
 		return -1
 	}
 	least := math.Inf(1)
-	for i := range p {
-		c, d := p[i], p[(i+1)%len(p)]
-		for _, far := range []float64{toSegment(a, c, d), toSegment(b, c, d), toSegment(c, a, b), toSegment(d, a, b)} {
-			least = math.Min(least, far)
-		}
+	for i, c := range p {
+		d := p[(i+1)%len(p)]
+		least = min(least, polygon.Away(a, c, d), polygon.Away(b, c, d), polygon.Away(c, a, b), polygon.Away(d, a, b))
 	}
 	return least
 }
 
 // deep tells whether some of a segment lies inside a convex polygon by more than near: the least depth over the edges is concave along the segment, so
 // golden sections find its highest.
-func deep(p polygon, a, b slab.Point) bool {
-	turn := 1.0
-	if area(p) < 0 {
-		turn = -1
-	}
-	at := func(t float64) float64 {
-		q := slab.Point{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)}
-		least := math.Inf(1)
-		for i := range p {
-			c, d := p[i], p[(i+1)%len(p)]
-			least = math.Min(least, turn*((d.X-c.X)*(q.Y-c.Y)-(d.Y-c.Y)*(q.X-c.X))/math.Hypot(d.X-c.X, d.Y-c.Y))
-		}
-		return least
-	}
+func deep(p []slab.Point, a, b slab.Point) bool {
+	at := func(t float64) float64 { return depth(p, slab.Point{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)}) }
 	low, high := 0.0, 1.0
 	for range 80 {
 		one, two := high-(high-low)*0.618, low+(high-low)*0.618
@@ -113,30 +66,22 @@ func deep(p polygon, a, b slab.Point) bool {
 	return at((low+high)/2) > near
 }
 
-func toSegment(q, a, b slab.Point) float64 {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	t := 0.0
-	if n := dx*dx + dy*dy; n > 0 {
-		t = math.Min(1, math.Max(0, ((q.X-a.X)*dx+(q.Y-a.Y)*dy)/n))
-	}
-	return math.Hypot(q.X-a.X-t*dx, q.Y-a.Y-t*dy)
-}
-
-// depth is how far a point lies inside a zone.
-func depth(z slab.Zone, p slab.Point) float64 {
-	if z.Radius > 0 {
-		return z.Radius - math.Hypot(p.X-z.Centre.X, p.Y-z.Centre.Y)
-	}
-	turn := 1.0
-	if area(z.Corners) < 0 {
-		turn = -1
-	}
+// depth is how far a point lies inside a convex polygon, its corners anticlockwise; negative outside.
+func depth(p []slab.Point, q slab.Point) float64 {
 	least := math.Inf(1)
-	for i, c := range z.Corners {
-		d := z.Corners[(i+1)%len(z.Corners)]
+	for i, c := range p {
+		d := p[(i+1)%len(p)]
 		if n := math.Hypot(d.X-c.X, d.Y-c.Y); n > 0 {
-			least = math.Min(least, turn*((d.X-c.X)*(p.Y-c.Y)-(d.Y-c.Y)*(p.X-c.X))/n)
+			least = min(least, polygon.Turn(c, d, q)/n)
 		}
 	}
 	return least
+}
+
+// within is how far a point lies inside a zone.
+func within(z slab.Zone, p slab.Point) float64 {
+	if z.Radius > 0 {
+		return z.Radius - math.Hypot(p.X-z.Centre.X, p.Y-z.Centre.Y)
+	}
+	return depth(polygon.Anticlockwise(z.Corners), p)
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 )
 
 // Span is a run of whole places along a row.
@@ -250,7 +251,7 @@ func (b *bar) forbids(low, high, width float64, within bool) []gap {
 	}
 	for i := range len(list) - 1 {
 		from, to := list[i].to, list[i+1].from
-		if slab.Inside(b.corners, slab.Point{X: (from+to)/2 + width/2, Y: (low + high) / 2}) == within {
+		if polygon.Inside(b.corners, slab.Point{X: (from+to)/2 + width/2, Y: (low + high) / 2}) == within {
 			filled = append(filled, gap{from - overlap, to + overlap})
 		}
 	}

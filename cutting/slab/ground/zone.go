@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 )
 
 // zone is a zone of a piece, with what flaws it hides.
@@ -30,11 +31,7 @@ func (z zone) laid(allowance, length, width float64, quarter int, over bool) zon
 	for _, p := range z.Corners {
 		out.Corners = append(out.Corners, move(p))
 	}
-	if z.Radius == 0 && slab.Area(out.Corners) < 0 { // anticlockwise
-		for i, k := 0, len(out.Corners)-1; i < k; i, k = i+1, k-1 {
-			out.Corners[i], out.Corners[k] = out.Corners[k], out.Corners[i]
-		}
-	}
+	out.Corners = polygon.Anticlockwise(out.Corners)
 	return out
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"slatewright/cutting/guillotine"
 	"slatewright/cutting/slab"
+	"slatewright/polygon"
 )
 
 // plain is a slab that is no more than a rectangle: no flaw, no frame but the upright one, whole sizes. Package guillotine cuts it exactly.
@@ -18,7 +19,7 @@ func newPlain(s *slab.Slab) (p plain, ok bool) {
 	b := slab.Around(s.Outline)
 	whole := func(x float64) bool { return x == math.Round(x) }
 	if len(s.Outline) != 4 || len(s.Flaws) > 0 || s.Thickness != nil || len(s.Angles) != 1 || s.Angles[0] != 0 ||
-		math.Abs(slab.Area(s.Outline)) != (b.X2-b.X1)*(b.Y2-b.Y1) || !whole(b.X2-b.X1) || !whole(b.Y2-b.Y1) {
+		math.Abs(polygon.Area(s.Outline)) != (b.X2-b.X1)*(b.Y2-b.Y1) || !whole(b.X2-b.X1) || !whole(b.Y2-b.Y1) {
 		return p, false
 	}
 	p.of = s

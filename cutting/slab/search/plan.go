@@ -7,6 +7,7 @@ import (
 	"slatewright/assignment"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/ground"
+	"slatewright/polygon"
 )
 
 // assigned gives each part that holds a piece the type that makes the whole worth most within the limits. What is not limited goes where it is worth most;
@@ -111,7 +112,7 @@ func share(s *slab.Slab, p *slab.Plan) (used float64) {
 	for _, q := range p.Pieces {
 		used += q.Along * q.Across
 	}
-	return used / math.Abs(slab.Area(s.Outline))
+	return used / math.Abs(polygon.Area(s.Outline))
 }
 
 // writer lists the pieces and cuts of a plan.

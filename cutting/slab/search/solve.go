@@ -16,6 +16,7 @@ import (
 	"slatewright/chance"
 	"slatewright/cutting/slab"
 	"slatewright/cutting/slab/ground"
+	"slatewright/polygon"
 )
 
 // Limits say when to stop before the proof is done. The zero value stops only when nothing more can be done.
@@ -87,7 +88,7 @@ func newSearch(s *slab.Slab, l Limits, keep int) *search {
 	if c.Work == 0 {
 		c.Work = math.MaxInt64
 	}
-	c.top = byArea(s, math.Abs(slab.Area(s.Outline)))
+	c.top = byArea(s, math.Abs(polygon.Area(s.Outline)))
 	for _, a := range distinctAngles(s) {
 		c.sites = append(c.sites, &site{degrees: a, bound: c.top, kerf: int(math.Ceil(s.Kerf - slab.Touch))})
 	}
