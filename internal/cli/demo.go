@@ -37,9 +37,9 @@ type demoVerb struct {
 
 func (demoVerb) About() verb.About {
 	return verb.About{
-		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench, every three of them
-			are weighed in every place and turn, the best sets are chosen exactly, each is judged, and each gets its certificate or its reasoned no. The
-			first set that conforms is then laid up dry and its steps measured.
+		Text: `Runs the main job on Quern Hollow, a mill that does not exist: its pieces are measured with a dial over a bench; the best sets
+			are chosen, with proof that no other choice is better; each is judged, and each gets its certificate or its reasoned no. The first set
+			that conforms is then laid up dry and its steps measured.
 
 			It also fills the invented mill's book with half a year of acts: quarried, sawn, surfaced, read, matched, seasoned, lined, certified
 			and shipped, with what went wrong on the way. slatewright serve --demo opens it.

@@ -26,37 +26,43 @@ import (
 	"slatewright/trouble"
 )
 
-// grammar is the table of verbs, in the order in which help shows them. To add a verb: one file with one struct that is a
+// grammar is the table of verbs, in the order in which help shows them: the stone's way, what is measured, the set. To add a verb: one file with one struct that is a
 // verb, one line here, one script in testdata/script.
 type grammar struct {
 	JSON bool     `name:"json" help:"Answer with one JSON object on one line; trouble is told as JSON too."`
 	Help helpFlag `name:"help" short:"h" help:"Show this text."`
 
-	Flatness      flatnessVerb         `cmd:"" group:"Decisions" help:"How flat is one measured face?"`
-	Levels        levelsVerb           `cmd:"" group:"Decisions" help:"What heights do the steps of a level give?"`
-	Feelers       feelersVerb          `cmd:"" group:"Decisions" help:"How flat can a face be, by straightedge and strips?"`
-	Judge         whole.Judge          `cmd:"" group:"Decisions" help:"Does the whole face conform, with what lies between the readings?"`
-	Seat          seatVerb             `cmd:"" group:"Decisions" help:"How do three pieces lie best together?"`
-	Marks         marking.Marks        `cmd:"" group:"Decisions" help:"How are the pieces of a set marked, and do these three pack?"`
-	Match         matching.Match       `cmd:"" group:"Decisions" help:"Which three pieces of a stock make a set?"`
-	LevelBed      levelling.LevelBed   `cmd:"" name:"level-bed" group:"Decisions" help:"How is the bed laid on its frame?"`
-	Certify       certifyVerb          `cmd:"" group:"Decisions" help:"Does a set of three pieces conform?"`
-	Verify        verifyVerb           `cmd:"" group:"Decisions" help:"Does a certificate hold, and does it compute?"`
-	Sag           bending.Sag          `cmd:"" group:"Decisions" help:"How far does a piece sag, and where do its supports belong?"`
-	Gauge         gauging.Gauge        `cmd:"" group:"Decisions" help:"Is the measuring good enough?"`
-	Lining        gluing.Lining        `cmd:"" group:"Decisions" help:"Is this lining fit to glue today?"`
-	Season        drying.Season        `cmd:"" group:"Decisions" help:"What is still to come in the room, and may a piece leave it?"`
-	Slab          cutting.Slab         `cmd:"" group:"Decisions" help:"How is a slab cut into the pieces that are worth most?"`
-	Layer         cutting.Layer        `cmd:"" group:"Decisions" help:"How is the saw's grid laid over a quarry layer?"`
-	Leaves        cutting.Leaves       `cmd:"" group:"Decisions" help:"How many leaves does a block give, and where is it cut?"`
-	Recovery      cutting.Recovery     `cmd:"" group:"Decisions" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
-	Bed           drilling.Bed         `cmd:"" group:"Decisions" help:"Is the drawing of a bed right, and what follows from it?"`
-	Holes         drilling.Holes       `cmd:"" group:"Decisions" help:"Do the drilled holes lie where they are drawn, and do all bolts pass?"`
-	Cleanup       surfacing.Cleanup    `cmd:"" group:"Decisions" help:"How much must come off which face?"`
-	Passes        surfacing.Passes     `cmd:"" group:"Decisions" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
-	Worked        surfacing.Worked     `cmd:"" group:"Decisions" help:"What did the work take off, and what does the machine file learn?"`
-	Disc          surfacing.Disc       `cmd:"" group:"Decisions" help:"Is the disc balanced, and when are its bits used up?"`
-	Toolmarks     surfacing.Toolmarks  `cmd:"" group:"Decisions" help:"What did the machine leave in the face, and what is out of true?"`
+	Layer    cutting.Layer    `cmd:"" group:"Quarry and saw" help:"How is the saw's grid laid over a quarry layer?"`
+	Leaves   cutting.Leaves   `cmd:"" group:"Quarry and saw" help:"How many leaves does a block give, and where is it cut?"`
+	Slab     cutting.Slab     `cmd:"" group:"Quarry and saw" help:"How is a slab cut into the pieces that are worth most?"`
+	Recovery cutting.Recovery `cmd:"" group:"Quarry and saw" help:"What becomes of the rock that is moved, and what does a lift weigh?"`
+
+	Cleanup   surfacing.Cleanup   `cmd:"" group:"Surfacing" help:"How much must come off which face?"`
+	Passes    surfacing.Passes    `cmd:"" group:"Surfacing" help:"In how many passes is a piece surfaced, how deep, and which face first?"`
+	Worked    surfacing.Worked    `cmd:"" group:"Surfacing" help:"What did the work take off, and what does the machine file learn?"`
+	Disc      surfacing.Disc      `cmd:"" group:"Surfacing" help:"Is the disc balanced, and when are its bits used up?"`
+	Toolmarks surfacing.Toolmarks `cmd:"" group:"Surfacing" help:"What did the machine leave in the face, and what is out of true?"`
+
+	Season drying.Season `cmd:"" group:"Room and lining" help:"What is still to come in the room, and may a piece leave it?"`
+	Lining gluing.Lining `cmd:"" group:"Room and lining" help:"Is this lining fit to glue today?"`
+
+	Bed   drilling.Bed   `cmd:"" group:"Drawing and drilling" help:"Is the drawing of a bed right, and what follows from it?"`
+	Holes drilling.Holes `cmd:"" group:"Drawing and drilling" help:"Do the drilled holes lie where they are drawn, and do all bolts pass?"`
+
+	Flatness flatnessVerb  `cmd:"" group:"Faces and instruments" help:"How flat is one measured face?"`
+	Levels   levelsVerb    `cmd:"" group:"Faces and instruments" help:"What heights do the steps of a level give?"`
+	Feelers  feelersVerb   `cmd:"" group:"Faces and instruments" help:"How flat can a face be, by straightedge and strips?"`
+	Judge    whole.Judge   `cmd:"" group:"Faces and instruments" help:"Does the whole face conform, with what lies between the readings?"`
+	Sag      bending.Sag   `cmd:"" group:"Faces and instruments" help:"How far does a piece sag, and where do its supports belong?"`
+	Gauge    gauging.Gauge `cmd:"" group:"Faces and instruments" help:"Is the measuring good enough?"`
+
+	Match    matching.Match     `cmd:"" group:"A set and its proof" help:"Which three pieces of a stock make a set?"`
+	Seat     seatVerb           `cmd:"" group:"A set and its proof" help:"How do three pieces lie best together?"`
+	LevelBed levelling.LevelBed `cmd:"" name:"level-bed" group:"A set and its proof" help:"How is the bed laid on its frame?"`
+	Certify  certifyVerb        `cmd:"" group:"A set and its proof" help:"Does a set of three pieces conform?"`
+	Verify   verifyVerb         `cmd:"" group:"A set and its proof" help:"Does a certificate hold, and does it compute?"`
+	Marks    marking.Marks      `cmd:"" group:"A set and its proof" help:"How are the pieces of a set marked, and do these three pack?"`
+
 	Init          office.Init          `cmd:"" group:"The mill's book" help:"Which mill is it, and what are its own answers?"`
 	Serve         office.Serve         `cmd:"" group:"The mill's book" help:"How does everybody in the mill use the book?"`
 	Work          office.Work          `cmd:"" group:"The mill's book" help:"How do other machines take part in long computations?"`

@@ -155,7 +155,7 @@ func flagForm(f *kong.Flag) string {
 	}
 	word := f.PlaceHolder
 	if f.Enum != "" {
-		word = strings.ReplaceAll(f.Enum, ",", "|")
+		word = strings.ReplaceAll(strings.Trim(f.Enum, ","), ",", "|") // an empty choice is the flag left out
 	} else if word == "" {
 		word = strings.ToUpper(f.Name)
 	}
@@ -173,7 +173,7 @@ func flagRows(flags []*kong.Flag) [][2]string {
 			form = "-" + string(f.Short) + ", " + form
 		}
 		help := f.Help
-		if f.HasDefault && !f.IsBool() {
+		if f.Default != "" && !f.IsBool() {
 			help += " (default: " + f.Default + ")"
 		}
 		rows = append(rows, [2]string{form, help})

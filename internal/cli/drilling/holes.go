@@ -23,7 +23,7 @@ type Holes struct {
 	Spec     string       `arg:"" help:"The pattern file, YAML."`
 	Measured string       `arg:"" help:"What was measured: feature,x,y; diameter, u_mm, gauge, point, run besides. CSV; - is standard input."`
 	Edges    string       `placeholder:"FILE" help:"What was read of the joint edges: edge,at,top; bottom, chip, u_mm besides. CSV."`
-	Limit    *verb.Length `placeholder:"LENGTH" help:"Largest distance from the drawn place where the drawing says none. [1/32 in]"`
+	Limit    *verb.Length `placeholder:"LENGTH" help:"Largest distance from the drawn place where the drawing says none; 1/32 in if left out."`
 }
 
 // edgeU is the standard uncertainty of a reading of an edge where the list states none: a feeler or a dial against a straightedge (common practice, no source).
