@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"slatewright/chance"
+	"slatewright/sets/threes/known"
 )
 
 // little is what costs add at most where numbers are counted: there they only decide between plans of the same numbers.
@@ -21,11 +22,11 @@ const (
 // are no longer alike, all is to be begun anew.
 func (s *search) count(all bool) (again bool, err error) {
 	s.most = s.most[:0]
-	left := s.t.n / 3
+	left := s.t.N / 3
 	for d := range s.ask.Wanted {
 		s.most = append(s.most, min(left, s.wanted(d)))
 		if s.numbers[d] < s.most[d] && !s.stop() {
-			if again, err := s.countOne(d, all || s.t.n <= whole); err != nil || again {
+			if again, err := s.countOne(d, all || s.t.N <= whole); err != nil || again {
 				return again, err
 			}
 		}
@@ -53,22 +54,22 @@ func (s *search) countOne(d int, all bool) (again bool, err error) {
 	own.missing = 1
 	total += s.most[d]
 	top := 1.0
-	if s.t.most > s.t.least {
-		top = s.t.most - s.t.least
+	if s.t.Most > s.t.Least {
+		top = s.t.Most - s.t.Least
 	}
-	st := s.newStage(groups, scale{little / (top * float64(total)), top}, 1-1.5*little)
+	st := s.newStage(groups, known.Scale{By: little / (top * float64(total)), Top: top}, 1-1.5*little)
 	defer func() {
 		if again = st.again; !again {
 			s.most[d] = s.most[d] - max(0, int(math.Ceil(st.low-little-1e-6)))
 		}
 	}()
-	if s.t.n > whole {
+	if s.t.N > whole {
 		if err := st.another(d, chance.NewStream(uint64(d))); err != nil || st.halt() || st.over() {
 			return false, err
 		}
 	}
 	if !all {
-		st.budget = budgetPivots * s.t.n
+		st.budget = budgetPivots * s.t.N
 	}
 	done, err := st.root(40)
 	if err != nil || !done || st.over() {

@@ -73,7 +73,7 @@ func (s *search) exchange(sets []set) error {
 
 // free lists the things in no set, ascending.
 func (s *search) free(sets []set) []int32 {
-	used := make([]bool, s.t.n)
+	used := make([]bool, s.t.N)
 	for _, c := range sets {
 		for _, i := range c.three {
 			used[i] = true
@@ -96,12 +96,12 @@ func (s *search) swap(sets []set, a int, free []int32, u int) (bool, error) {
 		gone := c[out]
 		c[out] = free[u]
 		c = ordered(c[0], c[1], c[2])
-		ok, err := s.cheaper([]three{c}, s.t.low[sets[a].place], [][]int32{{sets[a].group}})
+		ok, err := s.cheaper([]three{c}, s.t.Low(sets[a].place), [][]int32{{sets[a].group}})
 		if err != nil {
 			return false, err
 		}
 		if ok != nil {
-			sets[a] = s.t.newSet(c, sets[a].group)
+			sets[a] = s.newSet(c, sets[a].group)
 			free[u] = gone
 			better = true
 		}
@@ -115,7 +115,7 @@ func (s *search) trade(sets []set, a, b int) (bool, error) {
 	copy(six[:3], sets[a].three[:])
 	copy(six[3:], sets[b].three[:])
 	slices.Sort(six[:])
-	now := s.t.low[sets[a].place] + s.t.low[sets[b].place]
+	now := s.t.Low(sets[a].place) + s.t.Low(sets[b].place)
 	ga, gb := sets[a].group, sets[b].group
 	better := false
 	end := now - s.slight(now)
@@ -130,7 +130,7 @@ func (s *search) trade(sets []set, a, b int) (bool, error) {
 			return false, err
 		}
 		if groups != nil {
-			sets[a], sets[b] = s.t.newSet(x, groups[0]), s.t.newSet(y, groups[1])
+			sets[a], sets[b] = s.newSet(x, groups[0]), s.newSet(y, groups[1])
 			now = s.lowOf(x) + s.lowOf(y)
 			end = now - s.slight(now)
 			better = true
@@ -139,7 +139,7 @@ func (s *search) trade(sets []set, a, b int) (bool, error) {
 	return better, nil
 }
 
-func (s *search) lowOf(c three) float64 { return s.t.low[s.t.at(int(c[0]), int(c[1]), int(c[2]))] }
+func (s *search) lowOf(c three) float64 { return s.t.Low(s.t.Place(c)) }
 
 // slight is what a saving must exceed to be one.
 func (s *search) slight(cost float64) float64 { return 1e-12 * (1 + math.Abs(cost)) }
@@ -169,7 +169,7 @@ func (s *search) cheaper(list []three, now float64, ways [][]int32) ([]int32, er
 	for _, way := range ways {
 		can := true
 		for a, c := range list {
-			can = can && s.can(s.t.at(int(c[0]), int(c[1]), int(c[2])), way[a])
+			can = can && s.can(s.t.Place(c), way[a])
 		}
 		if can {
 			return way, nil

@@ -3,11 +3,13 @@ package threes
 import (
 	"math"
 	"slices"
+
+	"slatewright/sets/threes/known"
 )
 
 // greedy fills the demands in order, each time with the cheapest three of free things, and returns the sets.
 func (s *search) greedy(begin []set) ([]set, error) {
-	free := make([]bool, s.t.n)
+	free := make([]bool, s.t.N)
 	for i := range free {
 		free[i] = true
 	}
@@ -46,26 +48,26 @@ func (s *search) fill(sets []set, free []bool, g int32, need int) ([]set, error)
 		if len(list) == 0 {
 			break
 		}
-		end := list[len(list)-1].d
+		end := list[len(list)-1].D
 		if len(list) < batch {
 			end = math.Inf(1)
 		}
 		plain := make([]three, len(list))
 		for a, c := range list {
-			plain[a] = c.three
+			plain[a] = c.Three
 		}
 		if err := s.learn(plain); err != nil {
 			return nil, err
 		}
 		for a := range list {
-			list[a].d = s.lowOf(list[a].three)
+			list[a].D = s.lowOf(list[a].Three)
 		}
-		slices.SortFunc(list, byReduced)
+		slices.SortFunc(list, known.ByReduced)
 		vain++
 		for _, f := range list {
-			c := f.three
-			made := s.t.newSet(c, g)
-			if f.d > end || need == 0 || math.IsInf(f.d, 1) || !s.can(made.place, g) || !free[c[0]] || !free[c[1]] || !free[c[2]] {
+			c := f.Three
+			made := s.newSet(c, g)
+			if f.D > end || need == 0 || math.IsInf(f.D, 1) || !s.can(made.place, g) || !free[c[0]] || !free[c[1]] || !free[c[2]] {
 				continue
 			}
 			sets, vain = append(sets, made), 0
@@ -79,34 +81,34 @@ func (s *search) fill(sets []set, free []bool, g int32, need int) ([]set, error)
 }
 
 // cheapest lists the threes of free things that may serve the group, by what is known of their costs, a batch of them at most.
-func (s *search) cheapest(free []bool, g int32) []candidate {
-	var list []candidate // unordered, but cut down to the best when twice as long
+func (s *search) cheapest(free []bool, g int32) []known.Candidate {
+	var list []known.Candidate // unordered, but cut down to the best when twice as long
 	most := math.Inf(1)
 	for i := range free {
 		for j := i + 1; j < len(free); j++ {
-			if !free[i] || !free[j] || s.t.rowLow[i*s.t.n+j] >= most {
+			if !free[i] || !free[j] || s.t.RowLow(i, j) >= most {
 				continue
 			}
-			for r, low := range s.t.row(i, j) {
+			for r, low := range s.t.Row(i, j) {
 				k := j + 1 + r
-				if low >= most || !free[k] || !s.can(s.t.at(i, j, k), g) {
+				if low >= most || !free[k] || !s.can(s.t.At(i, j, k), g) {
 					continue
 				}
-				list = append(list, candidate{three{int32(i), int32(j), int32(k)}, low})
+				list = append(list, known.Candidate{Three: three{int32(i), int32(j), int32(k)}, D: low})
 				if len(list) == 2*batch {
-					list = keepBest(list, 0, batch)
-					most = list[batch-1].d
+					list = known.KeepBest(list, 0, batch)
+					most = list[batch-1].D
 				}
 			}
 		}
 	}
-	slices.SortFunc(list, byReduced)
+	slices.SortFunc(list, known.ByReduced)
 	return list[:min(batch, len(list))]
 }
 
 // complete fills the groups of a program up to their numbers.
 func (st *stage) complete(sets []set) ([]set, error) {
-	free := make([]bool, st.t.n)
+	free := make([]bool, st.t.N)
 	for i := range free {
 		free[i] = true
 	}
@@ -128,9 +130,5 @@ func (st *stage) complete(sets []set) ([]set, error) {
 
 // learn prices threes truly.
 func (s *search) learn(list []three) error {
-	plain := make([][3]int32, len(list))
-	for a, c := range list {
-		plain[a] = c
-	}
-	return s.t.price(plain, s.mask)
+	return s.t.Price(list, s.mask)
 }

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"slatewright/chance"
+	"slatewright/sets/threes/known"
 )
 
 // part is the question over some of the things: the answers come from what the whole search knows.
@@ -20,7 +21,7 @@ type part struct {
 func (q *part) Floors(i, j int, floors []float64) {
 	a, b := int(q.things[i]), int(q.things[j])
 	for r := range floors {
-		floors[r] = q.t.low[q.t.at(a, b, int(q.things[j+1+r]))]
+		floors[r] = q.t.Low(q.t.At(a, b, int(q.things[j+1+r])))
 	}
 }
 
@@ -29,28 +30,28 @@ func (q *part) Price(i, j, k int) (float64, uint32) {
 	q.lock.Lock()
 	defer q.lock.Unlock()
 	c := three{q.things[i], q.things[j], q.things[k]}
-	place := q.t.at(int(c[0]), int(c[1]), int(c[2]))
+	place := q.t.Place(c)
 	if err := q.learn([]three{c}); err != nil {
 		q.wrong = err
 		return 0, 0
 	}
-	return q.t.low[place], q.t.serves[place]
+	return q.t.Low(place), q.t.Serves(place)
 }
 
 // near keeps for each thing the threes of least reduced cost, so that sets are chosen together that could trade.
 type near struct {
-	of   [][]candidate
+	of   [][]known.Candidate
 	hold []int // which set holds each thing; −1: none
 }
 
 // mostNear is how many threes are kept for each thing.
 const mostNear = 40
 
-func (st *stage) nearby(found []candidate) *near {
-	n := &near{of: make([][]candidate, st.t.n)}
-	slices.SortFunc(found, byReduced)
+func (st *stage) nearby(found []known.Candidate) *near {
+	n := &near{of: make([][]known.Candidate, st.t.N)}
+	slices.SortFunc(found, known.ByReduced)
 	for _, f := range found {
-		for _, i := range f.three {
+		for _, i := range f.Three {
 			if len(n.of[i]) < mostNear {
 				n.of[i] = append(n.of[i], f)
 			}
@@ -77,7 +78,7 @@ func (n *near) index(sets []set) {
 func (n *near) choose(begin int, sets []set, size int, draw *chance.Stream) (chosen []int, things []int32) {
 	in := make([]bool, len(sets))
 	has := map[int32]bool{}
-	var queue []candidate
+	var queue []known.Candidate
 	add := func(a int) {
 		in[a] = true
 		chosen = append(chosen, a)
@@ -85,7 +86,7 @@ func (n *near) choose(begin int, sets []set, size int, draw *chance.Stream) (cho
 			has[i] = true
 			things = append(things, i)
 			for _, f := range n.of[i] {
-				queue = append(queue, candidate{f.three, f.d * (0.5 + draw.Float64())})
+				queue = append(queue, known.Candidate{Three: f.Three, D: f.D * (0.5 + draw.Float64())})
 			}
 		}
 	}
@@ -93,14 +94,14 @@ func (n *near) choose(begin int, sets []set, size int, draw *chance.Stream) (cho
 	for len(chosen) < size && len(queue) > 0 {
 		at := 0
 		for q := range queue {
-			if queue[q].d < queue[at].d {
+			if queue[q].D < queue[at].D {
 				at = q
 			}
 		}
 		f := queue[at]
 		queue[at] = queue[len(queue)-1]
 		queue = queue[:len(queue)-1]
-		for _, i := range f.three {
+		for _, i := range f.Three {
 			if a := n.hold[i]; a >= 0 && !in[a] && len(chosen) < size {
 				add(a)
 			} else if a < 0 && !has[i] && len(things) < 3*size+6 {
@@ -130,7 +131,7 @@ func (st *stage) anew(chosen []int, things []int32, demand, more int) (Plan, []s
 		wanted[slices.Index(st.groupOf, int(c.group))]++
 		before = append(before, [3]int{at[c.three[0]], at[c.three[1]], at[c.three[2]]})
 	}
-	patterns := len(st.t.patterns)
+	patterns := len(st.t.Patterns)
 	budget := 300
 	if more > 0 {
 		budget = 60
@@ -139,13 +140,13 @@ func (st *stage) anew(chosen []int, things []int32, demand, more int) (Plan, []s
 		budget--
 		return budget < 0 || st.stop()
 	}})
-	if st.again = st.again || len(st.t.patterns) != patterns; st.again || err != nil || st.wrong != nil {
+	if st.again = st.again || len(st.t.Patterns) != patterns; st.again || err != nil || st.wrong != nil {
 		return Plan{}, nil, cmp.Or(err, st.wrong)
 	}
 	var sets []set
 	for _, c := range p.Sets {
 		i, j, k := things[c.Three[0]], things[c.Three[1]], things[c.Three[2]]
-		sets = append(sets, st.t.newSet(three{i, j, k}, int32(st.groupOf[c.Demand])))
+		sets = append(sets, st.newSet(three{i, j, k}, int32(st.groupOf[c.Demand])))
 	}
 	return p, sets, nil
 }
@@ -154,7 +155,7 @@ func (st *stage) anew(chosen []int, things []int32, demand, more int) (Plan, []s
 func (st *stage) mend(chosen []int, things []int32) (bool, error) {
 	old := 0.0
 	for _, a := range chosen {
-		old += st.t.low[st.sets[a].place]
+		old += st.t.Low(st.sets[a].place)
 	}
 	p, fresh, err := st.anew(chosen, things, 0, 0)
 	if err != nil || len(fresh) != len(chosen) || p.Cost >= old-st.slight(old) {
@@ -181,7 +182,7 @@ func (st *stage) another(demand int, draw *chance.Stream) error {
 	if len(st.sets) == 0 {
 		return nil
 	}
-	found, _ := st.p.pricesOf().scan(st.t, st.p, math.Inf(1), 2)
+	found, _ := st.p.prices(st.p.Sound()).Scan(st.t, math.Inf(1), 2)
 	n := st.nearby(found)
 	for vain := 0; vain < 30 && st.numbers[demand] < st.most[demand] && !st.halt(); vain++ {
 		n.index(st.sets)
@@ -219,7 +220,7 @@ func (st *stage) withFree(things []int32, most int, draw *chance.Stream) []int32
 }
 
 // mendParts mends parts of the plan, of least sets or a few more, until enough tries in a row were in vain.
-func (st *stage) mendParts(found []candidate, least int, draw *chance.Stream) error {
+func (st *stage) mendParts(found []known.Candidate, least int, draw *chance.Stream) error {
 	n := st.nearby(found)
 	vain := 0
 	for tries := 0; vain < 2*len(st.sets) && !st.over() && !st.halt(); tries++ {
@@ -238,10 +239,10 @@ func (st *stage) mendParts(found []candidate, least int, draw *chance.Stream) er
 }
 
 // within counts the candidates whose reduced cost is below d.
-func within(found []candidate, d float64) []candidate {
+func within(found []known.Candidate, d float64) []known.Candidate {
 	kept := found[:0:0]
 	for _, f := range found {
-		if f.d < d {
+		if f.D < d {
 			kept = append(kept, f)
 		}
 	}

@@ -1,48 +1,28 @@
 package threes
 
-import "math"
+import "slatewright/sets/threes/known"
 
 // rest is threes that could stand in a better plan, but are kept out of the program of a tree until one of its nodes wants them.
 type rest struct {
-	list  []candidate
+	list  []known.Candidate
 	taken []bool
 }
 
-func newRest(list []candidate) *rest { return &rest{list, make([]bool, len(list))} }
+func newRest(list []known.Candidate) *rest { return &rest{list, make([]bool, len(list))} }
 
-// of is the reduced cost of a three.
-func (q *prices) of(t *table, p *program, c three) float64 {
-	i, j, k := int(c[0]), int(c[1]), int(c[2])
-	low := t.low[t.at(i, j, k)]
-	if math.IsInf(low, 1) {
-		return low
-	}
-	d := p.scaled(low) - q.top - q.one[i] - q.one[j] - q.one[k]
-	if q.two != nil {
-		d -= q.two[i*q.n+j] + q.two[i*q.n+k] + q.two[j*q.n+k]
-		for _, e := range q.whole[int32(i*q.n+j)] {
-			if e.in[k] {
-				d -= e.less
-			}
-		}
-	}
-	return q.exact(t, p, c, d)
-}
-
-// wanted lists what a solved node would take in, and the least reduced cost of all that is allowed in it.
-func (r *rest) wanted(t *table, p *program, rules []rule) (found []candidate, least float64) {
-	q := p.pricesOf()
+// wanted lists what a solved node would take in by its prices, and the least reduced cost of all that is allowed in it.
+func (r *rest) wanted(t *known.Table, q *known.Prices, rules []rule) (found []known.Candidate, least float64) {
 	for a, f := range r.list {
 		if r.taken[a] {
 			continue
 		}
-		d := q.of(t, p, f.three)
-		if d >= 0 || !allowed(rules, f.three) {
+		d := q.Of(t, f.Three)
+		if d >= 0 || !allowed(rules, f.Three) {
 			continue
 		}
 		least = min(least, d)
 		if d < -tiny {
-			found = append(found, candidate{f.three, d})
+			found = append(found, known.Candidate{Three: f.Three, D: d})
 		}
 	}
 	return found, least
@@ -63,28 +43,29 @@ func (t *tree) fetch(at *node) (float64, error) {
 		return 0, nil
 	}
 	for {
-		found, least := t.rest.wanted(t.t, t.p, at.rules)
+		q := t.p.prices(t.p.Sound())
+		found, least := t.rest.wanted(t.t, q, at.rules)
 		if len(found) == 0 || t.halt() {
 			return least, nil
 		}
-		patterns := len(t.t.patterns)
-		list, priced := pick(found, t.t.n, 4), t.t.priced
+		patterns := len(t.t.Patterns)
+		list, priced := pick(found, t.t.N, 4), t.t.Priced
 		if err := t.learn(list); err != nil {
 			return 0, err
 		}
-		if t.again = len(t.t.patterns) != patterns; t.again {
+		if t.again = len(t.t.Patterns) != patterns; t.again {
 			return 0, nil
 		}
-		columns := len(t.p.cols)
+		columns := t.p.Columns()
 		for _, c := range list {
-			t.p.enter(c)
+			t.p.enter(q, c)
 		}
-		if len(t.p.cols) == columns && t.t.priced == priced { // what is left is rounding
+		if t.p.Columns() == columns && t.t.Priced == priced { // what is left is rounding
 			return least, nil
 		}
-		t.fetched += len(t.p.cols) - columns
+		t.fetched += t.p.Columns() - columns
 		t.rest.strike(t.p)
-		t.p.primal()
+		t.p.Primal()
 	}
 }
 
@@ -94,14 +75,14 @@ func (r *rest) strike(p *program) {
 		if r.taken[a] {
 			continue
 		}
-		place := p.t.at(int(f.three[0]), int(f.three[1]), int(f.three[2]))
-		if !p.t.isKnown(place) {
+		place := p.t.Place(f.Three)
+		if !p.t.IsKnown(place) {
 			continue
 		}
 		all := true
 		for g := range p.groups {
-			if p.t.serves[place]&p.groups[g].mask != 0 {
-				_, in := p.columns[kind{f.three, int32(g)}]
+			if p.t.Serves(place)&p.groups[g].mask != 0 {
+				_, in := p.columns[kind{f.Three, int32(g)}]
 				all = all && in
 			}
 		}
@@ -113,21 +94,21 @@ func (r *rest) strike(p *program) {
 func (t *tree) bring(i int32, rules []rule) error {
 	var list []three
 	for a, f := range t.rest.list {
-		if c := f.three; !t.rest.taken[a] && (c[0] == i || c[1] == i || c[2] == i) && allowed(rules, c) {
+		if c := f.Three; !t.rest.taken[a] && (c[0] == i || c[1] == i || c[2] == i) && allowed(rules, c) {
 			list = append(list, c)
 		}
 	}
-	patterns := len(t.t.patterns)
+	patterns := len(t.t.Patterns)
 	if err := t.learn(list); err != nil {
 		return err
 	}
-	if t.again = len(t.t.patterns) != patterns; t.again {
+	if t.again = len(t.t.Patterns) != patterns; t.again {
 		return nil
 	}
 	for _, c := range list {
-		place := t.t.at(int(c[0]), int(c[1]), int(c[2]))
+		place := t.t.Place(c)
 		for g := range t.p.groups {
-			if t.t.serves[place]&t.p.groups[g].mask != 0 {
+			if t.t.Serves(place)&t.p.groups[g].mask != 0 {
 				t.p.take(c, int32(g))
 			}
 		}

@@ -5,14 +5,15 @@ import (
 	"slices"
 
 	"slatewright/chance"
+	"slatewright/sets/threes/known"
 )
 
 func newSearch(a Ask) (*search, error) {
-	t, err := newTable(a.N, a.Triples)
+	t, err := known.New(a.N, a.Triples)
 	if err != nil {
 		return nil, err
 	}
-	s := &search{ask: a, t: t, limits: usual, mask: everything >> (32 - len(a.Wanted)), bound: math.Inf(-1)}
+	s := &search{ask: a, t: t, limits: usual, mask: known.Everything >> (32 - len(a.Wanted)), bound: math.Inf(-1)}
 	s.regroup()
 	return s, nil
 }
@@ -70,7 +71,7 @@ func (s *search) costs() (again bool, err error) {
 		return false, nil
 	}
 	found := st.reserve()
-	draw := chance.NewStream(uint64(s.t.n))
+	draw := chance.NewStream(uint64(s.t.N))
 	for size := 6; len(found) > s.open && size <= 12; size += 3 {
 		if err := st.mendParts(found, size, draw); err != nil || st.halt() || st.over() {
 			return false, err
@@ -86,7 +87,7 @@ func (s *search) costs() (again bool, err error) {
 	}
 	tr := &tree{stage: st}
 	if len(found) > s.open {
-		slices.SortFunc(found, byReduced)
+		slices.SortFunc(found, known.ByReduced)
 		tr.rest, found = newRest(found[s.few:]), found[:s.few]
 	}
 	st.gather(root.p, found)
@@ -102,8 +103,8 @@ type limits struct{ open, few, ever int }
 var usual = limits{open: 20_000, few: 3_000, ever: 1_000_000}
 
 // pickFew are the candidates of least reduced cost.
-func (s *search) pickFew(found []candidate) []candidate {
-	slices.SortFunc(found, byReduced)
+func (s *search) pickFew(found []known.Candidate) []known.Candidate {
+	slices.SortFunc(found, known.ByReduced)
 	return found[:min(s.few, len(found))]
 }
 
@@ -116,19 +117,19 @@ func (s *search) floor() {
 
 // plainBound is what the floors prove without any program: a set costs at least the mean of what its things cost at least.
 func (s *search) plainBound() float64 {
-	n := s.t.n
+	n := s.t.N
 	low := make([]float64, n)
 	for i := range low {
 		low[i] = math.Inf(1)
 	}
 	for i := range n {
 		for j := i + 1; j < n; j++ {
-			least := s.t.rowLow[i*n+j]
+			least := s.t.RowLow(i, j)
 			if least >= max(low[i], low[j]) && math.IsInf(least, 1) {
 				continue
 			}
 			low[i], low[j] = min(low[i], least), min(low[j], least)
-			for r, f := range s.t.row(i, j) {
+			for r, f := range s.t.Row(i, j) {
 				low[j+1+r] = min(low[j+1+r], f)
 			}
 		}
@@ -143,7 +144,7 @@ func (s *search) plainBound() float64 {
 
 // given begins with the plan that was given, as far as it can be.
 func (s *search) given() error {
-	used := make([]bool, s.t.n)
+	used := make([]bool, s.t.N)
 	for _, b := range s.ask.Before {
 		c, ok := s.proper(b, used)
 		if !ok || math.IsInf(s.lowOf(c), 1) {
@@ -152,7 +153,7 @@ func (s *search) given() error {
 		if err := s.learn([]three{c}); err != nil {
 			return err
 		}
-		if made := s.t.newSet(c, 0); !math.IsInf(s.t.low[made.place], 1) {
+		if made := s.newSet(c, 0); !math.IsInf(s.t.Low(made.place), 1) {
 			for _, i := range c {
 				used[i] = true
 			}
@@ -182,7 +183,7 @@ func (s *search) begin() error {
 // proper puts a three that was given in order; false if it is none of three different free things.
 func (s *search) proper(b [3]int, used []bool) (three, bool) {
 	slices.Sort(b[:])
-	if b[0] < 0 || b[2] >= s.t.n || b[0] == b[1] || b[1] == b[2] {
+	if b[0] < 0 || b[2] >= s.t.N || b[0] == b[1] || b[1] == b[2] {
 		return three{}, false
 	}
 	c := three{int32(b[0]), int32(b[1]), int32(b[2])}
@@ -194,7 +195,7 @@ func (s *search) goal() []group {
 	groups := slices.Clone(s.groups)
 	for g := range groups {
 		groups[g].wanted = 0
-		groups[g].missing = 1 + s.cost() - float64(len(s.sets))*s.t.least
+		groups[g].missing = 1 + s.cost() - float64(len(s.sets))*s.t.Least
 	}
 	for d, n := range s.numbers {
 		groups[s.groupOf[d]].wanted += n
@@ -204,8 +205,8 @@ func (s *search) goal() []group {
 
 // plan is the answer as it stands.
 func (s *search) plan() Plan {
-	p := Plan{Numbers: s.numbers, NumbersBound: s.most, Cost: s.cost(), Bound: s.bound, Triples: len(s.t.low), Possible: s.t.possible,
-		Priced: s.t.priced, Nodes: s.nodes, Stopped: s.stopped}
+	p := Plan{Numbers: s.numbers, NumbersBound: s.most, Cost: s.cost(), Bound: s.bound, Triples: s.t.Size(), Possible: s.t.Possible,
+		Priced: s.t.Priced, Nodes: s.nodes, Stopped: s.stopped}
 	left := slices.Clone(s.numbers)
 	for _, c := range s.sets {
 		d := 0
@@ -213,7 +214,7 @@ func (s *search) plan() Plan {
 			d++
 		}
 		left[d]--
-		p.Sets = append(p.Sets, Chosen{[3]int{int(c.three[0]), int(c.three[1]), int(c.three[2])}, d, s.t.low[c.place]})
+		p.Sets = append(p.Sets, Chosen{[3]int{int(c.three[0]), int(c.three[1]), int(c.three[2])}, d, s.t.Low(c.place)})
 	}
 	slices.SortFunc(p.Sets, func(a, b Chosen) int {
 		if a.Demand != b.Demand {
@@ -229,7 +230,7 @@ func (s *search) plan() Plan {
 	}
 	costly := 0
 	if s.priced != nil {
-		costly = s.priced.count(s.t, s.cost()-s.close())
+		costly = s.priced.costly(s.t, s.cost()-s.close())
 	}
 	p.Why = []Spared{{NoSet, p.Triples - p.Possible}, {TooCostly, costly}, {NotNeeded, p.Possible - p.Priced - costly}}
 	return p

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+
+	"slatewright/sets/threes/known"
 )
 
 // set is a three of a plan and the group of demands it serves.
@@ -17,7 +19,7 @@ type set struct {
 type search struct {
 	limits
 	ask     Ask
-	t       *table
+	t       *known.Table
 	mask    uint32 // all demands
 	groups  []group
 	groupOf []int // of each demand
@@ -50,14 +52,14 @@ func (s *search) stop() bool {
 // tell passes on how far the search has come.
 func (s *search) tell() {
 	if s.ask.Tell != nil {
-		s.ask.Tell(State{Numbers: slices.Clone(s.numbers), Cost: s.cost(), Bound: s.bound, Counted: s.counted(), Priced: s.t.priced})
+		s.ask.Tell(State{Numbers: slices.Clone(s.numbers), Cost: s.cost(), Bound: s.bound, Counted: s.counted(), Priced: s.t.Priced})
 	}
 }
 
 // cost is the sum of the plan's costs, in the order of the things.
-func (s *search) cost() float64 { return s.t.sum(s.sets) }
+func (s *search) cost() float64 { return s.sum(s.sets) }
 
-func (t *table) sum(sets []set) float64 {
+func (s *search) sum(sets []set) float64 {
 	places := make([]int32, len(sets))
 	for a, c := range sets {
 		places[a] = c.place
@@ -65,7 +67,7 @@ func (t *table) sum(sets []set) float64 {
 	slices.Sort(places)
 	sum := 0.0
 	for _, p := range places {
-		sum += t.low[p]
+		sum += s.t.Low(p)
 	}
 	return sum
 }
@@ -77,8 +79,8 @@ func (s *search) good() bool {
 }
 
 // newSet makes a set of three things in ascending order.
-func (t *table) newSet(c three, group int32) set {
-	return set{c, t.at(int(c[0]), int(c[1]), int(c[2])), group}
+func (s *search) newSet(c three, group int32) set {
+	return set{c, s.t.Place(c), group}
 }
 
 func ordered(a, b, c int32) three {
@@ -96,13 +98,13 @@ func ordered(a, b, c int32) three {
 
 // can says that a priced three can serve the group.
 func (s *search) can(place int32, g int32) bool {
-	return s.t.served(place)&s.groups[g].mask != 0
+	return s.t.Serves(place)&s.groups[g].mask != 0
 }
 
 // adopt makes sets the plan and gives them to the demands.
 func (s *search) adopt(sets []set) {
 	s.sets = sets
-	s.used = make([]bool, s.t.n)
+	s.used = make([]bool, s.t.N)
 	left := make([]int, len(s.groups))
 	for _, c := range sets {
 		left[c.group]++
@@ -120,7 +122,7 @@ func (s *search) adopt(sets []set) {
 
 // wanted is how many sets a demand wants, at most as many as there can be at all.
 func (s *search) wanted(d int) int {
-	all := s.t.n / 3
+	all := s.t.N / 3
 	if w := s.ask.Wanted[d]; w >= 0 {
 		return min(w, all)
 	}
@@ -155,7 +157,7 @@ func (s *search) regroup() bool {
 
 // alike says that no three seen so far serves one of two demands only.
 func (s *search) alike(a, b int) bool {
-	for _, p := range s.t.patterns {
+	for _, p := range s.t.Patterns {
 		if p>>a&1 != p>>b&1 {
 			return false
 		}

@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"slatewright/sets/threes/cuts"
+	"slatewright/sets/threes/known"
 )
 
 // stage is one question put to a program: the most sets of a demand, or the least cost at given numbers. Values are the program's.
@@ -20,13 +23,13 @@ type stage struct {
 }
 
 // newStage begins with the present plan.
-func (s *search) newStage(groups []group, scale scale, step float64) *stage {
+func (s *search) newStage(groups []group, scale known.Scale, step float64) *stage {
 	st := &stage{search: s, low: math.Inf(-1), step: step, costs: scale == wholeCost}
 	st.p = newProgram(s.t, groups, scale, func() bool { return st.again || st.stop() })
-	st.p.welcome = st.welcome
+	st.p.Welcome = st.welcome
 	st.high = st.valueOf(s.sets)
 	if st.costs {
-		st.low = s.bound - float64(st.p.total)*st.p.shift
+		st.low = s.bound - float64(st.p.total)*st.p.scale.Shift
 	}
 	for _, c := range s.sets {
 		st.p.take(c.three, c.group)
@@ -36,7 +39,7 @@ func (s *search) newStage(groups []group, scale scale, step float64) *stage {
 
 // halt says that pivoting is to end.
 func (st *stage) halt() bool {
-	return st.again || st.p.stuck || st.budget > 0 && st.p.simplex.total > st.budget || st.stop()
+	return st.again || st.p.Stuck() || st.budget > 0 && st.p.Pivots() > st.budget || st.stop()
 }
 
 // over says that nothing better can be found, or need be.
@@ -49,7 +52,7 @@ func (st *stage) valueOf(sets []set) float64 {
 	have := make([]int, len(st.p.groups))
 	sum := 0.0
 	if st.costs {
-		sum = st.t.sum(sets) - float64(len(sets))*st.p.shift
+		sum = st.sum(sets) - float64(len(sets))*st.p.scale.Shift
 	}
 	for _, c := range sets {
 		if have[c.group]++; !st.costs && have[c.group] <= st.p.groups[c.group].wanted {
@@ -69,7 +72,7 @@ func (st *stage) raise(low float64) {
 	}
 	st.low = min(low, st.high)
 	if st.costs {
-		st.bound = max(st.bound, st.low+float64(st.p.total)*st.p.shift)
+		st.bound = max(st.bound, st.low+float64(st.p.total)*st.p.scale.Shift)
 		st.tell()
 	}
 }
@@ -105,25 +108,26 @@ func (st *stage) welcome(j int) bool {
 		return true
 	}
 	k := p.kinds[j]
-	patterns := len(st.t.patterns)
+	patterns := len(st.t.Patterns)
 	if err := st.learn([]three{k.three}); err != nil {
 		st.wrong = err
 		st.again = true
 		return true
 	}
-	if len(st.t.patterns) != patterns {
+	if len(st.t.Patterns) != patterns {
 		st.again = true
 		return true
 	}
 	p.sure[j] = true
-	place := st.t.at(int(k.three[0]), int(k.three[1]), int(k.three[2]))
-	if math.IsInf(st.t.low[place], 1) || !st.can(place, k.group) {
-		p.gone[j], p.dead[j] = true, true
+	place := st.t.Place(k.three)
+	if math.IsInf(st.t.Low(place), 1) || !st.can(place, k.group) {
+		p.gone[j] = true
+		p.Hold(j, true)
 		return false
 	}
 	cost := p.costOf(place)
-	if cost > p.cols[j].cost {
-		p.setCost(j, cost)
+	if cost > p.Cost(j) {
+		p.SetCost(j, cost)
 		return false
 	}
 	return true
@@ -147,15 +151,15 @@ func (st *stage) root(rounds int) (bool, error) {
 		if slow++; st.low-before > 0.02*(st.high-st.low) {
 			slow = 0
 		}
-		list := st.p.broken(20 + st.t.n/5)
+		list := st.p.finder().Broken(20 + st.t.N/5)
 		if len(list) == 0 || round >= rounds || slow > 4 {
 			return true, nil
 		}
 		st.p.purge()
 		for _, c := range list {
-			st.p.add(c.cut)
+			st.p.add(c)
 		}
-		st.p.dual(math.Inf(1))
+		st.p.Dual(math.Inf(1))
 	}
 }
 
@@ -163,18 +167,18 @@ func (st *stage) root(rounds int) (bool, error) {
 // greedily.
 func (st *stage) round() error {
 	list := st.p.fractions()
-	slices.SortStableFunc(list, func(a, b fraction) int { return cmp.Compare(math.Round(b.x*1e6), math.Round(a.x*1e6)) })
-	used := make([]bool, st.t.n)
+	slices.SortStableFunc(list, func(a, b cuts.Fraction) int { return cmp.Compare(math.Round(b.X*1e6), math.Round(a.X*1e6)) })
+	used := make([]bool, st.t.N)
 	var sets []set
 	for _, f := range list {
-		c := f.three
+		c := f.Three
 		if used[c[0]] || used[c[1]] || used[c[2]] {
 			continue
 		}
 		for _, i := range c {
 			used[i] = true
 		}
-		sets = append(sets, st.t.newSet(c, 0))
+		sets = append(sets, st.newSet(c, 0))
 	}
 	sets = st.assign(sets)
 	sets, err := st.complete(sets)
@@ -185,27 +189,27 @@ func (st *stage) round() error {
 }
 
 // reserve lists every three whose reduced cost is below what can still be saved; the others stand in no better plan.
-func (st *stage) reserve() []candidate {
-	found, _ := st.last.prices.scan(st.t, st.last.p, st.high-st.step-st.last.bound, st.t.n)
+func (st *stage) reserve() []known.Candidate {
+	found, _ := st.last.prices.Scan(st.t, st.high-st.step-st.last.bound, st.t.N)
 	return found
 }
 
 // gather begins a program anew with the threes found, and the cuts that have a price in it.
-func (st *stage) gather(p *program, found []candidate) {
+func (st *stage) gather(p *program, found []known.Candidate) {
 	fresh := newProgram(st.t, p.groups, p.scale, p.stop)
 	for i := range p.cuts {
-		if p.y[st.t.n+len(p.groups)+i] < -1e-12 {
+		if p.Price(p.firstCut()+i) < -1e-12 {
 			fresh.add(p.cuts[i])
 		}
 	}
 	for _, f := range found {
-		served := st.t.served(st.t.at(int(f.three[0]), int(f.three[1]), int(f.three[2])))
+		served := st.t.Serves(st.t.Place(f.Three))
 		for g := range p.groups {
 			if served&p.groups[g].mask != 0 {
-				fresh.take(f.three, int32(g))
+				fresh.take(f.Three, int32(g))
 			}
 		}
 	}
-	fresh.welcome = st.welcome
+	fresh.Welcome = st.welcome
 	st.p = fresh
 }

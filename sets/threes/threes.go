@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"math"
 
+	"slatewright/sets/threes/known"
 	"slatewright/trouble"
 )
 
@@ -22,13 +23,8 @@ const MostThings = 600
 // MostDemands is the largest number of demands.
 const MostDemands = 32
 
-// Triples says what threes cost; i < j < k everywhere. It is used on several cores at once and must give the same answer each time.
-type Triples interface {
-	// Floors writes for every k > j into floors[k-j-1] a number that the cost of {i, j, k} is never below; +Inf where they can be no set.
-	Floors(i, j int, floors []float64)
-	// Price is the true cost (at least its floor, finite) and the demands it can serve (bit d); serves 0: no set. It may be slow.
-	Price(i, j, k int) (cost float64, serves uint32)
-}
+// Triples says what threes cost: floors, and true costs with the demands that they can serve.
+type Triples = known.Triples
 
 // Ask is the question.
 //

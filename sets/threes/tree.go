@@ -4,6 +4,8 @@ import (
 	"container/heap"
 	"math"
 	"slices"
+
+	"slatewright/sets/threes/cuts"
 )
 
 // rule is a branch: two things are in one three, or in none together. A thing may also be left out: then they are not together.
@@ -102,33 +104,24 @@ func (t *tree) search() (bool, error) {
 // load makes the program that of a node, beginning with the basis of the node before it.
 func (p *program) load(at *node) {
 	for j, k := range p.kinds {
-		p.dead[j] = p.gone[j]
-		if k.isShortage() {
-			continue
-		}
-		for _, r := range at.rules {
-			if !r.allows(k.three) {
-				p.dead[j] = true
-				break
-			}
-		}
+		p.Hold(j, p.gone[j] || !k.isShortage() && !allowed(at.rules, k.three))
 	}
-	for i := range p.t.n {
-		p.tight[i] = false
+	for i := range p.t.N {
+		p.Tighten(i, false)
 	}
 	for _, r := range at.rules {
 		p.use(r)
 	}
-	p.restore(at.basis)
-	if !p.dualFeasible() {
-		p.restore(nil)
+	p.Restore(at.basis)
+	if !p.DualFeasible() {
+		p.Restore(nil)
 	}
 }
 
 // use lets nothing of a thing that must be in a three be left over.
 func (p *program) use(r rule) {
 	if r.i == r.j && r.together {
-		p.tight[r.i] = true
+		p.Tighten(int(r.i), true)
 	}
 }
 
@@ -158,12 +151,12 @@ func (t *tree) look(at *node) (*node, error) {
 				return nil, nil
 			}
 		}
-		list := p.broken(15)
+		list := p.finder().Broken(15)
 		if len(list) == 0 || round >= t.rounds(at) {
 			break
 		}
 		for _, c := range list {
-			p.add(c.cut)
+			p.add(c)
 		}
 	}
 	return t.part(at)
@@ -171,7 +164,7 @@ func (t *tree) look(at *node) (*node, error) {
 
 // rounds is how often cuts are looked for in a node.
 func (t *tree) rounds(at *node) int {
-	if len(t.p.cuts) > t.p.t.n+100 {
+	if len(t.p.cuts) > t.p.t.N+100 {
 		return 0
 	}
 	if len(at.rules) == 0 {
@@ -192,14 +185,14 @@ func (t *tree) part(at *node) (*node, error) {
 			return nil, err
 		}
 	}
-	basis := t.p.saved()
+	basis := t.p.Basis()
 	t.serial++
 	other := &node{low: at.low, serial: t.serial, basis: basis, rules: append(slices.Clone(at.rules), rule{r.i, r.j, !r.together})}
 	heap.Push(&t.open, other)
 	next := &node{low: at.low, serial: t.serial, rules: append(at.rules, r)}
 	for j, k := range t.p.kinds {
 		if !k.isShortage() && !r.allows(k.three) {
-			t.p.dead[j] = true
+			t.p.Hold(j, true)
 		}
 	}
 	t.p.use(r)
@@ -209,7 +202,7 @@ func (t *tree) part(at *node) (*node, error) {
 // fork chooses the two things to part by: those whose being together is most in doubt, or, where all of those were parted by before, a thing
 // whose being in any three is: then every solution that is not whole is cut off on both sides. False: rounding alone is in doubt.
 func (p *program) fork(rules []rule) (rule, bool) {
-	f := newFinder(p, p.fractions())
+	f := p.finder()
 	parted := make(map[[2]int32]bool, len(rules))
 	for _, r := range rules {
 		parted[[2]int32{r.i, r.j}] = true
@@ -223,54 +216,16 @@ func (p *program) fork(rules []rule) (rule, bool) {
 			best, r = d, rule{i, j, w >= 0.5}
 		}
 	}
-	for i := range f.near {
-		for _, j := range f.near[i] {
-			if int(j) > i {
-				doubt(int32(i), j, f.weight[i*f.n+int(j)])
-			}
-		}
+	for pair, weight := range f.Pairs {
+		doubt(pair[0], pair[1], weight)
 	}
-	for i := 0; math.IsInf(best, -1) && i < f.n; i++ {
-		used := 0.0
-		for _, a := range f.of[i] {
-			used += f.list[a].x
-		}
-		doubt(int32(i), int32(i), used)
+	for i := 0; math.IsInf(best, -1) && i < p.t.N; i++ {
+		doubt(int32(i), int32(i), f.Used(i))
 	}
 	return r, !math.IsInf(best, -1)
 }
 
 // isWhole says that every three is chosen wholly or not at all; which groups they go to can then be settled as well.
 func (p *program) isWhole() bool {
-	return !slices.ContainsFunc(p.fractions(), func(f fraction) bool { return math.Abs(f.x-math.Round(f.x)) > 1e-6 })
-}
-
-// dualFeasible says that no reduced cost has the wrong sign.
-func (p *program) dualFeasible() bool {
-	for j, d := range p.d {
-		if d < -1e-8 && !p.dead[j] && p.place[j] < 0 {
-			return false
-		}
-	}
-	for r, at := range p.slack {
-		if at < 0 && !p.tight[r] && p.y[r] > 1e-8 {
-			return false
-		}
-	}
-	return true
-}
-
-// saved is the present basis, to be gone back to.
-func (p *program) saved() []int32 { return slices.Clone(p.basis) }
-
-// restore makes an earlier basis the present one; rows added since have their slack in it. nil: all slacks.
-func (p *program) restore(basis []int32) {
-	in := 0
-	if basis != nil {
-		in = copy(p.basis, basis)
-	}
-	for r := in; r < len(p.basis); r++ {
-		p.basis[r] = int32(-1 - r)
-	}
-	p.refresh()
+	return !slices.ContainsFunc(p.fractions(), func(f cuts.Fraction) bool { return math.Abs(f.X-math.Round(f.X)) > 1e-6 })
 }

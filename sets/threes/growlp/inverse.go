@@ -1,11 +1,11 @@
-package threes
+package growlp
 
 import "math"
 
-// refresh makes the inverse, the values and the prices anew from the basis, so that rounding does not gather.
+// Refresh makes the inverse, the values and the prices anew from the basis, so that rounding does not gather.
 //
 // Slacks in the basis are unit columns and take no work; the rest is eliminated by Gauss and Jordan with the largest pivot.
-func (s *simplex) refresh() {
+func (s *Program) Refresh() {
 	m := len(s.b)
 	s.pivots = 0
 	for r := range m {
@@ -52,7 +52,7 @@ func (s *simplex) refresh() {
 }
 
 // eliminate makes s.scratch the unit column of row p.
-func (s *simplex) eliminate(p int) {
+func (s *Program) eliminate(p int) {
 	rho := s.inv[p]
 	scale := 1 / s.scratch[p]
 	s.filled = s.filled[:0]
@@ -74,7 +74,7 @@ func (s *simplex) eliminate(p int) {
 }
 
 // settle works out places, values, prices, reduced costs and norms from basis and inverse.
-func (s *simplex) settle() {
+func (s *Program) settle() {
 	for r := range s.slack {
 		s.slack[r] = -1
 	}
