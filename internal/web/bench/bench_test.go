@@ -165,6 +165,7 @@ type plan struct {
 		U                float64    `json:"u_mm"`
 	}
 	Header [][2]string
+	Edges  map[string]string
 }
 
 var planned = regexp.MustCompile(`(?s)data-bench-plan>(.*?)</script>`)
@@ -200,6 +201,13 @@ func TestThePlanOfAFace(t *testing.T) {
 	}
 	if rows := planOf(t, b.Get(t, "/bench/QH-1053?begin=yes&face=bottom&instrument=QH-D2&support=bench")); len(rows.Points) == 0 || rows.Points[len(rows.Points)-1].Row != "" {
 		t.Error("the underside has joint rows, or nothing to read")
+	} else if rows.Edges["x-"] != "foot" || rows.Edges["x+"] != "head" || p.Edges["x-"] != "head" || p.Edges["x+"] != "foot" || rows.Edges["y-"] != p.Edges["y-"] {
+		t.Errorf("turned over about y, the edges of the underside are %v; those of the playing face %v", rows.Edges, p.Edges)
+	}
+	for _, edge := range []string{`data-side="x-" data-face="top">head<`, `data-side="x-" data-face="bottom">foot<`, `data-side="y&#43;" data-face="top">right<`} {
+		if page := b.Get(t, "/bench/QH-1053").Body.String(); !strings.Contains(page, edge) {
+			t.Errorf("the places of the caliper lie at no edge %s", edge)
+		}
 	}
 	b.Reads("bench-1", "en", "inch")
 	inch := planOf(t, b.Get(t, "/bench/QH-1053"+begun+"&t.0=1.0625"))

@@ -64,6 +64,7 @@ type measuring struct {
 	Support     string
 	DrySince    string
 	Thickness   []thick
+	Edges       []edged // of either face: which is read is chosen beside the places of the caliper
 	Gauges      []gaugeOf
 	Benches     []string
 	Supports    []string
@@ -76,6 +77,21 @@ type measuring struct {
 	LastReading string
 	Judged      string // address of what is believed of the playing face; "" while it was not read into a file
 	GaugeEnded  string // the calibration of the gauge that was chosen, when it has ended
+}
+
+// edged are the words at the edges of a face as it is read.
+type edged struct {
+	Face string
+	At   map[string]string // by "x-", "x+", "y-" and "y+"
+}
+
+// edgesOf are the words at the edges of a face. A bottom is read turned over about the y axis: its x runs to the head.
+func edgesOf(v *shell.Visit, face string) map[string]string {
+	less, more := "head", "foot"
+	if face == "bottom" {
+		less, more = more, less
+	}
+	return map[string]string{"x-": v.Word("place", less), "x+": v.Word("place", more), "y-": v.Word("place", "left"), "y+": v.Word("place", "right")}
 }
 
 // thick is one place where the caliper goes.
@@ -92,7 +108,8 @@ type gaugeOf struct {
 var supports = []string{"bench", "lines 0.22"}
 
 // calipers are the places of the caliper, as shares of half the piece: the corners, the middles of the sides. A verdict wants eight.
-var calipers = [][2]float64{{-.87, -.88}, {0, -.88}, {.87, -.88}, {-.87, 0}, {.87, 0}, {-.87, .88}, {0, .88}, {.87, .88}}
+// They stand in the order in which a form shows them, as they lie: y falls from row to row.
+var calipers = [][2]float64{{-.87, .88}, {0, .88}, {.87, .88}, {-.87, 0}, {.87, 0}, {-.87, -.88}, {0, -.88}, {.87, -.88}}
 
 func (r room) measure(v *shell.Visit) error {
 	return r.showMeasure(v, v.R.URL.Query(), nil)
@@ -108,6 +125,9 @@ func (r room) showMeasure(v *shell.Visit, asked url.Values, wrong *problem.Probl
 		DrySince: asked.Get("dry_since"), Supports: supports, Wrong: wrong, Entry: v.NewEntry()}
 	if p.Face != "bottom" {
 		p.Face = "top"
+	}
+	for _, face := range []string{"top", "bottom"} {
+		p.Edges = append(p.Edges, edged{face, edgesOf(v, face)})
 	}
 	if p.Gauges, err = gauges(v); err != nil {
 		return err

@@ -75,7 +75,7 @@ func planOf(v *shell.Visit, t book.Thing, s *book.PieceState, p measuring, g gau
 	sx, sy := sizeOf(s, bed.NineFoot())
 	out := plan{Piece: t.ID, Face: p.Face, Size: [2]float64{sx, sy}, Bench: p.Bench, Support: p.Support, Station: string(book.Bench),
 		Gauge: speaking{Instrument: g.ID, Says: g.Sort, Unit: "µm", Range: [2]float64{-gaugeRange, gaugeRange}, Jump: gaugeJump, U: g.U},
-		Edges: map[string]string{"x-": v.Word("place", "head"), "x+": v.Word("place", "foot"), "y-": v.Word("place", "left"), "y+": v.Word("place", "right")},
+		Edges: edgesOf(v, p.Face),
 		Keys:  keys{Next: []string{"PageDown", "F8"}, Undo: []string{"PageUp", "F9"}}, SoFar: pathOf(t.ID) + "/so-far", After: shell.Link(t.Ref), Whole: true}
 	if v.Words.Units() == tongue.Inch {
 		out.Gauge.Unit = "thou"

@@ -179,6 +179,8 @@ export class Desk {
       now.textContent = this.typed.text !== "" ? this.typed.text.replace("-", "−") : this.doubted !== null ? this.inGauge(this.doubted) : last && last.mm !== null ? this.inGauge(last.mm) : "–";
       now.dataset["state"] = this.typed.text !== "" ? "typing" : this.doubted !== null ? "doubted" : "taken";
     }
+    const just = this.part("just-read"); // the number is the last point's until another one is typed
+    if (just) just.textContent = now?.dataset["state"] === "taken" && last && last.mm !== null ? say("script.just-read", { n: last.index + 1 }) : "";
     const point = this.part("point");
     if (point) point.textContent = walk.ended ? say("script.all-read", { read: walk.read }) : this.pointWords(walk.at);
     this.picture?.show(walk);
@@ -221,7 +223,8 @@ export class Desk {
       this.typing();
     });
     place.classList.add("bench-pad");
-    place.replaceChildren(...typed, back);
+    const next = this.part("next");
+    place.replaceChildren(...typed, back, ...(next ? [next] : []));
   }
 
   private buttons(): void {
