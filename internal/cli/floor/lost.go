@@ -38,7 +38,7 @@ func (Lost) About() verb.About {
 
 			Exit status 0: one piece stands out. 2: cannot tell; the answer says why. It reads beside a running server.`,
 		Examples: []verb.Example{
-			{"slatewright lost --station room --length 1473mm --width 914mm --mass 61.5", "found in the room"},
+			{"slatewright lost --station room --length 1473mm --width 914mm --mass 97", "found in the room"},
 			{"slatewright lost --thickness 25.9mm --since 2026-11-02 --json", "for programs"},
 		},
 	}

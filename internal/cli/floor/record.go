@@ -54,7 +54,7 @@ func (Record) About() verb.About {
 		Examples: []verb.Example{
 			{"slatewright record --list", "which acts are there?"},
 			{"slatewright record weigh --fields", "what does one of them need?"},
-			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=61.2 --as bench-1", "one act, now"},
+			{"slatewright record weigh thing=piece:QH-0101 scale=SCALE-1 mass_kg=96.4 --as bench-1", "one act, now"},
 			{"slatewright record read thing=piece:A1 what=top instruments=DIAL-2 --file A1.csv --as bench-1", "a reading with its file"},
 			{"slatewright record reject cracked.json --as saw-1 --at 2026-11-24T09:10 --late", "from a file, of yesterday"},
 		},
