@@ -119,10 +119,10 @@ func TestValues(t *testing.T) {
 	s := (&Set{}).In(tongue.In(tongue.Italian, tongue.Metric))
 	for text, want := range map[string]string{
 		"Exchange caliper for a piece that is thicker than 25.412 mm everywhere.":                                                                                           "Sostituire caliper con un pezzo più spesso di 25,412 mm ovunque.",
-		"No line of the bed holds three readings, so straightness across is not known.":                                                                                     "Nessuna linea del letto ha tre letture, perciò non si conosce la rettilineità di traverso.",
+		"No line of the bed holds three readings, so straightness across is not known.":                                                                                     "Nessuna linea del piano ha tre letture, perciò non si conosce la rettilineità di traverso.",
 		"Dress the step between head and centre wherever it reads more than 0.071 mm, by up to 0.055 mm off the proud side: most at y = -660 mm, on the foot piece (QH-7).": "Ritoccare a mano il gradino tra testa e centro dove si leggono più di 0,071 mm, togliendo fino a 0,055 mm dal lato sporgente: il massimo a y = −660 mm, sul pezzo in posizione piede (QH-7).",
-		"The piece was read on 2026-11-20 and is dry only since 2026-11-24.":                                                                                                "Il pezzo fu letto il 20/11/2026 ed è asciutto solo dal 24/11/2026.",
-		"If the value stays at 0.120 mm, it then conforms; the largest part of its uncertainty now is step gauge.":                                                          "Se il valore resta 0,120 mm, sarà allora conforme; la parte maggiore della sua incertezza ora è: misuratore di gradini.",
+		"The piece was read on 2026-11-20 and is dry only since 2026-11-24.":                                                                                                "Il pezzo è stato letto il 20/11/2026 ed è asciutto solo dal 24/11/2026.",
+		"If the value stays at 0.120 mm, it then conforms; the largest part of its uncertainty now is step gauge.":                                                          "Se il valore resta 0,120 mm, allora è conforme; la parte maggiore della sua incertezza ora è: misuratore di gradini.",
 	} {
 		if got := s.told(text); got != want {
 			t.Errorf("%q, want %q", got, want)
