@@ -23,6 +23,7 @@ import (
 	"slatewright/internal/tongue"
 	"slatewright/internal/web/bench"
 	"slatewright/internal/web/pagetest"
+	"slatewright/judge"
 )
 
 var (
@@ -388,6 +389,9 @@ func steps(step string, pairs ...string) url.Values {
 func TestLayingUp(t *testing.T) {
 	b := own.SignIn(t, mux, "bench-1")
 	const path = "/set/QH-S112/lay-up"
+	if page := b.Get(t, path).Body.String(); !strings.Contains(page, "mm, left</label>") || !strings.Contains(page, "mm, right</label>") || strings.Count(page, "<circle") != 2*judge.LayUpStations {
+		t.Error("the page does not say or draw on which side a step is read")
+	}
 	last := func() book.Reading {
 		list := state[*book.SetState](t, book.KindSet, "QH-S112").LayUps
 		return list[len(list)-1]

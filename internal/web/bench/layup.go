@@ -3,6 +3,7 @@ package bench
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"math"
 	"net/url"
 	"strconv"
@@ -16,6 +17,7 @@ import (
 	"slatewright/internal/measured"
 	"slatewright/internal/tongue"
 	"slatewright/internal/waiting"
+	"slatewright/internal/web/bedplan"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
@@ -48,6 +50,7 @@ type laying struct {
 	Head        string
 	Waits       bool
 	LimitSays   string
+	Plan        template.HTML // the bed from above with the places where the steps are read
 }
 
 // joint is one joint with its stations from left to right.
@@ -151,7 +154,7 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 	for i, name := range jointNames {
 		j := joint{Name: name, Says: v.Say("bench.joint", "from", v.Word("place", places[i]), "to", v.Word("place", places[i+1]))}
 		for k, y := range stationsOf(spec) {
-			st := station{Field: fmt.Sprintf("step.%d.%d", i, k), At: v.Size(y), Y: y}
+			st := station{Field: fmt.Sprintf("step.%d.%d", i, k), At: sided(v, y), Y: y}
 			st.Typed = typed.Get(st.Field)
 			if p.Foretold {
 				step := at(joints[i], y)
@@ -161,12 +164,36 @@ func (r room) showLayUp(v *shell.Visit, s theSet, typed url.Values, wrong *probl
 		}
 		p.Joints = append(p.Joints, j)
 	}
+	p.Plan = stepsPlan(v, spec)
 	page := shell.Page{Name: "bench/lay-up", Title: v.Word("act", "lay-up"), Here: "sets", Near: true, Data: p, Care: caution.OnPage(v.Words, []caution.Topic{caution.Lifting, caution.Placing})}
 	if wrong != nil {
 		p.Head, page.Code = v.HeadOf(wrong), wrong.Status
 		page.Data = p
 	}
 	return v.Show(page)
+}
+
+// sided is a place across the bed with the side on which it lies.
+func sided(v *shell.Visit, y float64) string {
+	switch {
+	case y < 0:
+		return v.Size(y) + ", " + v.Word("place", "left")
+	case y > 0:
+		return v.Size(y) + ", " + v.Word("place", "right")
+	}
+	return v.Size(y)
+}
+
+// stepsPlan is the bed from above with the places along both joints where the steps are read.
+func stepsPlan(v *shell.Visit, spec bed.Spec) template.HTML {
+	long, _ := spec.PieceSize()
+	var at []bedplan.Place
+	for i := range jointNames {
+		for _, y := range stationsOf(spec) {
+			at = append(at, bedplan.Place{X: bedplan.Middle(spec, i) + long/2, Y: y, Words: v.Size(y)})
+		}
+	}
+	return bedplan.Draw(v.Words, spec, at, v.Say("bench.steps-plan"))
 }
 
 // picks are the pieces that wait to be laid up as a set, of the size that the order asks for if one is named.

@@ -18,6 +18,8 @@ type Answer struct {
 	Caption string
 	Behind  Table // what the picture shows, for readers that speak; shown folded
 	Figures []Figure
+	Plan    template.HTML // where the tables' places lie; empty where they name none
+	Places  string        // what that shows
 	Tables  []Table
 	Notes   []string // warnings of the reckoning, in English as it has them: each is shown in the reader's language
 }

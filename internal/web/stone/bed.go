@@ -6,9 +6,11 @@ import (
 	"net/url"
 	"slices"
 
+	"slatewright/bed"
 	"slatewright/internal/book"
 	"slatewright/internal/measured"
 	"slatewright/internal/tongue"
+	"slatewright/internal/web/bedplan"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
 )
@@ -32,6 +34,8 @@ type bedView struct {
 	Do               step
 	Joints           []jointView
 	Shims            []shimRow
+	ShimsPlan        template.HTML // where they lie
+	ShimsSay         string
 	Without          string // why there is no shim card
 	Rounded          []figure
 	Turns            []turnRow
@@ -169,9 +173,7 @@ func limitRowOf(v *shell.Visit, r measured.Result, decides judge.Name) limitRow 
 		return row
 	}
 	row.Value, row.Doubt = v.Both(r.Value), v.Say("stone.between-lengths", "low_mm", r.Interval[0], "high_mm", r.Interval[1])
-	if r.AtLeast {
-		row.Value, row.Doubt = v.BothSizes(r.Value), v.Say("stone.between-sizes", "low_size", r.Interval[0], "high_size", r.Interval[1])
-	} else {
+	if !r.AtLeast {
 		row.Picture = shell.Interval{Value: r.Value, Low: r.Interval[0], High: r.Interval[1], Limit: r.Limit}.Picture(v.Words)
 	}
 	switch {
@@ -202,7 +204,9 @@ func jointViewOf(v *shell.Visit, i int, j measured.Joint, limit float64) jointVi
 
 func (b *bedView) shims(v *shell.Visit, card measured.ShimCard) {
 	b.Without = card.Without
+	var lie []bedplan.Place
 	for _, s := range card.Shims {
+		lie = append(lie, bedplan.Place{X: s.X, Y: s.Y, Words: figureOf(v, s.HeightMM)})
 		row := shimRow{Place: v.Word("place", s.Place), X: v.Size(s.X), Y: v.Size(s.Y), Asked: v.Length(s.AskedMM), Height: v.Both(s.HeightMM), Pack: v.Say("stone.no-shim")}
 		var pack []string
 		for _, t := range s.Pack {
@@ -213,6 +217,8 @@ func (b *bedView) shims(v *shell.Visit, card measured.ShimCard) {
 		}
 		b.Shims = append(b.Shims, row)
 	}
+	b.ShimsSay = v.Say("frame.packs-plan", "unit", unitOf(v))
+	b.ShimsPlan = bedplan.Draw(v.Words, bed.NineFoot(), lie, b.ShimsSay)
 	if f := card.Rounded; f != nil {
 		b.Rounded = []figure{{v.Say("stone.limit-zone"), v.Both(f.Zone), ""}, {v.Say("stone.limit-lengthwise"), v.Both(f.Lengthwise), ""}, {v.Say("stone.limit-across"), v.Both(f.Across), ""},
 			{v.Say("stone.limit-step-head-centre"), v.Both(f.Steps[0]), ""}, {v.Say("stone.limit-step-centre-foot"), v.Both(f.Steps[1]), ""}}

@@ -6,9 +6,11 @@ import (
 	"net/url"
 	"strings"
 
+	"slatewright/bed"
 	"slatewright/internal/caution"
 	"slatewright/internal/measured"
 	"slatewright/internal/tongue"
+	"slatewright/internal/web/bedplan"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/shell"
 	"slatewright/judge"
@@ -122,6 +124,7 @@ func laidAnswer(v *shell.Visit, id string, l *measured.Laid) (a shell.Answer) {
 	a.Wide = template.HTML(`<img src="` + template.HTMLEscapeString(at) + `" width="1000" height="760" alt="` + template.HTMLEscapeString(a.Says) + `">`)
 	a.Caption = v.Say("frame.caption")
 	a.Figures, a.Notes = laidFigures(v, b), b.Warnings
+	a.Plan, a.Places = packsPlan(v, l), v.Say("frame.packs-plan", "unit", unitOf(v))
 	for n, s := range b.Work {
 		a.Tables = append(a.Tables, packTable(v, l, n, s))
 		if len(s.Levels) > 0 {
@@ -167,6 +170,31 @@ func laidFigures(v *shell.Visit, b *answers.Bed) []shell.Figure {
 		{Name: v.Say("frame.load", "mass", v.Mass(b.LoadKG)), Value: v.Both(b.LoadDeflectionMM), Small: v.Say("frame.load-limit", "limit_mm", b.LoadLimitMM)},
 		{Name: v.Say("frame.stress"), Value: v.Number(stress, 2) + " N/mm²"},
 	}
+}
+
+// packsPlan is the bed from above with the height of each pack where it lies.
+func packsPlan(v *shell.Visit, l *measured.Laid) template.HTML {
+	spec := bed.NineFoot()
+	var at []bedplan.Place
+	for _, s := range l.Bed.Shims {
+		at = append(at, bedplan.Place{X: bedplan.Middle(spec, placeNumber(s.Piece)) + s.XMM, Y: s.YMM, Words: figureOf(v, s.HeightMM)})
+	}
+	return bedplan.Draw(v.Words, spec, at, v.Say("frame.packs-plan", "unit", unitOf(v)))
+}
+
+// figureOf is a small length without its unit, which stands beside it: mm, or thousandths of an inch.
+func figureOf(v *shell.Visit, mm float64) string {
+	if v.Words.Units() == tongue.Inch {
+		return v.Number(mm/0.0254, 1)
+	}
+	return v.Number(mm, 3)
+}
+
+func unitOf(v *shell.Visit) string {
+	if v.Words.Units() == tongue.Inch {
+		return "thou"
+	}
+	return "mm"
 }
 
 // packTable is the packs under one piece, as the mechanic lays them.

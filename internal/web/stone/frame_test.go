@@ -18,6 +18,13 @@ func TestABedOnItsFrame(t *testing.T) {
 		}
 		at += i
 	}
+	whole := own.page(t, "/set/QH-S105/frame", "en", "mm")
+	if _, plan, ok := strings.Cut(whole, `<svg class="bedplan"`); !ok || strings.Count(plan, "<circle") != 18 || !strings.Contains(plan, "height in mm") {
+		t.Errorf("the packs' places are not drawn: %t, %d", ok, strings.Count(plan, "<circle"))
+	}
+	if inch := own.page(t, "/set/QH-S105/frame", "en", "inch"); !strings.Contains(inch, "height in thou") {
+		t.Error("who reads thousandths reads the packs in mm")
+	}
 	w := own.get(t, "visitor-1", "/set/QH-S105/frame?as=json")
 	var got struct {
 		Share float64          `json:"share"`

@@ -311,3 +311,27 @@ func TestWhereItWentPageByPage(t *testing.T) {
 		t.Errorf("%d of %d on %d pages", len(seen), all, pages)
 	}
 }
+
+// The number with its doubt comes before the picture: of a piece its zone, of a set what decides.
+func TestTheNumberComesBeforeThePicture(t *testing.T) {
+	for path, want := range map[string]string{"/piece/QH-1002": "between", "/set/QH-S105": "this decides"} {
+		page := own.page(t, path, "en", "mm")
+		first, picture := strings.Index(page, `class="first-figure"`), strings.Index(page, "data-facemap")
+		if first < 0 || picture < first || !strings.Contains(page[first:picture], want) || strings.Count(page, `class="first-figure"`) != 1 {
+			t.Errorf("%s: the number at %d, the map at %d", path, first, picture)
+		}
+	}
+}
+
+// The doubt of a thickness is wider than what is shown of it: it must not read "between 25.8 and 25.8".
+func TestAnIntervalHasTwoEnds(t *testing.T) {
+	between := regexp.MustCompile(`between ([0-9.]+) mm and ([0-9.]+) mm`).FindAllStringSubmatch(text(own.page(t, "/set/QH-S105", "en", "mm")), -1)
+	if len(between) < 5 {
+		t.Fatalf("%d intervals", len(between))
+	}
+	for _, b := range between {
+		if b[1] == b[2] {
+			t.Errorf("%s", b[0])
+		}
+	}
+}
