@@ -2,7 +2,7 @@
 // such mappings. An unknown or repeated key is an error, and every error names the file and the line and says what to do next.
 //
 // It knows no quantity and no machine; the packages that read a kind of file say which keys there are and how each value is read. It
-// follows no reference within a file and writes nothing.
+// follows no reference within a file (one is refused) and writes nothing.
 package keyed
 
 import (
@@ -56,15 +56,16 @@ func New(name string, kind Kind) *File {
 
 // Read reads a text into keys, its outermost mapping. Errors are *trouble.Trouble of the kind's code.
 func (f *File) Read(text []byte, keys []Key) error {
-	root, err := f.root(text)
+	root, err := f.Root(text)
 	if err != nil {
 		return err
 	}
-	return f.mapping("", root, keys)
+	return f.Group(keys...)("", root)
 }
 
-// root parses the text into one mapping.
-func (f *File) root(text []byte) (*yaml.Node, error) {
+// Root parses the text into what its one document is: a mapping, where the file is right. It serves those who must look at some keys
+// before others; then the keys are read by [File.Group].
+func (f *File) Root(text []byte) (*yaml.Node, error) {
 	if len(text) > LongestFile {
 		return nil, f.Bad(0, "the file is longer than 1 MiB", f.Kind.What)
 	}
@@ -77,16 +78,24 @@ func (f *File) root(text []byte) (*yaml.Node, error) {
 	case err == io.EOF || err == nil && len(root.Content) == 0:
 		return nil, f.Bad(0, "the file is empty", f.Kind.Least)
 	case err != nil:
-		line := 0
-		if at := new(yaml.LoadError); errors.As(err, &at) {
-			line = at.Mark.Line
-		}
-		return nil, f.Bad(line, "this is not YAML: "+err.Error(), `write "key: value" lines, and indent with spaces`).Because(err)
+		return nil, f.notYAML(err)
 	}
-	if err := documents.Load(&second); err != io.EOF {
+	switch err := documents.Load(&second); {
+	case err == nil:
 		return nil, f.Bad(second.Line, "more follows after the first document", f.Kind.One)
+	case err != io.EOF:
+		return nil, f.notYAML(err)
 	}
 	return root.Content[0], nil
+}
+
+// notYAML is the parser's complaint, with its line.
+func (f *File) notYAML(err error) error {
+	line, what := 0, err.Error()
+	if at := new(yaml.LoadError); errors.As(err, &at) {
+		line, what = at.Mark.Line, at.Message
+	}
+	return f.Bad(line, "this is not YAML: "+what, `write "key: value" lines, and indent with spaces`).Because(err)
 }
 
 // AtLine gives a fault that a check found the line of the value that it names as where, or of the nearest place above it.
@@ -95,11 +104,35 @@ func (f *File) AtLine(err error) error {
 	if !errors.As(err, &t) {
 		return err
 	}
-	line := 0
-	for p := t.Where; line == 0 && p != ""; p = p[:max(strings.LastIndexAny(p, ".["), 0)] {
-		line = f.Lines[p]
+	return f.Refused(t.Where, err)
+}
+
+// Refused gives what another package says of the thing at path its line.
+func (f *File) Refused(path string, err error) error {
+	t := new(trouble.Trouble)
+	if !errors.As(err, &t) {
+		return err
 	}
-	return f.Bad(line, t.Where+": "+t.What, t.Next).Because(err)
+	return f.BadAt(path, t.What, t.Next).Because(err)
+}
+
+// Line is the line of what was read at path, or of the nearest place above it that has one; 0 where there is none.
+func (f *File) Line(path string) (line int) {
+	for line == 0 && path != "" {
+		line = f.Lines[path]
+		path = path[:max(strings.LastIndexAny(path, ".["), 0)]
+	}
+	return line
+}
+
+// BadAt is a fault of what was read at path, or at the nearest place above it.
+func (f *File) BadAt(path, what, next string) *trouble.Trouble {
+	return f.Bad(f.Line(path), path+": "+what, next)
+}
+
+// BadValue is a fault of a value at path.
+func (f *File) BadValue(path string, n *yaml.Node, what, next string) *trouble.Trouble {
+	return f.Bad(n.Line, path+": "+what, next)
 }
 
 // Bad is a fault in the file; line 0 is the file as a whole.

@@ -138,7 +138,7 @@ func TestFaultsNameLineAndNextStep(t *testing.T) {
 		"value for keys":     {head + "limits: 1 mm\n", "t.yaml:4", "limits does not hold keys", "lengthwise, across, zone, step"},
 		"list for the file":  {"- pattern: p\n", "t.yaml:1", "the file does not hold keys", "pattern"},
 		"key not a word":     {"? [a, b]\n: c\n", "t.yaml:1", "not a word", "known"},
-		"two documents":      {head + "---\n" + head, "t.yaml:4", "second document", "one specification"},
+		"two documents":      {head + "---\n" + head, "t.yaml:4", "more follows after the first document", "one specification"},
 		"not YAML":           {"pattern: p\nrevision: [\n", "t.yaml:", "not YAML", "indent with spaces"},
 		"tab":                {"limits:\n\tstep: 1 mm\n", "t.yaml:2", "not YAML", "spaces"},
 		"whole number":       {head + "shims_per_pack: two\n", "t.yaml:4", "not a whole number", "write it like 3"},

@@ -56,20 +56,20 @@ func (r *reader) placePieces(d *draft, p *pattern.Pattern) error {
 			lengths[i] = d.pieces[i].length
 		}
 		if !(lengths[i] >= 50) {
-			return r.badAt("pieces", fmt.Sprintf("the piece %s is %g mm along the table", names[i], lengths[i]), "check the lengths and the bed's size")
+			return r.BadAt("pieces", fmt.Sprintf("the piece %s is %g mm along the table", names[i], lengths[i]), "check the lengths and the bed's size")
 		}
 		total += lengths[i]
 	}
 	if far(total, rest) {
-		return r.badAt("pieces", fmt.Sprintf("the pieces are %g mm long together, the bed less its gaps is %g mm", total, rest), "mend the lengths or the size")
+		return r.BadAt("pieces", fmt.Sprintf("the pieces are %g mm long together, the bed less its gaps is %g mm", total, rest), "mend the lengths or the size")
 	}
 	x := -p.SizeX / 2
 	for i, name := range names {
 		piece := pattern.Piece{Name: name, From: x, To: x + lengths[i], Supports: d.supports.of[name]}
-		if r.lines["supports."+name] == 0 {
+		if r.Lines["supports."+name] == 0 {
 			piece.Supports = append(piece.Supports, d.supports.each...)
 			for k := range d.supports.each { // a fault of one of them is told where it was written
-				r.lines[fmt.Sprintf("supports.%s[%d]", name, k)] = r.lines[fmt.Sprintf("supports.each[%d]", k)]
+				r.Lines[fmt.Sprintf("supports.%s[%d]", name, k)] = r.Lines[fmt.Sprintf("supports.each[%d]", k)]
 			}
 		}
 		piece.Middle = shape.Point{X: (piece.From + piece.To) / 2}
@@ -85,9 +85,9 @@ var featureName = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}_-]{0,39}$`)
 func (r *reader) called(path, name, example string) error {
 	switch {
 	case name == "":
-		return r.badAt(path, "it has no name", "add name: such as "+example)
+		return r.BadAt(path, "it has no name", "add name: such as "+example)
 	case !featureName.MatchString(name):
-		return r.badAt(path+".name", fmt.Sprintf("%q is not one word", name), "use letters, figures, - and _ without blanks, at most 40, such as "+example)
+		return r.BadAt(path+".name", fmt.Sprintf("%q is not one word", name), "use letters, figures, - and _ without blanks, at most 40, such as "+example)
 	}
 	return nil
 }
@@ -107,7 +107,7 @@ func (r *reader) tellApart(_ *draft, p *pattern.Pattern) error {
 	}
 	for _, j := range p.Joints {
 		for _, w := range j.Dowels {
-			list = append(list, feature{w.Name, r.line("joints.dowels")})
+			list = append(list, feature{w.Name, r.Line("joints.dowels")})
 		}
 	}
 	for _, s := range p.Strips {
@@ -116,7 +116,7 @@ func (r *reader) tellApart(_ *draft, p *pattern.Pattern) error {
 	seen := map[string]bool{}
 	for _, f := range list {
 		if seen[f.name] {
-			return r.bad(f.line, fmt.Sprintf("two features are called %q", f.name), "give one of the groups another name")
+			return r.Bad(f.line, fmt.Sprintf("two features are called %q", f.name), "give one of the groups another name")
 		}
 		seen[f.name] = true
 	}
@@ -127,7 +127,7 @@ func (r *reader) distinct(path string, names []string) error {
 	seen := map[string]bool{}
 	for _, name := range names {
 		if seen[name] {
-			return r.badAt(path, fmt.Sprintf("two are called %q", name), "give each a name of its own")
+			return r.BadAt(path, fmt.Sprintf("two are called %q", name), "give each a name of its own")
 		}
 		seen[name] = true
 	}
@@ -162,7 +162,7 @@ func (r *reader) checkPromise(d *draft, p *pattern.Pattern) error {
 
 func (r *reader) validate(s bed.Spec) error {
 	if err := s.Validate(); err != nil {
-		return r.atLine(err)
+		return r.AtLine(err)
 	}
 	return nil
 }
@@ -181,7 +181,7 @@ func (r *reader) placeClearances(d *draft, p *pattern.Pattern) error {
 		{"support", &p.Clearances.Support, usual.Support},
 	} {
 		path := "clearances." + c.key
-		if r.lines[path] == 0 {
+		if r.Lines[path] == 0 {
 			*c.into = c.usual
 		}
 		if err := r.within(path, *c.into, 0, 500); err != nil {
@@ -201,7 +201,7 @@ func (r *reader) within(path string, v, low, high float64) error {
 	if v >= low && v <= high {
 		return nil
 	}
-	return r.badAt(path, fmt.Sprintf("%.6g mm; it must be between %.6g and %.6g mm", v, low, high), "check the number and its unit")
+	return r.BadAt(path, fmt.Sprintf("%.6g mm; it must be between %.6g and %.6g mm", v, low, high), "check the number and its unit")
 }
 
 // cutPieces gives each piece its outline, pockets taken out.
@@ -214,12 +214,12 @@ func (r *reader) cutPieces(_ *draft, p *pattern.Pattern) error {
 			if err != nil {
 				var t *trouble.Trouble
 				if errors.As(err, &t) {
-					return r.bad(pocket.Line, fmt.Sprintf("pocket %s on the %s piece: %s", pocket.Name, piece.Name, t.What), t.Next).Because(err)
+					return r.Bad(pocket.Line, fmt.Sprintf("pocket %s on the %s piece: %s", pocket.Name, piece.Name, t.What), t.Next).Because(err)
 				}
 				return err
 			}
 			if len(outer) != 1 {
-				return r.bad(pocket.Line, fmt.Sprintf("pocket %s leaves %d parts of the %s piece", pocket.Name, len(outer), piece.Name), "check its place and size")
+				return r.Bad(pocket.Line, fmt.Sprintf("pocket %s leaves %d parts of the %s piece", pocket.Name, len(outer), piece.Name), "check its place and size")
 			}
 			piece.Outline = outer[0]
 			piece.Openings = append(piece.Openings, holes...)
@@ -230,7 +230,7 @@ func (r *reader) cutPieces(_ *draft, p *pattern.Pattern) error {
 
 // placeJoints puts the joints between the pieces, with their dowels.
 func (r *reader) placeJoints(d *draft, p *pattern.Pattern) error {
-	w, asked := d.dowels, r.lines["joints.dowels"] > 0
+	w, asked := d.dowels, r.Lines["joints.dowels"] > 0
 	if asked {
 		for _, c := range []struct {
 			key       string
@@ -241,7 +241,7 @@ func (r *reader) placeJoints(d *draft, p *pattern.Pattern) error {
 			}
 		}
 		if len(w.at) == 0 || len(w.at) > 20 {
-			return r.badAt("joints.dowels", fmt.Sprintf("%d places; between 1 and 20 are worked with", len(w.at)), "add at: with the places along the joint")
+			return r.BadAt("joints.dowels", fmt.Sprintf("%d places; between 1 and 20 are worked with", len(w.at)), "add at: with the places along the joint")
 		}
 		if w.tolerance == (pattern.Tolerance{}) {
 			w.tolerance = *d.tolerances[pattern.DowelHole]
@@ -291,13 +291,13 @@ func (r *reader) placeStrips(d *draft, p *pattern.Pattern) error {
 		names = append(names, s.name)
 		x0, x1, y0, y1 := math.Min(s.from[0], s.to[0]), math.Max(s.from[0], s.to[0]), math.Min(s.from[1], s.to[1]), math.Max(s.from[1], s.to[1])
 		if x1-x0 < 1 || y1-y0 < 1 {
-			return r.badAt(path, fmt.Sprintf("a strip of %.6g x %.6g mm", x1-x0, y1-y0), "give two opposite corners")
+			return r.BadAt(path, fmt.Sprintf("a strip of %.6g x %.6g mm", x1-x0, y1-y0), "give two opposite corners")
 		}
 		if err := r.within(path+".thickness", s.thickness, 1, 100); err != nil {
 			return err
 		}
 		for _, at := range images((x0+x1)/2, (y0+y1)/2, own(s.symmetry, d.symmetry)) {
-			strip := pattern.Strip{Name: s.name + dashed(at, own(s.symmetry, d.symmetry)), Line: r.line(path), Thickness: s.thickness, Piece: p.PieceAt(at[0]),
+			strip := pattern.Strip{Name: s.name + dashed(at, own(s.symmetry, d.symmetry)), Line: r.Line(path), Thickness: s.thickness, Piece: p.PieceAt(at[0]),
 				X0: at[0] - (x1-x0)/2, X1: at[0] + (x1-x0)/2, Y0: at[1] - (y1-y0)/2, Y1: at[1] + (y1-y0)/2}
 			p.Strips = append(p.Strips, strip)
 		}

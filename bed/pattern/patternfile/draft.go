@@ -101,12 +101,12 @@ func (r *reader) draft(root *yaml.Node) (*draft, error) {
 	if err := r.early(root, d); err != nil {
 		return nil, err
 	}
-	if err := r.mapping("", root, r.keys(d)); err != nil {
+	if err := r.group(r.keys(d)...).take("", root); err != nil {
 		return nil, err
 	}
 	for _, required := range []string{"pattern", "revision"} {
-		if r.lines[required] == 0 {
-			return nil, r.bad(0, "the specification has no "+required, "add a line "+required+": …")
+		if r.Lines[required] == 0 {
+			return nil, r.Bad(0, "the specification has no "+required, "add a line "+required+": …")
 		}
 	}
 	return d, r.sizes(d)
@@ -139,23 +139,23 @@ func (r *reader) early(root *yaml.Node, d *draft) error {
 // sizes finds the size of the bed, given by itself or as the field and what the stone has beyond it.
 func (r *reader) sizes(d *draft) error {
 	s := &d.promise
-	whole, field, over := r.lines["size"] > 0, r.lines["field"] > 0, r.lines["overhang"] > 0
+	whole, field, over := r.Lines["size"] > 0, r.Lines["field"] > 0, r.Lines["overhang"] > 0
 	switch {
 	case !whole && !(field && over):
-		return r.bad(0, "the specification has no size", "add a line size: 2743 x 1473 mm, or both field: and overhang:")
+		return r.Bad(0, "the specification has no size", "add a line size: 2743 x 1473 mm, or both field: and overhang:")
 	case over && !field:
-		return r.badAt("overhang", "the stone beyond a field that is not given", "add a line field: 2540 x 1270 mm")
+		return r.BadAt("overhang", "the stone beyond a field that is not given", "add a line field: 2540 x 1270 mm")
 	case field && over:
 		x, y := sums.Fine(d.field[0]+2*d.overhang[0]), sums.Fine(d.field[1]+2*d.overhang[1])
 		if whole && (far(x, s.SizeX) || far(y, s.SizeY)) {
-			return r.badAt("size", fmt.Sprintf("%g x %g mm, but field and overhang make %g x %g mm", s.SizeX, s.SizeY, x, y), "take one of the three lines away")
+			return r.BadAt("size", fmt.Sprintf("%g x %g mm, but field and overhang make %g x %g mm", s.SizeX, s.SizeY, x, y), "take one of the three lines away")
 		}
 		if !whole {
 			s.SizeX, s.SizeY = x, y
 		}
 	}
 	if field && (d.field[0] >= s.SizeX || d.field[1] >= s.SizeY) {
-		return r.badAt("field", fmt.Sprintf("the field of %g x %g mm is not smaller than the bed of %g x %g mm", d.field[0], d.field[1], s.SizeX, s.SizeY), "check both")
+		return r.BadAt("field", fmt.Sprintf("the field of %g x %g mm is not smaller than the bed of %g x %g mm", d.field[0], d.field[1], s.SizeX, s.SizeY), "check both")
 	}
 	return nil
 }

@@ -23,7 +23,7 @@ func (r *reader) renamed(err error, from, to string) error {
 	if !errors.As(err, &t) {
 		return err
 	}
-	return r.badAt(strings.Replace(t.Where, from, to, 1), t.What, t.Next).Because(err)
+	return r.BadAt(strings.Replace(t.Where, from, to, 1), t.What, t.Next).Because(err)
 }
 
 // placeHoles repeats the holes and gives each its name and piece.
@@ -50,7 +50,7 @@ func (r *reader) placeHoles(d *draft, p *pattern.Pattern) error {
 			}
 		}
 		if len(p.Holes) > mostHoles {
-			return r.badAt(path, fmt.Sprintf("more than %d holes", mostHoles), "check the rows and their counts")
+			return r.BadAt(path, fmt.Sprintf("more than %d holes", mostHoles), "check the rows and their counts")
 		}
 	}
 	return r.distinct("holes", names)
@@ -58,16 +58,16 @@ func (r *reader) placeHoles(d *draft, p *pattern.Pattern) error {
 
 // pattern is what the holes of a group have in common.
 func (r *reader) pattern(path string, h holeDraft, d *draft, p *pattern.Pattern) (pattern.Hole, error) {
-	hole := pattern.Hole{Kind: h.kind, Group: h.name, Line: r.line(path), Diameter: h.diameter, Depth: h.depth, Chamfer: h.chamfer, Bolt: h.bolt, Mating: h.mating,
+	hole := pattern.Hole{Kind: h.kind, Group: h.name, Line: r.Line(path), Diameter: h.diameter, Depth: h.depth, Chamfer: h.chamfer, Bolt: h.bolt, Mating: h.mating,
 		Tolerance: h.tolerance, From: faceOf(h.from, pattern.Top), Alone: h.symmetry != "" && h.symmetry != d.symmetry}
 	if err := r.called(path, h.name, "side-rail"); err != nil {
 		return hole, err
 	}
 	switch {
 	case h.kind == "":
-		return hole, r.badAt(path, "it is not said what the holes are for", "add kind: rail-bolt, bed-screw or accessory")
-	case r.lines[path+".counterbore"] > 0 && r.lines[path+".countersink"] > 0:
-		return hole, r.badAt(path+".countersink", "a counterbore and a countersink about one hole", "keep one of them")
+		return hole, r.BadAt(path, "it is not said what the holes are for", "add kind: rail-bolt, bed-screw or accessory")
+	case r.Lines[path+".counterbore"] > 0 && r.Lines[path+".countersink"] > 0:
+		return hole, r.BadAt(path+".countersink", "a counterbore and a countersink about one hole", "keep one of them")
 	}
 	if hole.Tolerance == (pattern.Tolerance{}) {
 		hole.Tolerance = *d.tolerances[h.kind]
@@ -101,21 +101,21 @@ func faceOf(word string, usual pattern.Face) pattern.Face {
 // counter is the counterbore or countersink of a group; nil where there is none.
 func (r *reader) counter(path string, h holeDraft, from pattern.Face) (*pattern.Counter, error) {
 	switch {
-	case r.lines[path+".counterbore"] > 0:
+	case r.Lines[path+".counterbore"] > 0:
 		c := h.counterbore
 		path += ".counterbore"
 		if err := r.within(path+".diameter", c.diameter, h.diameter+0.1, 300); err != nil {
 			return nil, err
 		}
 		return &pattern.Counter{Diameter: c.diameter, Depth: c.depth, From: faceOf(c.from, from)}, r.within(path+".depth", c.depth, 0.1, 200)
-	case r.lines[path+".countersink"] > 0:
+	case r.Lines[path+".countersink"] > 0:
 		c := h.countersink
 		path += ".countersink"
 		if err := r.within(path+".diameter", c.diameter, h.diameter+0.1, 300); err != nil {
 			return nil, err
 		}
 		if low, high := 30*math.Pi/180, 150*math.Pi/180; !(c.angle >= low && c.angle <= high) {
-			return nil, r.badAt(path+".angle", fmt.Sprintf("%.4g°; it must be between 30° and 150°", c.angle*180/math.Pi), "write the angle from side to side of the cone, such as 90 deg")
+			return nil, r.BadAt(path+".angle", fmt.Sprintf("%.4g°; it must be between 30° and 150°", c.angle*180/math.Pi), "write the angle from side to side of the cone, such as 90 deg")
 		}
 		return &pattern.Counter{Diameter: c.diameter, Depth: (c.diameter - h.diameter) / (2 * math.Tan(c.angle/2)), Angle: c.angle, From: faceOf(c.from, from)}, nil
 	}
@@ -125,14 +125,14 @@ func (r *reader) counter(path string, h holeDraft, from pattern.Face) (*pattern.
 // places lists the places of a group before the symmetry: those listed, then those of its row.
 func (r *reader) places(path string, h holeDraft) ([][2]float64, error) {
 	list := h.at
-	if row := path + ".row"; r.lines[row] > 0 {
+	if row := path + ".row"; r.Lines[row] > 0 {
 		step := h.row.step
-		to, steps := r.lines[row+".to"] > 0, r.lines[row+".step"] > 0
+		to, steps := r.Lines[row+".to"] > 0, r.Lines[row+".step"] > 0
 		switch {
 		case to == steps:
-			return nil, r.badAt(row, "a row has either its last place or its step", "write from:, to: and count:, or from:, step: and count:")
+			return nil, r.BadAt(row, "a row has either its last place or its step", "write from:, to: and count:, or from:, step: and count:")
 		case h.row.count < 2 || h.row.count > mostInRow:
-			return nil, r.badAt(row, fmt.Sprintf("%d places in a row; between 2 and %d are worked with", h.row.count, mostInRow), "add count:, how many holes the row has")
+			return nil, r.BadAt(row, fmt.Sprintf("%d places in a row; between 2 and %d are worked with", h.row.count, mostInRow), "add count:, how many holes the row has")
 		case to:
 			for axis := range step {
 				step[axis] = (h.row.to[axis] - h.row.from[axis]) / float64(h.row.count-1)
@@ -143,11 +143,11 @@ func (r *reader) places(path string, h holeDraft) ([][2]float64, error) {
 		}
 	}
 	if len(list) == 0 {
-		return nil, r.badAt(path, "holes without a place", "add at: with a list of places, or row:")
+		return nil, r.BadAt(path, "holes without a place", "add at: with a list of places, or row:")
 	}
 	for i, at := range list {
 		if !(math.Abs(at[0]) <= farthest && math.Abs(at[1]) <= farthest) {
-			return nil, r.badAt(fmt.Sprintf("%s.at[%d]", path, i), fmt.Sprintf("a place at %.6g, %.6g mm", at[0], at[1]), "places are counted from the middle of the bed: x along the table, y across it")
+			return nil, r.BadAt(fmt.Sprintf("%s.at[%d]", path, i), fmt.Sprintf("a place at %.6g, %.6g mm", at[0], at[1]), "places are counted from the middle of the bed: x along the table, y across it")
 		}
 	}
 	return list, nil

@@ -14,22 +14,18 @@
 package patternfile
 
 import (
-	"bytes"
-	"errors"
-	"fmt"
 	"io"
 	"os"
-	"strings"
-
-	"go.yaml.in/yaml/v4"
 
 	"slatewright/bed/pattern"
 	"slatewright/bed/pattern/sums"
+	"slatewright/keyed"
 	"slatewright/trouble"
 )
 
-// longestFile is far above any real specification; it keeps a wrong file from being read whole.
-const longestFile = 1 << 20
+// kind is what errors say of such a file.
+var kind = keyed.Kind{Code: "bad-spec", Least: "write at least pattern, revision and size", One: "one file holds one specification; take the line --- away",
+	What: "give a specification written in YAML"}
 
 // ReadFile reads the pattern in the file at path.
 func ReadFile(path string) (pattern.Pattern, error) {
@@ -44,15 +40,12 @@ func ReadFile(path string) (pattern.Pattern, error) {
 // Read reads one pattern and works it out. The name stands in errors, which are *trouble.Trouble of code "bad-spec", or
 // "cannot-read".
 func Read(name string, from io.Reader) (pattern.Pattern, error) {
-	text, err := io.ReadAll(io.LimitReader(from, longestFile+1))
+	text, err := io.ReadAll(io.LimitReader(from, keyed.LongestFile+1))
 	if err != nil {
 		return pattern.Pattern{}, trouble.IO("cannot-read", name, "the specification cannot be read", "").Because(err)
 	}
 	r := newReader(name)
-	if len(text) > longestFile {
-		return pattern.Pattern{}, r.bad(0, "the file is longer than 1 MiB; that is no bed specification", "give a specification written in YAML")
-	}
-	root, err := r.root(text)
+	root, err := r.Root(text)
 	if err != nil {
 		return pattern.Pattern{}, err
 	}
@@ -63,89 +56,10 @@ func Read(name string, from io.Reader) (pattern.Pattern, error) {
 	return r.build(d)
 }
 
-// reader carries where things stand in the file being read, and its names.
+// reader is the file that is being read, with the names that it defines.
 type reader struct {
-	name  string
-	lines map[string]int // line of every key and list item that was read, by its path, such as "limits.step"
+	*keyed.File
 	names sums.Names
 }
 
-func newReader(name string) *reader { return &reader{name: name, lines: map[string]int{}} }
-
-// root parses the text into the one mapping that a specification is. Repeated keys are found later, with both lines.
-func (r *reader) root(text []byte) (*yaml.Node, error) {
-	documents, err := yaml.NewLoader(bytes.NewReader(text), yaml.WithUniqueKeys(false))
-	if err != nil {
-		return nil, trouble.Own("bad-option", r.name, "the YAML reader refuses its options", "").Because(err)
-	}
-	var first, second yaml.Node
-	switch err := documents.Load(&first); {
-	case err == io.EOF || err == nil && len(first.Content) == 0:
-		return nil, r.bad(0, "the specification is empty", "write at least pattern, revision and size")
-	case err != nil:
-		return nil, r.notYAML(err)
-	}
-	switch err := documents.Load(&second); {
-	case err == nil:
-		return nil, r.bad(second.Line, "a second document begins", "one file holds one specification; take the line --- away")
-	case err != io.EOF:
-		return nil, r.notYAML(err)
-	}
-	return first.Content[0], nil
-}
-
-// notYAML turns the parser's complaint into ours, with its line.
-func (r *reader) notYAML(err error) error {
-	line, what := 0, err.Error()
-	if at := new(yaml.LoadError); errors.As(err, &at) {
-		line, what = at.Mark.Line, at.Message
-	}
-	t := r.bad(line, "this is not YAML: "+what, `write "key: value" lines, and indent with spaces`)
-	return t.Because(err)
-}
-
-// bad is a fault in the file; line 0 is the file as a whole.
-func (r *reader) bad(line int, what, next string) *trouble.Trouble {
-	where := r.name
-	if line > 0 {
-		where = fmt.Sprintf("%s:%d", r.name, line)
-	}
-	return trouble.Data("bad-spec", where, what, next)
-}
-
-// badNode is a fault of one value.
-func (r *reader) badNode(path string, n *yaml.Node, what, next string) *trouble.Trouble {
-	return r.bad(n.Line, path+": "+what, next)
-}
-
-// badAt is a fault of what was read at path, or at the nearest place above it.
-func (r *reader) badAt(path, what, next string) *trouble.Trouble {
-	return r.bad(r.line(path), path+": "+what, next)
-}
-
-// line is the line of path, or of the nearest place above it that has one.
-func (r *reader) line(path string) (line int) {
-	for line == 0 && path != "" {
-		line = r.lines[path]
-		path = path[:max(strings.LastIndexAny(path, ".["), 0)]
-	}
-	return line
-}
-
-// atLine gives a fault that a check found the line of the value that it names.
-func (r *reader) atLine(err error) error {
-	var t *trouble.Trouble
-	if !errors.As(err, &t) {
-		return err
-	}
-	return r.badAt(t.Where, t.What, t.Next).Because(err)
-}
-
-// refused gives what another package says of a thing its line.
-func (r *reader) refused(path string, err error) error {
-	var t *trouble.Trouble
-	if !errors.As(err, &t) {
-		return err
-	}
-	return r.badAt(path, t.What, t.Next).Because(err)
-}
+func newReader(name string) *reader { return &reader{File: keyed.New(name, kind)} }

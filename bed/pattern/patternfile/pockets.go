@@ -19,7 +19,7 @@ func (r *reader) placePockets(d *draft, p *pattern.Pattern) error {
 		symmetry, sx, sy := own(k.symmetry, d.symmetry), 1.0, 1.0
 		switch k.at {
 		case "":
-			return r.badAt(path, "it is not said where the pocket is", "add at: corner or at: side")
+			return r.BadAt(path, "it is not said where the pocket is", "add at: corner or at: side")
 		case "corner":
 			symmetry = pattern.Quarter
 		case "side":
@@ -43,7 +43,7 @@ func (r *reader) placePockets(d *draft, p *pattern.Pattern) error {
 			p.Pockets = append(p.Pockets, turned(one, sx*image[0], sy*image[1]))
 		}
 		if len(p.Pockets) > mostPockets {
-			return r.badAt(path, fmt.Sprintf("more than %d pockets", mostPockets), "check what the symmetry repeats")
+			return r.BadAt(path, fmt.Sprintf("more than %d pockets", mostPockets), "check what the symmetry repeats")
 		}
 	}
 	var names []string
@@ -73,20 +73,20 @@ func (k pocketDraft) isSide() bool { return k.at == "side" || k.at == "left" || 
 
 // opening works out one pocket as it lies at the foot-right corner or the right side.
 func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Pattern) (pattern.Pocket, error) {
-	o := pattern.Pocket{Base: k.name, Line: r.line(path), Side: k.isSide(), Radius: k.radius, Out: k.out, Flare: k.flare, Edge: k.edge,
+	o := pattern.Pocket{Base: k.name, Line: r.Line(path), Side: k.isSide(), Radius: k.radius, Out: k.out, Flare: k.flare, Edge: k.edge,
 		Mouth: k.mouth, CutAngle: k.cut, Draft: k.draft, Tolerance: k.tolerance}
 	if o.Tolerance == (pattern.Tolerance{}) {
 		o.Tolerance = *d.tolerances[pattern.PocketCut]
 	}
 	if o.Side {
 		o.Out = math.Pi / 2
-	} else if r.lines[path+".out"] == 0 {
+	} else if r.Lines[path+".out"] == 0 {
 		o.Out = math.Pi / 4
 	}
 	if err := r.checkPocket(path, k, d, o); err != nil {
 		return o, err
 	}
-	k.place(d, &o, r.lines[path+".shelf"] > 0)
+	k.place(d, &o, r.Lines[path+".shelf"] > 0)
 	if o.Outline = flanked(o, p); len(k.shape) > 0 {
 		drawn, err := r.drawn(path, k, o)
 		if err != nil {
@@ -95,7 +95,7 @@ func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Patter
 		o.Outline = drawn
 	}
 	if err := o.Outline.Check(); err != nil {
-		return o, r.refused(path, err)
+		return o, r.Refused(path, err)
 	}
 	if at, known := k.middle(d, o); known {
 		o.Shelf, o.HasShelf = shelf(o, at)
@@ -105,21 +105,21 @@ func (r *reader) opening(path string, k pocketDraft, d *draft, p *pattern.Patter
 
 // checkPocket refuses what leaves the pocket without a place or shape, and what no pocket is.
 func (r *reader) checkPocket(path string, k pocketDraft, d *draft, o pattern.Pocket) error {
-	has := func(key string) bool { return r.lines[path+"."+key] > 0 }
+	has := func(key string) bool { return r.Lines[path+"."+key] > 0 }
 	if err := r.called(path, k.name, "corner"); err != nil {
 		return err
 	}
 	switch {
 	case o.Side && has("out"):
-		return r.badAt(path+".out", "a side pocket looks straight out", "leave out: away")
+		return r.BadAt(path+".out", "a side pocket looks straight out", "leave out: away")
 	case has("shelf") == has("centre"):
-		return r.badAt(path, "a pocket has either its centre or its shelf", "write centre: [x, y], or shelf: from the mouth's line to the edge of the drop")
+		return r.BadAt(path, "a pocket has either its centre or its shelf", "write centre: [x, y], or shelf: from the mouth's line to the edge of the drop")
 	case has("radius") == has("shape"):
-		return r.badAt(path, "a pocket has either the radius of its drop or a shape", "write radius: for a round drop, or shape: with its corners")
+		return r.BadAt(path, "a pocket has either the radius of its drop or a shape", "write radius: for a round drop, or shape: with its corners")
 	case has("shelf") && (d.field[0] == 0 || !o.Side && !has("mouth") || !has("radius")):
-		return r.badAt(path+".shelf", "the shelf is counted from the mouth's line to a round drop, and that line is not known", "add field: and mouth:, or give the centre")
+		return r.BadAt(path+".shelf", "the shelf is counted from the mouth's line to a round drop, and that line is not known", "add field: and mouth:, or give the centre")
 	case o.Side && has("centre") && k.centre[0] != 0:
-		return r.badAt(path+".centre", "a side pocket that is not in the middle of the side", "give it x 0 mm")
+		return r.BadAt(path+".centre", "a side pocket that is not in the middle of the side", "give it x 0 mm")
 	}
 	for _, c := range []struct {
 		key         string
@@ -135,7 +135,7 @@ func (r *reader) checkPocket(path string, k pocketDraft, d *draft, o pattern.Poc
 		v, limit float64
 	}{{"flare", k.flare, 60}, {"cut_angle", k.cut, 180}, {"back_draft", k.draft, 45}, {"out", o.Out, 90}} {
 		if limit := c.limit * math.Pi / 180; !(c.v >= 0 && c.v <= limit) {
-			return r.badAt(path+"."+c.key, fmt.Sprintf("%.4g°; it must be between 0° and %g°", c.v*180/math.Pi, c.limit), "check the angle and its unit")
+			return r.BadAt(path+"."+c.key, fmt.Sprintf("%.4g°; it must be between 0° and %g°", c.v*180/math.Pi, c.limit), "check the angle and its unit")
 		}
 	}
 	return nil
@@ -201,7 +201,7 @@ func (r *reader) drawn(path string, k pocketDraft, o pattern.Pocket) (shape.Cont
 	path += ".shape"
 	n := len(k.shape)
 	if n < 3 || n > 100 {
-		return nil, r.badAt(path, fmt.Sprintf("%d corners; between 3 and 100 are worked with", n), "list the corners around the drop, out beyond the bed's edge")
+		return nil, r.BadAt(path, fmt.Sprintf("%d corners; between 3 and 100 are worked with", n), "list the corners around the drop, out beyond the bed's edge")
 	}
 	var c shape.Contour
 	for i, at := range k.shape {
@@ -212,7 +212,7 @@ func (r *reader) drawn(path string, k pocketDraft, o pattern.Pocket) (shape.Cont
 		back := at.radius * math.Abs(math.Tan(turn/2)) // from the corner to where the rounding begins
 		switch {
 		case !(at.radius >= 0) || at.radius > 0 && !(back <= la && back <= lb):
-			return nil, r.badAt(fmt.Sprintf("%s[%d]", path, i), fmt.Sprintf("a radius of %.6g mm does not fit between its sides", at.radius), "make it smaller")
+			return nil, r.BadAt(fmt.Sprintf("%s[%d]", path, i), fmt.Sprintf("a radius of %.6g mm does not fit between its sides", at.radius), "make it smaller")
 		case at.radius == 0 || back == 0:
 			c = append(c, shape.Vertex{X: at.u, Y: at.v})
 		default:

@@ -67,7 +67,7 @@ func (r *reader) decision(into *bed.Decision) value {
 	}
 	g := r.group(keys...)
 	return value{func(path string, n *yaml.Node) error {
-		if err := g.take(path, n); err != nil || r.lines[path+".consumer_risk"] > 0 {
+		if err := g.take(path, n); err != nil || r.Lines[path+".consumer_risk"] > 0 {
 			return err
 		}
 		switch into.Rule {
@@ -76,7 +76,7 @@ func (r *reader) decision(into *bed.Decision) value {
 		case bed.RuleISO14253:
 			into.Risk = bed.ISO14253Risk
 		case bed.RuleGuardBand:
-			return r.badNode(path, n, "the rule guard-band needs the consumer's risk that it is made for", "add a line consumer_risk: 0.02 with the risk you offer")
+			return r.BadValue(path, n, "the rule guard-band needs the consumer's risk that it is made for", "add a line consumer_risk: 0.02 with the risk you offer")
 		}
 		return nil
 	}, g.form}

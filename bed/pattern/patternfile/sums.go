@@ -16,20 +16,20 @@ const mostNames = 500
 // define reads the file's names and works every one out, used or not.
 func (r *reader) define(path string, n *yaml.Node) error {
 	if n.Kind != yaml.MappingNode {
-		return r.badNode(path, n, "does not hold names", "write each as \"name: 2540 mm\" on a line of its own")
+		return r.BadValue(path, n, "does not hold names", "write each as \"name: 2540 mm\" on a line of its own")
 	}
 	if len(n.Content) > 2*mostNames {
-		return r.badNode(path, n, fmt.Sprintf("more than %d names", mostNames), "leave out those that nothing uses")
+		return r.BadValue(path, n, fmt.Sprintf("more than %d names", mostNames), "leave out those that nothing uses")
 	}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		name, given := n.Content[i], n.Content[i+1]
 		if name.Kind != yaml.ScalarNode {
-			return r.bad(name.Line, path+": a name that is not one word", "write it as a word, such as rail_line")
+			return r.Bad(name.Line, path+": a name that is not one word", "write it as a word, such as rail_line")
 		}
-		if err := r.once(path+"."+name.Value, name); err != nil {
+		if err := r.Once(path+"."+name.Value, name); err != nil {
 			return err
 		}
-		text, err := r.scalar(path+"."+name.Value, given, "2540 mm")
+		text, err := r.Plain(path+"."+name.Value, given, "2540 mm")
 		if err != nil {
 			return err
 		}
@@ -62,7 +62,7 @@ func (r *reader) told(path string, n *yaml.Node, err error) error {
 	case !errors.As(err, &t):
 		return err
 	case t.Where != "":
-		return r.badAt("names."+t.Where, t.What, t.Next).Because(err)
+		return r.BadAt("names."+t.Where, t.What, t.Next).Because(err)
 	}
-	return r.badNode(path, n, t.What, t.Next).Because(err)
+	return r.BadValue(path, n, t.What, t.Next).Because(err)
 }

@@ -86,14 +86,14 @@ func (r *reader) pieces(d *draft) value {
 	v := either(count, value{list, form{kind: formList, item: &item}})
 	whole := v.take
 	v.take = func(path string, n *yaml.Node) error {
-		r.lines[path] = n.Line
+		r.Lines[path] = n.Line
 		err := whole(path, n)
-		delete(r.lines, path) // it is kept, and asked for once, where the file is read in its order
+		delete(r.Lines, path) // it is kept, and asked for once, where the file is read in its order
 		if len(d.pieces) > 0 {
 			d.count = len(d.pieces)
 		}
 		if err == nil && (d.count < 1 || d.count > mostPieces) {
-			return r.badNode(path, n, fmt.Sprintf("%d pieces; between 1 and %d are worked with", d.count, mostPieces), "give a number such as 3, or a list of lengths from the head")
+			return r.BadValue(path, n, fmt.Sprintf("%d pieces; between 1 and %d are worked with", d.count, mostPieces), "give a number such as 3, or a list of lengths from the head")
 		}
 		return err
 	}
@@ -170,7 +170,7 @@ func (r *reader) pocket(p *pocketDraft) []key {
 		return value{func(path string, n *yaml.Node) error {
 			into := []*float64{&c.u, &c.v, &c.radius}
 			if n.Kind != yaml.SequenceNode || len(n.Content) < 2 || len(n.Content) > 3 {
-				return r.badNode(path, n, "a corner is two lengths, outward and to the left of it, and perhaps the radius that rounds it", "write it like [-40 mm, 50 mm, 20 mm]")
+				return r.BadValue(path, n, "a corner is two lengths, outward and to the left of it, and perhaps the radius that rounds it", "write it like [-40 mm, 50 mm, 20 mm]")
 			}
 			for i, item := range n.Content {
 				if err := r.length(into[i]).take(path+"."+[3]string{"u", "v", "radius"}[i], item); err != nil {
@@ -216,7 +216,7 @@ func (r *reader) hole(h *holeDraft) []key {
 		if err := depth.take(path, n); err != nil || h.depth != 0 {
 			return err
 		}
-		return r.badNode(path, n, "a hole of no depth", "write through, or how deep")
+		return r.BadValue(path, n, "a hole of no depth", "write through, or how deep")
 	}, form{kind: formSum, example: "through"}}
 	from := func(into *string) key { return key{"from", "face from which it is made", choice(r, into, faces...)} }
 	return []key{

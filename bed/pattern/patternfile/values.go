@@ -1,7 +1,6 @@
 package patternfile
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -10,51 +9,14 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
-	"slatewright/bed/pattern/spelling"
 	"slatewright/bed/pattern/sums"
 	"slatewright/measure"
-	"slatewright/trouble"
+	"slatewright/spelling"
 )
-
-// scalar returns the text of a plain value.
-func (r *reader) scalar(path string, n *yaml.Node, example string) (string, error) {
-	switch {
-	case n.Kind == yaml.AliasNode:
-		return "", r.badNode(path, n, "refers to another place of the file", "write the value itself, or a name under names:")
-	case n.Kind != yaml.ScalarNode:
-		return "", r.badNode(path, n, "a list or keys where one value is wanted", "write one value, such as "+example)
-	case n.Style&yaml.TaggedStyle != 0:
-		return "", r.badNode(path, n, "a value with a tag ("+n.Tag+")", "write the value alone, such as "+example)
-	case strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null":
-		return "", r.badNode(path, n, "no value", "write one, such as "+example+", or take the key away")
-	}
-	return n.Value, nil
-}
 
 // parsed makes a value of a function that reads its text.
 func (r *reader) parsed(example string, parse func(string) error) value {
-	return value{func(path string, n *yaml.Node) error {
-		text, err := r.scalar(path, n, example)
-		if err != nil {
-			return err
-		}
-		if err := parse(text); err != nil {
-			return r.unreadable(path, n, example, err)
-		}
-		return nil
-	}, form{kind: formText, example: example}}
-}
-
-// unreadable reports a value that a reader of quantities refused, in that reader's words.
-func (r *reader) unreadable(path string, n *yaml.Node, example string, err error) error {
-	what, next := err.Error(), ""
-	if t := new(trouble.Trouble); errors.As(err, &t) {
-		what, next = t.What, t.Next
-	}
-	if next == "" {
-		next = "write it like " + example
-	}
-	return r.badNode(path, n, what, next).Because(err)
+	return value{r.Scalar(example, parse), form{kind: formText, example: example}}
 }
 
 // number makes a parse function of one that returns a number. "-0 mm" is 0.
@@ -81,7 +43,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 	}
 	v := value{form: form{kind: formChoice, words: list}}
 	v.take = func(path string, n *yaml.Node) error {
-		text, err := r.scalar(path, n, list[0])
+		text, err := r.Plain(path, n, list[0])
 		if err != nil {
 			return err
 		}
@@ -90,7 +52,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 			if near := spelling.Nearest(text, list); near != "" {
 				next = "did you mean " + near + "?"
 			}
-			return r.badNode(path, n, fmt.Sprintf("%q is not known here", text), next)
+			return r.BadValue(path, n, fmt.Sprintf("%q is not known here", text), next)
 		}
 		*into = T(text)
 		return nil
@@ -101,7 +63,7 @@ func choice[T ~string](r *reader, into *T, words ...T) value {
 // sum is a value of one dimension, plain or as a sum.
 func (r *reader) sum(into *float64, want sums.Quantity, example string) value {
 	return value{func(path string, n *yaml.Node) error {
-		text, err := r.scalar(path, n, example)
+		text, err := r.Plain(path, n, example)
 		if err != nil {
 			return err
 		}
@@ -121,10 +83,10 @@ func (r *reader) sum(into *float64, want sums.Quantity, example string) value {
 func (r *reader) unlike(path string, n *yaml.Node, text string, q, want sums.Quantity, example string) error {
 	if want.Like(sums.Length) && q.Like(sums.Number) {
 		if _, err := measure.ParseLength(text); !strings.ContainsAny(text, "+−*/()") {
-			return r.unreadable(path, n, example, err)
+			return r.Unreadable(path, n, example, err)
 		}
 	}
-	return r.badNode(path, n, fmt.Sprintf("%s where %s is wanted", q.Kind(), want.Kind()), "write it like "+example)
+	return r.BadValue(path, n, fmt.Sprintf("%s where %s is wanted", q.Kind(), want.Kind()), "write it like "+example)
 }
 
 func (r *reader) length(into *float64) value { return r.sum(into, sums.Length, "25.4 mm or 0.005 in") }
@@ -141,7 +103,7 @@ var times = regexp.MustCompile(`\s+[xX]\s+|\s*×\s*`)
 func (r *reader) size(x, y *float64) value {
 	const example = "2743 x 1473 mm"
 	return value{func(path string, n *yaml.Node) error {
-		text, err := r.scalar(path, n, example)
+		text, err := r.Plain(path, n, example)
 		if err != nil {
 			return err
 		}
@@ -152,7 +114,7 @@ func (r *reader) size(x, y *float64) value {
 		}
 		parts := times.Split(text, -1)
 		if len(parts) != 2 {
-			return r.unreadable(path, n, example, err)
+			return r.Unreadable(path, n, example, err)
 		}
 		for i, into := range [2]*float64{x, y} {
 			q, sumErr := r.quantity(path, n, parts[i])
@@ -160,7 +122,7 @@ func (r *reader) size(x, y *float64) value {
 				return sumErr
 			}
 			if !q.Like(sums.Length) || !(q.Value > 0) {
-				return r.unreadable(path, n, example, err)
+				return r.Unreadable(path, n, example, err)
 			}
 			*into = q.Value
 		}
@@ -183,11 +145,11 @@ func (r *reader) count(into *int) value {
 // list reads each item of a list by take.
 func (r *reader) list(path string, n *yaml.Node, example string, take func(path string, i int, item *yaml.Node) error) error {
 	if n.Kind != yaml.SequenceNode {
-		return r.badNode(path, n, "one value where a list is wanted", "write a list, such as "+example)
+		return r.BadValue(path, n, "one value where a list is wanted", "write a list, such as "+example)
 	}
 	for i, item := range n.Content {
 		at := fmt.Sprintf("%s[%d]", path, i)
-		r.lines[at] = item.Line
+		r.Lines[at] = item.Line
 		if err := take(at, i, item); err != nil {
 			return err
 		}
@@ -212,7 +174,7 @@ func (r *reader) point(into *[2]float64) value {
 	item := r.length(new(float64)).form
 	return value{func(path string, n *yaml.Node) error {
 		if n.Kind != yaml.SequenceNode || len(n.Content) != 2 {
-			return r.badNode(path, n, "a position is two lengths, x along the table and y across it", "write it like "+aPosition)
+			return r.BadValue(path, n, "a position is two lengths, x along the table and y across it", "write it like "+aPosition)
 		}
 		for axis, name := range [2]string{"x", "y"} {
 			if err := r.length(&into[axis]).take(path+"."+name, n.Content[axis]); err != nil {

@@ -16,8 +16,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"slatewright/bed/pattern/spelling"
 	"slatewright/measure"
+	"slatewright/spelling"
 	"slatewright/trouble"
 )
 
