@@ -131,7 +131,7 @@ var law = map[string][]room{
 		{name: "seating/levelling/answers", may: "bed face sheet judge plate seating seating/levelling stone trouble"},
 		{name: "judge", may: "bed chance face measure seating trouble"},
 		{name: "judge/ways", may: "bed chance gauge/tables judge measure trouble"},
-		{name: "judge/ways/costfile", may: "bed judge judge/ways measure trouble", third: "go.yaml.in/yaml/v4"},
+		{name: "judge/ways/costfile", may: "bed judge judge/ways keyed measure trouble", third: "go.yaml.in/yaml/v4"},
 		{name: "sets/beds", may: "bed cores face seating trouble", tests: "internal/rehearsal"},
 		{name: "sets/colour"},
 		{name: "sets/late", may: "chance gauge/tables trouble"},

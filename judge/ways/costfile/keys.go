@@ -1,87 +1,84 @@
 package costfile
 
 import (
-	"errors"
 	"fmt"
-	"maps"
-	"slices"
-	"strconv"
-	"strings"
 
 	"go.yaml.in/yaml/v4"
 
+	"slatewright/judge/ways"
+	"slatewright/keyed"
 	"slatewright/measure"
-	"slatewright/trouble"
 )
 
-// take reads the value of a key; at names it in errors.
-type take func(at string, n *yaml.Node) error
+// reader is the file that is being read.
+type reader struct{ *keyed.File }
 
-type keys map[string]take
-
-type reader struct{ name string }
-
-func (r reader) bad(line int, what, next string) *trouble.Trouble {
-	where := r.name
-	if line > 0 {
-		where = fmt.Sprintf("%s:%d", r.name, line)
-	}
-	return trouble.Data("bad-costs", where, what, next)
+// draft is a file's words, before it is seen whether each way has what it needs.
+type draft struct {
+	Costs
+	measure []remeasure
+	regrade []lower
 }
 
-// named reads a mapping whose keys are free words, in its order.
-func (r reader) named(value func(name string) take) take {
-	return func(at string, n *yaml.Node) error {
-		seen := map[string]bool{}
+type remeasure struct {
+	ways.Remeasure
+	reads, common []named
+}
+
+type lower struct {
+	ways.Lower
+	limits   []named
+	from, to float64 // lengths of the table that it was for and of the one that it is cut down for, mm; 0: it is not cut
+}
+
+// named is a length of the characteristic of that name, mm.
+type named struct {
+	of     string
+	length float64
+}
+
+// costs are the keys of the whole file.
+func (r reader) costs(d *draft) []keyed.Key {
+	return []keyed.Key{
+		keyed.Of("currency", r.text(&d.Prices.Currency)), keyed.Of("overall_risk", r.risk(&d.Overall)), keyed.Of("conforming", r.price(&d.Prices.Conforming)),
+		keyed.Of("complaint", r.price(&d.Prices.Complaint)), keyed.Of("scrap", r.price(&d.Prices.Scrap)),
+		keyed.Of("measure", keyed.Each(r.File, &d.measure, r.remeasure)), keyed.Of("regrind", keyed.Each(r.File, &d.Regrind, r.recut)),
+		keyed.Of("regrade", keyed.Each(r.File, &d.regrade, r.lower)),
+	}
+}
+
+func (r reader) remeasure(m *remeasure) []keyed.Key {
+	return []keyed.Key{keyed.Of("name", r.text(&m.Name)), keyed.Of("reads", r.lengths(&m.reads)), keyed.Of("common", r.lengths(&m.common)),
+		keyed.Of("times", r.count(&m.Times)), keyed.Of("price", r.price(&m.Price))}
+}
+
+func (r reader) recut(c *ways.Recut) []keyed.Key {
+	return []keyed.Key{keyed.Of("name", r.text(&c.Name)), keyed.Of("depth", r.length(&c.Depth)), keyed.Of("depth_u", r.length(&c.DepthU)), keyed.Of("reserve", r.length(&c.Reserve)),
+		keyed.Of("light_pass", r.length(&c.LightPass)), keyed.Of("passes", r.count(&c.Passes)), keyed.Of("pass_price", r.price(&c.PassPrice)), keyed.Of("minutes", r.number(&c.Minutes)),
+		keyed.Of("minute_price", r.price(&c.MinutePrice)), keyed.Of("succeeded", r.count(&c.Succeeded)), keyed.Of("tried", r.count(&c.Tried))}
+}
+
+func (r reader) lower(l *lower) []keyed.Key {
+	return []keyed.Key{keyed.Of("name", r.text(&l.Name)), keyed.Of("limits", r.lengths(&l.limits)), keyed.Of("value", r.price(&l.Value)), keyed.Of("complaint", r.price(&l.Complaint)),
+		keyed.Of("cut_from", r.length(&l.from)), keyed.Of("cut_to", r.length(&l.to))}
+}
+
+// lengths reads a mapping of characteristics, whose names are free words, in its order.
+func (r reader) lengths(into *[]named) keyed.Take {
+	return func(path string, n *yaml.Node) error {
 		if n.Kind != yaml.MappingNode || len(n.Content) == 0 {
-			return r.bad(n.Line, at+" does not hold names with lengths", "write it like {zone: 0.25 mm}")
+			return r.BadValue(path, n, "it does not hold names with lengths", "write it like {zone: 0.25 mm}")
 		}
 		for i := 0; i+1 < len(n.Content); i += 2 {
-			name := n.Content[i]
-			if name.Kind != yaml.ScalarNode || name.Value == "" || seen[name.Value] {
-				return r.bad(name.Line, at+": a name is missing or stands there twice", "name each characteristic once")
+			name, v := n.Content[i], named{of: n.Content[i].Value}
+			if name.Kind != yaml.ScalarNode || v.of == "" {
+				return r.BadValue(path, name, "a name is missing", "name each characteristic once")
 			}
-			seen[name.Value] = true
-			if err := value(name.Value)(at+"."+name.Value, n.Content[i+1]); err != nil {
+			at := path + "." + v.of
+			if err := r.Once(at, name); err != nil {
 				return err
 			}
-		}
-		return nil
-	}
-}
-
-// mapping reads a mapping with known keys, each at most once.
-func (r reader) mapping(at string, n *yaml.Node, known keys) error {
-	if n.Kind != yaml.MappingNode {
-		return r.bad(n.Line, at+" does not hold keys", "write "+known.listed())
-	}
-	seen := map[string]bool{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		name := n.Content[i]
-		read, ok := known[name.Value]
-		switch {
-		case !ok || name.Kind != yaml.ScalarNode:
-			return r.bad(name.Line, fmt.Sprintf("%s has no key %q", at, name.Value), "known here: "+known.listed())
-		case seen[name.Value]:
-			return r.bad(name.Line, fmt.Sprintf("%q is given twice", name.Value), "keep one of them")
-		}
-		seen[name.Value] = true
-		if err := read(name.Value, n.Content[i+1]); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// each reads a list, each item into a new element.
-func each[T any](r reader, into *[]T, item func(at string, n *yaml.Node, to *T) error) take {
-	return func(at string, n *yaml.Node) error {
-		if n.Kind != yaml.SequenceNode {
-			return r.bad(n.Line, at+" is not a list", `begin each item with "- name: …"`)
-		}
-		for i, c := range n.Content {
-			var v T
-			if err := item(fmt.Sprintf("%s[%d]", at, i+1), c, &v); err != nil {
+			if err := r.length(&v.length)(at, n.Content[i+1]); err != nil {
 				return err
 			}
 			*into = append(*into, v)
@@ -90,50 +87,29 @@ func each[T any](r reader, into *[]T, item func(at string, n *yaml.Node, to *T) 
 	}
 }
 
-// scalar reads a plain value by parse.
-func (r reader) scalar(example string, parse func(string) error) take {
-	return func(at string, n *yaml.Node) error {
-		if n.Kind != yaml.ScalarNode || n.Style&yaml.TaggedStyle != 0 || strings.TrimSpace(n.Value) == "" || n.ShortTag() == "!!null" {
-			return r.bad(n.Line, at+" has no plain value", "write one, such as "+example+", or take the key away when it is not known")
-		}
-		if err := parse(n.Value); err != nil {
-			what := err.Error()
-			if t := new(trouble.Trouble); errors.As(err, &t) {
-				what = t.What
-			}
-			return r.bad(n.Line, at+": "+what, "write it like "+example).Because(err)
-		}
-		return nil
+func (r reader) text(into *string) keyed.Take {
+	return r.Scalar("a word", func(s string) error { *into = s; return nil })
+}
+
+func (r reader) number(into *float64) keyed.Take {
+	return r.Scalar("12", func(s string) (err error) { *into, err = measure.ParseNumber(s); return err })
+}
+
+// price reads an amount; one that is not there stays nil.
+func (r reader) price(into **float64) keyed.Take {
+	return func(path string, n *yaml.Node) error {
+		*into = new(float64)
+		return r.number(*into)(path, n)
 	}
 }
 
-func (r reader) text(into *string) take {
-	return r.scalar("a word", func(s string) error { *into = s; return nil })
-}
+// mostCount is far above any number of readings, passes or faces.
+const mostCount = 1_000_000
 
-func (r reader) number(into *float64) take {
-	return r.scalar("12", func(s string) (err error) { *into, err = measure.ParseNumber(s); return err })
-}
+func (r reader) count(into *int) keyed.Take { return r.Count("3", mostCount, into) }
 
-func (r reader) price(into **float64) take {
-	var v float64
-	return func(at string, n *yaml.Node) error {
-		*into = &v
-		return r.number(&v)(at, n)
-	}
-}
-
-func (r reader) count(into *int) take {
-	return r.scalar("3", func(s string) (err error) {
-		if *into, err = strconv.Atoi(s); err != nil {
-			return fmt.Errorf("%q is not a whole number", s)
-		}
-		return nil
-	})
-}
-
-func (r reader) risk(into *float64) take {
-	return r.scalar("0.05", func(s string) (err error) {
+func (r reader) risk(into *float64) keyed.Take {
+	return r.Scalar("0.05", func(s string) (err error) {
 		if *into, err = measure.ParseNumber(s); err == nil && !(*into > 0 && *into < 1) {
 			return fmt.Errorf("%q is no probability between 0 and 1", s)
 		}
@@ -141,9 +117,6 @@ func (r reader) risk(into *float64) take {
 	})
 }
 
-func (r reader) length(into *float64) take {
-	return r.scalar("0.15 mm", func(s string) (err error) { *into, err = measure.ParseLength(s); return err })
+func (r reader) length(into *float64) keyed.Take {
+	return r.Scalar("0.15 mm", func(s string) (err error) { *into, err = measure.ParseLength(s); return err })
 }
-
-// listed names the keys, in the order of the alphabet.
-func (k keys) listed() string { return strings.Join(slices.Sorted(maps.Keys(k)), ", ") }
