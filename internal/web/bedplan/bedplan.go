@@ -11,10 +11,11 @@ import (
 	"slatewright/internal/tongue"
 )
 
-// Place is one place in the frame of the bed, mm from its middle, and what is written at it.
+// Place is one place in the frame of the bed, mm from its middle, and what is written at it: above it, or beside it where it lies on a joint.
 type Place struct {
-	X, Y  float64
-	Words string
+	X, Y   float64
+	Words  string
+	Beside bool
 }
 
 // The picture in its own units: the bed's length, and the room for the words at its edges.
@@ -52,7 +53,11 @@ func Draw(w tongue.Words, spec bed.Spec, places []Place, title string) template.
 	for _, p := range places {
 		x, y := at(p.X, p.Y)
 		fmt.Fprintf(&b, `<circle cx="%.1f" cy="%.1f" r="%g"/>`, x, y, spot)
-		text(x, y-2*spot, "place", p.Words)
+		if p.Beside {
+			text(x+2*spot, y+spot, "place beside", p.Words)
+		} else {
+			text(x, y-2*spot, "place", p.Words)
+		}
 	}
 	text(edge+long/2, edge-8, "edge", w.Word("place", "right"))
 	text(edge+long/2, edge+high+17, "edge", w.Word("place", "left"))

@@ -27,7 +27,7 @@ func number(t *testing.T, text string) float64 {
 // The head is at the left of the picture and the right edge of the bed on top, as on every map; a place lies on the side of its sign.
 func TestPlacesLieOnTheSideOfTheirSign(t *testing.T) {
 	w := tongue.In(tongue.English, tongue.Metric)
-	drawn := string(Draw(w, bed.NineFoot(), []Place{{-1300, 600, "a<b"}, {1300, -600, "c"}}, "t"))
+	drawn := string(Draw(w, bed.NineFoot(), []Place{{X: -1300, Y: 600, Words: "a<b"}, {X: 1300, Y: -600, Words: "c"}}, "t"))
 	found := spots.FindAllStringSubmatch(drawn, -1)
 	if len(found) != 2 {
 		t.Fatalf("%d places: %s", len(found), drawn)

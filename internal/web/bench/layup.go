@@ -190,7 +190,7 @@ func stepsPlan(v *shell.Visit, spec bed.Spec) template.HTML {
 	var at []bedplan.Place
 	for i := range jointNames {
 		for _, y := range stationsOf(spec) {
-			at = append(at, bedplan.Place{X: bedplan.Middle(spec, i) + long/2, Y: y, Words: v.Size(y)})
+			at = append(at, bedplan.Place{X: bedplan.Middle(spec, i) + long/2, Y: y, Words: v.Size(y), Beside: true})
 		}
 	}
 	return bedplan.Draw(v.Words, spec, at, v.Say("bench.steps-plan"))

@@ -50,6 +50,15 @@ func (p *plan) place(at [2]float64) (x, y float64) {
 	return p.left + (at[0]-p.x0)*p.scale, p.top + (p.y1-at[1])*p.scale
 }
 
+// edges names the edges of a piece: x runs to its foot, y to its right.
+func (p *plan) edges() {
+	middle := (p.left + p.right) / 2
+	p.Text("soft", "middle", middle, p.top-8, p.w.Word("place", "right"))
+	p.Text("soft", "middle", middle, p.below+16, p.w.Word("place", "left"))
+	p.Text("soft", "start", p.left, p.below+16, p.w.Word("place", "head"))
+	p.Text("soft", "end", p.right, p.below+16, p.w.Word("place", "foot"))
+}
+
 // axes draws the directions of x and y, and a length to go by.
 func (p *plan) axes() {
 	x, y := 12.0, p.below+26

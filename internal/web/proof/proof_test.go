@@ -9,6 +9,8 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"net/url"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -73,7 +75,7 @@ func TestExamplesAreAnswered(t *testing.T) {
 	for path, wants := range map[string][]string{
 		"/levels/example":  {"line 10 of the list cannot be right", `class="wrong"`, "line 10?", "0.117 mm (4.6 thou)", `class="on-narrow"`},
 		"/feelers/example": {"at least 0.084 mm and at most 0.156 mm", "try 1.970 mm", `class="ring"`, "2.06–2.08"},
-		"/feelers/table":   {"Eight lines", `name="p.0.1"`, `class="base"`},
+		"/feelers/table":   {"Eight lines", `name="p.0.1"`, `class="base"`, ">head</text>", ">right</text>"},
 		"/levels":          {"How flat", `name="list"`}, "/feelers": {"/feelers/table"},
 	} {
 		w := b.Get(t, path)
@@ -238,5 +240,32 @@ func TestALongWalkIsRefused(t *testing.T) {
 	}
 	if code, page := asks(t, visitor(t), "/levels", b.String(), ""); code/100 != 4 || !strings.Contains(page, "slatewright levels FILE") {
 		t.Errorf("%d %.500s", code, pagetest.Text(page))
+	}
+}
+
+// A line of the example that is called after an edge of the piece lies along that edge: x runs to the foot, y to the right.
+func TestLinesAreCalledAfterTheEdgeTheyLieAlong(t *testing.T) {
+	text, err := os.ReadFile("examples/straightedge.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	side := map[string]func(x, y float64) bool{"head": func(x, _ float64) bool { return x < 0 }, "foot": func(x, _ float64) bool { return x > 0 },
+		"left": func(_, y float64) bool { return y < 0 }, "right": func(_, y float64) bool { return y > 0 }}
+	seen := 0
+	for _, row := range strings.Split(string(text), "\n") {
+		cells := strings.Split(row, ",")
+		on := side[cells[0]]
+		if on == nil {
+			continue
+		}
+		seen++
+		x, errX := strconv.ParseFloat(cells[1], 64)
+		y, errY := strconv.ParseFloat(cells[2], 64)
+		if errX != nil || errY != nil || !on(x, y) {
+			t.Errorf("%s", row)
+		}
+	}
+	if seen < 16 {
+		t.Errorf("%d stations", seen)
 	}
 }

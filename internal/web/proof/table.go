@@ -322,6 +322,7 @@ func (l laidOut) picture(w tongue.Words, width float64) template.HTML {
 			}
 		}
 	}
+	p.edges()
 	p.axes()
 	return p.End()
 }
