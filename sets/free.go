@@ -38,11 +38,11 @@ type Change struct {
 
 // Freed is what a change, or one change after another, would free.
 type Freed struct {
-	Changes []Change
-	More    int     // sets in all
-	Orders  int     // sets for orders, of those or taken from stock
-	Cost    float64 // what the plan then costs more; negative: less
-	Proven  bool    // no plan frees more
+	Changes []Change // of pieces that are there before new ones
+	More    int      // sets in all
+	Orders  int      // sets for orders, of those or taken from stock
+	Cost    float64  // what the plan then costs more; negative: less
+	Proven  bool     // no plan frees more
 }
 
 // Free says what would free sets: unused or refused pieces ground again or cut for another place, and one more piece; what frees most comes first, of
@@ -91,7 +91,13 @@ func (r *Racks) Free(p Plan, f Freeing) ([]Freed, error) {
 	if w.cut && f.Note != nil {
 		f.Note(fmt.Sprintf("of changes that free sets only together, the first %d choices of each kind were tried", mostTogether))
 	}
+	for _, f := range found { // what is there first
+		slices.SortStableFunc(f.Changes, func(a, b Change) int {
+			return bought(Freed{Changes: []Change{a}}) - bought(Freed{Changes: []Change{b}})
+		})
+	}
 	sortFreed(found)
+	found = telling(found)
 	return found[:min(len(found), max(0, f.Most))], nil
 }
 
@@ -110,6 +116,33 @@ func sortFreed(list []Freed) {
 	slices.SortStableFunc(list, func(a, b Freed) int {
 		return cmp.Or(b.More-a.More, b.Orders-a.Orders, len(a.Changes)-len(b.Changes), bought(a)-bought(b), cmp.Compare(a.Cost, b.Cost))
 	})
+}
+
+// telling leaves out of a sorted list what tells nothing new: several changes of which fewer free as much, and those that differ only in the places of new
+// pieces from others before them.
+func telling(list []Freed) (out []Freed) {
+	for _, f := range list {
+		old := func(g Freed) bool {
+			return len(g.Changes) <= len(f.Changes) && g.More >= f.More && g.Orders >= f.Orders && g.within(f)
+		}
+		if len(f.Changes) == 1 || !slices.ContainsFunc(out, old) && !slices.ContainsFunc(list, func(g Freed) bool { return len(g.Changes) < len(f.Changes) && old(g) }) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// within tells whether all changes are among those of another; new pieces of one size count alike.
+func (f Freed) within(g Freed) bool {
+	if bought(f) > bought(g) {
+		return false
+	}
+	for _, c := range f.Changes {
+		if !slices.ContainsFunc(g.Changes, func(d Change) bool { return c == d || c.Act == OneMore && d.Act == OneMore && c.Size == d.Size }) {
+			return false
+		}
+	}
+	return true
 }
 
 // bought is how many of the changes are one more piece.

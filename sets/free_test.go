@@ -194,9 +194,8 @@ func TestTwoMoreSets(t *testing.T) {
 		{6, 0, 0, 4, 2, 4}, // nothing stands there but heads
 		{6, 0, 0, 3, 1, 2},
 		{3, 3, 3, 2, 0, 0}, // two make no set
-		{3, 3, 3, 3, 1, 3}, // one of each
-		{3, 3, 3, 6, 2, 6}, // two of each
-		{4, 3, 3, 4, 1, 2}, // one of each of the others, and then three more
+		{3, 3, 3, 6, 0, 0}, // three new pieces make one, which tells nothing
+		{4, 3, 3, 4, 1, 2}, // one of each of the others
 		{5, 5, 3, 4, 2, 2},
 		{40, 30, 40, 4, 2, 2}, // so many that they are not planned anew for each change
 	} {
@@ -237,6 +236,31 @@ func TestFreedBesideNewStone(t *testing.T) {
 	}
 	if len(p.Sets) != 1 || len(found) < 2 || found[0].More != 1 || !slices.ContainsFunc(found[0].Changes, func(c sets.Change) bool { return c.Act == sets.Regrind && c.Piece == 3 }) ||
 		!slices.ContainsFunc(found[0].Changes, func(c sets.Change) bool { return c.Act == sets.OneMore }) {
+		t.Errorf("%d sets: %+v", len(p.Sets), found)
+	}
+	for n, f := range found { // with one new piece beside it, or with two instead of it: for whatever places, that is said once
+		if n > 1 || f.Changes[0].Act == sets.OneMore == (n == 0) {
+			t.Errorf("answer %d: %+v", n, f)
+		}
+	}
+}
+
+// TestFreedTwiceBesideNewStone: two pieces that are ground again and two new ones are two sets with two that are left over; fewer new ones are not enough.
+func TestFreedTwiceBesideNewStone(t *testing.T) {
+	q := counted(0, 0, 0)
+	for i := range 4 {
+		p := sets.Piece{ID: fmt.Sprint(i), Ways: beds.AnyWay(), Thickness: 44, Face: level(false)}
+		if i == 3 || i == 2 {
+			p.Face.Z[0] = 5
+		}
+		q.Pieces = append(q.Pieces, p)
+	}
+	racks, p := matched(t, q)
+	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 4, Sets: 2, Zone: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Sets) != 0 || len(found) == 0 || found[0].More != 2 || len(found[0].Changes) != 4 || found[0].Changes[1].Act != sets.Regrind || found[0].Changes[2].Act != sets.OneMore {
 		t.Errorf("%d sets: %+v", len(p.Sets), found)
 	}
 }

@@ -97,43 +97,58 @@ func (w *weighing) grow(v *variants, from grown, k kind) (list []Freed, last Fre
 	return list, from.Freed, nil
 }
 
-// add tries one more variant of any kind, then two of a kind at once and so on, and gives all that free anything of the first number that does.
+// add tries one more variant of any kind, then two at once and so on, and gives all that free anything of the first number that does. Beside pieces that are
+// there new ones are added only where the former do not free anything.
 func (w *weighing) add(v *variants, from grown, k kind) (found []grown, err error) {
 	size := 1
 	if len(from.with) == 0 {
 		size = 2 // each alone was tried
 	}
 	for ; len(from.with)+size <= w.ask.Chain && len(found) == 0; size++ {
-		of, count := k, 0
-		if size == 1 {
-			of = anyKind
+		kinds := []kind{k}
+		switch {
+		case size == 1:
+			kinds = []kind{anyKind}
+		case k == there && len(from.with) > 0:
+			kinds = []kind{there, mixed, fresh}
 		}
-		v.choices(from.with, size, of, func(with []int) bool {
-			if w.stopped() {
-				return false
+		for _, k := range kinds {
+			if len(found) > 0 {
+				break
 			}
-			if v.fill(with) <= v.sets+from.More && !v.unmet {
-				return true
+			if found, err = w.addSome(v, from, size, k); err != nil {
+				return nil, err
 			}
-			if size > 1 && count == mostTogether {
-				w.cut = true
-				return false
-			}
-			count++
-			var f Freed
-			if f, _, err = w.try(v, with, from.More+1); err != nil {
-				return false
-			}
-			if cmp.Or(f.More-from.More, f.Orders-from.Orders) > 0 {
-				found = append(found, grown{with, f})
-			}
-			return true
-		})
-		if err != nil {
-			return nil, err
 		}
 	}
 	return found, nil
+}
+
+// addSome tries so many more variants of a kind at once. Sets that are wholly of new pieces tell nothing.
+func (w *weighing) addSome(v *variants, from grown, size int, k kind) (found []grown, err error) {
+	count := 0
+	v.choices(from.with, size, k, func(with []int) bool {
+		if w.stopped() {
+			return false
+		}
+		if v.fill(with) <= v.sets+from.More && !v.unmet || v.fresh(with) >= piecesOfASet*(from.More+1) {
+			return true
+		}
+		if size > 1 && count == mostTogether {
+			w.cut = true
+			return false
+		}
+		count++
+		var f Freed
+		if f, _, err = w.try(v, with, from.More+1); err != nil {
+			return false
+		}
+		if cmp.Or(f.More-from.More, f.Orders-from.Orders) > 0 {
+			found = append(found, grown{with, f})
+		}
+		return true
+	})
+	return found, err
 }
 
 func better(a, b Freed) bool {

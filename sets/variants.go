@@ -67,7 +67,7 @@ func (w *weighing) variants(n int) *variants {
 			w.made(g, i, add)
 		}
 	}
-	if !v.unmet && !v.mayFree(w.ask.Chain) {
+	if !v.unmet && !v.mayFree(w.ask.Chain, w.ask.Sets) {
 		w.skip(v)
 	}
 	return v
@@ -130,11 +130,30 @@ func (g *group) fits(i int) bool {
 	return zone <= mostZone && across <= mostAcross
 }
 
-// mayFree tells whether so many variants together could free a set, counting places only: none does more for the number than a new piece for any place.
-func (v *variants) mayFree(chain int) bool {
-	stand := v.stand
-	stand[len(stand)-1] += chain
-	return fillPlaces(stand) > v.sets
+// piecesOfASet is how many pieces a set has.
+const piecesOfASet = 3
+
+// mayFree tells whether so many variants together could free one of so many sets that is not wholly of new pieces, counting places only: none does more for the
+// number than a new piece for any place.
+func (v *variants) mayFree(chain, sets int) bool {
+	for more := 1; more <= sets; more++ {
+		stand := v.stand
+		stand[len(stand)-1] += min(chain, piecesOfASet*more-1)
+		if fillPlaces(stand) >= v.sets+more {
+			return true
+		}
+	}
+	return false
+}
+
+// fresh is how many of some variants are new pieces.
+func (v *variants) fresh(with []int) (n int) {
+	for _, x := range with {
+		if v.list[x].Act == OneMore {
+			n++
+		}
+	}
+	return n
 }
 
 // fill is how many sets the things with some variants make when any three of them conform.

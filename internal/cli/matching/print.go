@@ -231,15 +231,28 @@ func (r report) oneMore(w io.Writer) {
 			single[kind] = append(single[kind], object(c)+cost)
 			continue
 		}
-		var each []string
-		for _, c := range f.Changes {
-			each = append(each, acts[c.Act]+object(c))
-		}
-		kinds = append(kinds, freed(f)+": "+strings.Join(each, ", then ")+cost)
+		kinds = append(kinds, freed(f)+": "+strings.Join(each(f.Changes), ", then ")+cost)
 	}
 	for _, kind := range kinds {
 		io.WriteString(w, verb.Wrap(kind+strings.Join(single[kind], ", or"), "  ", "    ", verb.Width))
 	}
+}
+
+// each says changes one by one, several new pieces alike at once.
+func each(changes []answers.Change) (list []string) {
+	for n := 0; n < len(changes); {
+		c, alike := changes[n], 1
+		for n+alike < len(changes) && changes[n+alike] == c {
+			alike++
+		}
+		if said := acts[c.Act]; alike == 1 {
+			list = append(list, said+object(c))
+		} else {
+			list = append(list, fmt.Sprintf("%d more pieces for%s", alike, object(c)))
+		}
+		n += alike
+	}
+	return list
 }
 
 // freed says how many sets come of a change.

@@ -2,6 +2,7 @@ package matching
 
 import (
 	"slices"
+	"strconv"
 
 	"slatewright/internal/measured/kept"
 	"slatewright/internal/web/problem"
@@ -68,6 +69,7 @@ func (r room) wouldFree(l asking, p *racks) {
 
 func (l asking) freed(f sets.Freed) freed {
 	row := freed{Frees: freesIn(l.Visit, f.More, f.Orders, f.Cost)}
+	var each []string
 	for _, c := range f.Changes {
 		piece := ""
 		if c.Piece >= 0 && c.Piece < len(l.stock.Pieces) {
@@ -76,8 +78,9 @@ func (l asking) freed(f sets.Freed) freed {
 				row.Path = shell.Link(l.stock.Pieces[c.Piece].Ref)
 			}
 		}
-		row.Do = join(row.Do, changeIn(l.Visit, c.Act, piece, c.Place))
+		each = append(each, changeIn(l.Visit, c.Act, piece, c.Place))
 	}
+	row.Do = inTurn(each)
 	return row
 }
 
@@ -106,6 +109,23 @@ func changeIn(v *shell.Visit, act sets.Act, piece, place string) string {
 		return v.Say("racks.one-more")
 	}
 	return v.Say("racks.one-more-of", "place", place)
+}
+
+// inTurn joins what is done one after another; what is done several times stands once, with how often.
+func inTurn(each []string) (said string) {
+	for n := 0; n < len(each); {
+		alike := 1
+		for n+alike < len(each) && each[n+alike] == each[n] {
+			alike++
+		}
+		one := each[n]
+		if alike > 1 {
+			one = strconv.Itoa(alike) + " × " + one
+		}
+		said = join(said, one)
+		n += alike
+	}
+	return said
 }
 
 // join parts two texts by a point.

@@ -330,9 +330,10 @@ func (m matched) bent(mm *float64) string {
 
 // freed is one change, and what it would free.
 func (m matched) freed(f answers.Freed) (do, frees string) {
+	var each []string
 	for _, c := range f.Changes {
 		act := map[string]sets.Act{"regrind": sets.Regrind, "recut": sets.Recut, "one more": sets.OneMore}[c.Act]
-		do = join(do, changeIn(m.Visit, act, c.Piece, c.Place))
+		each = append(each, changeIn(m.Visit, act, c.Piece, c.Place))
 	}
-	return do, freesIn(m.Visit, f.MoreSets, f.Orders, f.MoreCost)
+	return inTurn(each), freesIn(m.Visit, f.MoreSets, f.Orders, f.MoreCost)
 }

@@ -16,6 +16,7 @@ import (
 	"slatewright/internal/measured/kept"
 	"slatewright/internal/waiting"
 	"slatewright/internal/web/shell"
+	"slatewright/sets"
 )
 
 //go:embed pages
@@ -53,13 +54,21 @@ func Add(s *shell.Shell, mux *http.ServeMux, m *measured.Room, queue Queue) erro
 	if err := s.Pages("matching", pages, "pages"); err != nil {
 		return err
 	}
-	r := room{m, queue, &desk{shelf: kept.New(mostKept, mostAtOnce), lay: lay}, &lessons{}, &sync.Map{}}
+	newRoom(m, queue, lay).add(s, mux)
+	s.Ask(mux, shell.Asks{Here: string(book.Sets), Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: []shell.Question{listed()},
+		Back: func(v *shell.Visit) shell.Anchor { return shell.Anchor{Path: at, Says: v.Say("racks.asks")} }})
+	return nil
+}
+
+func newRoom(m *measured.Room, queue Queue, lay func(sets.Question) (reckoner, error)) room {
+	return room{m, queue, &desk{shelf: kept.New(mostKept, mostAtOnce), lay: lay}, &lessons{}, &sync.Map{}}
+}
+
+// add puts the pages that are about the book on a mux.
+func (r room) add(s *shell.Shell, mux *http.ServeMux) {
 	s.Add(mux, []shell.Route{
 		{Method: http.MethodGet, Path: at, Least: book.Visitor, Do: r.racks},
 		{Method: http.MethodGet, Path: onLearned, Least: book.Visitor, Do: r.learned},
 		{Method: http.MethodPost, Path: at, Least: book.Hand, Do: r.propose},
 	})
-	s.Ask(mux, shell.Asks{Here: string(book.Sets), Turn: shell.NewTurn(mostAtOnce), Examples: examples, Questions: []shell.Question{listed()},
-		Back: func(v *shell.Visit) shell.Anchor { return shell.Anchor{Path: at, Says: v.Say("racks.asks")} }})
-	return nil
 }
