@@ -37,7 +37,7 @@ func answerBench(a shell.Asked) (shell.Reply, error) {
 	out := shell.Reply{JSON: s}
 	out.Says = w.Say("gauging.bench-says", "u", w.fine(s.UMM), "low", w.fine(s.LowMM), "high", w.fine(s.HighMM))
 	out.Next = w.Say("gauging.bench-next")
-	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawBench(w, s, width) })
+	out.Wide, out.Narrow = chart.Both(func(width float64) template.HTML { return drawBench(w, s, f.Side == face.Bottom, width) })
 	out.Caption = w.Say("gauging.bench-caption")
 	out.Behind = heightsTable(w, s, raw)
 	out.Figures = []shell.Figure{{Name: w.Say("gauging.readings"), Value: w.Number(float64(s.Points), 0)}, {Name: w.Say("gauging.u-height"), Value: w.fine(s.UMM), Small: w.Say("gauging.u-reading", "u", w.fine(s.ReadingUMM))},
@@ -82,19 +82,15 @@ func heightsOf(s *answers.Bench, low, high float64, at func([4]float64) (x, y fl
 	return list
 }
 
-// drawBench draws the heights that are left, each at its place, tinted and with its number.
-func drawBench(w say, s *answers.Bench, width float64) template.HTML {
+// drawBench draws the heights that are left, each at its place, tinted and with its number: x to the right, y up, as on every map.
+func drawBench(w say, s *answers.Bench, turned bool, width float64) template.HTML {
 	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, h := range s.Heights {
 		x0, x1, y0, y1 = min(x0, h[0]), max(x1, h[0]), min(y0, h[1]), max(y1, h[1])
 		low, high = min(low, h[2]), max(high, h[2])
 	}
-	sideways := width >= chart.Wide && y1-y0 > x1-x0 // the long side lies across a chart.Wide page
 	spanX, spanY := x1-x0, y1-y0
-	if sideways {
-		spanX, spanY = spanY, spanX
-	}
 	side := 34.0
 	by := (width - 2*side) / max(spanX, 1)
 	height := min(max(spanY*by, 60), 620) + 2*side + 16
@@ -103,12 +99,10 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 	unit := w.scaleOf("mm", max(math.Abs(low), math.Abs(high)))
 	left := (width - spanX*by) / 2
 	at := func(h [4]float64) (x, y float64) {
-		if sideways {
-			return left + (h[1]-y0)*by, side + (h[0]-x0)*by
-		}
 		return left + (h[0]-x0)*by, height - side - 16 - (h[1]-y0)*by
 	}
 	p.Rect("stone", left-16, side-16, spanX*by+32, height-2*side+16)
+	edges(p, w, turned, left-16, side-16, spanX*by+32, height-2*side+16)
 	spots := heightsOf(s, low, high, at)
 	for _, h := range spots { // the small ones first, so that none covers a number
 		if !h.named {
@@ -123,6 +117,18 @@ func drawBench(w say, s *answers.Bench, width float64) template.HTML {
 	}
 	p.Text("tick", "middle", width/2, height-6, w.Say("gauging.heights-in", "unit", unit.name))
 	return p.End()
+}
+
+// edges names the edges of the face in a rectangle of the picture. A bottom is read turned over about the y axis: its x runs to the head.
+func edges(p *chart.Pen, w say, turned bool, x, y, wide, high float64) {
+	first, last := w.Word("place", "head"), w.Word("place", "foot")
+	if turned {
+		first, last = last, first
+	}
+	p.Text("tick", "middle", x+wide/2, y-5, w.Word("place", "right"))
+	p.Text("tick", "middle", x+wide/2, y+high+13, w.Word("place", "left"))
+	p.Text("tick", "start", x, y+high+13, first)
+	p.Text("tick", "end", x+wide, y+high+13, last)
 }
 
 func heightsTable(w say, s *answers.Bench, raw []float64) shell.Table {

@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -130,6 +131,13 @@ func TestAnswers(t *testing.T) {
 	}
 	w := ask(t, b, "bench", form("list", example(t, "head.csv"), "map", example(t, "gauge/bench.csv")))
 	says(t, w, http.StatusOK, "u = 5.3\u00a0µm", "\u22127.6\u00a0µm to 2.3\u00a0µm", "63")
+	// The edges are named, and of a bottom, turned over about the y axis, the head lies at the other end.
+	under := ask(t, b, "bench", form("list", strings.Replace(example(t, "head.csv"), "# face: top", "# face: bottom", 1), "map", example(t, "gauge/bench.csv")))
+	for page, starts := range map[*httptest.ResponseRecorder]string{w: "head", under: "foot"} {
+		if text := page.Body.String(); !regexp.MustCompile(`text-anchor="start"[^>]*>`+starts+"<").MatchString(text) || !strings.Contains(text, ">right<") {
+			t.Errorf("the picture does not begin at the %s", starts)
+		}
+	}
 }
 
 // What is taken away as JSON has the keys of the command line, and as CSV it is the list that was given.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"slatewright/face"
 	"slatewright/internal/picture/chart"
 	"slatewright/internal/web/shell"
 	"slatewright/surfacing/worked/answers"
@@ -58,6 +59,15 @@ func (s taken) picture(width float64) template.HTML {
 	return p.End()
 }
 
+// ends are the words at the ends of x. A bottom is read turned over about the y axis: its x runs to the head.
+func (s taken) ends() (first, last string) {
+	first, last = s.Word("place", "head"), s.Word("place", "foot")
+	if s.Face == face.Bottom.String() {
+		return last, first
+	}
+	return first, last
+}
+
 // face draws what came off, the places where calipers tied it, and the key.
 func (s taken) face(p *chart.Pen, x0, y0, w, h float64) {
 	list := s.depths()
@@ -66,6 +76,9 @@ func (s taken) face(p *chart.Pen, x0, y0, w, h float64) {
 	cw, ch := w/depthsAlong, h/depthsAcross
 	p.Text("tick", "middle", x0+w/2, y0-8, s.Word("place", "right"))
 	p.Text("tick", "middle", x0+w/2, y0+h+15, s.Word("place", "left"))
+	first, last := s.ends()
+	p.Text("tick", "start", x0, y0+h+15, first)
+	p.Text("tick", "end", x0+w, y0+h+15, last)
 	decimals := 2
 	if high-low < 0.05 {
 		decimals = 3

@@ -35,9 +35,14 @@ func asPairs(lists map[string]string, more ...string) (pairs []string) {
 func TestWorkedTeachesTheMachineFile(t *testing.T) {
 	b := own.SignIn(t, mux, "visitor-1")
 	lists := workedLists(t)
-	code, text, _ := b.Ask(t, onWorked, asPairs(lists)...)
+	code, text, page := b.Ask(t, onWorked, asPairs(lists)...)
 	if code != http.StatusOK {
 		t.Fatalf("%d %.300s", code, text)
+	}
+	for _, edge := range []string{">head<", ">foot<", ">left<", ">right<"} {
+		if !strings.Contains(page, edge) {
+			t.Errorf("the map of what came off names no edge %s", edge)
+		}
 	}
 	for _, want := range []string{"came off on average", "has learnt", "G ratio of rough", "at least", "Take the new machine file"} {
 		if !strings.Contains(text, want) {
