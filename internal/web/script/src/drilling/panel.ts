@@ -261,6 +261,7 @@ export class Panel {
     const open = list && bed ? bed.features.filter((d) => list.open(d.feature)).length : 0;
     this.left.textContent = !list ? say("script.drill-other") : open === 0 ? say("script.drill-done") : say("script.drill-left", { n: open });
     this.again.hidden = !list || !!f;
+    this.box.toggleAttribute("data-all", !this.again.hidden); // then the answer is what is looked at
     this.desk.hidden = !f;
     this.head.hidden = this.lies.hidden = !f;
     if (!f || !bed || !list) return;
