@@ -2,29 +2,12 @@ package browser_test
 
 import (
 	"fmt"
-	"os"
 	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 )
-
-// axeFile is the accessibility checker, fetched with the libraries of the pages.
-const axeFile = "../internal/web/script/node_modules/axe-core/axe.min.js"
-
-// finding is one rule that a page breaks.
-type finding struct {
-	ID    string   `json:"id"`
-	Help  string   `json:"help"`
-	Nodes []string `json:"nodes"`
-}
-
-// runAxe asks for every rule of WCAG 2.2 at level A and AA.
-const runAxe = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"]})` + told
-
-// told keeps of what axe found what is shown.
-const told = `.then(r => r.violations.map(v => ({id: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + " " + (n.any[0]?.message ?? ""))})))`
 
 // laidOut finds what is cut off, too wide, or too small to be touched with a glove.
 const laidOut = `(() => {
@@ -62,19 +45,25 @@ func listed(b *tablet) []string {
 // looksRight holds the page that is open to what every page must be.
 func (b *tablet) looksRight(path string, expected ...string) {
 	b.t.Helper()
-	if wrong := ask[[]string](b, laidOut); len(wrong) > 0 {
-		b.t.Errorf("%s: %s", path, strings.Join(wrong, "\n\t"))
+	seen := ask[struct {
+		Wrong []string `json:"wrong"`
+		Text  string   `json:"text"`
+	}](b, `({wrong: `+laidOut+`, text: document.body.innerText})`)
+	if len(seen.Wrong) > 0 {
+		b.t.Errorf("%s: %s", path, strings.Join(seen.Wrong, "\n\t"))
 	}
-	if text := ask[string](b, `document.body.innerText`); unsaid.MatchString(text) {
-		b.t.Errorf("%s: %s has no words", path, unsaid.FindString(text))
+	if unsaid.MatchString(seen.Text) {
+		b.t.Errorf("%s: %s has no words", path, unsaid.FindString(seen.Text))
 	}
 	if wrong := b.complaints(append(expected, "status of 4", "status of 5", "GPU stall due to ReadPixels")...); len(wrong) > 0 {
 		b.t.Errorf("%s: the console says %q", path, wrong)
 	}
 }
 
-// runContrast asks for what the night changes of it: colours.
-const runContrast = `axe.run(document, {runOnly: {type: "rule", values: ["color-contrast", "link-in-text-block"]}, resultTypes: ["violations"]})` + told
+// pictureOf is the name of a page's picture.
+func pictureOf(path, how string) string {
+	return strings.Trim(strings.NewReplacer("/", "_", "?", "_", ":", "_").Replace(path), "_") + "-" + strings.ReplaceAll(how, " ", "-")
+}
 
 // notLike are what tells a page in one state from one in another that is the same: the address of the specimen, and numbers of entries.
 var notLike = regexp.MustCompile(`/specimen/[a-z]+|\b[0-9A-HJKMNP-TV-Z]{26}\b`)
@@ -96,21 +85,11 @@ func (b *tablet) main(path string) string {
 // Every page in every state: nothing cut off, nothing for the console, nothing without words, accessible by day and by night. A page that is
 // the same in two states is looked at once; the night changes colours and nothing else, and a desk the room that there is.
 func TestEveryPageInEveryState(t *testing.T) {
-	axe, err := os.ReadFile(axeFile)
-	if err != nil {
-		t.Fatalf("the accessibility checker is not there (make pages fetches it): %v", err)
-	}
 	m := newMill(t)
 	b := m.newTablet(800, 1280)
 	b.signIn("lead")
-	b.carries(string(axe))
+	rules := newChecker(b)
 	seen, count := map[string]bool{}, 0
-	check := func(path, how, run string) {
-		for _, f := range ask[[]finding](b, run, chromedp.EvalAwaitPromise) {
-			t.Errorf("%s %s: %s: %s\n\t%s", path, how, f.ID, f.Help, strings.Join(f.Nodes, "\n\t"))
-		}
-		b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_", ":", "_").Replace(path), "_") + "-" + strings.ReplaceAll(how, " ", "-"))
-	}
 	for _, path := range listed(b) {
 		now := b.main(path)
 		if count++; now != "" && seen[now] {
@@ -120,22 +99,23 @@ func TestEveryPageInEveryState(t *testing.T) {
 		b.opens(path)
 		b.waits(`true`)
 		b.looksRight(path)
-		check(path, "on a tablet", runAxe)
-		b.dark(true)
-		check(path, "on a tablet at night", runContrast)
-		b.dark(false)
+		rules.day(path, "on a tablet")
+		rules.night(path, "on a tablet at night")
 		b.do(chromedp.EmulateViewport(1440, 900))
-		b.looksRight(path)
 		if strings.HasPrefix(path, "/specimen/full/") {
 			b.opens(path)
 			b.waits(`true`)
-			b.looksRight(path)
-			check(path, "at a desk", runAxe)
+			rules.day(path, "at a desk")
 		}
+		b.looksRight(path)
 		b.do(chromedp.EmulateViewport(800, 1280))
 	}
-	if t.Logf("of %d pages %d differ", count, len(seen)); len(seen) < count/5 {
+	t.Logf("of %d pages %d differ; colours were checked %d times, of %d ways in which text stands", count, len(seen), rules.runs, len(rules.seen))
+	if len(seen) < count/5 {
 		t.Errorf("of %d pages only %d differ", count, len(seen))
+	}
+	if len(rules.seen) < 50 {
+		t.Errorf("text stands in only %d ways", len(rules.seen))
 	}
 }
 
@@ -156,7 +136,7 @@ func TestEveryLanguage(t *testing.T) {
 			b.opens(path)
 			b.waits(`true`)
 			b.looksRight(path + " in " + language)
-			b.picture(strings.Trim(strings.NewReplacer("/", "_", "?", "_").Replace(path), "_") + "-" + language)
+			b.picture(pictureOf(path, language))
 		}
 	}
 }
