@@ -93,7 +93,7 @@ func TestTheReckoningInWords(t *testing.T) {
 		{Italian, "a cut angle of 143.1°; the rules ask for 141.0° to 143.0° (WPA pool, 9 ft)", "un angolo di taglio di 143,1°; le regole chiedono da 141,0° a 143,0° (WPA, pool, 9 piedi)"},
 		{Portuguese, "counter changed from nothing to countersink 15 mm, 90.000°, from the top", "counter mudou de nada para escareado 15 mm, 90,000°, a partir da face de jogo"},
 		{Spanish, "limits.step: the limit of the joint steps is 0 mm; it must be between 0.001 and 10 mm", "limits.step: el límite de los escalones de las juntas es 0 mm; debe estar entre 0,001 y 10 mm"},
-		{Portuguese, "the specification has no key \"edge-band\"", "a especificação não tem a chave “edge-band”"},
+		{Portuguese, "the file has no key \"edge-band\"", "o arquivo não tem a chave “edge-band”"},
 		{Italian, "revision changed from 1.2 to 1.3", "revision cambiato da 1.2 a 1.3"},
 		{Italian, "0.79375 mm", "0,79375 mm"},
 		{Italian, "1.2", "1.2"},
