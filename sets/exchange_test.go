@@ -31,12 +31,12 @@ func (b *brute) good(pieces [3]int, order int) (cost float64, there, good bool) 
 	if len(list) == 0 {
 		return 0, false, false
 	}
-	class := len(b.q.Classes) - 1
+	class := -1 // any, for stock
 	if order >= 0 {
 		class = b.class(b.q.Orders[order])
 	}
 	s := pick(list, class)
-	return s.cost, true, s.serves[class]
+	return s.cost, true, class < 0 || s.serves[class]
 }
 
 // TestExchangesAgainstPricingAgain: every exchange of every piece of every set.

@@ -245,6 +245,26 @@ func TestFreedBesideNewStone(t *testing.T) {
 	}
 }
 
+// TestFreedOfBadPiecesOnly: three pieces none of which can be in a set are one when all are ground again, however many sets stand already.
+func TestFreedOfBadPiecesOnly(t *testing.T) {
+	q := counted(0, 0, 0)
+	for i := range 9 {
+		p := sets.Piece{ID: fmt.Sprint(i), Ways: beds.AnyWay(), Thickness: 44, Face: level(false)}
+		if i%3 == 0 {
+			p.Face.Z[0] = 5
+		}
+		q.Pieces = append(q.Pieces, p)
+	}
+	racks, p := matched(t, q)
+	found, err := racks.Free(p, sets.Freeing{Most: 9, Chain: 4, Sets: 2, Zone: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Sets) != 2 || len(found) == 0 || found[0].More != 1 || len(found[0].Changes) != 3 || slices.ContainsFunc(found[0].Changes, func(c sets.Change) bool { return c.Act != sets.Regrind }) {
+		t.Errorf("%d sets: %+v", len(p.Sets), found)
+	}
+}
+
 // TestFreedTwiceBesideNewStone: two pieces that are ground again and two new ones are two sets with two that are left over; fewer new ones are not enough.
 func TestFreedTwiceBesideNewStone(t *testing.T) {
 	q := counted(0, 0, 0)

@@ -7,7 +7,7 @@ import (
 
 const (
 	mostTogether = 40 // choices of several changes at once of one kind that are planned
-	mostBegun    = 3  // changes from which is gone on
+	mostBegun    = 3  // choices from which is gone on, and that are told where none frees anything by itself
 )
 
 // grown is some variants and what they free.
@@ -66,7 +66,7 @@ func (w *weighing) goOn(v *variants, alone []Freed, new int, k kind) (best []Fre
 }
 
 // grow adds variants, as few at once as free anything, until as many sets are freed as were asked for. It gives what it freed on the way, and the last of
-// it; from nothing also the other first choices.
+// it; from nothing also the next best first choices.
 func (w *weighing) grow(v *variants, from grown, k kind) (list []Freed, last Freed, err error) {
 	for from.More < w.ask.Sets && !w.stopped() {
 		found, err := w.add(v, from, k)
@@ -76,23 +76,15 @@ func (w *weighing) grow(v *variants, from grown, k kind) (list []Freed, last Fre
 		if len(found) == 0 {
 			break
 		}
-		best := slices.MinFunc(found, func(a, b grown) int {
-			switch {
-			case better(a.Freed, b.Freed):
-				return -1
-			case better(b.Freed, a.Freed):
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(found, func(a, b grown) int { return cmp.Or(b.More-a.More, b.Orders-a.Orders, cmp.Compare(a.Cost, b.Cost)) })
+		told := found[:1]
 		if len(from.with) == 0 {
-			for _, f := range found {
-				list = append(list, f.Freed)
-			}
-		} else {
-			list = append(list, best.Freed)
+			told = found[:min(mostBegun, len(found))]
 		}
-		from = best
+		for _, f := range told {
+			list = append(list, f.Freed)
+		}
+		from = found[0]
 	}
 	return list, from.Freed, nil
 }

@@ -134,11 +134,17 @@ func (g *group) fits(i int) bool {
 const piecesOfASet = 3
 
 // mayFree tells whether so many variants together could free one of so many sets that is not wholly of new pieces, counting places only: none does more for the
-// number than a new piece for any place.
+// number than a new piece for any place, and pieces that could be in no set as they are come as well as new ones.
 func (v *variants) mayFree(chain, sets int) bool {
+	mended := map[int]bool{}
+	for n, c := range v.list {
+		if c.Act != OneMore && v.leaves[n] < 0 {
+			mended[c.Piece] = true
+		}
+	}
 	for more := 1; more <= sets; more++ {
 		stand := v.stand
-		stand[len(stand)-1] += min(chain, piecesOfASet*more-1)
+		stand[len(stand)-1] += min(chain, piecesOfASet*more-1+len(mended))
 		if fillPlaces(stand) >= v.sets+more {
 			return true
 		}
