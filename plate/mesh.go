@@ -113,7 +113,7 @@ func (m *mesh) touched() []bool {
 		for _, b := range ring {
 			for cy := m.y.cell(math.Min(a.Y, b.Y)); cy <= m.y.cell(math.Max(a.Y, b.Y)); cy++ {
 				for cx := m.x.cell(math.Min(a.X, b.X)); cx <= m.x.cell(math.Max(a.X, b.X)); cx++ {
-					if crosses(a, b, m.x.breaks[cx], m.x.breaks[cx+1], m.y.breaks[cy], m.y.breaks[cy+1]) {
+					if polygon.Meets(a, b, Point{m.x.breaks[cx], m.y.breaks[cy]}, Point{m.x.breaks[cx+1], m.y.breaks[cy+1]}) {
 						t[cx+m.x.cells()*cy] = true
 					}
 				}

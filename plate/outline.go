@@ -114,19 +114,3 @@ const (
 func clip(ring []Point, x0, x1, y0, y1 float64) []Point {
 	return polygon.ClipBox(ring, Point{x0, y0}, Point{x1, y1})
 }
-
-// crosses tells whether the segment a–b meets the rectangle.
-func crosses(a, b Point, x0, x1, y0, y1 float64) bool {
-	from, to := 0.0, 1.0
-	for _, s := range [4][2]float64{{a.X - b.X, a.X - x0}, {b.X - a.X, x1 - a.X}, {a.Y - b.Y, a.Y - y0}, {b.Y - a.Y, y1 - a.Y}} {
-		switch d, room := s[0], s[1]; {
-		case d == 0 && room < 0:
-			return false
-		case d < 0:
-			from = math.Max(from, room/d)
-		case d > 0:
-			to = math.Min(to, room/d)
-		}
-	}
-	return from <= to
-}

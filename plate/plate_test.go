@@ -43,6 +43,20 @@ func bend(t testing.TB, p Piece, u Under, loads ...Load) *Bent {
 	return b
 }
 
+// rested is a plate at rest on supports.
+func rested(t testing.TB, pl *Plate, at []Support) *Rest {
+	t.Helper()
+	s, err := pl.Stand(at, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := s.Rest(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 func near(t testing.TB, what string, got, want, share float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= share*math.Abs(want)) {
@@ -348,17 +362,7 @@ func TestScrewsAndSprings(t *testing.T) {
 		t.Fatal(err)
 	}
 	corner := []Support{{X: 400, Y: 650}, {X: -400, Y: 650}, {X: 400, Y: -650}, {X: -400, Y: -650}, {Height: -1}}
-	rest := func(s []Support) *Rest {
-		st, err := pl.Stand(s, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := st.Rest(nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
-	}
+	rest := func(s []Support) *Rest { return rested(t, pl, s) }
 	free := rest(corner)
 	if free.Carries[4] || free.Gap[4] < 0.2 {
 		t.Fatalf("over a low support: %+v", free.Solution)

@@ -161,14 +161,7 @@ func TestCornerSupportedSquare(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := pl.Stand([]Support{{X: 500, Y: 500}, {X: -500, Y: 500}, {X: 500, Y: -500}, {X: -500, Y: -500}}, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r, err := s.Rest(nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := rested(t, pl, []Support{{X: 500, Y: 500}, {X: -500, Y: 500}, {X: 500, Y: -500}, {X: -500, Y: -500}})
 		k, m := rigidity(nu)/(own*math.Pow(side, 4)), 1/(own*side*side)
 		mx, _, _ := r.Moments(Point{})
 		_, my, _ := r.Moments(Point{X: 500})
@@ -288,14 +281,7 @@ func TestDiscOnItsCentre(t *testing.T) {
 			s, c := math.Sincos(2 * math.Pi / 3 * float64(k))
 			at = append(at, Support{X: 400 * c, Y: 400 * s, Pull: math.Inf(1), Give: 1e4})
 		}
-		st, err := pl.Stand(at, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rest, err := st.Rest(nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		rest := rested(t, pl, at)
 		low, high := 0.0, math.Inf(-1)
 		for k := range 16 {
 			s, c := math.Sincos(math.Pi / 8 * (float64(k) + 0.3))

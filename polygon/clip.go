@@ -31,3 +31,21 @@ func ClipBox[P Place](ring []P, low, high P) []P {
 	ring = Clip(ring, func(p P) float64 { return point(p).Y - l.Y })
 	return Clip(ring, func(p P) float64 { return h.Y - point(p).Y })
 }
+
+// Meets tells whether the way from a to b meets the upright rectangle between two corners, its border counted in (Y.-D. Liang and
+// B. A. Barsky, A new concept and method for line clipping, ACM Transactions on Graphics 3, 1984, 1).
+func Meets[P Place](a, b, low, high P) bool {
+	p, q, l, h := point(a), point(b), point(low), point(high)
+	from, to := 0.0, 1.0
+	for _, side := range [4][2]float64{{p.X - q.X, p.X - l.X}, {q.X - p.X, h.X - p.X}, {p.Y - q.Y, p.Y - l.Y}, {q.Y - p.Y, h.Y - p.Y}} {
+		switch out, room := side[0], side[1]; { // how far the way goes out over that side, and how far it may
+		case out == 0 && room < 0:
+			return false
+		case out < 0:
+			from = max(from, room/out)
+		case out > 0:
+			to = min(to, room/out)
+		}
+	}
+	return from <= to
+}

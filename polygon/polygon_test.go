@@ -141,6 +141,35 @@ func TestClipAgainstPolygonLibrary(t *testing.T) {
 	})
 }
 
+// A way meets a rectangle where the library finds it no distance off; by how much it runs in at least is a trifle.
+func TestMeetsAgainstPolygonLibrary(t *testing.T) {
+	const trifle = 1e-6
+	box := func(w, h float64) geom.Geometry { return library([]place{{-w, -h}, {w, -h}, {w, h}, {-w, h}}) }
+	rapid.Check(t, func(t *rapid.T) {
+		w, h := rapid.Float64Range(1, 80).Draw(t, "w"), rapid.Float64Range(1, 80).Draw(t, "h")
+		a, b := anywhere(t, "a"), anywhere(t, "b")
+		if rapid.Bool().Draw(t, "upright") {
+			b.X = a.X
+		}
+		if a == b {
+			return // the library has no way without length
+		}
+		way, meets := lineString([]place{a, b}).AsGeometry(), polygon.Meets(a, b, place{-w, -h}, place{w, h})
+		if meets && !geom.Intersects(way, box(w+trifle, h+trifle)) || !meets && geom.Intersects(way, box(w-trifle, h-trifle)) {
+			t.Fatalf("the way from %v to %v meets the rectangle: %v", a, b, meets)
+		}
+	})
+	for _, c := range []struct {
+		a, b place
+		want bool
+	}{{place{0, 0}, place{0, 0}, true}, {place{2, 2}, place{2, 2}, false}, {place{1, 1}, place{3, 3}, true}, {place{-2, 0}, place{0, -2}, true}, {place{-2.5, 0}, place{0, -2.5}, false},
+		{place{1, -5}, place{1, 5}, true}, {place{1.5, -5}, place{1.5, 5}, false}} {
+		if polygon.Meets(c.a, c.b, place{-1, -1}, place{1, 1}) != c.want {
+			t.Errorf("from %v to %v: %v", c.a, c.b, !c.want)
+		}
+	}
+}
+
 // Corners on whole numbers: the area is the number of whole places inside and half of those on the line, less one (G. Pick,
 // Geometrisches zur Zahlenlehre, 1899). Every count is exact.
 func TestPicksTheorem(t *testing.T) {

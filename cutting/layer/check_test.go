@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"slatewright/cutting/layer"
+	"slatewright/polygon"
 )
 
 const slack = 0.01 // mm, above rounding and far below what a saw keeps
@@ -57,10 +58,10 @@ func cutFaults(p *layer.Plan) (list []string) {
 		crossing = crossing || c.Cross
 		for i, b := range p.Blocks {
 			a, o := local(b, c.From), local(b, c.To)
-			if clipped(a, o, slack, slack, b.Length-slack, b.Width-slack) {
+			if polygon.Meets(a, o, layer.Point{X: slack, Y: slack}, layer.Point{X: b.Length - slack, Y: b.Width - slack}) {
 				list = append(list, "a cut goes through a block")
 			}
-			if clipped(a, o, -600, -600, b.Length+600, b.Width+600) && (parallel(a, o) != c.Cross) && (!c.Cross || c.Run == b.Run) {
+			if polygon.Meets(a, o, layer.Point{X: -600, Y: -600}, layer.Point{X: b.Length + 600, Y: b.Width + 600}) && (parallel(a, o) != c.Cross) && (!c.Cross || c.Run == b.Run) {
 				bounded[i]++
 			}
 		}
@@ -84,22 +85,6 @@ func local(b layer.Block, p layer.Point) layer.Point {
 	return layer.Point{X: dot(x, b.Length), Y: dot(y, b.Width)}
 }
 
-// clipped tells whether a line between two points meets a box (Liang and Barsky).
-func clipped(a, b layer.Point, x0, y0, x1, y1 float64) bool {
-	t0, t1 := 0.0, 1.0
-	for _, e := range [][2]float64{{a.X - b.X, a.X - x0}, {b.X - a.X, x1 - a.X}, {a.Y - b.Y, a.Y - y0}, {b.Y - a.Y, y1 - a.Y}} {
-		switch d, k := e[0], e[1]; {
-		case d == 0 && k < 0:
-			return false
-		case d < 0:
-			t0 = math.Max(t0, k/d)
-		case d > 0:
-			t1 = math.Min(t1, k/d)
-		}
-	}
-	return t0 <= t1
-}
-
 // meets tells whether the joint, at any of 21 depths, comes nearer to a block than is kept off. Near a corner the distance is measured around it.
 func meets(j layer.Joint, b layer.Block) bool {
 	for k := -10; k <= 10; k++ {
@@ -121,7 +106,7 @@ func meets(j layer.Joint, b layer.Block) bool {
 
 // near tells whether a line comes nearer to a block than r.
 func near(a, o layer.Point, b layer.Block, r float64) bool {
-	if clipped(a, o, slack, slack, b.Length-slack, b.Width-slack) {
+	if polygon.Meets(a, o, layer.Point{X: slack, Y: slack}, layer.Point{X: b.Length - slack, Y: b.Width - slack}) {
 		return true
 	}
 	if r == 0 {

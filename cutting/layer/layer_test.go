@@ -11,6 +11,7 @@ import (
 
 	"slatewright/chance"
 	"slatewright/cutting/layer"
+	"slatewright/polygon"
 )
 
 func rectangle(w, h float64) []layer.Point {
@@ -137,7 +138,7 @@ func slow(q *layer.Question, across bool) float64 {
 			if across { // a quarter turn: x is the layer's y, y goes down its x
 				a, b = layer.Point{X: a.Y, Y: float64(grain*h) - a.X}, layer.Point{X: b.Y, Y: float64(grain*h) - b.X}
 			}
-			if clipped(a, b, float64(grain*x)+slack, float64(grain*y)+slack, float64(grain*(x+l))-slack, float64(grain*(y+z))-slack) {
+			if polygon.Meets(a, b, layer.Point{X: float64(grain*x) + slack, Y: float64(grain*y) + slack}, layer.Point{X: float64(grain*(x+l)) - slack, Y: float64(grain*(y+z)) - slack}) {
 				return false
 			}
 		}

@@ -6,6 +6,7 @@
 package sawing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -263,15 +264,7 @@ func (f *follower) name() error {
 		}
 		f.out.Offcuts = append(f.out.Offcuts, p)
 	}
-	slices.SortStableFunc(f.out.Offcuts, func(a, b *Part) int {
-		switch {
-		case a.Stone > b.Stone:
-			return -1
-		case a.Stone < b.Stone:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(f.out.Offcuts, func(a, b *Part) int { return cmp.Compare(b.Stone, a.Stone) })
 	pieces := 0
 	for i := range f.out.Rows {
 		r := &f.out.Rows[i]

@@ -10,17 +10,7 @@ import (
 )
 
 // wanted is a list of blocks that says of layer and saw what no drawing does.
-const wanted = `# depth: 100 mm
-# kerf: 6 mm
-# reach: 120 mm
-# margin: 20 mm
-# overlength: 30 mm
-# clear: 15 mm
-# error: 20 mm
-# bearing: 90
-# directions: -3 to 3 by 0.5
-# runs: along
-# unit: m
+const wanted = stated + `# unit: m
 name,length_mm,width_mm,value,most,turn
 9 ft,1473,914,300,40,yes
 7 ft,1204,700,150,,

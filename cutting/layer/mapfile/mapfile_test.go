@@ -12,7 +12,8 @@ import (
 	"slatewright/trouble"
 )
 
-const survey = `# depth: 100 mm
+// stated is what a list says of layer and saw.
+const stated = `# depth: 100 mm
 # kerf: 6 mm
 # reach: 120 mm
 # margin: 20 mm
@@ -22,7 +23,9 @@ const survey = `# depth: 100 mm
 # bearing: 90
 # directions: -3 to 3 by 0.5
 # runs: along
-# block: 9 ft, 1473 x 914 mm, value 300, most 40, turn
+`
+
+const survey = stated + `# block: 9 ft, 1473 x 914 mm, value 300, most 40, turn
 what,name,x_m,y_m,x2_m,y2_m,stance,dip,toward,length_m,chance,error_mm,clear_mm,photo
 outline,,0,0
 outline,,9,0

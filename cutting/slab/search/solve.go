@@ -10,6 +10,7 @@
 package search
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -208,15 +209,7 @@ func packed(s *slab.Slab, free float64, worth func(slab.Type) float64) (sum floa
 		}
 		list = append(list, share{worth(t) / a, a, m, worth(t)})
 	}
-	slices.SortStableFunc(list, func(a, b share) int {
-		switch {
-		case a.dense > b.dense:
-			return -1
-		case a.dense < b.dense:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b share) int { return cmp.Compare(b.dense, a.dense) })
 	for _, t := range list {
 		n := math.Min(t.most, free/t.area)
 		sum += n * t.worth
