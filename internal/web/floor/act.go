@@ -45,6 +45,8 @@ type form struct {
 	File    bool
 	Wrong   *problem.Problem
 	Head    string // of what is wrong
+	Detail  string // the same, fields by their labels
+	Next    string
 	More    string // address of the same form with more rows
 	Picks   shell.Picks
 }
@@ -85,10 +87,10 @@ func (r room) showForm(v *shell.Visit, act book.Act, filled url.Values, wrong *p
 	}
 	f.File = slices.ContainsFunc(rows, func(r row) bool { return r.Input == "file" })
 	if wrong != nil {
-		f.Head = v.HeadOf(wrong)
+		f.Head, f.Detail, f.Next = v.HeadOf(wrong), called(v, rows, wrong.Detail), called(v, rows, wrong.Next)
 		for i := range f.Rows {
 			if f.Rows[i].Name == wrong.Where || strings.HasSuffix(wrong.Where, "."+f.Rows[i].Name) {
-				f.Rows[i].Wrong = wrong.Detail
+				f.Rows[i].Wrong = f.Detail
 			}
 		}
 	}
@@ -180,6 +182,7 @@ func (r room) handIn(v *shell.Visit) error {
 	filled, err := v.FormWithFile("blob")
 	var receipt book.Receipt
 	if err == nil {
+		ofKind(filled)
 		receipt, err = take(v, act, filled)
 	}
 	if wrong := shell.Refusal(err); wrong != nil && filled != nil {

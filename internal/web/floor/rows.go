@@ -25,6 +25,8 @@ type row struct {
 	Offers  []string // numbers of things that may be meant
 	Head    string   // a heading before it: the row of a list of things
 	Repeats bool
+	Kinds   []choice // of a thing, of which the number alone is typed
+	Kind    string   // the one that is chosen
 }
 
 type choice struct{ Value, Label string }
@@ -113,7 +115,35 @@ func rowOf(v *shell.Visit, act book.Act, f blank.Field, filled url.Values) (row,
 	case last == "note" || last == "why" || last == "complaint" || last == "body" || last == "released":
 		r.Input = "long"
 	}
+	if last == "thing" {
+		r.Kind = filled.Get(kindField)
+		for _, kind := range f.Kinds {
+			r.Kinds = append(r.Kinds, choice{kind, v.Word("kind", kind)})
+		}
+	}
 	return r, r.offer(v)
+}
+
+// kindField is the field in which the kind of a thing is chosen whose number alone is typed or scanned.
+const kindField = "_kind"
+
+// ofKind puts the kind that was chosen before a number that names none.
+func ofKind(filled url.Values) {
+	number, kind := strings.TrimSpace(filled.Get("thing")), filled.Get(kindField)
+	if number != "" && kind != "" && !strings.Contains(number, ":") {
+		filled.Set("thing", kind+":"+number)
+	}
+}
+
+// called says what is wrong in the reader's words, fields by their labels in place of the names that the book has for them.
+func called(v *shell.Visit, rows []row, text string) string {
+	text = v.InWords(text)
+	for _, r := range rows {
+		if strings.ContainsAny(r.Name, "_.") { // others are words of the language
+			text = regexp.MustCompile(`\b`+regexp.QuoteMeta(r.Name)+`\b`).ReplaceAllLiteralString(text, "“"+r.Label+"”")
+		}
+	}
+	return text
 }
 
 // enumGroups are the groups of the catalogue in which the words of a choice stand, by field.

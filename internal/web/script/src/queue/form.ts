@@ -111,9 +111,15 @@ async function filled(form: HTMLFormElement): Promise<{ body: Record<string, unk
       if (!/\.\d+\./.test(e.name)) fields.push({ name: e.name, value: "no", as: "yes" }); // a row of a list may be empty
       continue;
     }
-    fields.push({ name: e.name, value: e.value, as, ...(e.dataset["unit"] ? { unit: e.dataset["unit"] } : {}) });
+    fields.push({ name: e.name, value: e.name === "thing" ? ofKind(form, e.value) : e.value, as, ...(e.dataset["unit"] ? { unit: e.dataset["unit"] } : {}) });
   }
   return { body: bodyOf(fields), files };
+}
+
+/** The number of a thing with the kind that is chosen beside it, where it names none. */
+function ofKind(form: HTMLFormElement, number: string): string {
+  const kind = find<HTMLSelectElement>('select[name="_kind"]', form)?.value ?? "";
+  return number.trim() === "" || kind === "" || number.includes(":") ? number : `${kind}:${number.trim()}`;
 }
 
 function kind(e: HTMLElement): Field["as"] {
