@@ -163,3 +163,49 @@ func TestUnitsOfCost(t *testing.T) {
 		}
 	}
 }
+
+// TestBoundComesBeforeTheNumbersAreCounted: a search that is stopped early has been told a bound by then, not only that of the floors.
+func TestBoundComesBeforeTheNumbersAreCounted(t *testing.T) {
+	c := seatLike(60, chance.NewStream(15))
+	gap := math.Inf(1)
+	p, err := threes.Choose(threes.Ask{N: c.n, Triples: c, Tell: func(now threes.State) {
+		if !now.Counted {
+			gap = min(gap, (now.Cost-now.Bound)/now.Cost)
+		}
+	}})
+	if err != nil || gap > 0.05 || p.Bound != p.Cost {
+		t.Errorf("before numbers were counted a gap of %v was told; cost %v, bound %v, %v", gap, p.Cost, p.Bound, err)
+	}
+}
+
+// TestBoundsOfNumbersThatGrow: more sets turn out to be possible than a first plan has; what is told of such numbers on the way no plan of them is below.
+func TestBoundsOfNumbersThatGrow(t *testing.T) {
+	stream := chance.NewStream(16)
+	grew := 0
+	for range 6 {
+		m := planted(30, 0.02, stream)
+		for c := range m.cost { // a set more makes a plan cheaper
+			m.cost[c]--
+			m.floor[c]--
+		}
+		var told []threes.State
+		p, err := threes.Choose(threes.Ask{N: m.n, Triples: m, Tell: func(now threes.State) { told = append(told, now) }})
+		if err != nil || p.Bound != p.Cost {
+			t.Fatalf("cost %v, bound %v, %v", p.Cost, p.Bound, err)
+		}
+		if told[0].Numbers[0] < p.Numbers[0] {
+			grew++
+		}
+		for a, now := range told {
+			if a > 0 && now.Numbers[0] < told[a-1].Numbers[0] {
+				t.Errorf("%v sets after %v", now.Numbers, told[a-1].Numbers)
+			}
+			if now.Numbers[0] == p.Numbers[0] && (now.Bound > p.Cost+1e-9 || now.Cost < p.Cost-1e-9) {
+				t.Errorf("told %v to %v of %v sets; the least is %v", now.Bound, now.Cost, now.Numbers, p.Cost)
+			}
+		}
+	}
+	if grew == 0 {
+		t.Error("no first plan had too few sets")
+	}
+}

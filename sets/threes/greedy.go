@@ -96,7 +96,7 @@ func (s *search) cheapest(free []bool, g int32) []known.Candidate {
 				}
 				list = append(list, known.Candidate{Three: three{int32(i), int32(j), int32(k)}, D: low})
 				if len(list) == 2*batch {
-					list = known.KeepBest(list, 0, batch)
+					list = keepBest(list, batch)
 					most = list[batch-1].D
 				}
 			}
@@ -104,6 +104,15 @@ func (s *search) cheapest(free []bool, g int32) []known.Candidate {
 	}
 	slices.SortFunc(list, known.ByReduced)
 	return list[:min(batch, len(list))]
+}
+
+// keepBest leaves at most keep, those of least reduced cost.
+func keepBest(found []known.Candidate, keep int) []known.Candidate {
+	if len(found) <= keep {
+		return found
+	}
+	slices.SortFunc(found, known.ByReduced)
+	return found[:keep]
 }
 
 // complete fills the groups of a program up to their numbers.

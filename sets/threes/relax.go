@@ -12,6 +12,8 @@ type proof struct {
 	p      *program // for how costs count
 	prices *known.Prices
 	bound  float64 // of the program's value
+	y      []float64
+	least  float64 // no reduced cost by y is below it
 }
 
 // costly counts the threes that were never truly priced because a plan with one of them costs at least so much: the bound and its reduced cost
@@ -33,7 +35,8 @@ func (st *stage) generate() (done bool, err error) {
 		y := p.Sound()
 		q := p.prices(y)
 		found, least := q.Scan(st.t, -tiny, 2)
-		st.last = proof{p, q, p.proven(y, min(least, p.Least(y, len(p.groups))))}
+		least = min(least, p.Least(y, len(p.groups)))
+		st.last = &proof{p, q, p.proven(y, least), y, least}
 		if st.raise(st.last.bound); len(found) == 0 || st.over() {
 			return true, nil
 		}

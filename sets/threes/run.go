@@ -42,31 +42,56 @@ func (s *search) run() error {
 	return nil
 }
 
-// both counts and then looks for the least cost. All: numbers are counted to the end; costs follow only if that found more.
+// both bounds the cost, counts and then looks for the least cost. All: numbers are counted to the end; costs follow only if that found more.
 func (s *search) both(all bool) (again bool, err error) {
+	var first *stage
+	if !all { // most numbers turn out to be the best, and a bound is wanted early
+		if first, err = s.relaxed(); err != nil || first.again {
+			return err == nil, err
+		}
+	}
 	before := slices.Clone(s.numbers)
-	if again, err = s.count(all); err != nil || again || all && slices.Equal(before, s.numbers) {
+	again, err = s.count(all)
+	same := slices.Equal(before, s.numbers)
+	if err != nil || again || all && same {
 		return again, err
 	}
-	return s.costs()
+	s.floor()
+	switch {
+	case first == nil:
+		first = s.newStage(s.goal(), wholeCost, s.close())
+	case !same:
+		first = first.renewed()
+	}
+	return s.costs(first)
 }
 
-// costs looks for the least cost at the numbers of the plan. Again: demands are no longer alike, all is to be begun anew.
-func (s *search) costs() (again bool, err error) {
+// relaxed is the relaxation of the least cost at the numbers of the plan, solved without cuts.
+func (s *search) relaxed() (*stage, error) {
 	s.floor()
-	s.priced = nil
+	st := s.newStage(s.goal(), wholeCost, s.close())
+	if s.good() {
+		return st, nil
+	}
+	_, err := st.root(0)
+	return st, err
+}
+
+// costs looks for the least cost at the numbers of the plan, which are those of the stage. Again: demands are no longer alike, all is to be begun anew.
+func (s *search) costs(st *stage) (again bool, err error) {
+	s.priced = st.last
 	s.tell()
 	if s.good() {
 		return false, nil
 	}
-	st := s.newStage(s.goal(), wholeCost, s.close())
+	st.high = st.valueOf(s.sets)
 	defer func() { again = st.again }()
 	done, err := st.root(40)
 	if err != nil || !done {
 		return false, err
 	}
 	root := st.last
-	s.priced = &root
+	s.priced = root
 	if st.over() {
 		return false, nil
 	}

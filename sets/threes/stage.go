@@ -18,7 +18,7 @@ type stage struct {
 	step   float64 // a plan that is not lower by this much is no better
 	costs  bool    // the stage of costs: low and high are the search's bound and cost
 	budget int     // of pivots; 0: no end
-	last   proof   // by the last pass over all threes
+	last   *proof  // by the last pass over all threes; nil: there was none
 	again  bool    // demands that were alike are no longer: all is to be begun anew
 }
 
@@ -35,6 +35,21 @@ func (s *search) newStage(groups []group, scale known.Scale, step float64) *stag
 		st.p.take(c.three, c.group)
 	}
 	return st
+}
+
+// renewed is a stage of costs, which has no cuts yet, begun anew for the present numbers: with its threes, and with what its last prices prove of these. No plan
+// of these numbers has a shortage, whatever one costs.
+func (st *stage) renewed() *stage {
+	fresh := st.newStage(st.goal(), wholeCost, st.search.close())
+	for j, k := range st.p.kinds {
+		if st.p.sure[j] && !st.p.gone[j] && !k.isShortage() {
+			fresh.p.take(k.three, k.group)
+		}
+	}
+	if q := st.last; q != nil && len(q.y) == fresh.p.Rows() && st.p.scale == fresh.p.scale {
+		fresh.raise(fresh.p.proven(q.y, q.least))
+	}
+	return fresh
 }
 
 // halt says that pivoting is to end.

@@ -39,23 +39,39 @@ func (q *Prices) rows(t *Table, i int, most float64, keep int, work []float64) (
 		if q.two == nil && q.scale.Of(t.RowLow(i, j))-off-q.most[j+1] >= max(most, least) {
 			continue
 		}
-		begin := len(found)
-		row := q.reduced(t, i, j, off, work)
-		for r, d := range row {
-			if d >= most && d >= least {
+		begin, bar := len(found), most // what is not below the bar is not kept
+		for r, d := range q.reduced(t, i, j, off, work) {
+			if d >= bar && d >= least {
 				continue
 			}
 			c := Three{int32(i), int32(j), int32(j + 1 + r)}
 			if d = q.exact(t, c, d); d < least {
 				least = d
 			}
-			if d < most {
+			if d >= bar {
+				continue
+			}
+			if len(found)-begin < keep {
 				found = append(found, Candidate{c, d})
+			} else {
+				found[begin+worst(found[begin:])] = Candidate{c, d}
+			}
+			if len(found)-begin == keep {
+				bar = found[begin+worst(found[begin:])].D
 			}
 		}
-		found = KeepBest(found, begin, keep)
 	}
 	return found, least
+}
+
+// worst is the place of the candidate of largest reduced cost, of those alike the last.
+func worst(list []Candidate) (at int) {
+	for a := range list {
+		if ByReduced(list[a], list[at]) > 0 {
+			at = a
+		}
+	}
+	return at
 }
 
 // reduced are the reduced costs of {i, j, k} for every k > j, every three taken to serve the best group.
@@ -89,15 +105,6 @@ func (q *Prices) reduced(t *Table, i, j int, off float64, work []float64) []floa
 		}
 	}
 	return row
-}
-
-// KeepBest leaves at most keep of found[begin:], those of least reduced cost.
-func KeepBest(found []Candidate, begin, keep int) []Candidate {
-	if len(found)-begin <= keep {
-		return found
-	}
-	slices.SortFunc(found[begin:], ByReduced)
-	return found[:begin+keep]
 }
 
 // ByReduced orders candidates by their reduced costs, those alike by their things.
