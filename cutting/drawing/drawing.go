@@ -1,8 +1,8 @@
 // Package drawing reads the shapes of a drawing (DXF in ASCII, of any release): lines, polylines with their arcs, points and names, each with the layer on which it
-// is drawn, in mm. What it cannot read it counts, so that nothing is lost without a word.
+// is drawn, in mm. What it cannot read it counts, so that nothing is lost without a word. It reads the coordinates of GeoJSON too.
 //
-// It does not know what a layer means, that is the affair of who asks; it reads no curves beyond arcs of polylines, no blocks and no heights, and writes nothing
-// (package internal/picture/dxf does).
+// It does not know what a layer or a feature means, that is the affair of who asks; it reads no curves beyond arcs of polylines, no blocks and no heights, and
+// writes nothing (package internal/picture/dxf does).
 package drawing
 
 import (

@@ -125,9 +125,7 @@ func (m *Map) readDrawing(text string, beside terms) error {
 // line takes a crack or a vein; a ring is a line that comes back.
 func (m *Map) line(d *drawing.Drawing, s drawing.Shape, c class, where string) error {
 	f := c.found
-	for _, p := range s.Points {
-		f.points = append(f.points, layer.Point(p))
-	}
+	f.points = placesOf(s.Points)
 	if s.Closed {
 		f.points = append(f.points, f.points[0])
 	}
@@ -167,7 +165,7 @@ func (m *Map) rings(edges []drawing.Shape, areas map[string][]drawing.Shape) err
 	case len(edges) > 1 || !edges[0].Closed:
 		return trouble.Data("bad-outline", fmt.Sprintf("%s:%d", m.File, edges[0].Line), "the outline is not closed, or there are several", next)
 	}
-	m.Outline = pointsOf(edges[0])
+	m.Outline = placesOf(edges[0].Points)
 	for _, name := range slices.Sorted(maps.Keys(areas)) {
 		if len(areas[name]) > mostLines {
 			return trouble.Data("too-many", m.File, fmt.Sprintf("more than %d lines make the outline or a stain", mostLines), next)
@@ -177,7 +175,7 @@ func (m *Map) rings(edges []drawing.Shape, areas map[string][]drawing.Shape) err
 			if !s.Closed {
 				return trouble.Data("bad-area", fmt.Sprintf("%s:%d", m.File, s.Line), "a stain is not closed", next)
 			}
-			a := layer.Area{Name: fmt.Sprintf("stain %d", len(m.Areas)+1), Ring: pointsOf(s)}
+			a := layer.Area{Name: fmt.Sprintf("stain %d", len(m.Areas)+1), Ring: placesOf(s.Points)}
 			if c.clear != nil {
 				a.Clear = *c.clear
 			}
@@ -187,8 +185,8 @@ func (m *Map) rings(edges []drawing.Shape, areas map[string][]drawing.Shape) err
 	return nil
 }
 
-func pointsOf(s drawing.Shape) (p []layer.Point) {
-	for _, q := range s.Points {
+func placesOf(points []drawing.Point) (p []layer.Point) {
+	for _, q := range points {
 		p = append(p, layer.Point(q))
 	}
 	return p

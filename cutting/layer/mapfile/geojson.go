@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"slatewright/cutting/drawing"
 	"slatewright/cutting/layer"
 	"slatewright/trouble"
 )
@@ -41,10 +42,7 @@ type collection struct {
 }
 
 type feature struct {
-	Geometry struct {
-		Type        string          `json:"type"`
-		Coordinates json.RawMessage `json:"coordinates"`
-	} `json:"geometry"`
+	Geometry   drawing.Geometry `json:"geometry"`
 	Properties struct {
 		Kind   string   `json:"kind"`
 		Name   string   `json:"name"`
@@ -170,15 +168,18 @@ func (m *Map) feature(f feature, unit float64, where string) error {
 	bad := trouble.Data("bad-feature", where, fmt.Sprintf("a %s cannot be a %q", f.Geometry.Type, f.Properties.Kind), "an outline or a stain is a Polygon, a crack or a vein a LineString, or a Point with dip_deg, toward_deg and length_mm")
 	areas := kind == "outline" || kind == "stain"
 	lines := kind == "crack" || kind == "joint" || kind == "vein"
-	parts, ok := f.parts()
-	if !ok || areas != strings.HasSuffix(f.Geometry.Type, "Polygon") || !areas && !lines {
+	parts, ok := f.Geometry.Parts(unit)
+	if !ok || areas != f.Geometry.Area() || !areas && !lines {
 		return bad
 	}
 	p := f.Properties
 	for i, rings := range parts {
-		shapes, ok := shapesOf(rings, unit, areas)
+		var shapes [][]layer.Point
+		for _, r := range rings {
+			shapes = append(shapes, placesOf(r))
+		}
 		switch {
-		case !ok:
+		case strings.HasSuffix(f.Geometry.Type, "LineString") && len(shapes[0]) < 2:
 			return bad
 		case areas:
 			if err := m.area(kind, p.Name, p.Clear, shapes, where); err != nil {
@@ -218,57 +219,4 @@ func (m *Map) area(kind, name string, clear *float64, rings [][]layer.Point, whe
 		m.Areas = append(m.Areas, layer.Area{Name: "hole", Ring: hole, Clear: m.Margin})
 	}
 	return nil
-}
-
-// parts are the rings or lines of each part of a geometry.
-func (f feature) parts() (parts [][][][]float64, ok bool) {
-	text := f.Geometry.Coordinates
-	one := [][][]float64{{nil}}
-	var err error
-	switch f.Geometry.Type {
-	case "MultiPolygon":
-		err = json.Unmarshal(text, &parts)
-	case "Polygon":
-		parts = make([][][][]float64, 1)
-		err = json.Unmarshal(text, &parts[0])
-	case "MultiLineString":
-		var lines [][][]float64
-		err = json.Unmarshal(text, &lines)
-		for _, l := range lines {
-			parts = append(parts, [][][]float64{l})
-		}
-	case "LineString":
-		err = json.Unmarshal(text, &one[0])
-		parts = [][][][]float64{one}
-	case "Point":
-		err = json.Unmarshal(text, &one[0][0])
-		parts = [][][][]float64{one}
-	default:
-		return nil, false
-	}
-	lined := strings.HasSuffix(f.Geometry.Type, "LineString")
-	for _, p := range parts {
-		if len(p) == 0 || len(p[0]) == 0 || lined && len(p[0]) < 2 {
-			return nil, false
-		}
-	}
-	return parts, err == nil && len(parts) > 0
-}
-
-// shapesOf turns coordinates into places; the repeated last corner of a ring goes.
-func shapesOf(rings [][][]float64, unit float64, closed bool) (shapes [][]layer.Point, ok bool) {
-	for _, ring := range rings {
-		var line []layer.Point
-		for _, p := range ring {
-			if len(p) < 2 {
-				return nil, false
-			}
-			line = append(line, layer.Point{X: unit * p[0], Y: unit * p[1]})
-		}
-		if n := len(line); closed && n > 1 && line[0] == line[n-1] {
-			line = line[:n-1]
-		}
-		shapes = append(shapes, line)
-	}
-	return shapes, true
 }

@@ -41,7 +41,7 @@ func readDrawing(name string, text []byte) (*slabJSON, error) {
 			continue
 		}
 		w := flawJSON{Kind: what, Clearance: clearance}
-		if w.Line = corners(s); s.Closed {
+		if w.Line = corners(s.Points); s.Closed {
 			w.Line, w.Area = nil, w.Line
 		}
 		f.Flaws = append(f.Flaws, w)
@@ -55,7 +55,7 @@ func readDrawing(name string, text []byte) (*slabJSON, error) {
 	case len(edges) > 1 || !edges[0].Closed:
 		return nil, bad(fmt.Sprintf("%s:%d", name, edges[0].Line), "the outline is one closed polyline", "join its lines, and keep other shapes off the layer OUTLINE")
 	}
-	f.Outline = corners(edges[0])
+	f.Outline = corners(edges[0].Points)
 	if !d.Stated {
 		f.unread = append(f.unread, "the drawing does not say its unit: mm is taken")
 	}
@@ -68,8 +68,8 @@ func readDrawing(name string, text []byte) (*slabJSON, error) {
 	return f, nil
 }
 
-func corners(s drawing.Shape) (p []point) {
-	for _, q := range s.Points {
+func corners(points []drawing.Point) (p []point) {
+	for _, q := range points {
 		p = append(p, point{q.X, q.Y})
 	}
 	return p

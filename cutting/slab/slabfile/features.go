@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+
+	"slatewright/cutting/drawing"
 )
 
 // A slab as GeoJSON: a FeatureCollection in mm (or in the "unit" that it names) whose features say by the property "is" what they are: slab (a polygon), or crack,
@@ -14,10 +16,7 @@ type collection struct {
 	Type     string `json:"type"`
 	Unit     string `json:"unit"`
 	Features []struct {
-		Geometry struct {
-			Type        string          `json:"type"`
-			Coordinates json.RawMessage `json:"coordinates"`
-		} `json:"geometry"`
+		Geometry   drawing.Geometry `json:"geometry"`
 		Properties struct {
 			Is        string  `json:"is"`
 			Name      string  `json:"name"`
@@ -55,7 +54,7 @@ func readCollection(name string, text []byte) (f *slabJSON, err error) {
 	f = &c.slabJSON
 	for i, g := range c.Features {
 		where := fmt.Sprintf("%s: features[%d]", name, i)
-		p, area, err := shape(where, g.Geometry.Type, g.Geometry.Coordinates, mm)
+		p, area, err := shape(where, g.Geometry, mm)
 		if err != nil {
 			return nil, err
 		}
@@ -78,39 +77,13 @@ func readCollection(name string, text []byte) (f *slabJSON, err error) {
 	return f, nil
 }
 
-// shape reads a line or the outer ring of a polygon; the repeated last corner goes. What lies in holes of a polygon is a feature of its own.
-func shape(where, kind string, text json.RawMessage, mm float64) (p []point, area bool, err error) {
-	no := bad(where, fmt.Sprintf("the geometry %q cannot be used", kind), "give a Polygon without holes, a LineString or a Point")
-	var rings [][][]float64
-	switch kind {
-	case "Polygon":
-		if json.Unmarshal(text, &rings) != nil || len(rings) != 1 {
-			return nil, false, no
-		}
-	case "LineString":
-		rings = make([][][]float64, 1)
-		if json.Unmarshal(text, &rings[0]) != nil {
-			return nil, false, no
-		}
-	case "Point":
-		rings = [][][]float64{make([][]float64, 1)}
-		if json.Unmarshal(text, &rings[0][0]) != nil {
-			return nil, false, no
-		}
-	default:
-		return nil, false, no
+// shape reads a point, a line or the ring of a polygon. What lies in holes of a polygon is a feature of its own.
+func shape(where string, g drawing.Geometry, mm float64) (p []point, area bool, err error) {
+	parts, ok := g.Parts(mm)
+	if !ok || len(parts) != 1 || len(parts[0]) != 1 || strings.HasPrefix(g.Type, "Multi") {
+		return nil, false, bad(where, fmt.Sprintf("the geometry %q cannot be used", g.Type), "give a Polygon without holes, a LineString or a Point")
 	}
-	for _, c := range rings[0] {
-		if len(c) < 2 {
-			return nil, false, no
-		}
-		p = append(p, point{c[0] * mm, c[1] * mm})
-	}
-	area = kind == "Polygon"
-	if n := len(p); area && n > 1 && p[0] == p[n-1] {
-		p = p[:n-1]
-	}
-	return p, area, nil
+	return corners(parts[0][0]), g.Area(), nil
 }
 
 // looksJSON tells whether a text is meant as JSON.
