@@ -6,12 +6,6 @@ import (
 	"testing"
 )
 
-// Pieces of the invented mill that stand where they can be read.
-const (
-	piece = "QH-1005"
-	other = "QH-1004"
-)
-
 // A mill whose program is killed in the middle of measuring: nothing is lost that was told as kept, and nothing comes twice.
 func TestTheProgramIsKilledWhileSomebodyMeasures(t *testing.T) {
 	m := newMill(t)

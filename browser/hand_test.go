@@ -70,7 +70,8 @@ func (b *tablet) fillsAll(pairs []string) {
 // confirms scans a code into the field of a weighty form and holds its button until the form is sent.
 func (b *tablet) confirms(code string) {
 	b.t.Helper()
-	b.do(chromedp.ScrollIntoView(chromedp.CSS("[data-held-code]")), chromedp.Focus(chromedp.CSS("[data-held-code]")))
+	b.brings("[data-held-code]")
+	b.do(chromedp.Focus(chromedp.CSS("[data-held-code]")))
 	b.scans(code)
 	b.waits(`document.querySelector("[data-held-button]").getAttribute("aria-disabled") === "false"`)
 	b.leaves(func() {
@@ -119,7 +120,7 @@ func (b *tablet) scans(code string) {
 // place is the middle of what a selector finds, in view.
 func (b *tablet) place(what string) (x, y float64) {
 	b.t.Helper()
-	b.do(chromedp.ScrollIntoView(chromedp.CSS(what)))
+	b.brings(what)
 	at := ask[[]float64](b, `(r => [r.x + r.width / 2, r.y + r.height / 2])(document.querySelector(`+quoted(what)+`).getBoundingClientRect())`)
 	return at[0], at[1]
 }

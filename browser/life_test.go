@@ -75,9 +75,9 @@ func TestASetsLife(t *testing.T) {
 func (b *tablet) matches() (pieces []string) {
 	b.t.Helper()
 	b.opens("/racks")
-	b.waits(`document.querySelector("#racks .answer strong") && document.querySelector("#racks figure.drawn") && document.querySelector("#racks .bed form[action='/racks'] button")`)
+	b.waits(`document.querySelector("#racks .answer strong") && document.querySelector("#racks figure.drawn") && document.querySelector("#racks .bed form[action='/racks'] button") && !document.querySelector("main .computing")`) // which looks again by itself
 	b.leaves(func() { b.clicks("#racks .bed form[action='/racks'] button") })
-	b.waits(`document.querySelector("#racks .bed a.do[href^='/lay-up']")`)
+	b.waits(`document.querySelector("#racks .bed a.do[href^='/lay-up']") && !document.querySelector("main .computing")`)
 	pieces = ask[[]string](b, `[...document.querySelector("#racks .bed:has(a[href^='/lay-up'])").querySelectorAll(".stone strong")].map(e => e.textContent)`)
 	if len(pieces) != 3 {
 		b.t.Fatalf("proposed are %q", pieces)

@@ -40,6 +40,9 @@ func run(m *testing.M) int {
 		program, demo = filepath.Join(dir, "slatewright"), filepath.Join(dir, "out")
 		err = build(dir)
 	}
+	if err == nil {
+		err = choose()
+	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "browser:", err)
 		return 1

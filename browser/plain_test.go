@@ -27,7 +27,7 @@ func TestWithoutScripts(t *testing.T) {
 	b.withoutScripts()
 	b.signIn("lead")
 	before := len(m.book(""))
-	for _, path := range []string{"/", "/station/surfacing", "/piece/" + piece, "/set/QH-S01", "/find?q=QH-1001", "/bench", "/bench/" + piece, "/conflicts", "/instruments", "/people", "/mill", "/me"} {
+	for _, path := range []string{"/", "/station/surfacing", "/piece/" + piece, "/set/" + sets[0], "/find?q=" + piece, "/bench", "/bench/" + piece, "/conflicts", "/instruments", "/people", "/mill", "/me"} {
 		b.opens(path)
 		b.waits(`document.querySelector("main h1") && document.querySelector("main").innerText.length > 40`)
 		if ask[bool](b, `document.documentElement.hasAttribute("data-scripted")`) {

@@ -150,7 +150,26 @@ func (b *tablet) types(field, text string) {
 // clicks clicks what a selector finds first.
 func (b *tablet) clicks(what string) {
 	b.t.Helper()
-	b.do(chromedp.ScrollIntoView(chromedp.CSS(what)), chromedp.Click(chromedp.CSS(what)))
+	b.brings(what)
+	b.do(chromedp.Click(chromedp.CSS(what)))
+}
+
+// brings brings what a selector finds into view. A page that is just looking again by itself, or a part of it, may take it away in between: then
+// it is looked for once more.
+func (b *tablet) brings(what string) {
+	b.t.Helper()
+	for tries := 0; ; tries++ {
+		ctx, cancel := context.WithTimeout(b.ctx, patience)
+		err := chromedp.Do(ctx, chromedp.ScrollIntoView(chromedp.CSS(what)))
+		cancel()
+		if err == nil {
+			return
+		}
+		if tries == 3 {
+			b.t.Fatalf("%s: %v\non the page: %s", what, err, b.words())
+		}
+		b.waits(`true`)
+	}
 }
 
 // keys types on the page itself, as a gauge or a code reader does.
