@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"slatewright/trouble"
 )
 
 // Freeing asks what one more would free.
@@ -107,6 +109,9 @@ func (w *weighing) note() {
 	for _, v := range w.sizes {
 		left, of = left+v.left, of+len(v.whose)-v.base+v.left
 	}
+	if w.thin > 0 && w.ask.Note != nil {
+		w.ask.Note(trouble.Count(w.thin, "piece", "pieces") + " left over would be too thin when ground again")
+	}
 	if left > 0 && w.ask.Note != nil {
 		w.ask.Note(fmt.Sprintf("what one more would free is looked at for the first %d of %d changes that could be made", of-left, of))
 	}
@@ -162,6 +167,7 @@ type weighing struct {
 	ask      Freeing
 	sizes    []*variants
 	done, of int
+	thin     int  // pieces that grinding again would make too thin
 	cut      bool // more choices of several changes could have been tried
 }
 

@@ -245,6 +245,26 @@ func TestFreedBesideNewStone(t *testing.T) {
 	}
 }
 
+// TestTooThinToGrind: a piece that would be too thin is not ground again, and that is said.
+func TestTooThinToGrind(t *testing.T) {
+	for least, want := range map[float64]string{0: "", 38: "", 40: "1 piece left over would be too thin when ground again", 50: ""} { // at 50 it is too thin already: of whatever that is the thickness
+		q := counted(1, 1, 0)
+		p := sets.Piece{ID: "bad", Ways: beds.AnyWay(), Thickness: 44, Face: level(false), Least: least}
+		p.Face.Z[0] = 5
+		q.Pieces = append(q.Pieces, p)
+		racks, plan := matched(t, q)
+		said := ""
+		found, err := racks.Free(plan, sets.Freeing{Most: 9, Chain: 1, Zone: 0.01, Note: func(s string) { said += s }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ground := slices.ContainsFunc(found, func(f sets.Freed) bool { return f.Changes[0].Act == sets.Regrind })
+		if said != want || ground != (want == "") {
+			t.Errorf("at least %v: %q, %+v", least, said, found)
+		}
+	}
+}
+
 // TestFreedOfBadPiecesOnly: three pieces none of which can be in a set are one when all are ground again, however many sets stand already.
 func TestFreedOfBadPiecesOnly(t *testing.T) {
 	q := counted(0, 0, 0)

@@ -12,6 +12,7 @@ type Piece struct {
 	Ways      beds.Ways   // how it may lie
 	Face      *face.Face  // playing face; nil: none is known, and its sets' beds are not foretold
 	Thickness float64     // stone and lining together at the screws, mm; NaN where it is not known
+	Least     float64     // the least that Thickness may become when it is ground again, mm; 0: not known
 	Layer     string      // of the quarry; "": not known, which differs from every layer that is
 	Batch     string      // of the lining board; "": not known, which differs from every batch that is
 	Size      string      // pieces of different size never mix; "" is a size like any other

@@ -304,7 +304,10 @@ func (w *weighing) made(g *group, i int, add func(Change, Piece, int)) {
 		ground.NotReady = ""
 		ground.Thickness -= w.taken(g, p.Face, thing) + w.ask.CleanUp
 		ground.Face = flat(p.Face.SizeX, p.Face.SizeY, w.ask.Zone, w.r.q.Spec)
-		if ground.Face != nil {
+		switch {
+		case p.Thickness >= p.Least && ground.Thickness < p.Least:
+			w.thin++
+		case ground.Face != nil:
 			ground.Face.TurnFixed = p.Face.TurnFixed
 			add(Change{Regrind, i, "", p.Size}, ground, thing)
 		}

@@ -181,6 +181,7 @@ const (
 // thickness reads what the piece measures at the screws: with its lining, or the stone alone where the lining has a column of its own.
 func (r *reader) thickness(row sheet.Row, p *sets.Piece) error {
 	p.Thickness = math.NaN()
+	p.Least = r.least(r.terms.Spec.Lining)
 	for _, name := range [2]string{"thickness", "lining"} {
 		c := r.columns[name]
 		if row.Text(c) == "" {
@@ -201,9 +202,18 @@ func (r *reader) thickness(row sheet.Row, p *sets.Piece) error {
 			p.Thickness = v
 		} else {
 			p.Thickness += v // NaN where the stone's is not known
+			p.Least = r.least(v)
 		}
 	}
 	return nil
+}
+
+// least is what a piece may measure at least with a lining, mm; 0 where nobody gave a specification for it.
+func (r *reader) least(lining float64) float64 {
+	if !r.terms.Sized {
+		return 0
+	}
+	return r.terms.Spec.ThicknessMin + lining
 }
 
 // colour reads L, a and b of CIELAB.
@@ -301,7 +311,7 @@ func (r *reader) openOne(s *Stock, i int) error {
 		p.Thickness = mean(f.Lined)
 	}
 	if math.IsNaN(p.Thickness) {
-		p.Thickness = mean(f.Thickness)
+		p.Thickness, p.Least = mean(f.Thickness), r.least(0)
 	}
 	p.Face = f
 	return nil

@@ -268,3 +268,19 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// TestLeastThickness: what a piece may be ground to is the specification's least of the stone with the lining that it has.
+func TestLeastThickness(t *testing.T) {
+	spec := bed.NineFoot()
+	text := "id,place,thickness_mm,lining_mm\nA,any,44.9,\nB,any,26,18.5\n"
+	for sized, want := range map[bool][2]float64{true: {spec.ThicknessMin + spec.Lining, spec.ThicknessMin + 18.5}, false: {}} {
+		list, err := sheet.Read("stock.csv", strings.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := stockfile.Read(list, stockfile.Terms{Spec: spec, Sized: sized})
+		if err != nil || s.Pieces[0].Least != want[0] || s.Pieces[1].Least != want[1] {
+			t.Errorf("sized %v: %+v, %v", sized, s, err)
+		}
+	}
+}

@@ -4,7 +4,9 @@
 package matching
 
 import (
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -131,9 +133,12 @@ func (v Match) check() error {
 	bad := func(flag, what, next string) error {
 		return trouble.Usage("bad-flag", "slatewright match", flag+" "+what, next)
 	}
-	for flag, l := range map[string]*verb.Length{"--limit-step": v.LimitStep, "--limit-zone": v.LimitZone, "--limit-lengthwise": v.LimitLengthwise, "--limit-across": v.LimitAcross} {
-		if l != nil && l.MM <= 0 {
-			return bad(flag, "is not above 0", "give the largest that conforms, such as 0.127mm")
+	for _, l := range []struct {
+		flag  string
+		given *verb.Length
+	}{{"--limit-step", v.LimitStep}, {"--limit-zone", v.LimitZone}, {"--limit-lengthwise", v.LimitLengthwise}, {"--limit-across", v.LimitAcross}} {
+		if l.given != nil && l.given.MM <= 0 {
+			return bad(l.flag, "is not above 0", "give the largest that conforms, such as 0.127mm")
 		}
 	}
 	switch {
@@ -169,8 +174,8 @@ const mostWeight = 1e6
 func (v Match) weights() (w sets.Weights, err error) {
 	w = sets.DefaultWeights()
 	terms := map[string]*float64{"step": &w.Step, "zone": &w.Zone, "spread": &w.Spread, "layer": &w.Layer, "batch": &w.Batch, "colour": &w.Colour, "age": &w.Age, "change": &w.Change}
-	for name, x := range v.Weight {
-		into := terms[name]
+	for _, name := range slices.Sorted(maps.Keys(v.Weight)) { // the same is refused every time
+		x, into := v.Weight[name], terms[name]
 		if into == nil {
 			return w, trouble.Usage("bad-weight", "slatewright match", "--weight knows no term "+name, "write step, zone, spread, layer, batch, colour, age or change, such as layer=0.5")
 		}
@@ -231,9 +236,12 @@ func (v Match) lists(s *verb.Session, a *answers.Ask) error {
 			return err
 		}
 	}
-	for how, groups := range map[string][]string{"together": v.Together, "apart": v.Apart} {
-		for _, g := range groups {
-			if err := a.Hand.Keep(how, strings.Split(g, "+"), "--"+how+" "+g); err != nil {
+	for _, said := range []struct {
+		how    string
+		groups []string
+	}{{"together", v.Together}, {"apart", v.Apart}} {
+		for _, g := range said.groups {
+			if err := a.Hand.Keep(said.how, strings.Split(g, "+"), "--"+said.how+" "+g); err != nil {
 				return err
 			}
 		}

@@ -185,7 +185,10 @@ const goodEnough = 1e-4
 // piece is a piece of the stock as package sets takes it.
 func (s stock) piece(i int, f *face.Face, today time.Time) sets.Piece {
 	p := s.Pieces[i]
-	q := sets.Piece{ID: p.ID, Face: f, Layer: s.layers[i], Ways: beds.AnyWay(), Thickness: thickness(p.State(), f), Size: s.Size}
+	q := sets.Piece{ID: p.ID, Face: f, Layer: s.layers[i], Ways: beds.AnyWay(), Thickness: thickness(p.State(), f), Least: bed.NineFoot().ThicknessMin, Size: s.Size}
+	if len(f.Lined) > 0 {
+		q.Least += bed.NineFoot().Lining
+	}
 	var place bed.Place
 	if s.places[i] != "" && place.UnmarshalText([]byte(s.places[i])) == nil {
 		q.Ways = beds.CutAs(place)
