@@ -116,7 +116,9 @@ func rowOf(v *shell.Visit, act book.Act, f blank.Field, filled url.Values) (row,
 		r.Input = "long"
 	}
 	if last == "thing" {
-		r.Kind = filled.Get(kindField)
+		if r.Kind = filled.Get(kindField); r.Kind == "" {
+			r.Kind = string(book.KindPiece) // what most is done to
+		}
 		for _, kind := range f.Kinds {
 			r.Kinds = append(r.Kinds, choice{kind, v.Word("kind", kind)})
 		}

@@ -12,7 +12,7 @@ import (
 // Who types or scans the number alone says beside it what it is; a number that names its kind is taken as it stands.
 func TestAThingIsNamedByItsNumberAndItsKind(t *testing.T) {
 	b := own.SignIn(t, mux, "bench-1")
-	if page := b.Get(t, "/do/weigh").Body.String(); !strings.Contains(page, `<select name="_kind"`) || !strings.Contains(page, `<option value="piece"`) {
+	if page := b.Get(t, "/do/weigh").Body.String(); !strings.Contains(page, `<select name="_kind"`) || !strings.Contains(page, `<option value="piece" selected`) {
 		t.Error("the form does not ask what the number is of")
 	}
 	for _, typed := range [][2]string{{"piece", "QH-1004"}, {"block", "piece:QH-1005"}} {

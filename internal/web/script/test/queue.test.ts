@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { bodyOf } from "../src/queue/body";
+import { bodyOf, fieldAt } from "../src/queue/body";
 import { Memory, type Kept } from "../src/queue/kept";
 import { send, type Answer, type Fate, type Way } from "../src/queue/send";
 
@@ -217,4 +217,11 @@ test("fields become the body of an act", () => {
     steps_mm: [0.02, 0.03], instrument: { calibrated_at: "2026-11-02T00:00:00Z" }, u_mm: 0.0127, x_mm: "1", wet: false,
   });
   assert.equal(({} as Record<string, unknown>)["polluted"], undefined);
+});
+
+test("what the mill finds wrong is shown at its field", () => {
+  const cases: [string | undefined, string][] = [
+    ["body.mass_kg", "mass_kg"], ["entries[0].body.pieces[12].stone.length_mm", "pieces.12.stone.length_mm"], ["thing", "thing"], ["", ""], [undefined, ""],
+  ];
+  for (const [where, want] of cases) assert.equal(fieldAt(where), want, where);
 });

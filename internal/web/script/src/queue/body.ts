@@ -64,6 +64,11 @@ function place(into: Record<string, Json>, path: string[], value: Json): void {
   place(inner, rest, value);
 }
 
+/** The field of a form that a place in what was sent names: body.pieces[1].id is the field pieces.1.id. */
+export function fieldAt(where = ""): string {
+  return where.replace(/^.*\bbody\./, "").replace(/\[(\d+)\]/g, ".$1");
+}
+
 /** Objects whose names all are numbers are lists; gaps in them are closed. */
 function closed(value: Json): Json {
   if (typeof value !== "object" || Array.isArray(value)) return value;

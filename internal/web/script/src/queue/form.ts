@@ -2,8 +2,9 @@
 
 import { all, find, forEach, numbers } from "../base/page";
 import { say } from "../base/words";
-import { bodyOf, type Field } from "./body";
+import { bodyOf, fieldAt, type Field } from "./body";
 import { digestOf, keep, lasts, strike } from "./queue";
+import type { Problem } from "./kept";
 import type { Fate } from "./send";
 
 /** What each form handed in that has to wait: somebody may be filling in the next one when it is sent. */
@@ -75,7 +76,7 @@ function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): v
       if (!waited) form.reset();
       return;
     case "refused":
-      answer(form, [say("script.refused"), fate.problem.detail, fate.problem.next].filter(Boolean).join(" · "), "bad");
+      answer(form, [say("script.refused"), ...reasons(form, fate.problem)].filter(Boolean).join(" · "), "bad");
       if (!waited) void strike(id);
       return;
     case "kept":
@@ -83,6 +84,13 @@ function told(form: HTMLFormElement, fate: Fate | { is: "kept" }, id: string): v
       waits.set(form, waiting.add(id));
       form.reset();
   }
+}
+
+/** Why it was refused, with the label of the field, and what to do: where to look a field up is for those who write programs. */
+function reasons(form: HTMLFormElement, p: Problem): string[] {
+  const field = form.elements.namedItem(fieldAt(p.where));
+  const label = field instanceof HTMLElement && "labels" in field ? (field.labels as NodeListOf<HTMLLabelElement>)[0]?.firstChild?.textContent?.trim() : "";
+  return [label ? `${label}: ${p.detail}` : p.detail, p.code === "not-valid" ? "" : (p.next ?? "")];
 }
 
 function answer(form: HTMLFormElement, text: string, tone: string): void {

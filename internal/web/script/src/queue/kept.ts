@@ -5,6 +5,7 @@ export interface Problem {
   code: string;
   detail: string;
   next?: string;
+  where?: string; // a field, as body.depth_mm
   status?: number;
 }
 

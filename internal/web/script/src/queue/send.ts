@@ -179,5 +179,5 @@ function early(status: number): End | undefined {
 
 function problemOf(a: Answer): Problem {
   const p = a.body as Partial<Problem> | null;
-  return { code: p?.code ?? `status-${a.status}`, detail: p?.detail ?? "", status: a.status, ...(p?.next ? { next: p.next } : {}) };
+  return { code: p?.code ?? `status-${a.status}`, detail: p?.detail ?? "", status: a.status, ...(p?.next ? { next: p.next } : {}), ...(p?.where ? { where: p.where } : {}) };
 }
