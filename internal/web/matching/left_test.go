@@ -59,3 +59,13 @@ func TestWhatTheRacksDoNotKnowIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// What is done several times one after another stands once.
+func TestInTurn(t *testing.T) {
+	if said := inTurn([]string{"grind A", "one more", "one more", "cut B"}); said != "grind A · 2 × one more · cut B" {
+		t.Error(said)
+	}
+	if said := inTurn(nil); said != "" {
+		t.Error(said)
+	}
+}
