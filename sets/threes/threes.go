@@ -5,6 +5,9 @@
 // that could matter. The choice is a set packing: linear programs over the threes asked for so far, cutting planes on groups
 // of things, exchanges between chosen threes, and branching, until the gap closes or the caller has no more time.
 //
+// Its rooms: known keeps what is known of every three and passes over all of them by prices, growlp solves the linear programs, cuts finds the
+// cutting planes. Here is the search: plans, stages, the tree, and what each proves.
+//
 // The package knows nothing of stone, seating or orders, and it judges nothing: what a three costs and which demands it can
 // serve are the caller's words.
 package threes
