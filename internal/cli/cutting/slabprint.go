@@ -37,6 +37,9 @@ func worth(s answers.State, value, bound, gap float64) string {
 	case answers.Proven:
 		return fmt.Sprintf("Value %s; no plan is worth more", amount(value))
 	}
+	if value == 0 {
+		return fmt.Sprintf("No plan was found in this time; none is worth more than %s", measure.Decimal(bound, 2))
+	}
 	return fmt.Sprintf("Value %s; no plan is worth more than %s (gap %s %%)", amount(value), measure.Decimal(bound, 2), measure.Decimal(100*gap, 1))
 }
 

@@ -125,13 +125,21 @@ func (r *report) Print(w io.Writer) {
 	if len(r.NextPoints) > 0 {
 		fmt.Fprint(w, "\nRead next, counted from the middle of the piece, mm:\n")
 		for i, p := range r.NextPoints {
-			fmt.Fprintf(w, "  x %7.1f  y %7.1f   chance of a wrong decision less by %s %%\n", p[0], p[1], measure.Decimal(100*r.NextSaves[i], 1))
+			fmt.Fprintf(w, "  x %7.1f  y %7.1f   chance of a wrong decision down by %s %%\n", p[0], p[1], small(100*r.NextSaves[i]))
 		}
 	}
 	if r.Report != nil {
 		r.Report.Print(w)
 	}
 	verb.PrintWarnings(w, r.Warnings)
+}
+
+// small is a share in per cent to a tenth, and words where it is less than that.
+func small(percent float64) string {
+	if percent < 0.05 {
+		return "less than 0.1"
+	}
+	return measure.Decimal(percent, 1)
 }
 
 func line(w io.Writer, name string, s span, words string) {
