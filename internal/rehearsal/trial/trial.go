@@ -77,21 +77,27 @@ type piece struct {
 	reach, u                float64
 }
 
-// Run tries one family.
+// Run tries one family: learns from the scans of a mill and judges other pieces of it.
 func Run(f families.Family, size Size) (*Result, error) {
-	scans := make([]learn.Scan, size.Scans)
-	errs := make([]error, size.Scans+size.Pieces)
-	cores.Share(size.Scans, 1, func(from, to int) {
-		for i := from; i < to; i++ {
-			scans[i], errs[i] = Scanned(f, size.Mill*aMill+i)
-		}
-	})
-	plan := learn.Usual(families.SizeX, families.SizeY)
-	plan.Family, plan.Rehearsals, plan.Draws, plan.Seed = f.String(), size.Rehearsals, size.Draws, 1
-	if err := firstError(errs); err != nil {
+	prior, err := Learn(f, size)
+	if err != nil {
 		return nil, err
 	}
-	prior, err := learn.From(scans, plan)
+	return Judge(f, size, prior)
+}
+
+// Learn makes the prior of the scans of a mill.
+func Learn(f families.Family, size Size) (*wholeface.Prior, error) {
+	scans, err := scanned(f, size)
+	if err != nil {
+		return nil, err
+	}
+	return learn.From(scans, size.plan(f))
+}
+
+// Judge judges the pieces of a mill with a prior, its own or another one's. The limits come from the mill's own scans.
+func Judge(f families.Family, size Size, prior *wholeface.Prior) (*Result, error) {
+	scans, err := scanned(f, size)
 	if err != nil {
 		return nil, err
 	}
@@ -103,13 +109,32 @@ func Run(f families.Family, size Size) (*Result, error) {
 	}
 	slices.Sort(zones)
 	r := &Result{Family: f, Size: size, Prior: prior, pieces: make([]piece, size.Pieces)}
-	j := judge{f, size.Mill*aMill + firstPiece, plan, prior, wholeface.NewFields(families.SizeX, families.SizeY, Band, 1), zones[len(zones)/2]}
+	j := judge{f, size.Mill*aMill + firstPiece, size.plan(f), prior, wholeface.NewFields(families.SizeX, families.SizeY, Band, 1), zones[len(zones)/2]}
+	errs := make([]error, size.Pieces)
 	cores.Share(size.Pieces, 1, func(from, to int) {
 		for i := from; i < to; i++ {
 			r.pieces[i], errs[i] = j.judge(i)
 		}
 	})
 	return r, firstError(errs)
+}
+
+// scanned makes the scans of a mill.
+func scanned(f families.Family, size Size) ([]learn.Scan, error) {
+	scans, errs := make([]learn.Scan, size.Scans), make([]error, size.Scans)
+	cores.Share(size.Scans, 1, func(from, to int) {
+		for i := from; i < to; i++ {
+			scans[i], errs[i] = Scanned(f, size.Mill*aMill+i)
+		}
+	})
+	return scans, firstError(errs)
+}
+
+// plan says how the pieces of a family are read.
+func (s Size) plan(f families.Family) learn.Plan {
+	plan := learn.Usual(families.SizeX, families.SizeY)
+	plan.Family, plan.Rehearsals, plan.Draws, plan.Seed = f.String(), s.Rehearsals, s.Draws, 1
+	return plan
 }
 
 func firstError(errs []error) error {
