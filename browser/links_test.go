@@ -1,7 +1,6 @@
 package browser_test
 
 import (
-	"context"
 	"regexp"
 	"slices"
 	"strings"
@@ -41,9 +40,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 		path := todo[0]
 		todo = todo[1:]
 		count++
-		ctx, cancel := context.WithTimeout(b.ctx, patience)
-		got, err := chromedp.Run(ctx, chromedp.NavigateResponse(m.at+path))
-		cancel()
+		got, err := goes(b, chromedp.NavigateResponse(m.at+path))
 		if err != nil {
 			t.Errorf("%s, linked from %s: %v", path, from[path], err)
 			continue

@@ -111,20 +111,25 @@ func (b *tablet) waits(expression string) {
 	b.t.Fatalf("%s never became true\non the page: %s", expression, b.words())
 }
 
-// opens goes to a page of the mill. A page that is just looking again by itself may get in between: then it is gone to once more.
+// opens goes to a page of the mill.
 func (b *tablet) opens(path string) {
 	b.t.Helper()
-	for tries := 0; ; tries++ {
+	if _, err := goes(b, chromedp.Navigate(b.mill.at+path)); err != nil {
+		b.t.Fatalf("%s: %v\non the page: %s", path, err, b.words())
+	}
+}
+
+// goes goes to another page. A page that is just looking again by itself may get in between: then it is gone to once more.
+func goes[T any](b *tablet, to chromedp.Action[T]) (got T, err error) {
+	for range 4 {
 		ctx, cancel := context.WithTimeout(b.ctx, patience)
-		err := chromedp.Do(ctx, chromedp.Navigate(b.mill.at+path))
+		got, err = chromedp.Run(ctx, to)
 		cancel()
-		switch {
-		case err == nil:
-			return
-		case tries == 3 || !strings.Contains(err.Error(), "ERR_ABORTED"):
-			b.t.Fatalf("%s: %v\non the page: %s", path, err, b.words())
+		if err == nil || !strings.Contains(err.Error(), "ERR_ABORTED") {
+			break
 		}
 	}
+	return got, err
 }
 
 // signIn signs a person in with the passphrase.
