@@ -145,13 +145,8 @@ func (w Words) Mass(kg float64) string {
 // Percent writes a share given in per cent, to 0.1.
 func (w Words) Percent(percent float64) string { return w.share(w.short(percent, 1)) }
 
-// share puts the sign of per cent after a number: Spanish parts them.
-func (w Words) share(number string) string {
-	if w.Language() == Spanish {
-		return with(number, "%")
-	}
-	return number + "%"
-}
+// share puts the sign of per cent after a number, parted from it as a unit is (ISO 80000-1, from memory).
+func (w Words) share(number string) string { return with(number, "%") }
 
 // Chance writes a probability from 0 to 1 as per cent. What is not certain is never shown as 0 or 100 per cent.
 func (w Words) Chance(p float64) string {

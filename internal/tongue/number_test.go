@@ -75,14 +75,14 @@ func TestQuantities(t *testing.T) {
 		"0\u00a0mm":                      mm.Size(0),
 		"96.7\u00a0kg":                   mm.Mass(96.72),
 		"213\u00a0lb":                    inch.Mass(96.72), // 96.72/0.45359237 = 213.23
-		"55%":                            mm.Percent(55),
+		"55\u00a0%":                      mm.Percent(55),
 		"12,5\u00a0%":                    es.Percent(12.5),
-		"97.3%":                          mm.Chance(0.97312),
-		"100%":                           mm.Chance(1),
-		"0%":                             mm.Chance(0),
-		"more than 99.9%":                mm.Chance(0.99995),
+		"97.3\u00a0%":                    mm.Chance(0.97312),
+		"100\u00a0%":                     mm.Chance(1),
+		"0\u00a0%":                       mm.Chance(0),
+		"more than 99.9\u00a0%":          mm.Chance(0.99995),
 		"menos de 0,1\u00a0%":            es.Chance(0.0004),
-		"50%":                            mm.Chance(0.5),
+		"50\u00a0%":                      mm.Chance(0.5),
 	} {
 		if got != want {
 			t.Errorf("got %q, want %q", got, want)

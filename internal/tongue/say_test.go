@@ -23,7 +23,7 @@ func TestSay(t *testing.T) {
 		{In(Portuguese, Metric), "count.piece", []any{"n", 2}, "2 peças"},
 		{In(Spanish, Metric), "count.piece", []any{"n", 0}, "0 piezas"},
 		{In(Italian, Metric), "count.slab", []any{"n", 1}, "1 lastra"},
-		{In(Chinese, Metric), "count.piece", []any{"n", 1}, "1 件板"},
+		{In(Chinese, Metric), "count.piece", []any{"n", 1}, "1 块板件"},
 		{In(Italian, Metric), "series.last", []any{"before", Key("station.saw"), "last", Key("station.bench")}, "Taglio e Banco di misura"},
 		{In(Chinese, Metric), "date.moment", []any{"day", at, "time", 50 * time.Hour}, "2026年11月25日 2 天"},
 	} {
@@ -44,7 +44,7 @@ func TestValuesAreShownByTheNameOfTheirPlace(t *testing.T) {
 		{w, "step_mm", 0.2504, "0,250\u00a0mm"}, {inch, "step_mm", 0.254, "10,0\u00a0thou"}, {w, "mm", 1, "1,000\u00a0mm"},
 		{w, "length_size", 1473.26, "1473,3\u00a0mm"}, {inch, "size", 1473.2, "58\u00a0in"},
 		{w, "mass_kg", 96.72, "96,7\u00a0kg"}, {inch, "kg", 100, "220\u00a0lb"},
-		{w, "humidity_percent", 55.0, "55%"}, {w, "chance", 0.9731, "97,3%"},
+		{w, "humidity_percent", 55.0, "55\u00a0%"}, {w, "chance", 0.9731, "97,3\u00a0%"},
 		{w, "station", "saw", "Taglio"}, {w, "station", "nowhere we know", "nowhere we know"}, {w, "verdict", "cannot tell", "non si può dire"},
 		{w, "id", "saw", "saw"}, {w, "pieces", []string{"A-1", "A-2"}, "A-1, A-2"}, {In(Chinese, Metric), "pieces", []string{"A-1", "A-2"}, "A-1、A-2"},
 		{w, "pieces", []string(nil), ""}, {w, "summ", 2.5, "2,5"}, {w, "x", 0.12345, "0,123"},
@@ -95,7 +95,7 @@ func TestSomeIsForScripts(t *testing.T) {
 			t.Errorf("%s: %q, want %q", key, some[key], text)
 		}
 	}
-	if some := In(Chinese, Metric).Some("count.piece"); some["count.piece"] != "{n} 件板" {
+	if some := In(Chinese, Metric).Some("count.piece"); some["count.piece"] != "{n} 块板件" {
 		t.Errorf("one form only: %v", some)
 	}
 	if len(Words{}.Some()) != 0 {

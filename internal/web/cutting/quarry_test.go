@@ -103,7 +103,7 @@ func TestLeaves(t *testing.T) {
 	block, needs, cleaned := exampleText(t, "block.csv"), exampleText(t, "needs.csv"), exampleText(t, "cleaned.json")
 	hold(t, onLeaves, []asked{
 		{"by the rule", []string{"block", block}, 200, []string{"leaves, worth", "no other cutting of this block is worth more.", "the mill&#39;s own rule", "The order", "Heaviest leaf"}},
-		{"by a history", []string{"block", block, "history", needs, "layer", "14", "share", "95 %"}, 200, []string{"Needed in 95% of 70 pieces", "what clean-up needed"}},
+		{"by a history", []string{"block", block, "history", needs, "layer", "14", "share", "95 %"}, 200, []string{"Needed in 95 % of 70 pieces", "what clean-up needed"}},
 		{"by clean-ups", []string{"block", block, "history", cleaned, "layer", "14"}, 200, []string{"4 leaves, worth 1240.00", "where the saw cut thinner"}},
 		{"too few", []string{"block", block, "history", "need_mm\n5\n6\n"}, 200, []string{"by the rule: what clean-up needs cannot be told", "cannot tell"}},
 		{"a plane elsewhere", []string{"block", strings.Replace(block, "150 mm", "20 mm", 1)}, 400, []string{"is not in the block"}},
@@ -122,8 +122,8 @@ func TestLeaves(t *testing.T) {
 func TestRecovery(t *testing.T) {
 	year, lift := exampleText(t, "year.csv"), exampleText(t, "lift.csv")
 	hold(t, onRecovery, []asked{
-		{"a year", []string{"list", year}, 200, []string{"12.9% of the rock below the overburden becomes finished stone", "Most money is lost by cracks found after lifting", "Recovery, overburden in", "10 losses in tonnes, pieces and money", "5317"}},
-		{"overburden in", []string{"list", strings.Replace(year, "overburden: out", "overburden: in", 1)}, 200, []string{"7.5% of all rock moved"}},
+		{"a year", []string{"list", year}, 200, []string{"12.9 % of the rock below the overburden becomes finished stone", "Most money is lost by cracks found after lifting", "Recovery, overburden in", "10 losses in tonnes, pieces and money", "5317"}},
+		{"overburden in", []string{"list", strings.Replace(year, "overburden: out", "overburden: in", 1)}, 200, []string{"7.5 % of all rock moved"}},
 		{"without prices", []string{"list", "# overburden: in\nstage,entry,cause,tonnes,doubt\nsaw,in,,40,1\nsaw,loss,kerf,10,1\nsaw,out,,30,1\n"}, 200, []string{"Most is lost by kerf, at saw: 10.0"}},
 		{"no balance", []string{"list", "# overburden: in\nstage,entry,cause,tonnes,doubt\nsaw,in,,40,1\nsaw,out,,15,1\n"}, 200, []string{"do not balance", "not accounted for"}},
 		{"nothing but overburden", []string{"list", "# overburden: out\nstage,entry,cause,tonnes,doubt\nq,in,,40,1\nq,overburden,,40,1\nq,out,,0,1\n"}, 200, []string{"Cannot tell: no rock is left"}},
