@@ -4,6 +4,7 @@
 package slip
 
 import (
+	"math"
 	"net/url"
 	"slices"
 
@@ -17,6 +18,7 @@ import (
 type Slip struct {
 	waiting.Question
 	Says, Advice, Why, Waits string
+	Money                    string // what waiting costs a day; empty where the mill has not said what a day costs it
 	Urgent                   string // how the slip is cut: now, soon, or neither
 	Chance                   string // that the recommendation is right, when it was computed
 	For                      string // since when it waits, in words
@@ -45,7 +47,7 @@ const (
 
 // Of is a question as whoever looks sees it.
 func Of(v *shell.Visit, x waiting.Question) Slip {
-	s := Slip{Question: x, Says: Says(v.Words, x.Say), Advice: Says(v.Words, x.Recommend), Why: Says(v.Words, x.Sure.Says), Waits: Says(v.Words, x.Cost.Says),
+	s := Slip{Question: x, Says: Says(v.Words, x.Say), Advice: Says(v.Words, x.Recommend), Why: Says(v.Words, x.Sure.Says), Waits: Says(v.Words, x.Cost.Says), Money: money(v.Words, x.Cost),
 		For: v.Say("floor.since", "for", v.Since(v.Now.Sub(x.Since))), Mine: v.Sender.Role.Covers(x.May)}
 	switch {
 	case x.Cost.Late >= rateNow:
@@ -73,6 +75,21 @@ func Of(v *shell.Visit, x waiting.Question) Slip {
 		s.Looks = append(s.Looks, Look{e, shell.Link(e)})
 	}
 	return s
+}
+
+// money says what waiting costs where the mill has said what a day costs it.
+func money(w tongue.Words, c waiting.Cost) string {
+	amount := twoDigits(c.Money)
+	if !c.Priced || amount == 0 {
+		return ""
+	}
+	return w.Say("waiting.cost.money", "money", w.Number(amount, 0)+"\u00a0"+c.Currency)
+}
+
+// twoDigits rounds an amount to its first two digits, and to whole units: an expectation of the day's loss is not known closer.
+func twoDigits(amount float64) float64 {
+	unit := math.Max(1, math.Pow(10, math.Floor(math.Log10(math.Max(amount, 1)))-1))
+	return math.Round(amount/unit) * unit
 }
 
 // About are the questions about a thing. What an order lacks is not a question of each set that is made for it.

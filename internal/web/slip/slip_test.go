@@ -31,3 +31,21 @@ func TestAboutASetItIsPackedWhereItsCodesAreRead(t *testing.T) {
 		}
 	}
 }
+
+// The mill's own prices are shown, to two digits; without them, or below one of its units a day, no amount is.
+func TestWhatADayOfWaitingCosts(t *testing.T) {
+	v := &shell.Visit{Words: tongue.In(tongue.English, tongue.Metric)}
+	for want, c := range map[string]waiting.Cost{
+		"":                                       {Money: 40},
+		"Waiting costs about 43\u00a0EUR a day.": {Money: 42.7, Priced: true, Currency: "EUR"},
+		"Waiting costs about 1300\u00a0crowns a day.": {Money: 1273.2, Priced: true, Currency: "crowns"},
+		"Waiting costs about 1\u00a0EUR a day.":       {Money: 0.6, Priced: true, Currency: "EUR"},
+	} {
+		if got := Of(v, waiting.Question{Cost: c}).Money; got != want {
+			t.Errorf("%+v: %q, want %q", c, got, want)
+		}
+	}
+	if got := Of(v, waiting.Question{Cost: waiting.Cost{Money: 0.4, Priced: true, Currency: "EUR"}}).Money; got != "" {
+		t.Errorf("less than half of one: %q", got)
+	}
+}
