@@ -213,7 +213,13 @@ func (r *rule) number(x float64, where string) error {
 	return trouble.Data("out-of-range", where, fmt.Sprintf("%s is out of range: %s to %s", plain(x), from, plain(r.high)), "read it again, in the unit that the field's name says")
 }
 
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+// plain writes a number without a power of ten, unless a hundred digits would hide what is wrong with it.
+func plain(x float64) string {
+	if size := math.Abs(x); size >= 1e12 || size > 0 && size < 1e-9 {
+		return strconv.FormatFloat(x, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
 
 func (r *rule) text(s, where string) error {
 	switch {

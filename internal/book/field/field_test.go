@@ -111,9 +111,11 @@ func TestEachLimit(t *testing.T) {
 // The range that was overstepped stands in the refusal.
 func TestRangeIsSaid(t *testing.T) {
 	r := good()
-	r.Depth = 51.5
-	if err := field.Check(r); err == nil || !strings.Contains(err.Error(), "51.5 is out of range: above 0 to 50") {
-		t.Error(err)
+	for depth, says := range map[float64]string{51.5: "51.5", 250000: "250000", 1e99: "1e+99", -2e-30: "-2e-30"} {
+		r.Depth = depth
+		if err := field.Check(r); err == nil || !strings.Contains(err.Error(), ": "+says+" is out of range: above 0 to 50") {
+			t.Error(err)
+		}
 	}
 	r.Depth, r.Count = 1, 0
 	if err := field.Check(r); err == nil || !strings.Contains(err.Error(), "0 is out of range: from 1 to 9") {
