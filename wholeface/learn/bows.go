@@ -34,9 +34,22 @@ func partner(i, turn, scans int) int {
 	return fold + folds*((i/folds+turn)%members)
 }
 
-// together tells whether scans of large bow have a large residual, or a small one: whether the rank correlation (Spearman) of their
-// sizes stands out of chance by more than three standard deviations, 1/√(n − 1) each.
-func together(scans []Scan) bool {
+// hanging is the rank correlation from which bow and residual are said to hang together. Less of it, true or by chance, changes what is
+// learned by less than lent bows make it steadier (docs/judge.md).
+const hanging = 0.3
+
+// together tells whether scans of large bow have a large residual, or a small one.
+func together(scans []Scan) bool { return hang(correlation(scans), len(scans)) }
+
+// hang tells whether a rank correlation of n scans is hanging or more, and stands out of chance by more than three standard
+// deviations, 1/√(n − 1) each.
+func hang(r float64, n int) bool {
+	r = math.Abs(r)
+	return r >= hanging && r*math.Sqrt(float64(n-1)) > 3
+}
+
+// correlation is the rank correlation (Spearman) of the sizes of bow and residual.
+func correlation(scans []Scan) float64 {
 	bow, rest := make([]float64, len(scans)), make([]float64, len(scans))
 	for i, s := range scans {
 		bow[i], rest[i] = sizes(s)
@@ -47,7 +60,7 @@ func together(scans []Scan) bool {
 	for i := range a {
 		sum += (a[i] - (n-1)/2) * (b[i] - (n-1)/2)
 	}
-	return math.Abs(sum/(n*(n*n-1)/12))*math.Sqrt(n-1) > 3
+	return sum / (n * (n*n - 1) / 12)
 }
 
 // sizes are the root mean squares over the nodes of bow and twist, about their mean, and of what remains, mm.

@@ -101,3 +101,17 @@ func TestReadBetweenPoints(t *testing.T) {
 		t.Errorf("a coarse face was read at %g: %g, variance %g", x, z, variance)
 	}
 }
+
+// Bow and residual hang together where the correlation is both large and beyond chance: in few scans a large one may be chance, and in
+// many a small one is of no weight.
+func TestHangTogether(t *testing.T) {
+	for _, c := range []struct {
+		r    float64
+		n    int
+		want bool
+	}{{0.35, 200, true}, {-0.35, 200, true}, {-0.25, 200, false}, {0.35, 30, false}, {0.6, 30, true}, {0.2, 2000, false}} {
+		if got := hang(c.r, c.n); got != c.want {
+			t.Errorf("%g of %d: %v", c.r, c.n, got)
+		}
+	}
+}
