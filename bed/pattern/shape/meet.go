@@ -126,7 +126,7 @@ func Between(a, b Contour) (distance float64, onA, onB Point) {
 	second := b.Segments()
 	for _, s := range a.Segments() {
 		for _, o := range second {
-			if d, p, q := apart(s, o); d < distance {
+			if d, p, q := s.Apart(o); d < distance {
 				distance, onA, onB = d, p, q
 			}
 		}
@@ -134,9 +134,9 @@ func Between(a, b Contour) (distance float64, onA, onB Point) {
 	return distance, onA, onB
 }
 
-// apart is the shortest distance of two sides. Where they do not meet, the nearest points are an end of one and its nearest on
-// the other, or lie on a line through the centres of the arcs among them.
-func apart(s, o Segment) (distance float64, onS, onO Point) {
+// Apart returns the shortest distance of two sides, 0 where they meet, and where it is on each. Where they do not meet, the nearest
+// points are an end of one and its nearest on the other, or lie on a line through the centres of the arcs among them.
+func (s Segment) Apart(o Segment) (distance float64, onS, onO Point) {
 	if list, along := meet(s, o); along {
 		return 0, s.From, s.From
 	} else if len(list) > 0 {

@@ -90,52 +90,16 @@ func box(s shape.Segment) (low, high shape.Point) {
 		shape.Point{X: math.Max(s.From.X, s.To.X) + bulge, Y: math.Max(s.From.Y, s.To.Y) + bulge}
 }
 
-// Distance is the least distance between two sides; 0 where they cross.
-func Distance(a, b shape.Segment) float64 {
-	if !apart(a, b, near) && len(crossings(a, b)) > 0 {
-		return 0
-	}
-	least := math.Inf(1)
-	see := func(s shape.Segment, p shape.Point) {
-		on, _ := s.Nearest(p)
-		least = math.Min(least, gap(on, p))
-	}
-	see(a, b.From)
-	see(a, b.To)
-	see(b, a.From)
-	see(b, a.To)
-	// Otherwise the shortest way stands square on both: through the centre of an arc, at the foot of its centre on a line, or on the line of two centres.
-	foot := func(arc, other shape.Segment) {
-		if arc.Radius == 0 {
-			return
-		}
-		towards := other.Centre
-		if other.Radius == 0 {
-			towards, _ = other.Nearest(arc.Centre)
-		}
-		l := gap(arc.Centre, towards)
-		if l <= near {
-			see(other, arc.Along(0.5))
-			return
-		}
-		for _, r := range [2]float64{arc.Radius, -arc.Radius} {
-			p := shape.Point{X: arc.Centre.X + r*(towards.X-arc.Centre.X)/l, Y: arc.Centre.Y + r*(towards.Y-arc.Centre.Y)/l}
-			if on, _ := arc.Nearest(p); gap(on, p) <= near {
-				see(other, p)
-			}
-		}
-	}
-	foot(a, b)
-	foot(b, a)
-	return least
-}
-
 // Nearest is the least distance from a side to any of the others, +Inf where there are none.
 func Nearest(s shape.Segment, others []shape.Segment) float64 {
+	if gap(s.From, s.To) <= near { // a tool that stands
+		return From(s.From, others)
+	}
 	least := math.Inf(1)
 	for _, o := range others {
 		if !apart(s, o, least) {
-			least = math.Min(least, Distance(s, o))
+			d, _, _ := s.Apart(o)
+			least = math.Min(least, d)
 		}
 	}
 	return least

@@ -116,7 +116,7 @@ func TestDistanceBesideAWalk(t *testing.T) {
 			on, _ := b.Nearest(p)
 			walked = math.Min(walked, gap(on, p))
 		}
-		got, step := Distance(a, b), a.Length()/800
+		got, step := Nearest(a, []shape.Segment{b}), a.Length()/800
 		if got > walked+1e-7 || got < walked-step-1e-7 {
 			t.Fatalf("%g, walked %g with steps of %g", got, walked, step)
 		}
