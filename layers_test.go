@@ -160,7 +160,7 @@ var law = map[string][]room{
 		{name: "internal/rehearsal/grinding/trial", may: "internal/rehearsal/grinding surfacing/toolmarks"},
 		{name: "internal/rehearsal/trial", may: "chance cores internal/rehearsal/families wholeface wholeface/learn wholeface/scan"},
 		{name: "internal/book", may: "internal/book/field trouble", tests: "internal/rehearsal/halfyear github.com/oklog/ulid/v2"},
-		{name: "internal/book/field", may: "trouble"},
+		{name: "internal/book/field", may: "spelling trouble"},
 		{name: "internal/book/blank", may: "internal/book measure trouble"},
 		{name: "internal/book/lost", may: "internal/book trouble"},
 		{name: "internal/evidence", may: "certificate face internal/book judge trouble", tests: "bed internal/ledger internal/ledger/blobs internal/rehearsal internal/rehearsal/halfyear"},

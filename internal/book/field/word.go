@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"slatewright/spelling"
 	"slatewright/trouble"
 )
 
@@ -53,43 +54,8 @@ func OneOf(word string, words []string, where string) error {
 		}
 	}
 	next := "use one of: " + strings.Join(words, ", ")
-	if near := nearest(word, words); near != "" {
+	if near := spelling.Nearest(word, words); near != "" {
 		next = fmt.Sprintf("did you mean %q? %s", near, next)
 	}
 	return trouble.Data("not-one-of", where, fmt.Sprintf("%q is none of the words that can stand here", word), next)
-}
-
-// nearest is the word that a mistyped one most likely was meant to be: at most a third of its letters differ.
-func nearest(word string, words []string) string {
-	best, found := len(word)/3+1, ""
-	for _, w := range words {
-		if d := distance(strings.ToLower(word), w); d < best {
-			best, found = d, w
-		}
-	}
-	return found
-}
-
-// distance counts the letters to put in, take out or change (Levenshtein).
-func distance(a, b string) int {
-	if len(a) > 40 {
-		return len(a)
-	}
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		last := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := last
-			if a[i] != b[j] {
-				cost++
-			}
-			last = row[j+1]
-			row[j+1] = min(cost, last+1, row[j]+1)
-		}
-	}
-	return row[len(b)]
 }
