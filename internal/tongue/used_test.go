@@ -26,6 +26,7 @@ var built = map[string]string{
 	"direction.": "directions over a bed",
 	"role.":      "roles",
 	"verdict.":   "verdicts",
+	"rule.":      "decision rules",
 	"stage.":     "stages of surfacing",
 	"how.":       "ways of slicing",
 	"table.":     "sizes of tables",

@@ -62,7 +62,7 @@ func millPage(v *shell.Visit, typed url.Values, wrong *problem.Problem) error {
 		p.Holds = append(p.Holds, holdOf(v, h))
 	}
 	spec := bed.NineFoot()
-	p.Rule = spec.Decision.Rule
+	p.Rule = v.Word("rule", spec.Decision.Rule)
 	for _, l := range []struct {
 		key string
 		mm  float64
