@@ -55,8 +55,9 @@ func ground(t *rapid.T) *layer.Question {
 	return q
 }
 
-// enough is how many layers are laid in a short test, which the race detector makes ten times longer.
-const enough = 20
+// enough is how many layers are laid in a short test, which the race detector makes ten times longer: with so many the work that is shared out
+// goes all the ways that it goes with more.
+const enough = 12
 
 func TestEveryPlanCanBeCut(t *testing.T) {
 	blocks, tried := 0, 0
@@ -84,7 +85,7 @@ func TestEveryPlanCanBeCut(t *testing.T) {
 			t.Fatalf("value %v, bound %v, area %v", p.Value, p.Bound, p.Area)
 		}
 	})
-	if blocks < 100 {
+	if blocks < 100 && !testing.Short() {
 		t.Errorf("only %d blocks in all", blocks)
 	}
 }
@@ -182,8 +183,11 @@ func slow(q *layer.Question, across bool) float64 {
 }
 
 func TestBestOfSmallLayers(t *testing.T) {
-	all, reached := 0, 0
+	all, reached, tried := 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
+		if tried++; testing.Short() && tried > enough {
+			return
+		}
 		at := func(name string, most int) float64 { return float64(20 * rapid.IntRange(0, most).Draw(t, name)) }
 		w, h := 400+at("w", 30), 400+at("h", 30)
 		q := &layer.Question{Ground: layer.Ground{Outline: rectangle(w, h)}, Samples: 1, Saw: layer.Saw{Kerf: at("kerf", 2)}}
