@@ -54,6 +54,9 @@ func (k trial) piece(s *chance.Stream) (series seasoning.Series, left float64) {
 // The one-sided 95 % limit holds in 95 of 100 invented pieces, less what chance allows in so many: also with a wrong reading, with gaps, with noise that is not
 // known, and where the truth is another course than one exponential. The whole table stands in docs/season.md.
 func TestLimitHolds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and counts: nothing in it is shared out")
+	}
 	s := chance.NewStream(20261126)
 	const pieces = 120
 	// 95 % less the slack of pooled binomials: of 120 pieces 4.1 standard deviations below; of all together 3.
