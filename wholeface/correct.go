@@ -24,9 +24,6 @@ type Look struct {
 var FeatureNames = []string{"log zone", "spread of log zone", "u by zone", "flatness of readings by zone", "short by zone", "log length",
 	"log residual by zone", "largest jut of a reading"}
 
-// SpreadFeature is the number of the feature that tells how far apart the drawn faces are.
-const SpreadFeature = 1
-
 // Features describe a face for the correction: what the readings and the drawn faces say, and never its truth.
 func (a *Live) Features() []float64 {
 	mean, sd := a.logs()

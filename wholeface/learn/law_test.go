@@ -2,6 +2,7 @@ package learn
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"slatewright/chance"
@@ -46,6 +47,55 @@ func TestLawLikelihood(t *testing.T) {
 		}
 		if q := l.quantile(below(x)); math.Abs(q-x) > 1e-6 {
 			t.Errorf("quantile of what lies below %g: %.7f", x, q)
+		}
+	}
+}
+
+// Values with two humps, which no such law has: from many scans the shares below the quantiles of the shape come out nearer to what they
+// should be than those of the law do (closed form: the mixture's own distribution); from few scans the shape stays by the law.
+func TestShapeBetweenLawAndList(t *testing.T) {
+	const n = 8000
+	below := func(x float64) float64 { return 0.7*chance.Cumulative((x+1)/0.4) + 0.3*chance.Cumulative((x-1.5)/0.5) }
+	s := chance.NewStream(11)
+	v := make([]float64, n)
+	for i := range v {
+		if v[i] = -1 + 0.4*s.Normal(); s.Float64() < 0.3 {
+			v[i] = 1.5 + 0.5*s.Normal()
+		}
+	}
+	off := func(q []float64) (most float64) {
+		for k, x := range q {
+			most = math.Max(most, math.Abs(below(x)-(float64(k)+0.5)/knots))
+		}
+		return most
+	}
+	law := fit(v, 1).quantiles()
+	many, few := shape(v, n), shape(v, 8)
+	if off(many) > 0.02 || off(law) < 0.05 {
+		t.Errorf("shares are off by %.3f, those of the law alone by %.3f", off(many), off(law))
+	}
+	list := make([]float64, 0, knots)
+	sorted := slices.Sorted(slices.Values(v))
+	for k := range law {
+		list = append(list, listed(sorted, (float64(k)+0.5)/knots))
+	}
+	steady := fit(v, n/8).quantiles()
+	for k, x := range few {
+		if want := steady[k] + 8.0/(8+enough)*(list[k]-steady[k]); math.Abs(x-want) > 1e-12 {
+			t.Errorf("knot %d of few scans: %g, want %g", k, x, want)
+		}
+		if k > 0 && x <= few[k-1] {
+			t.Errorf("knot %d does not rise", k)
+		}
+	}
+}
+
+// Shares of a list by closed form: n values lie at (k+½)/n.
+func TestListed(t *testing.T) {
+	list := []float64{1, 2, 4, 8}
+	for p, want := range map[float64]float64{0: 1, 0.125: 1, 0.25: 1.5, 0.5: 3, 0.75: 6, 0.875: 8, 1: 8} {
+		if got := listed(list, p); math.Abs(got-want) > 1e-12 {
+			t.Errorf("at %g: %g, want %g", p, got, want)
 		}
 	}
 }

@@ -2,19 +2,28 @@ package learn
 
 import (
 	"math"
+	"slices"
 
 	"slatewright/wholeface"
 )
 
 const (
-	firm        = 10 // ridge of a line, in rehearsed scans: holds coefficients that few scans tell near 0
-	knots       = 99 // of the distribution of what remains
-	allFeatures = -1 // a line follows every feature
+	firm   = 30  // ridge of the line for the centre, in rehearsed scans: holds coefficients that few scans tell near 0
+	firmer = 100 // that of the line for the spread
+	knots  = 99  // of the distribution of what remains
 )
 
-// look fits centre, spread and shape. The centre follows all features. The spread follows that of the drawn faces alone: scans tell a spread less
+// allFeatures has a line follow every feature.
+var allFeatures []int
+
+// spreadFeatures are those of wholeface.FeatureNames that tell how far from the answer the truth may lie, the log zone and its spread: what is
+// missed between the readings is as deep on a flat face as on a bent one, so more of the zone of a flat one; and drawn faces that lie apart
+// say that the readings tell little.
+var spreadFeatures = []int{0, 1}
+
+// look fits centre, spread and shape. The centre follows all features. The spread follows two of them: scans tell a spread less
 // well than a centre, and with each feature more the intervals learned from 200 of them hold more or less often than they say. The shape
-// is a smooth law (see law), fitted to misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
+// (see shape) is that of misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
 // too well what it was fitted to, and the tails would come out too thin.
 func look(list []rehearsal, scans, readings int) wholeface.Look {
 	k := frame(list, readings)
@@ -26,15 +35,15 @@ func look(list []rehearsal, scans, readings int) wholeface.Look {
 	}
 	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
 	rest := make([]float64, len(list))
-	for i, spread := range foretold(k, list, size, wholeface.SpreadFeature, firm*turns) {
+	for i, spread := range foretold(k, list, size, spreadFeatures, firmer*turns) {
 		rest[i] = apart[i] / math.Exp(spread)
 	}
-	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, wholeface.SpreadFeature, firm*turns), fit(rest, turns).quantiles()
+	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, spreadFeatures, firmer*turns), shape(rest, scans)
 	return k
 }
 
 // foretold is what lines say of each rehearsal that have not seen its scan, by folds of whole scans.
-func foretold(k wholeface.Look, list []rehearsal, want func(i int) float64, by int, firm float64) []float64 {
+func foretold(k wholeface.Look, list []rehearsal, want func(i int) float64, by []int, firm float64) []float64 {
 	said := make([]float64, len(list))
 	for fold := range folds {
 		var seen []rehearsal
@@ -83,9 +92,9 @@ func value(line, standard []float64) float64 {
 	return v
 }
 
-// ridge fits a line in one feature, or in every one, by least squares with its coefficients, but not its constant, held towards 0. The
+// ridge fits a line in some features, or in every one, by least squares with its coefficients, but not its constant, held towards 0. The
 // coefficients of features that it does not follow are 0.
-func ridge(k wholeface.Look, list []rehearsal, want func(i int) float64, by int, firm float64) []float64 {
+func ridge(k wholeface.Look, list []rehearsal, want func(i int) float64, by []int, firm float64) []float64 {
 	m := len(k.Mean) + 1
 	a := make([][]float64, m)
 	for i := range a {
@@ -98,7 +107,7 @@ func ridge(k wholeface.Look, list []rehearsal, want func(i int) float64, by int,
 	row[0] = 1
 	for i, r := range list {
 		for j, v := range k.Standard(r.features) {
-			if by == allFeatures || by == j {
+			if by == nil || slices.Contains(by, j) {
 				row[1+j] = v
 			}
 		}

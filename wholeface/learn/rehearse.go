@@ -99,18 +99,17 @@ func Stations(plan Plan, s Scan, every int) (list [][2]float64) {
 // no farther, because faces differ near their edges and the stations must stay in the part of the face that they stand for.
 const stray = 0.15
 
-// move shifts the lines of a grid, each as a whole: a ridge along a line is met by all of its stations or by none, and would be
-// seen too often if each station strayed by itself. The outermost lines stay where they are.
+// move shifts the inner lines of a grid, all of one direction by as much: so a ridge along a line is met by all of its stations or by none, and the
+// lines stay a pitch apart but at the ends. Lines that stray each by itself leave wider gaps than the grid that will be read, and more is missed
+// in these. The outermost lines stay where they are.
 func move(places [][2]float64, plan Plan, s Scan, draw *chance.Stream) {
 	wide := [2]float64{s.SizeX/2 - s.Band - plan.Inset, s.SizeY/2 - s.Band - plan.Inset}
 	for k, n := range [2]int{plan.NX, plan.NY} {
-		shift := make([]float64, n)
-		for i := 1; i < n-1; i++ {
-			shift[i] = stray * 2 * wide[k] / float64(n-1) * (2*draw.Float64() - 1)
-		}
+		shift := stray * 2 * wide[k] / float64(n-1) * (2*draw.Float64() - 1)
 		for i := range places {
-			line := math.Round((places[i][k]/wide[k] + 1) / 2 * float64(n-1))
-			places[i][k] += shift[int(line)]
+			if line := math.Round((places[i][k]/wide[k] + 1) / 2 * float64(n-1)); line > 0 && line < float64(n-1) {
+				places[i][k] += shift
+			}
 		}
 	}
 }
