@@ -80,6 +80,22 @@ func TestFaultsAreSeen(t *testing.T) {
 	}
 }
 
+// Thirds of nine pieces, by what is said of them and not by their truth: all of the flattest are held, one of the middle ones, none of the last.
+func TestThirds(t *testing.T) {
+	r := &Result{}
+	for i := range 9 {
+		low := 0.1 * float64((i*4)%9+1) // 0.1 to 0.9 in another order
+		p := piece{learned: said{low: low, high: low + 0.05}, truth: low + 0.02}
+		if low > 0.45 {
+			p.truth = 0.01
+		}
+		r.pieces = append(r.pieces, p)
+	}
+	if got := r.Thirds(Learned); got != [3]float64{1, 1.0 / 3, 0} {
+		t.Errorf("thirds hold %v", got)
+	}
+}
+
 // However the work is shared out, the same comes of it.
 func TestCoresDoNotShow(t *testing.T) {
 	size := Size{Scans: 30, Pieces: 6, Rehearsals: 1, Draws: 100}
