@@ -51,34 +51,3 @@ func runCalibration() error {
 	}
 	return nil
 }
-
-// luckArgument asks how much of what the calibration shows of a mill lies in its pieces.
-const luckArgument = "luck"
-
-// The mill that teaches all others, and how much: more scans than any mill has, each read less often.
-const (
-	teacher       = 70
-	manyScans     = 1000
-	rehearsedLess = 4
-)
-
-// runLuck judges the pieces of the calibration with what many scans of one more mill teach. Priors of all mills would be as
-// good: what one mill's pieces are held more or less often than another's lies in the pieces, and no way of learning can mend it.
-func runLuck() error {
-	for _, f := range families.All() {
-		prior, err := tried.Learn(f, tried.Size{Mill: teacher, Scans: manyScans, Rehearsals: rehearsedLess})
-		if err != nil {
-			return err
-		}
-		fmt.Printf("%-8s %d scans of one more mill; each mill: holds truth", f, manyScans)
-		for mill := range mills {
-			r, err := tried.Judge(f, tried.Size{Mill: mill, Scans: 200, Pieces: 1000}, prior)
-			if err != nil {
-				return err
-			}
-			fmt.Printf("  %.1f %%", 100*r.Holds(tried.Learned))
-		}
-		fmt.Println()
-	}
-	return nil
-}

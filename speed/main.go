@@ -6,7 +6,6 @@
 //	go run ./speed bin/slatewright cuts     only what is promised of cutting a slab, beside a general integer programme
 //	go run ./speed bin/slatewright sets     only what is promised of matching, beside a general integer programme
 //	go run ./speed calibration              whether what is said of the face between the readings is so often true as it says
-//	go run ./speed luck                     how much of the differences between its mills lies in their pieces
 //	go run ./speed toolmarks                how often the right cause is found of marks that invented machines leave
 //
 // Every figure is the median of several repetitions that alternate between the two sides, so that a disturbance of the
@@ -49,7 +48,7 @@ func main() {
 		}
 		return
 	}
-	trials := map[string]func() error{calibrationArgument: runCalibration, luckArgument: runLuck, toolmarksArgument: runToolmarks}
+	trials := map[string]func() error{calibrationArgument: runCalibration, toolmarksArgument: runToolmarks}
 	if len(os.Args) == 2 && trials[os.Args[1]] != nil {
 		if err := trials[os.Args[1]](); err != nil {
 			fmt.Fprintln(os.Stderr, "speed:", err)
@@ -68,7 +67,7 @@ func main() {
 	case len(os.Args) == 3 && os.Args[2] == setsArgument:
 		run = runSets
 	case len(os.Args) != 2:
-		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates|cuts|sets] (the built slatewright), or speed calibration, luck or toolmarks")
+		fmt.Fprintln(os.Stderr, "usage: speed PROGRAM [pages|plates|cuts|sets] (the built slatewright), or speed calibration or toolmarks")
 		os.Exit(2)
 	}
 	dir, err := os.MkdirTemp("", "speed")

@@ -77,27 +77,13 @@ type piece struct {
 	reach, u                float64
 }
 
-// Run tries one family: learns from the scans of a mill and judges other pieces of it.
+// Run tries one family: learns from the scans of a mill and judges other pieces of it, against limits that come from the scans.
 func Run(f families.Family, size Size) (*Result, error) {
-	prior, err := Learn(f, size)
-	if err != nil {
-		return nil, err
-	}
-	return Judge(f, size, prior)
-}
-
-// Learn makes the prior of the scans of a mill.
-func Learn(f families.Family, size Size) (*wholeface.Prior, error) {
 	scans, err := scanned(f, size)
 	if err != nil {
 		return nil, err
 	}
-	return learn.From(scans, size.plan(f))
-}
-
-// Judge judges the pieces of a mill with a prior, its own or another one's. The limits come from the mill's own scans.
-func Judge(f families.Family, size Size, prior *wholeface.Prior) (*Result, error) {
-	scans, err := scanned(f, size)
+	prior, err := learn.From(scans, size.plan(f))
 	if err != nil {
 		return nil, err
 	}
