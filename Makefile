@@ -76,7 +76,7 @@ tests:
 # fifth of the random checks, so that asking for five times as many makes the usual number. The embedded database is left out of
 # it: C turned into Go, sixteen times slower under the detector. So are rehearsals: they share out what the mill itself never runs.
 race:
-	RAPID_CHECKS=500 go test -vet=off -short -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' -e '^./internal/rehearsal/' | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -vet=off -short -timeout 30m -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' -e '^./internal/rehearsal/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)
