@@ -4,7 +4,7 @@
 // make all scans together most likely (maximum likelihood of a mixing distribution, by the EM algorithm). And then, by
 // rehearsal, how far the true zone lies from what the model says: each scan is read with noise on the measuring grid, several
 // times with the lines of the grid moved about and with the bows of other scans, the model answers, and the truth is known. A line through
-// the features of the answers gives the centre, another the spread, and a smooth law of four numbers the shape of the
+// the features of the answers gives the centre, another the spread, and the list of what remains the shape of the
 // correction. Misses are taken from lines for centre and spread that have not seen the scan (cross-fitting in folds of whole
 // scans), or they would come out too small.
 //

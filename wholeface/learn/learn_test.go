@@ -124,6 +124,25 @@ func TestLookHoldsWhatItSays(t *testing.T) {
 	}
 }
 
+// Quantiles of a list by closed form: value i of n evenly spaced ones lies at (i+½)/n, in whatever order they come.
+func TestQuantiles(t *testing.T) {
+	for _, n := range []int{2, 30, 99, 2400} {
+		list := make([]float64, n)
+		for i := range list {
+			list[(i*7+3)%n] = 10 * (float64(i) + 0.5) / float64(n)
+		}
+		if n%7 == 0 {
+			t.Fatal("not every place is filled")
+		}
+		for k, q := range quantiles(list) {
+			want := math.Max(5/float64(n), math.Min(10-5/float64(n), 10*(float64(k)+0.5)/knots))
+			if math.Abs(q-want) > 1e-9 {
+				t.Errorf("%d values, knot %d: %g, want %g", n, k, q, want)
+			}
+		}
+	}
+}
+
 func TestStations(t *testing.T) {
 	s := scans(1)[0]
 	p := Usual(914, 1473)

@@ -23,7 +23,7 @@ var spreadFeatures = []int{0, 1}
 
 // look fits centre, spread and shape. The centre follows all features. The spread follows two of them: scans tell a spread less
 // well than a centre, and with each feature more the intervals learned from 200 of them hold more or less often than they say. The shape
-// (see shape) is that of misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
+// is that of misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
 // too well what it was fitted to, and the tails would come out too thin.
 func look(list []rehearsal, scans, readings int) wholeface.Look {
 	k := frame(list, readings)
@@ -38,8 +38,20 @@ func look(list []rehearsal, scans, readings int) wholeface.Look {
 	for i, spread := range foretold(k, list, size, spreadFeatures, firmer*turns) {
 		rest[i] = apart[i] / math.Exp(spread)
 	}
-	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, spreadFeatures, firmer*turns), shape(rest, scans)
+	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, spreadFeatures, firmer*turns), quantiles(rest)
 	return k
+}
+
+// quantiles are those of a list at (k+½)/knots, between two of its values by the straight line.
+func quantiles(list []float64) []float64 {
+	sorted := slices.Sorted(slices.Values(list))
+	q := make([]float64, knots)
+	for k := range q {
+		at := math.Max(0, math.Min(float64(len(sorted)-1), (float64(k)+0.5)/knots*float64(len(sorted))-0.5))
+		i := min(int(at), len(sorted)-2)
+		q[k] = sorted[i] + (sorted[i+1]-sorted[i])*(at-float64(i))
+	}
+	return q
 }
 
 // foretold is what lines say of each rehearsal that have not seen its scan, by folds of whole scans.
