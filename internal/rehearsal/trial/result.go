@@ -200,8 +200,8 @@ func (r *Result) Early() (share float64, wrong int) {
 	return float64(n) / float64(len(r.pieces)), wrong
 }
 
-// together puts the pieces of several mills of one family together, each judged by its own mill's prior.
-func together(mills []*Result) *Result {
+// Together puts the pieces of several mills of one family together, each judged by its own mill's prior.
+func Together(mills []*Result) *Result {
 	all := &Result{Family: mills[0].Family, Size: mills[0].Size}
 	all.Size.Pieces = 0
 	for _, r := range mills {
@@ -215,7 +215,7 @@ func together(mills []*Result) *Result {
 func Print(w io.Writer, list [][]*Result) {
 	fmt.Fprint(w, "90 % intervals       holds truth   mean width   each mill: holds truth, bands outside\n")
 	for _, same := range list {
-		all := together(same)
+		all := Together(same)
 		for _, way := range Ways() {
 			fmt.Fprintf(w, "%-8s %-20s %5.1f %%     %.3f mm ", all.Family, way, 100*all.Holds(way), all.Width(way))
 			for _, r := range same {
@@ -226,11 +226,11 @@ func Print(w io.Writer, list [][]*Result) {
 	}
 	fmt.Fprint(w, "\nlearned from scans   the third said to be flattest, the middle one, the third said to be least flat\n")
 	for _, same := range list {
-		t := together(same).Thirds(Learned)
+		t := Together(same).Thirds(Learned)
 		fmt.Fprintf(w, "%-20s %5.1f %%  %5.1f %%  %5.1f %%\n", same[0].Family, 100*t[0], 100*t[1], 100*t[2])
 	}
 	for _, same := range list {
-		r := together(same)
+		r := Together(same)
 		fmt.Fprintf(w, "\n%s: probability of conformance, learned from %d scans in each mill, %d other pieces\n", r.Family, r.Size.Scans, r.Size.Pieces)
 		fmt.Fprint(w, "said        pieces   conformed   expected   99 % band\n")
 		for k, d := range r.Deciles(Learned) {
@@ -246,7 +246,7 @@ func Print(w io.Writer, list [][]*Result) {
 	fmt.Fprintf(w, "\nrule                          family   wrong yes   wrong no   cost (a wrong yes as dear as %g wrong noes)\n", Dear)
 	for _, rule := range Rules() {
 		for _, same := range list {
-			r := together(same)
+			r := Together(same)
 			s := r.Rates(rule)
 			fmt.Fprintf(w, "%-28s  %-7s  %6.1f %%   %6.1f %%   %.3f\n", rule.Name, r.Family, 100*s.WrongYes, 100*s.WrongNo, s.Cost())
 		}
