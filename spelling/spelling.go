@@ -3,14 +3,22 @@
 // It knows letters only: no language, no meaning and no keyboard.
 package spelling
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // Nearest returns the word of the list that takes the fewest changed letters to reach, if a slip could explain them: at most
 // one letter in three.
 func Nearest(word string, list []string) string {
-	best, fewest := "", 1+len([]rune(word))/3
+	word = strings.ToLower(word)
+	length := utf8.RuneCountInString(word)
+	best, fewest := "", 1+length/3
 	for _, k := range list {
-		if d := distance(strings.ToLower(word), k); d < fewest {
+		if more := length - utf8.RuneCountInString(k); max(more, -more) >= fewest { // so many letters at least; a long text takes no time
+			continue
+		}
+		if d := distance(word, k); d < fewest {
 			best, fewest = k, d
 		}
 	}

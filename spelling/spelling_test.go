@@ -1,12 +1,15 @@
 package spelling
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 func TestNearest(t *testing.T) {
 	keys := []string{"edge_band", "step", "zone", "state"}
 	for word, want := range map[string]string{
 		"edgeband": "edge_band", "edge band": "edge_band", "EDGE_BAND": "edge_band", "edge_bands": "edge_band",
-		"sate": "state", "stat": "state", "zon": "zone", "zones": "zone", "colour": "", "x": "", "": "", "stepp": "step",
+		"sate": "state", "stat": "state", "zon": "zone", "zones": "zone", "colour": "", strings.Repeat("zone", 1_000_000): "", "x": "", "": "", "stepp": "step",
 	} {
 		if got := Nearest(word, keys); got != want {
 			t.Errorf("nearest to %q is %q, want %q", word, got, want)
