@@ -61,26 +61,81 @@ func TestSharesAreCounts(t *testing.T) {
 	}
 }
 
-// The line against its closed form: an exact line comes back when it is hardly held.
+// The line against its closed form: an exact line comes back when it is hardly held, and what it is held towards when it is held firmly.
 func TestRidgeIsALine(t *testing.T) {
 	s := chance.NewStream(4)
 	var list []rehearsal
+	var want []float64
 	for i := range 60 {
 		f := make([]float64, len(wholeface.FeatureNames))
 		for j := range f {
 			f[j] = s.Normal()
 		}
-		list = append(list, rehearsal{scan: i, features: f, miss: 0.3 + 2*f[0] - f[3]})
+		list = append(list, rehearsal{scan: i, features: f})
+		want = append(want, 0.3+2*f[0]-f[3])
 	}
 	k := frame(list, 54)
-	line := ridge(k, list, func(i int) float64 { return list[i].miss }, allFeatures, 1e-9)
+	toward := []float64{1, 0, -2, 0, 0, 3, 0, 0}
+	line := ridge(k, list, want, toward, 1e-9)
 	for i, r := range list {
 		clipped := false
-		for j, v := range k.Standard(r.features) {
-			clipped = clipped || math.Abs(v) == 3 || math.IsNaN(list[i].features[j])
+		for _, v := range k.Standard(r.features) {
+			clipped = clipped || math.Abs(v) == 3
 		}
-		if got := value(line, k.Standard(r.features)); !clipped && math.Abs(got-r.miss) > 1e-5 {
-			t.Fatalf("rehearsal %d: %.6f, want %.6f", i, got, r.miss)
+		if got := value(line, k.Standard(r.features)); !clipped && math.Abs(got-want[i]) > 1e-5 {
+			t.Fatalf("rehearsal %d: %.6f, want %.6f", i, got, want[i])
+		}
+	}
+	for j, v := range ridge(k, list, want, toward, 1e9)[1:] {
+		if math.Abs(v-toward[j]) > 1e-5 {
+			t.Errorf("coefficient %d, held firmly: %.6f, want %.6f", j, v, toward[j])
+		}
+	}
+}
+
+// The spread's line against two closed forms. Groups: with one feature of two values the mean of each group is the fit, whatever the sizes in
+// it (the likelihood equations of a generalized linear model with as many coefficients as groups). Weights: those equations, Σ x (size/fit − 1) = the pull of
+// the ridge, hold in every coefficient when it is held.
+func TestSpreadLine(t *testing.T) {
+	s := chance.NewStream(6)
+	var list []rehearsal
+	var size []float64
+	var sum, n [2]float64
+	for i := range 80 {
+		f := make([]float64, len(wholeface.FeatureNames))
+		f[6] = float64(i % 2)
+		list = append(list, rehearsal{scan: i, features: f})
+		size = append(size, math.Abs(s.Normal())*(1+3*f[6]))
+		sum[i%2], n[i%2] = sum[i%2]+size[i], n[i%2]+1
+	}
+	k := frame(list, 54)
+	line := spreadLine(k, list, size, 1e-9)
+	for i, r := range list[:2] {
+		if got, want := math.Exp(value(line, k.Standard(r.features))), sum[i]/n[i]; math.Abs(got-want) > 1e-9 {
+			t.Errorf("group %d: %.9f, want %.9f", i, got, want)
+		}
+	}
+
+	for _, r := range list {
+		for j := range r.features {
+			r.features[j] = s.Normal()
+		}
+	}
+	k = frame(list, 54)
+	const held = 20
+	line = spreadLine(k, list, size, held)
+	for j := range line {
+		left := 0.0
+		for i, r := range list {
+			row := append([]float64{1}, k.Standard(r.features)...)
+			left += row[j] * (size[i]/math.Exp(value(line, row[1:])) - 1)
+		}
+		pull := 0.0
+		if j > 0 {
+			pull = held * (line[j] - expected[j-1]*k.SD[j-1])
+		}
+		if math.Abs(left-pull) > 1e-3 {
+			t.Errorf("coefficient %d: %.6f against a pull of %.6f", j, left, pull)
 		}
 	}
 }

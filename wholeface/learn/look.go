@@ -8,38 +8,66 @@ import (
 )
 
 const (
-	firm   = 30  // ridge of the line for the centre, in rehearsed scans: holds coefficients that few scans tell near 0
-	firmer = 100 // that of the line for the spread
-	knots  = 99  // of the distribution of what remains
+	firm   = 30    // ridge of the line for the centre, in rehearsed scans: holds coefficients that few scans tell near what is expected
+	firmer = 100   // that of the line for the spread: scans tell a spread less well than a centre
+	steps  = 40    // of fitting the spread
+	least  = 0.002 // the smallest miss that is told from none, in logarithms
+	knots  = 99    // of the distribution of what remains
 )
 
-// allFeatures has a line follow every feature.
-var allFeatures []int
+// expected are the slopes of the spread in the features before any scan is seen: halfway between a miss that is as many micrometres on
+// every face, so less of the zone of a bent one (−1 in the log zone), and one that is always the same share of it (0); and halfway between a
+// miss as wide as the drawn faces lie apart (1) and one that does not ask (0). On machines invented to choose this the first came out as −0.3
+// (ridges) and −0.8 (chips), the second as 0.65 and 0.4.
+var expected = []float64{-0.5, 0.5, 0, 0, 0, 0, 0, 0}
 
-// spreadFeatures are those of wholeface.FeatureNames that tell how far from the answer the truth may lie, the log zone and its spread: what is
-// missed between the readings is as deep on a flat face as on a bent one, so more of the zone of a flat one; and drawn faces that lie apart
-// say that the readings tell little.
-var spreadFeatures = []int{0, 1}
-
-// look fits centre, spread and shape. The centre follows all features. The spread follows two of them: scans tell a spread less
-// well than a centre, and with each feature more the intervals learned from 200 of them hold more or less often than they say. The shape
-// is that of misses whose centre and spread were foretold by lines that have not seen the scan: a line knows
-// too well what it was fitted to, and the tails would come out too thin.
+// look fits centre, spread and shape. Both lines follow all features. The shape is that of misses whose centre and spread were foretold by
+// lines that have not seen the scan: a line knows too well what it was fitted to, and the tails would come out too thin.
 func look(list []rehearsal, scans, readings int) wholeface.Look {
 	k := frame(list, readings)
 	turns := float64(len(list)) / float64(scans)
-	miss := func(i int) float64 { return list[i].miss }
-	apart := make([]float64, len(list))
-	for i, centre := range foretold(k, list, miss, allFeatures, firm*turns) {
-		apart[i] = miss(i) - centre
+	centre := func(list []rehearsal, want []float64) []float64 {
+		return ridge(k, list, want, make([]float64, len(k.Mean)), firm*turns)
 	}
-	size := func(i int) float64 { return math.Log(math.Abs(apart[i]) + 0.01) }
+	spread := func(list []rehearsal, want []float64) []float64 { return spreadLine(k, list, want, firmer*turns) }
+	miss, apart, size := make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list))
+	for i, r := range list {
+		miss[i] = r.miss
+	}
+	for i, said := range foretold(k, list, miss, centre) {
+		apart[i] = miss[i] - said
+		size[i] = math.Abs(apart[i]) + least
+	}
 	rest := make([]float64, len(list))
-	for i, spread := range foretold(k, list, size, spreadFeatures, firmer*turns) {
-		rest[i] = apart[i] / math.Exp(spread)
+	for i, said := range foretold(k, list, size, spread) {
+		rest[i] = apart[i] / math.Exp(said)
 	}
-	k.Centre, k.Spread, k.Quantiles = ridge(k, list, miss, allFeatures, firm*turns), ridge(k, list, size, spreadFeatures, firmer*turns), quantiles(rest)
+	k.Centre, k.Spread, k.Quantiles = centre(list, miss), spread(list, size), quantiles(rest)
 	return k
+}
+
+// spreadLine fits the logarithm of the mean size of misses by a line: a generalized linear model of gamma errors with a log link (McCullagh
+// and Nelder, Generalized Linear Models, 1989, chapter 8), by Fisher's scoring, each step of which is a ridge to the line before it and how
+// far the sizes stand out from that. Where the logarithms of sizes would be fitted instead, the many misses near 0 would say most.
+func spreadLine(k wholeface.Look, list []rehearsal, size []float64, firm float64) []float64 {
+	mean := 0.0
+	for _, v := range size {
+		mean += v / float64(len(size))
+	}
+	toward := make([]float64, len(k.SD))
+	for j := range toward {
+		toward[j] = expected[j] * k.SD[j]
+	}
+	line := append([]float64{math.Log(mean)}, toward...)
+	want := make([]float64, len(list))
+	for range steps {
+		for i, r := range list {
+			at := value(line, k.Standard(r.features))
+			want[i] = at + size[i]/math.Exp(at) - 1
+		}
+		line = ridge(k, list, want, toward, firm)
+	}
+	return line
 }
 
 // quantiles are those of a list at (k+½)/knots, between two of its values by the straight line.
@@ -55,17 +83,17 @@ func quantiles(list []float64) []float64 {
 }
 
 // foretold is what lines say of each rehearsal that have not seen its scan, by folds of whole scans.
-func foretold(k wholeface.Look, list []rehearsal, want func(i int) float64, by []int, firm float64) []float64 {
+func foretold(k wholeface.Look, list []rehearsal, want []float64, fit func(list []rehearsal, want []float64) []float64) []float64 {
 	said := make([]float64, len(list))
 	for fold := range folds {
 		var seen []rehearsal
 		var wanted []float64
 		for i, r := range list {
 			if r.scan%folds != fold {
-				seen, wanted = append(seen, r), append(wanted, want(i))
+				seen, wanted = append(seen, r), append(wanted, want[i])
 			}
 		}
-		line := ridge(k, seen, func(i int) float64 { return wanted[i] }, by, firm)
+		line := fit(seen, wanted)
 		for i, r := range list {
 			if r.scan%folds == fold {
 				said[i] = value(line, k.Standard(r.features))
@@ -104,31 +132,23 @@ func value(line, standard []float64) float64 {
 	return v
 }
 
-// ridge fits a line in some features, or in every one, by least squares with its coefficients, but not its constant, held towards 0. The
-// coefficients of features that it does not follow are 0.
-func ridge(k wholeface.Look, list []rehearsal, want func(i int) float64, by []int, firm float64) []float64 {
+// ridge fits a line in all features by least squares with its coefficients, but not its constant, held towards given ones.
+func ridge(k wholeface.Look, list []rehearsal, want, toward []float64, firm float64) []float64 {
 	m := len(k.Mean) + 1
 	a := make([][]float64, m)
 	for i := range a {
 		a[i] = make([]float64, m+1)
 		if i > 0 {
-			a[i][i] = firm
+			a[i][i], a[i][m] = firm, firm*toward[i-1]
 		}
 	}
-	row := make([]float64, m)
-	row[0] = 1
 	for i, r := range list {
-		for j, v := range k.Standard(r.features) {
-			if by == nil || slices.Contains(by, j) {
-				row[1+j] = v
-			}
-		}
-		y := want(i)
+		row := append([]float64{1}, k.Standard(r.features)...)
 		for p, v := range row {
 			for q, w := range row {
 				a[p][q] += v * w
 			}
-			a[p][m] += v * y
+			a[p][m] += v * want[i]
 		}
 	}
 	return solve(a)
