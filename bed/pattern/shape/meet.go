@@ -72,6 +72,9 @@ func overlap(s, o Segment) bool {
 func lineLine(s, o Segment) ([]Point, bool) {
 	ax, ay, bx, by := s.To.X-s.From.X, s.To.Y-s.From.Y, o.To.X-o.From.X, o.To.Y-o.From.Y
 	la, lb := math.Hypot(ax, ay), math.Hypot(bx, by)
+	if la == 0 || lb == 0 { // a place, not a line: meet looks at its ends anyway
+		return nil, false
+	}
 	cross := ax*by - ay*bx
 	gx, gy := o.From.X-s.From.X, o.From.Y-s.From.Y
 	if math.Abs(cross) > 1e-12*la*lb {
@@ -86,6 +89,9 @@ func lineLine(s, o Segment) ([]Point, bool) {
 func lineCircle(line, arc Segment) []Point {
 	dx, dy := line.To.X-line.From.X, line.To.Y-line.From.Y
 	l := math.Hypot(dx, dy)
+	if l == 0 {
+		return nil
+	}
 	dx, dy = dx/l, dy/l
 	along := (arc.Centre.X-line.From.X)*dx + (arc.Centre.Y-line.From.Y)*dy
 	foot := Point{line.From.X + along*dx, line.From.Y + along*dy}

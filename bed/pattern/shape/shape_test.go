@@ -93,6 +93,31 @@ func TestDistances(t *testing.T) {
 	}
 }
 
+// A side of no length is a place: it meets a side that it lies on, there, and no other.
+func TestPlacesMeet(t *testing.T) {
+	place := func(x, y float64) Segment { return NewSegment(Point{X: x, Y: y}, Point{X: x, Y: y}, 0) }
+	line := NewSegment(Point{X: -5}, Point{X: 5}, 0)
+	half := NewSegment(Point{X: 5}, Point{X: -5}, 1) // by way of (0, 5)
+	for _, c := range []struct {
+		at   Segment
+		side Segment
+		on   bool
+	}{
+		{place(2, 0), line, true}, {place(2, 1), line, false}, {place(6, 0), line, false},
+		{place(3, 4), half, true}, {place(3, 3), half, false}, {place(0, 0), half, false}, {place(3, -4), half, false},
+		{place(1, 1), place(1, 1), true}, {place(1, 1), place(1, 2), false},
+	} {
+		for _, pair := range [][2]Segment{{c.at, c.side}, {c.side, c.at}} {
+			points, along := pair[0].Meet(pair[1])
+			if along || c.on != (len(points) == 1) || len(points) > 1 {
+				t.Errorf("%v and %v: %v, along %v", pair[0].From, pair[1], points, along)
+			} else if c.on && between(points[0], c.at.From) > near {
+				t.Errorf("%v meets at %v", c.at.From, points[0])
+			}
+		}
+	}
+}
+
 func TestCheckRefuses(t *testing.T) {
 	for name, c := range map[string]Contour{
 		"nothing":           {},
