@@ -17,8 +17,8 @@ const (
 
 // expected are the slopes of the spread in the features before any scan is seen: halfway between a miss that is as many micrometres on
 // every face, so less of the zone of a bent one (−1 in the log zone), and one that is always the same share of it (0); and halfway between a
-// miss as wide as the drawn faces lie apart (1) and one that does not ask (0). On machines invented to choose this the first came out as −0.3
-// (ridges) and −0.8 (chips), the second as 0.65 and 0.4.
+// miss as wide as the drawn faces lie apart (1) and one that does not ask (0). On invented machines the first came out as −0.2 (smooth), −0.3
+// (ridges) and −0.8 (chips), the second as 1, 0.65 and 0.4.
 var expected = []float64{-0.5, 0.5, 0, 0, 0, 0, 0, 0}
 
 // look fits centre, spread and shape. Both lines follow all features. The shape is that of misses whose centre and spread were foretold by
