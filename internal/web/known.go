@@ -7,23 +7,26 @@ import (
 	"sync"
 
 	"slatewright/internal/measured"
+	"slatewright/internal/measured/kept"
 	"slatewright/internal/waiting"
+	"slatewright/internal/web/shell"
 	"slatewright/judge"
 )
 
 // known is what the queue may know of files: what was computed already. What was not is computed behind, one after the other, and
 // known when the queue is asked again.
 type known struct {
-	room  *measured.Room
-	demo  bool
-	mu    sync.Mutex
-	faces map[string]waiting.Flat
-	todo  []string
-	wake  chan struct{}
+	room    *measured.Room
+	answers *kept.Shelf // to questions: those of specimens are the mill's own
+	demo    bool
+	mu      sync.Mutex
+	faces   map[string]waiting.Flat
+	todo    []string
+	wake    chan struct{}
 }
 
 func newKnown(room *measured.Room, demo bool) *known {
-	return &known{room: room, demo: demo, faces: map[string]waiting.Flat{}, wake: make(chan struct{}, 1)}
+	return &known{room: room, answers: shell.NewAnswers(), demo: demo, faces: map[string]waiting.Flat{}, wake: make(chan struct{}, 1)}
 }
 
 // Flat is the flatness of the face in a file, if it is known.

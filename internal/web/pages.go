@@ -27,8 +27,8 @@ import (
 // newFiles is what the files behind readings say, computed until the context ends.
 func newFiles(ctx context.Context, c Config) *known {
 	room := measured.New(c.Blobs, measured.Options{Program: "slatewright " + c.Version})
-	context.AfterFunc(ctx, room.Close)
 	files := newKnown(room, c.Demo)
+	context.AfterFunc(ctx, func() { room.Close(); files.answers.Close() })
 	go files.run(ctx)
 	return files
 }
@@ -39,7 +39,7 @@ func addPages(ctx context.Context, mux *http.ServeMux, c Config, files *known) (
 	hub := live.New(c.Ledger, c.Log)
 	go hub.Run(ctx)
 	s, err := shell.New(shell.Config{Ledger: c.Ledger, Blobs: c.Blobs, Gate: c.Gate, Clock: c.Clock, Log: c.Log, Mill: c.Mill, Demo: c.Demo, SelfMade: c.Trust.How == SelfMade, Specimen: string(c.specimen), MaxUpload: c.MaxUpload,
-		Scripts: script.Bundle{}, Head: hub.Head, Waiting: func() int { return len(q.Ask(c.Clock())) }})
+		Scripts: script.Bundle{}, Answers: files.answers, Head: hub.Head, Waiting: func() int { return len(q.Ask(c.Clock())) }})
 	if err != nil {
 		return nil, err
 	}

@@ -62,9 +62,11 @@ func answerLayer(a shell.Asked) (shell.Reply, error) {
 	if a.Typed("time") == atLength {
 		looks = patient
 	}
-	begun := time.Now()
-	m.Stop = func() bool { return a.Stop() || time.Since(begun) > looks }
-	got, err := answers.Of(m)
+	got, err := shell.Once(a, "layer", func(stop func() bool) (*answers.Answer, error) {
+		begun := time.Now()
+		m.Stop = func() bool { return stop() || time.Since(begun) > looks }
+		return answers.Of(m)
+	})
 	if err != nil {
 		return shell.Reply{}, err
 	}

@@ -16,6 +16,7 @@ import (
 
 	"slatewright/internal/book"
 	"slatewright/internal/gate"
+	"slatewright/internal/measured/kept"
 	"slatewright/internal/web/problem"
 	"slatewright/internal/web/signin"
 	"slatewright/trouble"
@@ -49,6 +50,7 @@ type Config struct {
 	Scripts   Scripts
 	Waiting   func() int   // how many questions wait, for the number beside the first page; nil: none is shown
 	Head      func() int64 // the journal's place that this program has seen; nil: pages do not say it
+	Answers   *kept.Shelf  // what was worked out for questions; nil: a shelf of its own
 }
 
 // Scripts are the page scripts as they were bundled, by their plain names; what there is not has no address.
@@ -81,6 +83,9 @@ type Shell struct {
 // New makes the frame.
 func New(c Config) (*Shell, error) {
 	s := &Shell{Config: c, static: newStatic(c.Scripts)}
+	if s.Answers == nil {
+		s.Answers = NewAnswers()
+	}
 	s.parts = newParts()
 	return s, s.parts.err()
 }

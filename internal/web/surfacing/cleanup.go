@@ -103,7 +103,7 @@ func slabIn(a shell.Asked, name, top, bottom string, l cleanup.Limits) (*answers
 			q.Name = f.Piece
 		}
 	}
-	return answers.Of(q)
+	return shell.Once(a, "cleanup "+top+" "+q.Name, func(func() bool) (*answers.Slab, error) { return answers.Of(q) })
 }
 
 func answerCleanup(a shell.Asked) (shell.Reply, error) {

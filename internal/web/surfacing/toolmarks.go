@@ -68,7 +68,7 @@ func answerMarks(a shell.Asked) (shell.Reply, error) {
 	if len(sources) > mostMarkMaps || readings > mostMarkReadings {
 		return shell.Reply{}, problem.New("too-large", "maps", a.Say("toolmarks.too-many", "maps", mostMarkMaps, "readings", mostMarkReadings), a.Say("toolmarks.too-many-next", "command", "slatewright toolmarks"))
 	}
-	r, err := answers.Of(sources, q)
+	r, err := shell.Once(a, "toolmarks", func(func() bool) (*answers.Report, error) { return answers.Of(sources, q) })
 	if err != nil {
 		return shell.Reply{}, err
 	}

@@ -93,7 +93,7 @@ func answerWorked(a shell.Asked) (shell.Reply, error) {
 	if err != nil {
 		return shell.Reply{}, err
 	}
-	w, err := answers.Of(q)
+	w, err := shell.Once(a, "worked", func(func() bool) (*answers.Work, error) { return answers.Of(q) })
 	if err != nil {
 		return shell.Reply{}, err
 	}
