@@ -75,11 +75,10 @@ tests:
 	go test -vet=off -count=1 -timeout 30m -v ./... 2>&1 | .ci/tally
 
 # The race detector costs a factor of ten: it looks at the packages that start goroutines, on their short tests. Those make a
-# fifth of the random checks: of 200 that are asked for 40 are made. Counted in cutting/layer, sets, sets/beds and seasoning, these reach every
-# statement that 100 reach but four, which only compare and reckon; the tests make the usual number. The embedded database is left out of
+# fifth of the random checks, so that asking for five times as many makes the usual number. The embedded database is left out of
 # it: C turned into Go, sixteen times slower under the detector. So are rehearsals: they share out what the mill itself never runs.
 race:
-	RAPID_CHECKS=200 go test -vet=off -short -timeout 30m -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' -e '^./internal/rehearsal/' | xargs -n1 dirname | sort -u)
+	RAPID_CHECKS=500 go test -vet=off -short -timeout 30m -race -gcflags='modernc.org/sqlite/lib=-race=false' $$(grep -rlE --include='*.go' '^\s+go [a-zA-Z(]|\.Go\(func|cores\.Share|stream\.InOrder' . | grep -v -e _test.go -e '^./speed/' -e '^./internal/rehearsal/' | xargs -n1 dirname | sort -u)
 
 cross:
 	@.ci/cross $(SEALED)
