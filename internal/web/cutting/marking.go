@@ -121,9 +121,9 @@ func namesPieces(text string) bool {
 }
 
 // limitsIn are how long to look. What is taken away after an answer is the plan that was shown: found in as many steps.
-func limitsIn(a shell.Asked) search.Limits {
+func limitsIn(a shell.Asked, stop func() bool) search.Limits {
 	if work, err := strconv.ParseInt(a.Plain.Get("work"), 10, 64); err == nil && work > 0 && a.Plain.Get("as") != "" {
-		return search.Limits{Work: work, Stop: a.Stop}
+		return search.Limits{Work: work, Stop: stop}
 	}
 	long := patience[0].long
 	for _, p := range patience {
@@ -132,7 +132,7 @@ func limitsIn(a shell.Asked) search.Limits {
 		}
 	}
 	begun := time.Now()
-	return search.Limits{Stop: func() bool { return a.Stop() || time.Since(begun) > long }}
+	return search.Limits{Stop: func() bool { return stop() || time.Since(begun) > long }}
 }
 
 func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
@@ -154,7 +154,10 @@ func answerMarking(a shell.Asked, print Printer) (shell.Reply, error) {
 			return shell.Reply{}, err
 		}
 	}
-	if m.Plan, err = answers.Of(a.Lists.Lists["slab"].Name, s, limitsIn(a)); err != nil {
+	m.Plan, err = shell.Once(a, "marking", func(stop func() bool) (*answers.Plan, error) {
+		return answers.Of(a.Lists.Lists["slab"].Name, s, limitsIn(a, stop))
+	})
+	if err != nil {
 		return shell.Reply{}, err
 	}
 	if m.order, err = sawing.Of(s, m.Found); err != nil {

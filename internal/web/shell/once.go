@@ -35,7 +35,7 @@ func Once[T any](a Asked, what string, work func(stop func() bool) (T, error)) (
 			return value, err
 		},
 		Bytes: func(value T) int64 {
-			if cut { // with more time it would say more
+			if cut || a.Plain.Get("work") != "" { // with more time, or steps, it would say more
 				return -1
 			}
 			return kept.Size(value)
@@ -51,7 +51,7 @@ func (a Asked) key(what string) string {
 		fmt.Fprintf(sum, "%q %q %q\n", name, l.Name, l.Text)
 	}
 	for _, name := range slices.Sorted(maps.Keys(a.Plain)) {
-		if name != "as" { // a file of the same answer
+		if name != "as" && name != "work" { // a file of the same answer, and the steps that it took
 			fmt.Fprintf(sum, "%q %q\n", name, a.Plain[name])
 		}
 	}

@@ -33,12 +33,15 @@ func TestWhatIsGivenIsWorkedOutOnce(t *testing.T) {
 		{"asked", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"3"}}), "q", 1},
 		{"in another language", ask(tongue.Chinese, tongue.Metric, list, url.Values{"limit": {"3"}}), "q", 1},
 		{"taken away", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"3"}, "as": {"json"}}), "q", 1},
+		{"taken away with its steps", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"3"}, "as": {"json"}, "work": {"7"}}), "q", 1},
 		{"another question", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"3"}}), "r", 2},
 		{"3 thou", ask(tongue.English, tongue.Inch, list, url.Values{"limit": {"3"}}), "q", 3},
 		{"another limit", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"4"}}), "q", 4},
 		{"another file", ask(tongue.English, tongue.Metric, List{"b.csv", list.Text}, url.Values{"limit": {"3"}}), "q", 5},
 		{"another list", ask(tongue.English, tongue.Metric, List{"a.csv", "1,3"}, url.Values{"limit": {"3"}}), "q", 6},
 		{"asked again", ask(tongue.Italian, tongue.Metric, list, url.Values{"limit": {"3"}}), "q", 6},
+		{"by steps first", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"5"}, "as": {"json"}, "work": {"7"}}), "q", 7},
+		{"and then in full", ask(tongue.English, tongue.Metric, list, url.Values{"limit": {"5"}}), "q", 8},
 	} {
 		if _, err := Once(c.a, c.name, func(func() bool) (int, error) { times++; return times, nil }); err != nil || times != c.want {
 			t.Errorf("%s: worked out %d times, want %d (%v)", c.what, times, c.want, err)
