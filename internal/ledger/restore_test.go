@@ -146,6 +146,9 @@ func (m *mill) tell(t *testing.T) told {
 
 // One mill that has lived half a year is carried in every way.
 func TestCarryingABook(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and one act after the other")
+	}
 	m := lived(t)
 	t.Run("moves", func(t *testing.T) { movesToPostgresAndBack(t, m) })
 	t.Run("export", func(t *testing.T) { exportIsTheSameBook(t, m) })

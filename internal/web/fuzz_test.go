@@ -211,6 +211,7 @@ func bodyLike(chance *rand.Rand, example []byte) []byte {
 
 // The worst bodies of the largest size: what takes most memory for its length.
 func TestTheWorstBodiesStayWithinBounds(t *testing.T) {
+	oneAfterTheOther(t)
 	m := newMill(t)
 	for _, one := range []string{`[],`, `{},`, `0,`, `"",`, `{"":0},`, `{"id":1,"at":2,"station":3,"act":4,"body":5,"x":6},`} {
 		for path, limit := range map[string]int{"acts/slice": 128 << 10, "entries": 1 << 20} {

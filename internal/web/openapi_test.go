@@ -29,6 +29,7 @@ func read(text []byte) (*openapi3.T, error) {
 }
 
 func TestTheDescriptionIsOpenAPI(t *testing.T) {
+	oneAfterTheOther(t)
 	text, err := web.OpenAPI()
 	if err != nil {
 		t.Fatal(err)
@@ -91,6 +92,7 @@ func (v witness) holds(of api.Route, r *http.Request, body string, w *httptest.R
 
 // What the document says of the answers is true: those to every route's example, as each role, good and bad.
 func TestAnswersAreAsDescribed(t *testing.T) {
+	oneAfterTheOther(t)
 	v := newWitness(t)
 	good, bad := 0, 0
 	for _, r := range api.Routes() {
