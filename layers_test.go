@@ -269,7 +269,7 @@ var law = map[string][]room{
 		{name: "internal/picture/drafting", may: "internal/picture/contour internal/picture/dxf internal/picture/ink"},
 		{name: "internal/picture/beddrawing", may: "bed/drawing bed/pattern bed/pattern/revision bed/pattern/shape internal/picture/drafting internal/picture/ink internal/tongue trouble", tests: "bed/pattern/patternfile"},
 		{name: "internal/picture/layermap", may: "cutting/layer cutting/layer/answers internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look measure", tests: "cutting/layer/mapfile"},
-		{name: "internal/picture/cutplan", may: "cutting/sawing cutting/slab internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look internal/tongue"},
+		{name: "internal/picture/cutplan", may: "cutting/sawing cutting/slab internal/picture/contour internal/picture/dxf internal/picture/ink internal/picture/look internal/tongue polygon"},
 		{name: "internal/picture/look", may: "internal/picture/contour internal/picture/ink judge"},
 		{name: "internal/picture/contour", may: "trouble"},
 		{name: "internal/picture/chart"},

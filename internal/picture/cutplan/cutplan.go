@@ -64,7 +64,7 @@ func Draw(sheet ink.Sheet, s *slab.Slab, p *slab.Plan, names []string, x, y, wid
 		if names != nil {
 			name = names[i]
 		}
-		v.name(sheet, name, q, p.Angle)
+		v.name(sheet, name, s, q, p.Angle)
 	}
 	sheet.Stroke(v.line(s.Outline, true), ink.Pen{Colour: look.Stone, Width: 0.5})
 	for _, c := range p.Cuts {
@@ -118,21 +118,27 @@ func (v view) flaw(sheet ink.Sheet, f slab.Flaw) {
 	sheet.Stroke(l, ink.Pen{Colour: look.Doubt, Width: 0.35, Round: true})
 }
 
-// name writes a piece's type into its middle, along its longer side, where there is room for it.
-func (v view) name(sheet ink.Sheet, name string, q slab.Piece, angle float64) {
-	c := q.Corners(angle)
-	mid := v.at(slab.Point{X: (c[0].X + c[2].X) / 2, Y: (c[0].Y + c[2].Y) / 2})
+// name writes a piece's name along its longer side, where there is room for it: in its middle, or beside the flaws there.
+func (v view) name(sheet ink.Sheet, name string, s *slab.Slab, q slab.Piece, angle float64) {
 	room, low := q.Along, q.Across
 	turn := -angle * math.Pi / 180
-	if q.Across > q.Along {
+	upright := q.Across > q.Along
+	if upright {
 		room, low = low, room
 		turn -= math.Pi / 2
 	}
 	t := ink.Fit(sheet, name, look.Place.Sized(min(9, 1.8*low*v.scale)), 0.94*room*v.scale, 4).To(ink.Middle)
-	if t.Angle = turn; sheet.Width(name, t) <= 0.94*room*v.scale {
-		h := t.Height() / 2
-		sheet.Text(ink.Point{X: mid.X - h*math.Sin(t.Angle), Y: mid.Y + h*math.Cos(t.Angle)}, name, t)
+	t.Angle = turn
+	long, h := sheet.Width(name, t), t.Height()/2
+	if long > 0.94*room*v.scale {
+		return
 	}
+	along, across := (long/2+h)/v.scale, 2*h/v.scale
+	if upright {
+		along, across = across, along
+	}
+	at := v.at(NamePlace(s, q, angle, along, across))
+	sheet.Text(ink.Point{X: at.X - h*math.Sin(turn), Y: at.Y + h*math.Cos(turn)}, name, t)
 }
 
 // SVG writes the picture.

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"encoding/xml"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -53,6 +54,31 @@ func TestPicture(t *testing.T) {
 	}
 	if words["1"] != 1 || words["2"] != 1 || words["3"] != 1 || words["4"] != 0 || words["Größe & <A>"] != 2 || words["B & 7"] != 1 {
 		t.Errorf("%v", words)
+	}
+}
+
+// A name stands in the middle of its piece, and beside a flaw that lies there: nearest to the middle, in the piece, and on no flaw of any kind.
+func TestNamePlace(t *testing.T) {
+	q := slab.Piece{At: slab.NewFrame(30).Out(slab.Point{X: 100, Y: 50}), Along: 400, Across: 300}
+	at := func(x, y float64) slab.Point { return slab.NewFrame(30).Out(slab.Point{X: x, Y: y}) }
+	area := func(x1, y1, x2, y2 float64) slab.Flaw {
+		return slab.Flaw{Area: true, Points: []slab.Point{at(x1, y1), at(x2, y1), at(x2, y2), at(x1, y2)}}
+	}
+	for name, c := range map[string]struct {
+		flaws []slab.Flaw
+		want  slab.Point
+	}{
+		"none":            {nil, slab.Point{X: 300, Y: 200}},
+		"elsewhere":       {[]slab.Flaw{area(110, 60, 150, 90)}, slab.Point{X: 300, Y: 200}},
+		"a point":         {[]slab.Flaw{{Points: []slab.Point{at(290, 205)}}}, slab.Point{X: 300, Y: 170}},
+		"a line":          {[]slab.Flaw{{Points: []slab.Point{at(0, 200), at(900, 200)}}}, slab.Point{X: 300, Y: 170}},
+		"around a name":   {[]slab.Flaw{area(200, 120, 420, 260)}, slab.Point{X: 300, Y: 290}},
+		"the whole of it": {[]slab.Flaw{area(0, 0, 900, 900)}, slab.Point{X: 300, Y: 200}},
+	} {
+		got := slab.NewFrame(30).In(cutplan.NamePlace(&slab.Slab{Flaws: c.flaws}, q, 30, 60, 12))
+		if math.Hypot(got.X-c.want.X, got.Y-c.want.Y) > 1e-9 {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"slatewright/cutting/slab"
 	"slatewright/internal/picture/chart"
+	"slatewright/internal/picture/cutplan"
 )
 
 // tallest is the height of a picture of a slab, px.
@@ -65,13 +66,12 @@ func (m marked) draw(width float64) template.HTML {
 		p.Line("saw", x0, y0, x1, y1)
 	}
 	for i, q := range plan.Pieces {
-		c := q.Corners(plan.Angle)
-		x, y := v.at(slab.Point{X: (c[0].X + c[2].X) / 2, Y: (c[0].Y + c[2].Y) / 2})
 		name := m.order.Pieces[i].Name + " · " + s.Types[q.Kind].Name
-		room := q.Along * v.scale
-		if chart.Words("middle", 0, 0, name).X1 > room/2 {
+		if chart.Words("middle", 0, 0, name).X1 > q.Along*v.scale/2 {
 			name = m.order.Pieces[i].Name
 		}
+		const off, high = 8, 14 // what keeps a name off a flaw, and half of its height with that
+		x, y := v.at(cutplan.NamePlace(s, q, plan.Angle, (chart.Words("middle", 0, 0, name).X1+off)/v.scale, high/v.scale))
 		p.Within("name", x, y+4, name)
 	}
 	for i, c := range plan.Cuts {
