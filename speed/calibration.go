@@ -13,7 +13,7 @@ import (
 // takes minutes, and because it too holds the program to numbers that it promises.
 const calibrationArgument = "calibration"
 
-// Three invented mills of each family are tried: one prior from 200 scans holds by about 1.2 % more or less than another, which one mill
+// Three invented mills of each family are tried: one prior from 200 scans holds by some 1.5 % more or less than another, which one mill
 // alone does not show. They are numbered from 3: mills 0 to 2 were looked at while the way of learning was chosen, and 50 to 70 are what it was
 // chosen on, so none of those is a test any more.
 const (
